@@ -1,0 +1,1 @@
+"""heritagemove: cost, schedule and risk of moving a stranded historic locomotive or car."""

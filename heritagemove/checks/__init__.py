@@ -1,0 +1,1 @@
+"""Engineering checks: one subject a file; see :mod:`heritagemove.checks.check`."""

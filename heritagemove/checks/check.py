@@ -1,0 +1,73 @@
+"""The answer that every check gives: a demand against a capacity, and by how much it passes."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import Literal
+
+import pint
+
+Status = Literal["pass", "marginal", "fail", "unknown"]
+
+#: From this share of the capacity on, a pass is called marginal: a weight taken from a plate
+#: is often a few per cent wrong. Common practice, no source; the museum's own policy may differ.
+MARGINAL_FROM = 0.95
+
+
+@dataclass(frozen=True)
+class Check:
+    """One demand against one capacity.
+
+    Attributes
+    ----------
+    name : str
+        What was checked, in the trade's words.
+    subject : str
+        Where: the bridge, segment, axle or lift that governs.
+    demand, capacity : pint.Quantity or None
+        Both in the same kind of unit; None where unknown.
+    status : {"pass", "marginal", "fail", "unknown"}
+    margin : pint.Quantity or None
+        How far the weight, height or distance may still grow; negative when over.
+    source : str
+        Title, edition, section of the rule or formula, or the row the limit came from.
+    note : str
+        Who must confirm, or what to measure when unknown.
+    """
+
+    name: str
+    subject: str
+    demand: pint.Quantity | None
+    capacity: pint.Quantity | None
+    status: Status
+    margin: pint.Quantity | None
+    source: str
+    note: str
+
+    @property
+    def utilization(self) -> float | None:
+        """Demand over capacity; above 1 it fails. None when unknown or the capacity is zero."""
+        if self.demand is None or self.capacity is None:
+            return None
+        capacity = self.capacity.m_as(self.demand.units)
+        return float(self.demand.magnitude / capacity) if capacity > 0 else None
+
+
+def judge(demand: pint.Quantity, capacity: pint.Quantity, marginal_from: float = MARGINAL_FROM) -> Status:
+    """Return the status of a demand that must not exceed a capacity.
+
+    Examples
+    --------
+    >>> from heritagemove.units import Quantity
+    >>> judge(Quantity(96, "lb"), Quantity(100, "lb"))
+    'marginal'
+    """
+    ratio_over = demand.m_as(capacity.units)
+    if ratio_over > capacity.magnitude:
+        return "fail"
+    return "marginal" if ratio_over > marginal_from * capacity.magnitude else "pass"
+
+
+def unknown(name: str, subject: str, measure: str, source: str = "") -> Check:
+    """Return the check that cannot be made yet, saying what to measure."""
+    return Check(name, subject, None, None, "unknown", None, source, f"Unknown: {measure}.")
