@@ -1,1 +1,30 @@
-"""heritagemove: cost, schedule and risk of moving a stranded historic locomotive or car."""
+"""heritagemove: cost, schedule and risk of moving a stranded historic locomotive or car.
+
+The names a notebook needs; everything else is imported from its own module.
+"""
+
+from typing import Any
+
+__version__ = "0.1.0"
+
+_NAMES = {
+    "load_museum": "museum",
+    "draw": "simulation",
+    "compare": "comparison",
+    "explore": "panels",
+    "show_vehicle": "panels",
+    "show_paths": "panels",
+    "show_cautions": "panels",
+    "write_report": "report",
+}
+
+__all__ = ["__version__", *_NAMES]
+
+
+def __getattr__(name: str) -> Any:
+    """Import a public name when it is first asked for, so that the command line needs no widgets."""
+    from importlib import import_module
+
+    if name not in _NAMES:
+        raise AttributeError(f"module 'heritagemove' has no attribute {name!r}")
+    return getattr(import_module(f"heritagemove.{_NAMES[name]}"), name)

@@ -1,0 +1,155 @@
+"""Compare the relocation paths of one unit: screen, price and date each, then decide."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from typing import Any
+
+import numpy as np
+
+from heritagemove import checks, decision, simulation
+from heritagemove.drivers import read_settings
+from heritagemove.museum import Museum
+from heritagemove.results import Comparison, DateSpread, PathResult, Spread
+from heritagemove.schedule import critical_share
+from heritagemove.simulation import PathTrials, Samples, Work
+
+
+def compare(
+    museum: Museum,
+    vehicle: str,
+    settings: Mapping[str, Any] | None = None,
+    samples: Samples | None = None,
+) -> Comparison:
+    """Compare every path of one unit.
+
+    Parameters
+    ----------
+    museum : Museum
+    vehicle : str
+        Id of the unit.
+    settings : mapping of str to str, float or Quantity, optional
+        Amounts set by driver name, such as ``{"crane_hours": 20, "haul_distance": "120 mile"}``.
+    samples : Samples, optional
+        Draws made before by :func:`heritagemove.simulation.draw`; made from museum.toml's seed when left out.
+
+    Returns
+    -------
+    Comparison
+
+    Raises
+    ------
+    ValueError
+        For an unknown unit or driver, or a setting out of range.
+    """
+    amounts = read_settings(settings)
+    museum.vehicle(vehicle)
+    samples = samples or simulation.draw(museum)
+    if "haul_distance" in amounts:
+        museum = museum.with_haul_distance(amounts["haul_distance"])
+    direct = {name: amount for name, amount in amounts.items() if name != "haul_distance"}
+    ordered = sorted(museum.paths, key=lambda row: row.number)
+    results = tuple(_path_result(museum, vehicle, row.path, direct, samples) for row in ordered)
+    choice = decision.choose(museum, results)
+    fallback = decision.fall_back(museum, results, choice)
+    decide_by = choice and decision.latest_decision(museum, choice, samples)
+    switch_by = fallback and decision.latest_decision(museum, fallback, samples)
+    return Comparison(
+        museum=museum,
+        vehicle=vehicle,
+        settings=amounts,
+        samples=samples,
+        paths=results,
+        choice=choice and choice.path,
+        fallback=fallback and fallback.path,
+        decide_by=decide_by,
+        switch_by=switch_by,
+        sentence=decision.in_words(museum, vehicle, choice, fallback, decide_by, switch_by),
+    )
+
+
+def _path_result(museum: Museum, vehicle: str, path: str, settings: Mapping[str, float], samples: Samples) -> PathResult:
+    screening = checks.screen(museum, vehicle, path, settings)
+    needs = simulation.work(museum, vehicle, path, samples, screening.amounts, screening.equipment, settings)
+    trials = simulation.simulate(museum, path, needs, samples)
+    findings = tuple(f for f in screening.findings if f.gate.needs is None or _needed(needs, f.gate.needs))
+    row = museum.path(path)
+    status, reasons = _status(row, findings, trials, screening.notes)
+    leaves = simulation.milestone(museum, path, "off_site")
+    deadline = simulation.day_number(museum, museum.scenario.deadline)
+    off_site = trials.off_site
+    return PathResult(
+        path=path,
+        number=row.number,
+        title=row.title,
+        saves=row.saves,
+        status=status,
+        reasons=reasons,
+        flips=_flips(findings),
+        findings=findings,
+        cost=None if trials.cost_usd is None else Spread.of(trials.cost_usd),
+        off_site=None if off_site is None else _dates(museum, off_site),
+        closed=_dates(museum, trials.closed),
+        off_site_days=None if off_site is None else Spread.of(off_site),
+        chance_by_deadline=None if off_site is None else float(np.mean(off_site <= deadline)),
+        chance_of_gates=_chance_of_gates(findings),
+        critical=critical_share({t.task: t.after for t in museum.of_path("tasks", path)}, trials.dates, leaves)
+        if leaves
+        else {},
+        work=needs,
+        trials=trials,
+    )
+
+
+def _needed(needs: Work, driver: str) -> bool:
+    amount = needs.amounts.get(driver)
+    return amount is None or bool(np.any(np.asarray(amount) > 0))
+
+
+def _dates(museum: Museum, days: np.ndarray) -> DateSpread:
+    spread = Spread.of(days)
+    values = (spread.p10, spread.p50, spread.p80, spread.p90, spread.mean)
+    return DateSpread(*(simulation.date_of(museum, value) for value in values))
+
+
+#: An open gate whose chance of refusal is below this does not make a path a caution by itself.
+_SMALL_REFUSAL = 0.06
+
+
+def _status(
+    row: Any, findings: tuple[checks.Finding, ...], trials: PathTrials, notes: tuple[str, ...]
+) -> tuple[str, tuple[str, ...]]:
+    blocked = [f.reason for f in findings if f.status == "fail" and f.gate.kind == "hard_stop"]
+    unknown = [f.reason for f in findings if f.status == "unknown" and f.gate.kind == "hard_stop"]
+    unknown += [f"Unknown: {name.replace('_', ' ')}." for name in trials.unknown]
+    cautions = [f.reason for f in findings if f.status == "marginal" or (f.status != "pass" and f.gate.kind == "caution")]
+    cautions += [f.reason for f in findings if f.status == "open" and f.refusal >= _SMALL_REFUSAL]
+    if row.mode == "yard":
+        cautions.append("Interim only: the way on to the museum is not in its cost.")
+    reasons = tuple(dict.fromkeys([*blocked, *unknown, *cautions, *notes]))
+    if blocked:
+        return "blocked", reasons
+    if unknown:
+        return "unknown", reasons
+    return ("caution" if cautions or notes else "clear"), reasons
+
+
+def _chance_of_gates(findings: tuple[checks.Finding, ...]) -> float | None:
+    hard = [f for f in findings if f.gate.kind == "hard_stop"]
+    if any(f.status == "fail" for f in hard):
+        return 0.0
+    if any(f.status == "unknown" for f in hard):
+        return None
+    return float(np.prod([1 - f.refusal for f in findings]))
+
+
+def _flips(findings: tuple[checks.Finding, ...]) -> str:
+    failing = [f for f in findings if f.status == "fail" and f.margin]
+    if failing:
+        return "; ".join(f"Clears if {f.margin}" for f in failing[:2]) + "."
+    tight = [f for f in findings if f.check and f.check.utilization and f.status in ("pass", "marginal") and f.margin]
+    if tight:
+        worst = max(tight, key=lambda f: f.check.utilization)
+        return f"Blocked if {worst.margin}." if worst.gate.kind == "hard_stop" else f"Worse if {worst.margin}."
+    asked = [f for f in findings if f.status == "open" and f.refusal > 0]
+    return f"Refusal of: {max(asked, key=lambda f: f.refusal).gate.title}." if asked else ""

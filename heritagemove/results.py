@@ -1,0 +1,204 @@
+"""What a comparison answers: the results every chart, table, panel and page is made from."""
+
+from __future__ import annotations
+
+import datetime as dt
+from collections.abc import Mapping
+from dataclasses import dataclass
+from typing import Any
+
+import numpy as np
+import pandas as pd
+
+from heritagemove.checks import Finding
+from heritagemove.museum import Museum
+from heritagemove.simulation import PathTrials, Samples, Work
+
+#: Statuses of a path, from best to worst.
+STATUSES = ("clear", "caution", "unknown", "blocked")
+
+
+@dataclass(frozen=True)
+class Spread:
+    """Percentiles and mean of one answer over the trials (cost [USD], or day number from the start)."""
+
+    p10: float
+    p50: float
+    p80: float
+    p90: float
+    mean: float
+
+    @classmethod
+    def of(cls, values: np.ndarray) -> Spread:
+        """Return the spread of an array, shape (trials,)."""
+        p10, p50, p80, p90 = np.percentile(values, (10, 50, 80, 90))
+        return cls(float(p10), float(p50), float(p80), float(p90), float(values.mean()))
+
+
+@dataclass(frozen=True)
+class DateSpread:
+    """Percentiles and mean of a date; a part of a day counts as that day begun."""
+
+    p10: dt.date
+    p50: dt.date
+    p80: dt.date
+    p90: dt.date
+    mean: dt.date
+
+
+@dataclass(frozen=True)
+class PathResult:
+    """One path of one unit, as every chart, table and page shows it.
+
+    Attributes
+    ----------
+    path, title : str
+    number : int
+        Its number in every chart and table.
+    saves : bool
+        Whether the unit survives and reaches the museum.
+    status : {"clear", "caution", "unknown", "blocked"}
+    reasons : tuple of str
+        What blocks or cautions it, worst first.
+    flips : str
+        What would change the status.
+    findings : tuple of Finding
+        Every gate with what was found.
+    cost : Spread or None
+        [USD]; None where something it needs is unknown.
+    off_site, closed : DateSpread or None
+    off_site_days : Spread or None
+        Day numbers from the start, for charts.
+    chance_by_deadline : float or None
+        Share of trials off the site by the deadline, gates met.
+    chance_of_gates : float or None
+        Chance that every open gate is met; 0 when blocked, None when unknown.
+    critical : dict of str to float
+        Share of trials in which each task sets the off-site date.
+    work : Work
+    trials : PathTrials
+    """
+
+    path: str
+    number: int
+    title: str
+    saves: bool
+    status: str
+    reasons: tuple[str, ...]
+    flips: str
+    findings: tuple[Finding, ...]
+    cost: Spread | None
+    off_site: DateSpread | None
+    closed: DateSpread
+    off_site_days: Spread | None
+    chance_by_deadline: float | None
+    chance_of_gates: float | None
+    critical: Mapping[str, float]
+    work: Work
+    trials: PathTrials
+
+
+@dataclass(frozen=True)
+class Comparison:
+    """All paths of one unit and the dated decision.
+
+    Attributes
+    ----------
+    museum : Museum
+        The museum as compared: slider changes included.
+    vehicle : str
+    settings : dict of str to float
+        Amounts set by name, in the drivers' units.
+    samples : Samples
+    paths : tuple of PathResult
+        In the order of their numbers.
+    choice, fallback : str or None
+        Ids of paths.
+    decide_by, switch_by : datetime.date or None
+        Last day for the committee to commit to the choice, and to turn to the fallback, each with the
+        museum's confidence of meeting the deadline; None where that confidence cannot be had.
+    sentence : str
+        The decision in one sentence.
+    """
+
+    museum: Museum
+    vehicle: str
+    settings: Mapping[str, float]
+    samples: Samples
+    paths: tuple[PathResult, ...]
+    choice: str | None
+    fallback: str | None
+    decide_by: dt.date | None
+    switch_by: dt.date | None
+    sentence: str
+
+    def path(self, path: str) -> PathResult:
+        """Return the result of one path."""
+        return next(result for result in self.paths if result.path == path)
+
+    def table(self) -> pd.DataFrame:
+        """Return the table of paths, a row a path, as shown on screen and on the page."""
+        return pd.DataFrame([_table_row(result) for result in self.paths])
+
+    def as_json(self) -> dict[str, Any]:
+        """Return every figure in the documented, stable form of ``compare --format json``."""
+        return {
+            "vehicle": self.vehicle,
+            "settings": dict(self.settings),
+            "seed": self.samples.seed,
+            "trials": self.samples.trials,
+            "deadline": self.museum.scenario.deadline.isoformat(),
+            "confidence": self.museum.scenario.simulation.confidence,
+            "paths": [_path_json(result) for result in self.paths],
+            "choice": self.choice,
+            "fallback": self.fallback,
+            "decide_by": self.decide_by and self.decide_by.isoformat(),
+            "switch_by": self.switch_by and self.switch_by.isoformat(),
+            "sentence": self.sentence,
+        }
+
+
+def show_date(date: dt.date) -> str:
+    """Return a date as people write it on a calendar, without the machine's language.
+
+    Examples
+    --------
+    >>> show_date(dt.date(2027, 10, 15))
+    '15 Oct 2027'
+    """
+    months = ["Jan", "Feb", "Mar", "Apr", "May", "Jun", "Jul", "Aug", "Sep", "Oct", "Nov", "Dec"]
+    return f"{date.day} {months[date.month - 1]} {date.year}"
+
+
+def _table_row(result: PathResult) -> dict[str, Any]:
+    return {
+        "number": result.number,
+        "path": result.title,
+        "status": result.status,
+        "cost P50 [USD]": result.cost and round(result.cost.p50),
+        "cost P80 [USD]": result.cost and round(result.cost.p80),
+        "off site P80": result.off_site and result.off_site.p80,
+        "chance by deadline": result.chance_by_deadline,
+        "chance of gates": result.chance_of_gates,
+        "what blocks or cautions it": " ".join(result.reasons),
+        "what would flip it": result.flips,
+    }
+
+
+def _path_json(result: PathResult) -> dict[str, Any]:
+    def dates(spread: DateSpread | None) -> dict[str, str] | None:
+        return spread and {name: getattr(spread, name).isoformat() for name in ("p10", "p50", "p80", "p90", "mean")}
+
+    return {
+        "path": result.path,
+        "number": result.number,
+        "title": result.title,
+        "status": result.status,
+        "reasons": list(result.reasons),
+        "flips": result.flips,
+        "cost_usd": result.cost and {n: round(getattr(result.cost, n), 2) for n in ("p10", "p50", "p80", "p90", "mean")},
+        "off_site": dates(result.off_site),
+        "closed": dates(result.closed),
+        "chance_by_deadline": result.chance_by_deadline,
+        "chance_of_gates": result.chance_of_gates,
+    }

@@ -1,0 +1,69 @@
+"""The row model of every table: written once, it validates, documents and labels.
+
+Each field is a column. Its description becomes the column's line in ``data/README.md`` and its
+label in a panel; its type reads the cell and says what is allowed.
+"""
+
+from heritagemove.rows.money import Actual, Fund, Quote
+from heritagemove.rows.reference import Caution, JournalRating, Limit
+from heritagemove.rows.route import Bridge, Crane, FlatCar, Segment, Trailer
+from heritagemove.rows.unit import Axle, Observation, Vehicle
+from heritagemove.rows.work import CalendarRule, CostLine, Gate, Path, Quantity, Rate, Risk, Task
+from heritagemove.tables import Row
+
+#: Every table of a museum's folder: file name -> row model.
+MUSEUM_TABLES: dict[str, type[Row]] = {
+    "vehicles.csv": Vehicle,
+    "axles.csv": Axle,
+    "survey.csv": Observation,
+    "paths.csv": Path,
+    "quantities.csv": Quantity,
+    "tasks.csv": Task,
+    "cost_lines.csv": CostLine,
+    "rates.csv": Rate,
+    "risks.csv": Risk,
+    "gates.csv": Gate,
+    "segments.csv": Segment,
+    "bridges.csv": Bridge,
+    "cranes.csv": Crane,
+    "flat_cars.csv": FlatCar,
+    "trailers.csv": Trailer,
+    "calendars.csv": CalendarRule,
+    "funds.csv": Fund,
+    "quotes.csv": Quote,
+    "actuals.csv": Actual,
+}
+
+#: Every table of data/reference: file name -> row model.
+REFERENCE_TABLES: dict[str, type[Row]] = {
+    "limits.csv": Limit,
+    "journal_ratings.csv": JournalRating,
+    "cautions.csv": Caution,
+}
+
+__all__ = [
+    "MUSEUM_TABLES",
+    "REFERENCE_TABLES",
+    "Actual",
+    "Axle",
+    "Bridge",
+    "CalendarRule",
+    "Caution",
+    "CostLine",
+    "Crane",
+    "FlatCar",
+    "Fund",
+    "Gate",
+    "JournalRating",
+    "Limit",
+    "Observation",
+    "Path",
+    "Quantity",
+    "Quote",
+    "Rate",
+    "Risk",
+    "Segment",
+    "Task",
+    "Trailer",
+    "Vehicle",
+]

@@ -1,0 +1,237 @@
+"""Rules between tables: every id exists, units multiply to money, networks have no loop."""
+
+from __future__ import annotations
+
+import difflib
+import graphlib
+import itertools
+from collections.abc import Callable, Iterable
+from typing import Any
+
+from heritagemove import units
+from heritagemove.calendars import open_days
+from heritagemove.drivers import DRIVERS
+from heritagemove.tables import Problem
+
+_KEYS = {
+    "vehicles": ("vehicle",),
+    "axles": ("vehicle", "axle"),
+    "paths": ("path",),
+    "quantities": ("vehicle", "path", "driver"),
+    "tasks": ("path", "task"),
+    "cost_lines": ("path", "line"),
+    "rates": ("rate", "equipment"),
+    "risks": ("path", "risk"),
+    "gates": ("path", "gate"),
+    "segments": ("segment",),
+    "bridges": ("bridge",),
+    "cranes": ("crane", "radius"),
+    "flat_cars": ("flat_car",),
+    "trailers": ("trailer",),
+    "funds": ("fund",),
+    "quotes": ("quote",),
+    "actuals": ("invoice",),
+    "limits": ("limit",),
+    "cautions": ("caution",),
+}
+
+
+def cross_table_problems(museum: Any) -> list[Problem]:
+    """Return every problem between the tables of a museum, in no particular order."""
+    problems: list[Problem] = []
+    for rule in (_unique, _references, _networks, _money_units, _quantities, _calendars, _axles, _scenario):
+        problems += rule(museum)
+    return problems
+
+
+def _problem(table: str, row: Any, column: str, allowed: str, found: Any = None) -> Problem:
+    shown = getattr(row, column, "") if found is None else found
+    shown = "; ".join(shown) if isinstance(shown, tuple) else shown
+    return Problem(f"{table}.csv", row.row_number, column, "" if shown is None else str(shown), allowed)
+
+
+def _unique(museum: Any) -> Iterable[Problem]:
+    for table, columns in _KEYS.items():
+        seen: dict[Any, int] = {}
+        for row in getattr(museum, table):
+            key = tuple(str(getattr(row, column)) for column in columns)
+            if key in seen:
+                shown = ", ".join(part for part in key if part != "None")
+                allowed = f"each {' and '.join(columns)} once; row {seen[key]} has it already"
+                yield _problem(table, row, columns[-1], allowed, shown)
+            seen.setdefault(key, row.row_number)
+    numbers: dict[int, int] = {}
+    for row in museum.paths:
+        if row.number in numbers:
+            yield _problem("paths", row, "number", f"each number once; row {numbers[row.number]} has it already")
+        numbers.setdefault(row.number, row.row_number)
+
+
+def _references(museum: Any) -> Iterable[Problem]:
+    vehicles = {row.vehicle for row in museum.vehicles}
+    paths = {row.path for row in museum.paths}
+    drivers = set(DRIVERS) - {"task_days"}
+    equipment = {r.crane for r in museum.cranes} | {r.flat_car for r in museum.flat_cars}
+    equipment |= {r.trailer for r in museum.trailers}
+    calendars = {row.calendar for row in museum.calendars}
+    known: list[tuple[str, str, set[str]]] = [
+        ("axles", "vehicle", vehicles),
+        ("survey", "vehicle", vehicles | {"any"}),
+        ("quantities", "vehicle", vehicles | {"any"}),
+        ("quantities", "path", paths | {"any"}),
+        ("quantities", "driver", drivers),
+        ("paths", "fallback", paths),
+        ("tasks", "path", paths),
+        ("tasks", "per", drivers),
+        ("tasks", "calendar", calendars),
+        ("cost_lines", "path", paths),
+        ("cost_lines", "rate", {row.rate for row in museum.rates}),
+        ("cost_lines", "driver", set(DRIVERS)),
+        ("cost_lines", "times", drivers),
+        ("rates", "equipment", equipment),
+        ("risks", "path", paths),
+        ("risks", "needs", drivers),
+        ("gates", "path", paths),
+        ("gates", "needs", drivers),
+        ("bridges", "segment", {row.segment for row in museum.segments}),
+        ("segments", "detour_for", {row.bridge for row in museum.bridges}),
+        ("quotes", "vehicle", vehicles),
+        ("quotes", "path", paths),
+        ("actuals", "vehicle", vehicles),
+        ("actuals", "path", paths),
+    ]
+    for table, column, allowed in known:
+        for row in getattr(museum, table):
+            value = getattr(row, column)
+            if value is not None and value not in allowed:
+                yield _problem(table, row, column, _listed(value, allowed))
+    yield from _within_path(museum, "tasks", "task", ("cost_lines", "risks", "gates"))
+    yield from _within_path(museum, "cost_lines", "line", ("actuals",))
+    for row in museum.quotes:
+        lines = {line.line for line in museum.cost_lines if line.path == row.path}
+        for line in row.lines:
+            if line not in lines:
+                yield _problem("quotes", row, "lines", _listed(line, lines), line)
+
+
+def _within_path(museum: Any, table: str, column: str, users: tuple[str, ...]) -> Iterable[Problem]:
+    known: dict[str, set[str]] = {}
+    for row in getattr(museum, table):
+        known.setdefault(row.path, set()).add(getattr(row, column))
+    for user in users:
+        for row in getattr(museum, user):
+            value = getattr(row, column)
+            if value is not None and value not in known.get(row.path, set()):
+                yield _problem(user, row, column, _listed(value, known.get(row.path, set())))
+
+
+def _listed(found: str, allowed: Iterable[str]) -> str:
+    ordered = sorted(allowed)
+    close = difflib.get_close_matches(str(found), ordered, 1, cutoff=0.5)
+    listed = ", ".join(ordered[:40]) + (", ..." if len(ordered) > 40 else "")
+    return (listed or "nothing is defined yet") + (f" (did you mean {close[0]}?)" if close else "")
+
+
+def _networks(museum: Any) -> Iterable[Problem]:
+    for path in museum.paths:
+        tasks = {row.task: row for row in museum.tasks if row.path == path.path}
+        if not tasks:
+            yield _problem("paths", path, "path", "a path with at least one row in tasks.csv")
+            continue
+        for row in tasks.values():
+            for before in row.after:
+                if before not in tasks:
+                    yield _problem("tasks", row, "after", _listed(before, set(tasks) - {row.task}), before)
+        graph = {row.task: [before for before in row.after if before in tasks] for row in tasks.values()}
+        try:
+            graphlib.TopologicalSorter(graph).prepare()
+        except graphlib.CycleError as error:
+            loop = error.args[1][::-1]
+            yield _problem("tasks", tasks[loop[0]], "after", "no loop among the tasks", " -> ".join(loop))
+        for milestone in ("decision", "off_site"):
+            marked = [row for row in tasks.values() if row.milestone == milestone]
+            for row in marked[1:]:
+                yield _problem("tasks", row, "milestone", f"one {milestone} task a path; row {marked[0].row_number} is it")
+        if path.saves and not any(row.milestone == "off_site" for row in tasks.values()):
+            yield _problem("paths", path, "saves", "no, or a task of this path with the milestone off_site", "yes")
+
+
+def _money_units(museum: Any) -> Iterable[Problem]:
+    rate_units = {}
+    for row in museum.rates:
+        unit = _read(units.unit_of, row.unit)
+        if unit is None:
+            yield _problem("rates", row, "unit", "a unit such as USD/crane_hour, USD/mile/load, USD or percent")
+        rate_units.setdefault(row.rate, []).append((row, unit))
+    for rate, entries in rate_units.items():
+        for row, _ in entries[1:]:
+            if (row.equipment is None) != (entries[0][0].equipment is None):
+                yield _problem("rates", row, "equipment", f"{rate} priced either for all equipment or by each", "")
+    if museum.scenario.holdover_rate not in rate_units:
+        yield Problem("museum.toml", 0, "holdover_rate", museum.scenario.holdover_rate, _listed("", rate_units))
+    for line in museum.cost_lines:
+        factor = _read(units.unit_of, line.factor_unit) if line.factor_unit else units.REGISTRY.Unit("")
+        if factor is None:
+            yield _problem("cost_lines", line, "factor_unit", "a unit such as labor_hour/axle, or blank")
+            continue
+        quantity = factor
+        for driver in (line.driver, line.times):
+            if driver in DRIVERS:
+                quantity = quantity * units.unit_of(DRIVERS[driver].unit)
+        for row, unit in rate_units.get(line.rate, []):
+            if unit is not None and not units.is_money(unit * quantity):
+                wanted = f"a unit that gives USD, such as {units.REGISTRY.Unit('USD') / quantity:~P}"
+                used = f" (used with driver {line.driver} in cost_lines.csv row {line.row_number})"
+                yield _problem("rates", row, "unit", wanted + used)
+
+
+def _read(reader: Callable[[str], Any], text: str) -> Any:
+    try:
+        return reader(text)
+    except ValueError:
+        return None
+
+
+def _quantities(museum: Any) -> Iterable[Problem]:
+    given = {(row.vehicle, row.path, row.driver) for row in museum.quantities}
+    for line in museum.cost_lines:
+        for driver in {line.driver, line.times} - {None}:
+            if driver not in DRIVERS or DRIVERS[driver].origin != "quantity":
+                continue
+            for vehicle in museum.vehicles:
+                spellings = [(v, p, driver) for v in (vehicle.vehicle, "any") for p in (line.path, "any")]
+                if not any(spelling in given for spelling in spellings):
+                    allowed = f"a driver with a row in quantities.csv for {vehicle.vehicle} or any, and {line.path} or any"
+                    yield _problem("cost_lines", line, "driver", allowed, driver)
+                    break
+
+
+def _calendars(museum: Any) -> Iterable[Problem]:
+    by_name: dict[str, list[Any]] = {}
+    for row in museum.calendars:
+        by_name.setdefault(row.calendar, []).append(row)
+    for name, group in by_name.items():
+        if not open_days(group, museum.scenario.start).any():
+            yield _problem("calendars", group[0], "calendar", "a calendar with a working day after the start date", name)
+
+
+def _axles(museum: Any) -> Iterable[Problem]:
+    for vehicle in museum.vehicles:
+        axles = museum.axles_of(vehicle.vehicle)
+        if not axles:
+            yield _problem("vehicles", vehicle, "vehicle", "a unit with at least one row in axles.csv")
+        for before, after in itertools.pairwise(axles):
+            if after.position <= before.position:
+                yield _problem("axles", after, "position", f"more than the axle before it, {before.position:~P}")
+
+
+def _scenario(museum: Any) -> Iterable[Problem]:
+    for name, slider in museum.scenario.sliders.items():
+        if name not in DRIVERS:
+            yield Problem("museum.toml", 0, f"sliders.{name}", name, _listed(name, DRIVERS))
+        elif slider.unit != DRIVERS[name].unit:
+            yield Problem("museum.toml", 0, f"sliders.{name}.unit", slider.unit, DRIVERS[name].unit)
+        if not slider.low < slider.high:
+            yield Problem("museum.toml", 0, f"sliders.{name}.low", f"{slider.low:g}", f"less than high, {slider.high:g}")
+    if not museum.vehicles:
+        yield Problem("vehicles.csv", 0, "", "no rows", "at least one unit")

@@ -1,0 +1,298 @@
+"""Read one CSV table against its row model and collect every problem in it.
+
+A planner edits tables in a spreadsheet and sees only its margin: a problem therefore names the
+file, the row number of that margin, the column, what was found and what is allowed. All
+problems are collected; nothing is loaded from a folder that has one.
+"""
+
+from __future__ import annotations
+
+import csv
+import datetime as dt
+import difflib
+import io
+import re
+from collections.abc import Callable, Iterable
+from dataclasses import dataclass
+from pathlib import Path
+from typing import Annotated, Any
+
+from pydantic import BaseModel, BeforeValidator, ConfigDict, PrivateAttr, ValidationError
+
+from heritagemove import units
+
+#: Stated and enforced before parsing: far above any real museum, far below what hangs a machine.
+LARGEST_FILE_BYTES = 5_000_000
+MOST_ROWS = 20_000
+LONGEST_CELL = 2_000
+MOST_SHOWN = 30
+
+
+@dataclass(frozen=True, order=True)
+class Problem:
+    """One thing wrong in one cell: where, what was found, what is allowed."""
+
+    file: str
+    row: int
+    column: str
+    found: str
+    allowed: str
+
+    def __str__(self) -> str:
+        where = (
+            self.file + (f" row {self.row}" if self.row else "") + (f", column {self.column}" if self.column else "")
+        )
+        shown = self.found if len(self.found) <= 60 else self.found[:57] + "..."
+        found = f'found "{shown}"; ' if shown else "found nothing; "
+        return f"{where}: {found}allowed: {self.allowed}"
+
+
+class TableProblems(ValueError):
+    """Everything wrong with a museum's tables; nothing was loaded.
+
+    Attributes
+    ----------
+    problems : tuple of Problem
+        Sorted by file, row and column.
+    """
+
+    def __init__(self, folder: str, problems: Iterable[Problem]):
+        self.folder = folder
+        self.problems = tuple(sorted(set(problems)))
+        super().__init__(str(self))
+
+    def __str__(self) -> str:
+        count = len(self.problems)
+        lines = [f"{count} problem{'' if count == 1 else 's'} in {self.folder}; nothing was loaded."]
+        lines += [f"  {problem}" for problem in self.problems[:MOST_SHOWN]]
+        if count > MOST_SHOWN:
+            lines.append(f"  and {count - MOST_SHOWN} more")
+        return "\n".join(lines)
+
+    def _render_traceback_(self) -> list[str]:
+        """Show a planner the lines and no traceback (IPython's hook)."""
+        return str(self).split("\n")
+
+
+class Row(BaseModel):
+    """One row of a table; the field names are the column names."""
+
+    model_config = ConfigDict(frozen=True, extra="forbid", arbitrary_types_allowed=True)
+    _row: int = PrivateAttr(0)
+
+    @property
+    def row_number(self) -> int:
+        """The number in the spreadsheet's margin."""
+        return self._row
+
+
+@dataclass(frozen=True)
+class Allowed:
+    """What a cell of this kind may hold, in a planner's words; shown in errors and in data/README.md."""
+
+    text: str
+    may_be_blank: bool = False
+
+
+def cell(kind: Any, allowed: str, read: Callable[[str], Any], blank: bool = False) -> Any:
+    """Return the annotated type of a column: how its text is read and what it may hold."""
+
+    def reader(text: Any) -> Any:
+        if not isinstance(text, str):
+            return text
+        if text in ("", "unknown") and blank:
+            return None
+        try:
+            return read(text)
+        except ValueError as error:
+            reason = str(error)
+            raise ValueError(reason if "means" in reason or "did you mean" in reason else allowed) from error
+
+    return Annotated[kind | None if blank else kind, BeforeValidator(reader), Allowed(allowed, blank)]
+
+
+def _identifier(text: str) -> str:
+    if not re.fullmatch(r"[a-z][a-z0-9_]{0,59}", text):
+        raise ValueError
+    return text
+
+
+def _text(text: str) -> str:
+    if not text:
+        raise ValueError
+    return text
+
+
+def _date(text: str) -> dt.date:
+    if not re.fullmatch(r"\d{4}-\d{2}-\d{2}", text):
+        raise ValueError
+    return dt.date.fromisoformat(text)
+
+
+def _whole(text: str) -> int:
+    if not re.fullmatch(r"\d{1,6}", text):
+        raise ValueError
+    return int(text)
+
+
+def _yes_no(text: str) -> bool:
+    return {"yes": True, "no": False}[text] if text in ("yes", "no") else _raise()
+
+
+def _raise() -> Any:
+    raise ValueError
+
+
+def _ids(text: str) -> tuple[str, ...]:
+    return tuple(_identifier(part.strip()) for part in text.split(";")) if text else ()
+
+
+def _number_between(low: float, high: float) -> Callable[[str], float]:
+    def read(text: str) -> float:
+        number = units.parse_number(text)
+        return number if low <= number <= high else _raise()
+
+    return read
+
+
+def _one_of(choices: tuple[str, ...]) -> Callable[[str], str]:
+    def read(text: str) -> str:
+        if text in choices:
+            return text
+        close = difflib.get_close_matches(text, choices, 1)
+        listed = ", ".join(choices)
+        raise ValueError(f"{listed} (did you mean {close[0]}?)" if close else listed)
+
+    return read
+
+
+def choice(*choices: str, blank: bool = False) -> Any:
+    """Return the type of a column that holds one of a few words."""
+    return cell(str, ", ".join(choices), _one_of(choices), blank)
+
+
+def quantity(unit: str, blank: bool = False, least: float = 0.0) -> Any:
+    """Return the type of a column that holds a quantity with its unit, read into `unit`."""
+    try:
+        example = units.parse("x", unit)
+    except ValueError as error:
+        example = str(error)
+
+    def read(text: str) -> Any:
+        found = units.parse(text, unit)
+        return found if found.magnitude >= least else _raise()
+
+    allowed = f"{example}{'' if least < 0 else f', at least {least:g}'}{', or blank for unknown' if blank else ''}"
+    return cell(units.Quantity, allowed, read, blank)
+
+
+Identifier = cell(str, "lower-case letters, digits and underscores, beginning with a letter", _identifier)
+OptionalIdentifier = cell(str, "an id, or blank", _identifier, blank=True)
+Identifiers = cell(tuple[str, ...], "ids with ; between them, or blank", _ids)
+Text = cell(str, "a text", _text)
+OptionalText = cell(str, "a text, or blank", _text, blank=True)
+Date = cell(dt.date, "a date as 2027-10-15", _date)
+OptionalDate = cell(dt.date, "a date as 2027-10-15, or blank", _date, blank=True)
+YesNo = cell(bool, "yes or no", _yes_no)
+Count = cell(int, "a whole number of at least 0", _whole)
+Year = cell(
+    int, "a year between 1825 and 2100", lambda text: _whole(text) if 1825 <= _whole(text) <= 2100 else _raise()
+)
+Number = cell(float, "a number", units.parse_number)
+NonNegative = cell(float, "a number of at least 0", _number_between(0, 1e12))
+OptionalNonNegative = cell(float, "a number of at least 0, or blank", _number_between(0, 1e12), blank=True)
+Probability = cell(float, "a probability from 0 to 1", _number_between(0, 1))
+OptionalProbability = cell(float, "a probability from 0 to 1, or blank", _number_between(0, 1), blank=True)
+
+
+def read_table(path: Path, model: type[Row]) -> tuple[tuple[Row, ...], list[Problem]]:
+    """Read a table.
+
+    Parameters
+    ----------
+    path : Path
+        A CSV file in UTF-8 (with or without a byte-order mark), with a heading row.
+    model : type of Row
+        The row model; its fields are the columns.
+
+    Returns
+    -------
+    tuple of (tuple of Row, list of Problem)
+        The rows that read cleanly, and every problem.
+    """
+    name = path.name
+    text, problem = _decoded(path)
+    if problem:
+        return (), [problem]
+    try:
+        lines = list(csv.reader(io.StringIO(text, newline="")))
+    except csv.Error as error:
+        return (), [Problem(name, 0, "", str(error), "a table saved as CSV UTF-8 by a spreadsheet")]
+    if not lines:
+        return (), [Problem(name, 1, "", "", "a heading row: " + ", ".join(model.model_fields))]
+    if len(lines) > MOST_ROWS:
+        return (), [Problem(name, 0, "", f"{len(lines):,} rows", f"at most {MOST_ROWS:,} rows")]
+    heading = [column.strip() for column in lines[0]]
+    while heading and not heading[-1]:
+        heading.pop()
+    problems = _heading_problems(name, heading, model)
+    if problems:
+        return (), problems
+    rows = []
+    for number, cells in enumerate(lines[1:], start=2):
+        cells = [entry.strip() for entry in cells]
+        if not any(cells):
+            continue
+        if (len(cells) > len(heading) and any(cells[len(heading) :])) or len(cells) < len(heading):
+            allowed = f"{len(heading)} cells, one a column (a text with a comma needs quotes)"
+            problems.append(Problem(name, number, "", f"{len(cells)} cells", allowed))
+            continue
+        row = _row(name, number, dict(zip(heading, cells, strict=False)), model, problems)
+        if row is not None:
+            rows.append(row)
+    return tuple(rows), problems
+
+
+def _decoded(path: Path) -> tuple[str, Problem | None]:
+    if not path.is_file():
+        return "", Problem(path.name, 0, "", "no such file", f"a table {path.name} in this folder")
+    if path.stat().st_size > LARGEST_FILE_BYTES:
+        return "", Problem(path.name, 0, "", f"{path.stat().st_size:,} bytes", f"at most {LARGEST_FILE_BYTES:,} bytes")
+    try:
+        text = path.read_bytes().decode("utf-8-sig")
+    except UnicodeDecodeError:
+        return "", Problem(path.name, 0, "", "another encoding", 'UTF-8 (in a spreadsheet: save as "CSV UTF-8")')
+    if "\0" in text:
+        return "", Problem(path.name, 0, "", "a NUL character", "text")
+    return text, None
+
+
+def _heading_problems(name: str, heading: list[str], model: type[Row]) -> list[Problem]:
+    wanted = list(model.model_fields)
+    problems = [
+        Problem(name, 1, column, "twice", "each column once") for column in set(heading) if heading.count(column) > 1
+    ]
+    for column in heading:
+        if column not in wanted:
+            close = difflib.get_close_matches(column, wanted, 1)
+            hint = f" (did you mean {close[0]}?)" if close else ""
+            problems.append(Problem(name, 1, column or "(blank)", column, ", ".join(wanted) + hint))
+    problems += [Problem(name, 1, column, "", f"a column {column}") for column in wanted if column not in heading]
+    return problems
+
+
+def _row(name: str, number: int, cells: dict[str, str], model: type[Row], problems: list[Problem]) -> Row | None:
+    for column, text in cells.items():
+        if len(text) > LONGEST_CELL:
+            problems.append(Problem(name, number, column, text, f"at most {LONGEST_CELL:,} characters"))
+            return None
+    try:
+        row = model.model_validate(cells)
+    except ValidationError as error:
+        for entry in error.errors():
+            reason = entry["msg"].removeprefix("Value error, ")
+            column, _, allowed = reason.partition(": ") if not entry["loc"] else (str(entry["loc"][0]), "", reason)
+            problems.append(Problem(name, number, column, cells.get(column, ""), allowed))
+        return None
+    row._row = number
+    return row

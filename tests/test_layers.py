@@ -1,0 +1,107 @@
+"""Imports point down: a module may import only what a lower layer offers."""
+
+import ast
+from pathlib import Path
+
+PACKAGE = Path(__file__).resolve().parents[1] / "heritagemove"
+
+# Layer of each module or sub-package. One that is missing here fails the test below.
+LAYERS = {
+    "units": 0,
+    "tables": 1,
+    "drivers": 1,
+    "calendars": 1,
+    "rows": 2,
+    "rules": 2,
+    "museum": 2,
+    "documentation": 3,
+    "schedule": 3,
+    "sampling": 3,
+    "checks": 3,
+    "survey": 3,
+    "simulation": 4,
+    "results": 5,
+    "decision": 5,
+    "comparison": 5,
+    "charts": 6,
+    "report": 7,
+    "panels": 8,
+    "__main__": 9,
+}
+# Within a layer, only these may see each other.
+BESIDE = {
+    ("rows", "rows"), ("rules", "rows"), ("museum", "rows"), ("museum", "rules"), ("checks", "checks"),
+    ("decision", "results"), ("comparison", "results"), ("comparison", "decision"), ("panels", "panels"),
+    ("charts", "charts"), ("report", "report"),
+}  # fmt: skip
+ONLY_IN = {"ipywidgets": "panels", "IPython": "panels", "matplotlib": "charts", "jinja2": "report"}
+
+
+def imports_of(file: Path) -> set[str]:
+    found = set()
+    for node in ast.walk(ast.parse(file.read_text())):
+        if isinstance(node, ast.Import):
+            found |= {alias.name for alias in node.names}
+        elif isinstance(node, ast.ImportFrom):
+            assert node.level == 0, f"{file.name}: relative import"
+            found |= {node.module} | {f"{node.module}.{alias.name}" for alias in node.names}
+    return found
+
+
+def room(file: Path) -> str:
+    return file.relative_to(PACKAGE).parts[0].removesuffix(".py")
+
+
+def modules() -> list[Path]:
+    return [file for file in sorted(PACKAGE.rglob("*.py")) if file != PACKAGE / "__init__.py"]
+
+
+def test_every_module_stands_in_a_layer():
+    assert {room(file) for file in modules()} <= set(LAYERS)
+
+
+def test_imports_only_point_down():
+    wrong = []
+    for file in modules():
+        here = room(file)
+        for name in imports_of(file):
+            parts = name.split(".")
+            if parts[0] != "heritagemove" or len(parts) < 2 or parts[1] not in LAYERS:
+                continue
+            there = parts[1]
+            if LAYERS[there] >= LAYERS[here] and (here, there) not in BESIDE:
+                wrong.append(f"{file.relative_to(PACKAGE)} imports {name}")
+    assert wrong == []
+
+
+def test_no_module_imports_the_package_itself():
+    names = {"load_museum", "compare", "explore", "write_report"}
+    for file in modules():
+        found = imports_of(file)
+        assert not {f"heritagemove.{name}" for name in names} & found, file
+
+
+def test_checks_and_simulation_do_not_know_each_other():
+    for file in modules():
+        if room(file) == "checks":
+            assert not any(name.startswith("heritagemove.simulation") for name in imports_of(file)), file
+        if room(file) == "simulation":
+            assert not any(name.startswith("heritagemove.checks") for name in imports_of(file)), file
+
+
+def test_widgets_charts_and_templates_stay_in_their_rooms():
+    for file in modules():
+        for name in imports_of(file):
+            top = name.split(".")[0]
+            assert ONLY_IN.get(top, room(file)) == room(file), f"{file}: {name}"
+            assert name != "matplotlib.pyplot", file
+
+
+def test_check_subjects_import_only_units_and_each_other():
+    runners = {"__init__.py", "carriage.py", "gates.py"}
+    for file in (PACKAGE / "checks").glob("*.py"):
+        if file.name in runners:
+            continue
+        own = {name for name in imports_of(file) if name.startswith("heritagemove")}
+        allowed = ("heritagemove.units", "heritagemove.checks")
+        assert all(name.startswith(allowed) or name == "heritagemove" for name in own), (file, own)
