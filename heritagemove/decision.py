@@ -12,9 +12,7 @@ from heritagemove.results import PathResult, show_date
 from heritagemove.simulation import Samples
 
 
-def latest_decision(
-    museum: Museum, result: PathResult, samples: Samples, confidence: float | None = None
-) -> dt.date | None:
+def latest_decision(museum: Museum, result: PathResult, samples: Samples, confidence: float | None = None) -> dt.date | None:
     """Return the last day on which the committee can commit to a path and still meet the deadline.
 
     Parameters

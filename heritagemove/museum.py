@@ -196,9 +196,7 @@ bridges, cranes, flat_cars, trailers, calendars, funds, quotes, actuals, limits,
             leg.length.m_as("mile") for leg in self.route("rail")
         )
         ratio = miles / base
-        scaled = [
-            leg if leg.detour_for else leg.model_copy(update={"length": leg.length * ratio}) for leg in self.segments
-        ]
+        scaled = [leg if leg.detour_for else leg.model_copy(update={"length": leg.length * ratio}) for leg in self.segments]
         return dataclasses.replace(self, segments=tuple(scaled))
 
 

@@ -155,9 +155,7 @@ def draw(museum: Museum, seed: int | None = None, trials: int | None = None) -> 
             (row.vehicle, row.path, row.driver): values(f"quantity/{row.vehicle}/{row.path}/{row.driver}", row)
             for row in museum.quantities
         },
-        calendars={
-            name: Calendar.of(name, open_days(rules, museum.scenario.start)) for name, rules in by_calendar.items()
-        },
+        calendars={name: Calendar.of(name, open_days(rules, museum.scenario.start)) for name, rules in by_calendar.items()},
         conversions=_conversions(museum),
     )
 

@@ -39,9 +39,7 @@ class Problem:
     allowed: str
 
     def __str__(self) -> str:
-        where = (
-            self.file + (f" row {self.row}" if self.row else "") + (f", column {self.column}" if self.column else "")
-        )
+        where = self.file + (f" row {self.row}" if self.row else "") + (f", column {self.column}" if self.column else "")
         shown = self.found if len(self.found) <= 60 else self.found[:57] + "..."
         found = f'found "{shown}"; ' if shown else "found nothing; "
         return f"{where}: {found}allowed: {self.allowed}"
@@ -195,9 +193,7 @@ Date = cell(dt.date, "a date as 2027-10-15", _date)
 OptionalDate = cell(dt.date, "a date as 2027-10-15, or blank", _date, blank=True)
 YesNo = cell(bool, "yes or no", _yes_no)
 Count = cell(int, "a whole number of at least 0", _whole)
-Year = cell(
-    int, "a year between 1825 and 2100", lambda text: _whole(text) if 1825 <= _whole(text) <= 2100 else _raise()
-)
+Year = cell(int, "a year between 1825 and 2100", lambda text: _whole(text) if 1825 <= _whole(text) <= 2100 else _raise())
 Number = cell(float, "a number", units.parse_number)
 NonNegative = cell(float, "a number of at least 0", _number_between(0, 1e12))
 OptionalNonNegative = cell(float, "a number of at least 0, or blank", _number_between(0, 1e12), blank=True)

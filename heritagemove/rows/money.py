@@ -31,9 +31,7 @@ class Fund(Row):
     latest: OptionalDate = Field(description="latest date")
     restriction: Text = Field(description="what it may be spent on")
     match_required: quantity("percent") = Field(description="share that other money must match")
-    repays: choice("no", "after_invoice", "loan", "in_kind") = Field(
-        description="how it comes and whether it goes back"
-    )
+    repays: choice("no", "after_invoice", "loan", "in_kind") = Field(description="how it comes and whether it goes back")
     basis: Basis = Field(description=BASIS)
     source: Text = Field(description=SOURCE)
 

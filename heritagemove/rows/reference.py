@@ -38,9 +38,7 @@ class Caution(Row):
     """One safety caution and the screens it stands on."""
 
     caution: Identifier = Field(description="id of the caution")
-    screens: Identifiers = Field(
-        description="screens: every, survey, hazards, steam, jacking, lifting, rail, road, money"
-    )
+    screens: Identifiers = Field(description="screens: every, survey, hazards, steam, jacking, lifting, rail, road, money")
     topic: Text = Field(description="topic")
     text: Text = Field(description="the caution")
     source: Text = Field(description="rule behind it")

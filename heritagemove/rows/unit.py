@@ -35,9 +35,7 @@ class Vehicle(Row):
     truck_loads: Count = Field(description="further road loads: trucks, tender, parts")
     motors: Count = Field(description="traction motors")
     motor_weight: quantity("lb", blank=True) = Field(description="weight of one motor")
-    fluids_weight: quantity("lb", blank=True) = Field(
-        description="fuel, oil, water and batteries that can be taken out"
-    )
+    fluids_weight: quantity("lb", blank=True) = Field(description="fuel, oil, water and batteries that can be taken out")
     journal: JournalSize = Field(description="journal diameter x length, inches")
     journal_position: choice("outside", "inside", "mixed") = Field(
         description="where the boxes sit; mixed: inside driving boxes with outside boxes elsewhere"

@@ -63,9 +63,9 @@ class Path(Row):
     title: Text = Field(description="what it is called")
     summary: Text = Field(description="what is done, in a sentence or two")
     mode: choice("rail", "road", "yard", "none") = Field(description="which route it uses")
-    carried_on: choice(
-        "own_wheels", "other_wheels", "flat_car", "trailer", "transporter", "roll_on_trailer", "none"
-    ) = Field(description="what carries the unit")
+    carried_on: choice("own_wheels", "other_wheels", "flat_car", "trailer", "transporter", "roll_on_trailer", "none") = (
+        Field(description="what carries the unit")
+    )
     best_for: Text = Field(description="where it is at its best")
     end_state: Text = Field(description="how the unit ends up")
     speed: OptionalText = Field(description="how fast it moves")

@@ -1,0 +1,172 @@
+"""The command line: check a museum's tables, compare the paths of a unit, write the page."""
+
+from __future__ import annotations
+
+import argparse
+import csv
+import io
+import json
+import os
+import sys
+from collections.abc import Sequence
+from importlib import metadata
+from typing import Any
+
+from heritagemove import simulation
+from heritagemove.comparison import compare
+from heritagemove.museum import Museum, load_museum
+from heritagemove.results import Comparison, show_date
+from heritagemove.rows import MUSEUM_TABLES, REFERENCE_TABLES
+
+#: Exit status when tables or arguments are wrong; nothing has been written then.
+WRONG_INPUT = 2
+
+
+def main(arguments: Sequence[str] | None = None) -> int:
+    """Run the command line.
+
+    Returns
+    -------
+    int
+        0, or 2 with a message on the error stream when tables or arguments are wrong.
+    """
+    options = _parser().parse_args(arguments)
+    try:
+        options.run(options)
+        sys.stdout.flush()
+    except BrokenPipeError:
+        # The reader of a pipe has seen enough; Python must not complain again at exit.
+        os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
+    except (ValueError, OSError) as error:
+        print(error, file=sys.stderr)
+        return WRONG_INPUT
+    return 0
+
+
+def _parser() -> argparse.ArgumentParser:
+    parser = argparse.ArgumentParser(prog="python -m heritagemove", description=__doc__)
+    parser.add_argument("--version", action="version", version="heritagemove " + metadata.version("heritagemove"))
+    commands = parser.add_subparsers(required=True, metavar="COMMAND")
+
+    check = commands.add_parser("check", help="read every table and list every problem")
+    check.add_argument("folder", help="folder with museum.toml and the tables")
+    check.set_defaults(run=_check)
+
+    compare_ = commands.add_parser("compare", help="every figure of the comparison of one unit's paths")
+    _shared(compare_)
+    compare_.add_argument("--format", choices=("table", "csv", "json"), default="table", help="default: table")
+    compare_.set_defaults(run=_compare)
+
+    page = commands.add_parser("report", help="write the read-only page of one unit")
+    _shared(page)
+    page.add_argument("--out", required=True, help="file to write, such as page.html")
+    page.add_argument("--replace", action="store_true", help="replace the file if it exists")
+    page.set_defaults(run=_report)
+    return parser
+
+
+def _shared(parser: argparse.ArgumentParser) -> None:
+    parser.add_argument("folder", help="folder with museum.toml and the tables")
+    parser.add_argument("--vehicle", required=True, help="id of the unit")
+    parser.add_argument(
+        "--set",
+        action="append",
+        default=[],
+        metavar="NAME=AMOUNT",
+        help="set a driver, such as axles=6, crane_hours=20 or haul_distance='120 mile'; may be repeated",
+    )
+    parser.add_argument("--seed", type=int, help="seed of the draws; by default museum.toml's")
+    parser.add_argument("--trials", type=int, help="number of trials, 100 to 1,000,000; by default museum.toml's")
+
+
+def _check(options: argparse.Namespace) -> None:
+    museum = load_museum(options.folder)
+    tables = [file.removesuffix(".csv") for file in (MUSEUM_TABLES | REFERENCE_TABLES)]
+    count = sum(len(getattr(museum, table)) for table in tables)
+    print(f"{options.folder}: {len(tables)} tables with {count:,} rows read; no problems found.")
+
+
+def _compared(options: argparse.Namespace) -> Comparison:
+    museum: Museum = load_museum(options.folder)
+    settings = dict(_setting(text) for text in options.set)
+    if options.seed is not None and not 0 <= options.seed < 2**32:
+        raise ValueError(f"--seed: found {options.seed}; allowed: a whole number from 0 to {2**32 - 1}")
+    if options.trials is not None and not 100 <= options.trials <= 1_000_000:
+        raise ValueError(f"--trials: found {options.trials:,}; allowed: a whole number from 100 to 1,000,000")
+    return compare(museum, options.vehicle, settings, simulation.draw(museum, options.seed, options.trials))
+
+
+def _setting(text: str) -> tuple[str, str]:
+    name, equals, amount = text.partition("=")
+    if not equals or not amount.strip():
+        raise ValueError(f'--set: found "{text}"; allowed: NAME=AMOUNT, such as crane_hours=20')
+    return name.strip(), amount.strip()
+
+
+def _compare(options: argparse.Namespace) -> None:
+    comparison = _compared(options)
+    write = {"json": _as_json, "csv": _as_csv, "table": _as_text}[options.format]
+    print(write(comparison), end="")
+
+
+def _report(options: argparse.Namespace) -> None:
+    from heritagemove.report import write_report
+
+    written = write_report(_compared(options), options.out, replace=options.replace)
+    print(f"Wrote {written} ({written.stat().st_size / 1024:,.0f} KiB).")
+
+
+def _as_json(comparison: Comparison) -> str:
+    return json.dumps(comparison.as_json(), indent=2, ensure_ascii=False) + "\n"
+
+
+def _as_csv(comparison: Comparison) -> str:
+    content = comparison.as_json()
+    whole = {name: content[name] for name in ("choice", "fallback", "decide_by", "switch_by")}
+    rows = [{"vehicle": content["vehicle"], **_flat(path), **whole} for path in content["paths"]]
+    out = io.StringIO()
+    writer = csv.DictWriter(out, fieldnames=list(rows[0]), lineterminator="\n")
+    writer.writeheader()
+    writer.writerows([{name: _inert(value) for name, value in row.items()} for row in rows])
+    return out.getvalue()
+
+
+def _flat(path: dict[str, Any]) -> dict[str, Any]:
+    flat: dict[str, Any] = {}
+    for name, value in path.items():
+        if name in ("cost_usd", "off_site", "closed"):
+            flat |= {f"{name}_{part}": (value or {}).get(part) for part in ("p10", "p50", "p80", "p90", "mean")}
+        else:
+            flat[name] = " | ".join(value) if isinstance(value, list) else value
+    return flat
+
+
+def _inert(value: Any) -> Any:
+    """Keep a spreadsheet from running a text as a formula."""
+    return "'" + value if isinstance(value, str) and value[:1] in ("=", "+", "-", "@", "\t", "\r") else value
+
+
+def _as_text(comparison: Comparison) -> str:
+    lines = [comparison.sentence, ""]
+    names = ("no", "path", "status", "P50 USD", "P80 USD", "P80 off site", "by deadline", "gates")
+    heading = "{:>2}  {:<17} {:<8} {:>9} {:>9}  {:<12} {:>11} {:>6}".format(*names)
+    lines += [heading, "-" * len(heading)]
+    for result in comparison.paths:
+        cost = [f"{value:,.0f}" for value in (result.cost.p50, result.cost.p80)] if result.cost else ["unknown"] * 2
+        date = show_date(result.off_site.p80) if result.off_site else "-"
+        chances = [
+            "-" if chance is None else f"{chance:.0%}" for chance in (result.chance_by_deadline, result.chance_of_gates)
+        ]
+        lines.append(
+            f"{result.number:>2}  {result.path:<17} {result.status:<8} {cost[0]:>9} {cost[1]:>9}  {date:<12} "
+            f"{chances[0]:>11} {chances[1]:>6}"
+        )
+        lines += [f"      {reason}" for reason in result.reasons]
+    settings = ", ".join(f"{name} = {amount:g}" for name, amount in comparison.settings.items()) or "as the tables have it"
+    lines += ["", f"Settings: {settings}. Seed {comparison.samples.seed}, {comparison.samples.trials:,} trials."]
+    lines += [row.text for row in comparison.museum.cautions if "every" in row.screens]
+    return "\n".join(lines) + "\n"
+
+
+if __name__ == "__main__":
+    sys.exit(main())
