@@ -7,7 +7,8 @@ from typing import Any
 
 import numpy as np
 
-from heritagemove import checks, decision, simulation
+from heritagemove import decision, simulation
+from heritagemove.checks.screening import Finding, screen
 from heritagemove.drivers import read_settings
 from heritagemove.museum import Museum
 from heritagemove.results import Comparison, DateSpread, PathResult, Spread
@@ -69,7 +70,7 @@ def compare(
 
 
 def _path_result(museum: Museum, vehicle: str, path: str, settings: Mapping[str, float], samples: Samples) -> PathResult:
-    screening = checks.screen(museum, vehicle, path, settings)
+    screening = screen(museum, vehicle, path, settings)
     needs = simulation.work(museum, vehicle, path, samples, screening.amounts, screening.equipment, settings)
     trials = simulation.simulate(museum, path, needs, samples)
     findings = tuple(f for f in screening.findings if f.gate.needs is None or _needed(needs, f.gate.needs))
@@ -117,7 +118,7 @@ _SMALL_REFUSAL = 0.06
 
 
 def _status(
-    row: Any, findings: tuple[checks.Finding, ...], trials: PathTrials, notes: tuple[str, ...]
+    row: Any, findings: tuple[Finding, ...], trials: PathTrials, notes: tuple[str, ...]
 ) -> tuple[str, tuple[str, ...]]:
     blocked = [f.reason for f in findings if f.status == "fail" and f.gate.kind == "hard_stop"]
     unknown = [f.reason for f in findings if f.status == "unknown" and f.gate.kind == "hard_stop"]
@@ -134,7 +135,7 @@ def _status(
     return ("caution" if cautions or notes else "clear"), reasons
 
 
-def _chance_of_gates(findings: tuple[checks.Finding, ...]) -> float | None:
+def _chance_of_gates(findings: tuple[Finding, ...]) -> float | None:
     hard = [f for f in findings if f.gate.kind == "hard_stop"]
     if any(f.status == "fail" for f in hard):
         return 0.0
@@ -143,7 +144,7 @@ def _chance_of_gates(findings: tuple[checks.Finding, ...]) -> float | None:
     return float(np.prod([1 - f.refusal for f in findings]))
 
 
-def _flips(findings: tuple[checks.Finding, ...]) -> str:
+def _flips(findings: tuple[Finding, ...]) -> str:
     failing = [f for f in findings if f.status == "fail" and f.margin]
     if failing:
         return "; ".join(f"Clears if {f.margin}" for f in failing[:2]) + "."

@@ -10,7 +10,7 @@ from typing import Any
 import numpy as np
 import pandas as pd
 
-from heritagemove.checks import Finding
+from heritagemove.checks.screening import Finding
 from heritagemove.museum import Museum
 from heritagemove.simulation import PathTrials, Samples, Work
 

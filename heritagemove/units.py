@@ -70,7 +70,7 @@ Quantity = REGISTRY.Quantity
 # one trade, 2,240 lb to another and 1,000 kg to a third.
 _SPELLINGS = {
     "pound": ("lb", "lbs", "pound", "pounds"),
-    "kip": ("kip", "kips"),
+    "kilopound": ("kip", "kips"),
     "short_ton": ("short_ton", "short_tons", "short ton", "short tons"),
     "long_ton": ("long_ton", "long_tons", "long ton", "long tons"),
     "metric_ton": ("tonne", "tonnes", "metric_ton", "metric ton", "metric tons", "t"),
@@ -97,7 +97,8 @@ _SPELLINGS = {
 }
 _UNITS = {spelling: name for name, spellings in _SPELLINGS.items() for spelling in spellings}
 for _name in COUNTED_UNITS:
-    _UNITS |= {_name: _name, _name + "s": _name, _name.replace("_", " "): _name}
+    _UNITS |= {_name: _name, _name + "s": _name}
+    _UNITS |= {spelling.replace("_", " "): _name for spelling in (_name, _name + "s")}
 _UNITS |= {"journal_boxes": "journal_box", "axles": "axle"}
 
 _AMBIGUOUS_TONS = {"ton", "tons", "T", "tn"}

@@ -15,7 +15,7 @@ from typing import Any
 import numpy as np
 import pint
 
-from heritagemove.checks import clearance, lifting, rail_bridge, road
+from heritagemove.checks import clearance, lifting, rail_bridge, road_bridge
 from heritagemove.checks.check import Check
 from heritagemove.museum import Museum
 from heritagemove.units import Quantity
@@ -201,7 +201,7 @@ def road_bridge_check(bridge: Any, trailer: Any, load: pint.Quantity) -> Check:
     loads = np.full(len(positions), gross.m_as("lb") / len(positions))
     factors = (None if factor is None else float(factor) for factor in (bridge.normal, bridge.maximum))
     normal, maximum = factors
-    return road.road_bridge(
+    return road_bridge.road_bridge(
         Quantity(positions, "ft"), Quantity(loads, "lb"), bridge.span, normal, maximum, bridge.title, trailer.lanes
     )
 

@@ -8,7 +8,7 @@ from typing import Any
 import numpy as np
 import pint
 
-from heritagemove.checks import axle_load, clearance, haulage, lifting, road, running, securement
+from heritagemove.checks import axle_load, clearance, haulage, lifting, road, running, securement, swept_path, transporter
 from heritagemove.checks import carriage as carriages
 from heritagemove.checks.carriage import Carriage, limit
 from heritagemove.checks.check import Check, judge, unknown
@@ -215,25 +215,26 @@ def _road_height(c: Carriage) -> Check:
 
 def _turn(c: Carriage) -> Check:
     trailer = _trailer(c)
+    wheelbase = Quantity(np.array([trailer.wheelbase.m_as("ft")]), "ft")
     answers = []
     for leg in c.road:
         if leg.turn_radius is None or leg.width_limit is None:
             answers.append(unknown("Turn", leg.name, f"survey the turns of {leg.name}"))
             continue
         width = max(trailer.width, c.vehicle.width) if c.vehicle.width is not None else trailer.width
-        answers.append(road.turn(width, leg.turn_radius, [trailer.wheelbase], leg.width_limit, leg.name))
+        answers.append(swept_path.turn(width, leg.turn_radius, wheelbase, leg.width_limit, leg.name))
     return worst(answers, "Turn", "survey the turns")
 
 
 def _transporter_ground(c: Carriage) -> Check:
-    allowed = limit(c.museum, "transporter_ground_pressure", "psf")
+    allowed = limit(c.museum, "transporter_ground_pressure", "lb/ft**2")
     if c.load is None or allowed is None:
         return unknown("Transporter ground pressure", c.vehicle.name, "weigh it and test the ground by plate")
     trailer = _trailer(c)
     lines = len(trailer.axle_positions)
     pitch = Quantity(float(np.diff(trailer.axle_positions).mean()), "ft")
     tare = trailer.tare / lines
-    return road.transporter_ground_pressure(c.load, lines, tare, Quantity(0, "lb"), pitch, trailer.width, allowed)
+    return transporter.transporter_ground_pressure(c.load, lines, tare, Quantity(0, "lb"), pitch, trailer.width, allowed)
 
 
 def _winch_pull(c: Carriage) -> Check:

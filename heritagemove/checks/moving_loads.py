@@ -258,7 +258,15 @@ def moment_kip_ft(
     return float(_moments(shift, section, span_ft, place_ft, load_kip, uniform_kip_ft, start_ft).max())
 
 
-def _under_uniform(shift, section, span_ft, place_ft, load_kip, uniform_kip_ft, start_ft):
+def _under_uniform(
+    shift: np.ndarray,
+    section: np.ndarray,
+    span_ft: float,
+    place_ft: np.ndarray,
+    load_kip: np.ndarray,
+    uniform_kip_ft: float,
+    start_ft: float,
+) -> tuple[np.ndarray, np.ndarray]:
     # Under the uniform load both conditions have one solution for each group of last axles:
     # Σ P = w s, s being the head of the uniform load, and the section as far from midspan as the resultant.
     rear = np.append(np.cumsum(load_kip[::-1])[::-1], 0.0)
@@ -269,7 +277,15 @@ def _under_uniform(shift, section, span_ft, place_ft, load_kip, uniform_kip_ft, 
     return np.append(shift, (head - start_ft)[inside]), np.append(section, peak[inside])
 
 
-def _moments(shift, section, span_ft, place_ft, load_kip, uniform_kip_ft, start_ft):
+def _moments(
+    shift: np.ndarray,
+    section: np.ndarray,
+    span_ft: float,
+    place_ft: np.ndarray,
+    load_kip: np.ndarray,
+    uniform_kip_ft: float,
+    start_ft: float,
+) -> np.ndarray:
     at = shift[:, None] + place_ft
     side = section[:, None]
     influence = np.maximum(np.minimum(at, side) * (span_ft - np.maximum(at, side)), 0) / span_ft
@@ -298,8 +314,7 @@ def shear_kip(
     """
     shift = np.append(-place_ft, span_ft - place_ft)
     if uniform_kip_ft > 0:
-        rear = np.append(np.cumsum(load_kip[::-1])[::-1], 0.0)
-        shift = np.append(shift, rear / uniform_kip_ft - start_ft)
+        shift = np.append(shift, -start_ft)  # axles so light that the uniform load alone governs
     at = shift[:, None] + place_ft
     # An axle put exactly on a support must not fall off by rounding.
     on = (at >= -1e-9) & (at <= span_ft + 1e-9)

@@ -1,0 +1,20 @@
+"""Charts: results in, a figure and its text alternative out. The only room with matplotlib in it."""
+
+from heritagemove.charts.comparing import chances, cost_against_date
+from heritagemove.charts.drawing import Chart, png, show_chance, svg
+from heritagemove.charts.marks import chip, likelihood, place_labels
+from heritagemove.charts.one_path import cost_by_phase, task_bars
+
+__all__ = [
+    "Chart",
+    "chances",
+    "chip",
+    "cost_against_date",
+    "cost_by_phase",
+    "likelihood",
+    "place_labels",
+    "png",
+    "show_chance",
+    "svg",
+    "task_bars",
+]

@@ -1,0 +1,200 @@
+"""Charts of all paths of one unit: cost against date, and the two chances apart."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Sequence
+
+from matplotlib.axes import Axes
+from matplotlib.figure import Figure
+from matplotlib.patheffects import withStroke
+
+from heritagemove.charts.drawing import (
+    GREY,
+    INK,
+    Chart,
+    as_number,
+    axes_in,
+    day_as_number,
+    deadlines,
+    in_style,
+    months,
+    sheet,
+    show_chance,
+)
+from heritagemove.charts.marks import colour_of, draw_mark, likelihood, place_labels, short_name
+from heritagemove.results import Comparison, PathResult, show_date
+
+_SIZE = (9.0, 5.5)
+_MARK = 15.0
+
+
+def finding(comparison: Comparison) -> str:
+    """Return what the comparison found, as the title of its chart."""
+    name = comparison.museum.vehicle(comparison.vehicle).name
+    deadline = show_date(comparison.museum.scenario.deadline)
+    if comparison.choice is None:
+        return f"No path gets {name} off the site by {deadline}"
+    best = comparison.path(comparison.choice)
+    return (
+        f"Path {best.number} gets {name} off the site by {deadline} with {show_chance(best.chance_by_deadline)} "
+        f"chance for {round(best.cost.p80, -3):,.0f} USD (P80)"
+    )
+
+
+@in_style
+def cost_against_date(comparison: Comparison, figure: Figure | None = None) -> Chart:
+    """Draw cost against the date off the site: one numbered mark a path, with its P10 to P90 both ways.
+
+    Parameters
+    ----------
+    comparison : Comparison
+    figure : Figure, optional
+        A figure to wipe and use again.
+    """
+    title = finding(comparison)
+    figure = sheet(figure, *_SIZE, title)
+    axes = axes_in(figure, 0.8, 1.25, 2.45, 1.1)
+    shown = [result for result in comparison.paths if result.cost and result.off_site_days]
+    _limits(axes, comparison, shown)
+    deadlines(axes, comparison.museum)
+    _bars(axes, comparison, shown)
+    confidence = comparison.museum.scenario.simulation.confidence
+    points = [(day_as_number(comparison.museum, r.off_site_days.p50), r.cost.p50 / 1000) for r in shown]
+    for result, (x, y) in zip(shown, points, strict=True):
+        draw_mark(axes, x, y, result.number, likelihood(result, confidence), _MARK)
+    # The widest labels, choice and fallback, find their places first.
+    labelled = sorted(zip(points, (_label(comparison, result) for result in shown), strict=True), key=lambda pair: -len(pair[1]))
+    _numbers(axes, [point for point, _ in labelled], [label for _, label in labelled])
+    _key(figure, comparison, confidence)
+    axes.set_ylabel("Cost [thousand USD]")
+    axes.set_xlabel("Date off the site")
+    note = f"Mark: P50; bars: P10 to P90. Filled: date and gates each at least {confidence:.0%} likely;\n"
+    note += "half: each at least 50%; hollow: one of them less; crossed: blocked; question mark: unknown."
+    figure.text(0.15 / _SIZE[0], 0.1 / _SIZE[1], note, size=12, va="bottom", color=GREY)
+    return Chart(figure, f"{title}. " + " ".join(_in_words(result) for result in comparison.paths))
+
+
+def _limits(axes: Axes, comparison: Comparison, shown: Sequence[PathResult]) -> None:
+    """Fix the axes by months and round sums, so that they rest while a slider moves a little."""
+    scenario = comparison.museum.scenario
+    late = [day_as_number(comparison.museum, result.off_site_days.p90) for result in shown]
+    last = max([as_number(scenario.forced_scrap), *late]) + 20
+    start = as_number(scenario.start)
+    months(axes, start, start + math.ceil((last - start) / 30) * 30)
+    highest = max([result.cost.p90 / 1000 for result in shown], default=100.0)
+    step = 10 ** math.floor(math.log10(max(highest, 1.0))) / 2
+    lowest = min([result.cost.p10 / 1000 for result in shown], default=0.0)
+    axes.set_ylim(min(0.0, math.floor(lowest / step) * step), (math.floor(highest / step) + 1) * step)
+    axes.yaxis.set_major_formatter("{x:,.0f}")
+    axes.grid(axis="y", color="#e4e4e4")
+
+
+def _bars(axes: Axes, comparison: Comparison, shown: Sequence[PathResult]) -> None:
+    def day(value: float) -> float:
+        return day_as_number(comparison.museum, value)
+
+    dashes = ["--" if result.status in ("blocked", "unknown") else "-" for result in shown]
+    colours = ["#999999" if result.status in ("blocked", "unknown") else colour_of(result.number) for result in shown]
+    look = {"colors": colours, "linestyles": dashes, "linewidth": 2.5, "zorder": 3}
+    dates, costs = [result.off_site_days for result in shown], [result.cost for result in shown]
+    axes.hlines([c.p50 / 1000 for c in costs], [day(d.p10) for d in dates], [day(d.p90) for d in dates], **look)
+    axes.vlines([day(d.p50) for d in dates], [c.p10 / 1000 for c in costs], [c.p90 / 1000 for c in costs], **look)
+
+
+def _label(comparison: Comparison, result: PathResult) -> str:
+    role = {comparison.choice: " choice", comparison.fallback: " fallback"}.get(result.path, "")
+    return f"{result.number}{role}"
+
+
+def _numbers(axes: Axes, points: Sequence[tuple[float, float]], labels: Sequence[str]) -> None:
+    """Write each label beside its mark; a thin line leads to one that had to stand farther off."""
+    scale = 72 / axes.figure.dpi
+    marks = [tuple(scale * axes.transData.transform(point)) for point in points]
+    sizes = [(8.6 * len(label) + 6, 16.0) for label in labels]
+    page = tuple(scale * edge for edge in axes.bbox.extents)
+    halo = [withStroke(linewidth=3, foreground="white")]
+    for mark, centre, size, label in zip(marks, place_labels(marks, sizes, _MARK / 2 + 1, page), sizes, labels, strict=True):
+        (x, y), start = (axes.transData.inverted().transform([at[0] / scale, at[1] / scale]) for at in (centre, mark))
+        gaps = [max(abs(a - b) - extent / 2, 0) for a, b, extent in zip(mark, centre, size, strict=True)]
+        if math.hypot(*gaps) > _MARK / 2 + 6:
+            axes.plot([start[0], x], [start[1], y], color=INK, linewidth=0.8, zorder=4)
+        axes.text(x, y, label, size=14, weight="bold", ha="center", va="center", zorder=7, path_effects=halo)
+
+
+def _key(figure: Figure, comparison: Comparison, confidence: float) -> None:
+    """List every path beside the axes, those without a date or a cost too."""
+    axes = axes_in(figure, _SIZE[0] - 2.3, 1.25, 0.05, 1.2)
+    axes.set_axis_off()
+    axes.set(xlim=(0, 2.25), ylim=(max(len(comparison.paths), 11) - 0.5, -0.5))
+    for row, result in enumerate(comparison.paths):
+        draw_mark(axes, 0.12, row, result.number, likelihood(result, confidence), 13)
+        absent = "" if result.cost and result.off_site_days else " (no date)" if result.cost else " (no cost)"
+        chosen = result.path in (comparison.choice, comparison.fallback)
+        name = short_name(result) + absent
+        axes.text(0.3, row, f"{result.number}", size=12, weight="bold", va="center")
+        axes.text(0.56, row, name, size=12, va="center", weight="bold" if chosen else "normal")
+
+
+def _in_words(result: PathResult) -> str:
+    if result.cost is None:
+        return f"Path {result.number}, {result.title}: {result.status}, cost unknown."
+    cost = f"{result.cost.p50:,.0f} USD (P10 {result.cost.p10:,.0f}, P90 {result.cost.p90:,.0f})"
+    if result.off_site is None:
+        return f"Path {result.number}, {result.title}: {result.status}, {cost}, no date off the site."
+    date = result.off_site
+    return (
+        f"Path {result.number}, {result.title}: {result.status}, {cost}, off the site {show_date(date.p50)} "
+        f"(P10 {show_date(date.p10)}, P90 {show_date(date.p90)})."
+    )
+
+
+@in_style
+def chances(comparison: Comparison, figure: Figure | None = None) -> Chart:
+    """Draw each path's chance by the deadline and its chance of the gates, apart.
+
+    Parameters
+    ----------
+    comparison : Comparison
+    figure : Figure, optional
+        A figure to wipe and use again.
+    """
+    confidence = comparison.museum.scenario.simulation.confidence
+    good = [r for r in comparison.paths if likelihood(r, confidence) == "full" and r.saves]
+    numbers = ", ".join(str(result.number) for result in good)
+    title = f"{len(good)} of {len(comparison.paths)} paths save it with {confidence:.0%} in time and past their gates"
+    title = f"{title}: {numbers}" if good else title.replace("0 of", "None of")
+    rows = len(comparison.paths)
+    figure = sheet(figure, 9.0, 1.95 + 0.6 * rows, title)
+    axes = axes_in(figure, 2.45, 0.75, 1.45, 0.95)
+    axes.set(xlim=(0, 1), ylim=(rows - 0.5, -0.5), yticks=[], xlabel="Chance [%]")
+    axes.set_xticks([0, 0.25, 0.5, 0.75, 1], ["0", "25", "50", "75", "100"])
+    axes.axvline(confidence, color=INK, linewidth=1.5, linestyle="--", zorder=1)
+    above = {"transform": axes.get_xaxis_transform(), "ha": "right", "va": "bottom"}
+    axes.text(confidence, 1.01, f"planned at {confidence:.0%}", **above)
+    for row, result in enumerate(comparison.paths):
+        _chance_rows(axes, row, result, likelihood(result, confidence))
+    words = (
+        f"Path {r.number}, {r.title}: {_by_deadline(r)}, gates {show_chance(r.chance_of_gates)}."
+        for r in comparison.paths
+    )
+    return Chart(figure, f"{title}. " + " ".join(words))
+
+
+def _by_deadline(result: PathResult) -> str:
+    return "never off the site" if result.off_site is None else f"in time {show_chance(result.chance_by_deadline)}"
+
+
+def _chance_rows(axes: Axes, row: int, result: PathResult, filled: str) -> None:
+    colour = colour_of(result.number)
+    beside = {"transform": axes.get_yaxis_transform()}
+    draw_mark(axes, -0.44, row, result.number, filled, 13, **beside)
+    axes.text(-0.405, row, f"{result.number}", weight="bold", va="center", **beside)
+    axes.text(-0.345, row, short_name(result), va="center", **beside)
+    for offset, chance, hatch, word in (
+        (-0.19, result.chance_by_deadline, "", _by_deadline(result)),
+        (0.19, result.chance_of_gates, "///", f"gates {show_chance(result.chance_of_gates)}"),
+    ):
+        look = {"facecolor": "white" if hatch else colour, "edgecolor": colour if hatch else INK, "hatch": hatch}
+        axes.barh(row + offset, chance or 0, 0.34, zorder=2, **look)
+        axes.text((chance or 0) + 0.012, row + offset, word, va="center", zorder=4, bbox={"color": "white", "pad": 0.5})

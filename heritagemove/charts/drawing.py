@@ -1,0 +1,171 @@
+"""What every chart shares: its sheet, its style, its dates and the two ways to save it."""
+
+from __future__ import annotations
+
+import datetime as dt
+import functools
+import io
+import textwrap
+from collections.abc import Callable
+from dataclasses import dataclass
+from typing import Any
+
+import matplotlib
+from matplotlib import dates as mdates
+from matplotlib.axes import Axes
+from matplotlib.figure import Figure
+
+from heritagemove.museum import Museum
+from heritagemove.results import show_date
+
+#: Dark ink on white paper; the grey is still 7 to 1 against white.
+INK, GREY, PALE = "#1a1a1a", "#555555", "#d9d9d9"
+
+#: One look whatever the reader's own matplotlib settings are. A name with a dollar sign is not
+#: mathematics, and the same results give the same bytes.
+_STYLE = matplotlib.rcParamsDefault | {
+    "font.family": "DejaVu Sans",
+    "font.size": 12,
+    "text.parse_math": False,
+    "text.color": INK,
+    "axes.labelcolor": INK,
+    "axes.edgecolor": GREY,
+    "axes.spines.top": False,
+    "axes.spines.right": False,
+    "axes.axisbelow": True,
+    "hatch.linewidth": 0.8,
+    "svg.hashsalt": "heritagemove",
+    "svg.fonttype": "path",
+}
+_STYLE = {name: value for name, value in _STYLE.items() if name not in ("backend", "backend_fallback")}
+
+
+@dataclass(frozen=True)
+class Chart:
+    """One chart.
+
+    Attributes
+    ----------
+    figure : Figure
+    alt : str
+        What it shows, for those who do not see it; it begins with the chart's title.
+    """
+
+    figure: Figure
+    alt: str
+
+
+def in_style(draw: Callable[..., Any]) -> Callable[..., Any]:
+    """Run a drawing or saving function in the charts' own style."""
+
+    @functools.wraps(draw)
+    def styled(*args: Any, **kwargs: Any) -> Any:
+        with matplotlib.rc_context(_STYLE):
+            return draw(*args, **kwargs)
+
+    return styled
+
+
+@in_style
+def svg(chart: Chart) -> bytes:
+    """Return a chart as SVG: text as outlines, no script, the same bytes for the same results."""
+    out = io.BytesIO()
+    chart.figure.savefig(out, format="svg", metadata={"Date": None, "Creator": "heritagemove"})
+    return out.getvalue()
+
+
+@in_style
+def png(chart: Chart, dpi: int = 100) -> bytes:
+    """Return a chart as PNG.
+
+    Parameters
+    ----------
+    chart : Chart
+    dpi : int
+        Resolution [pixel per inch].
+    """
+    out = io.BytesIO()
+    chart.figure.savefig(out, format="png", dpi=dpi, metadata={"Software": "heritagemove"})
+    return out.getvalue()
+
+
+def sheet(figure: Figure | None, width: float, height: float, title: str) -> Figure:
+    """Return an empty figure with its finding written on top; a given figure is wiped and used again.
+
+    Parameters
+    ----------
+    figure : Figure or None
+    width, height : float
+        Size [inch].
+    title : str
+        The finding; at most two lines are shown.
+    """
+    figure = figure or Figure()
+    figure.clear()
+    figure.set_size_inches(width, height)
+    lines = textwrap.wrap(title, int(width * 7.6), max_lines=2, placeholder=" …")
+    figure.text(0.15 / width, 1 - 0.12 / height, "\n".join(lines), size=15, weight="bold", va="top", linespacing=1.15)
+    return figure
+
+
+def axes_in(figure: Figure, left: float, bottom: float, right: float, top: float) -> Axes:
+    """Return axes with these margins to the edges of the figure [inch]."""
+    width, height = figure.get_size_inches()
+    return figure.add_axes((left / width, bottom / height, (width - left - right) / width, (height - bottom - top) / height))
+
+
+def as_number(date: dt.date) -> float:
+    """Return a date as an axis counts it [day]."""
+    return float(mdates.date2num(date))
+
+
+def day_as_number(museum: Museum, day: Any) -> Any:
+    """Return a day number from the start, or an array of them, as an axis counts it [day]."""
+    return as_number(museum.scenario.start) + day
+
+
+def months(axes: Axes, first: float, last: float) -> None:
+    """Put months on the time axis, few enough to be read, each January with its year."""
+    axes.set_xlim(first, last)
+    step = next((n for n in (1, 2, 3, 6) if (last - first) / 30.4 / n <= 11), 12)
+    axes.xaxis.set_major_locator(mdates.MonthLocator(bymonth=range(1, 13, step)))
+    ticks = [tick for tick in axes.xaxis.get_major_locator()() if first <= tick <= last]
+    words = [show_date(mdates.num2date(tick).date()).split() for tick in ticks]
+    years = [index == 0 or words[index - 1][2] != word[2] for index, word in enumerate(words)]
+    labels = [f"{word[1]}\n{word[2]}" if year else word[1] for word, year in zip(words, years, strict=True)]
+    axes.set_xticks(ticks, labels)
+
+
+def deadlines(axes: Axes, museum: Museum) -> None:
+    """Draw the deadline and the forced scrap date, named above the axes, with hatching behind them."""
+    scenario = museum.scenario
+    deadline, scrap = as_number(scenario.deadline), as_number(scenario.forced_scrap)
+    last = axes.get_xlim()[1]
+    axes.axvspan(deadline, min(scrap, last), facecolor="none", edgecolor=PALE, hatch="//", linewidth=0, zorder=0)
+    if last > scrap:
+        axes.axvspan(scrap, last, facecolor="#f2f2f2", edgecolor="#bbbbbb", hatch="xx", linewidth=0, zorder=0)
+    axes.axvline(deadline, color=INK, linewidth=2, zorder=1)
+    axes.axvline(scrap, color=INK, linewidth=2, linestyle=(0, (2, 2)), zorder=1)
+    over = {"transform": axes.get_xaxis_transform(), "va": "bottom", "size": 12}
+    axes.text(deadline, 1.01, f"deadline {show_date(scenario.deadline)} ", ha="right", **over)
+    axes.text(scrap, 1.01, f" scrap {show_date(scenario.forced_scrap)}", ha="left", **over)
+
+
+def show_chance(chance: float | None) -> str:
+    """Return a chance for people: certain only when it is.
+
+    Examples
+    --------
+    >>> [show_chance(chance) for chance in (None, 0, 0.001, 0.943, 0.9996, 1)]
+    ['unknown', '0%', '<1%', '94%', '>99%', '100%']
+    """
+    if chance is None:
+        return "unknown"
+    if 0 < chance < 0.01:
+        return "<1%"
+    return ">99%" if 0.99 < chance < 1 else f"{chance:.0%}"
+
+
+def shorten(text: str, longest: int) -> str:
+    """Return a text cut between words to at most so many characters."""
+    return text if len(text) <= longest else textwrap.shorten(text, longest, placeholder=" …")

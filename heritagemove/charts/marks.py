@@ -1,0 +1,172 @@
+"""One number, shape and colour for each path, and where its number stands beside its mark."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Sequence
+
+from matplotlib import color_sequences
+from matplotlib.axes import Axes
+from matplotlib.colors import to_hex
+from matplotlib.markers import MarkerStyle
+
+from heritagemove.charts.drawing import GREY, INK, shorten
+from heritagemove.results import PathResult
+
+_SHAPES = ("o", "s", "^", "D", "v", "P", "p", "<", "h", "*", ">")
+_COLOURS = tuple(to_hex(colour) for colour in color_sequences["petroff10"])
+
+Box = tuple[float, float, float, float]
+
+
+def shape_of(number: int) -> str:
+    """Return the marker of a path by its number."""
+    return _SHAPES[(number - 1) % len(_SHAPES)]
+
+
+def colour_of(number: int) -> str:
+    """Return the colour of a path by its number."""
+    return _COLOURS[(number - 1) % len(_COLOURS)]
+
+
+def short_name(result: PathResult) -> str:
+    """Return a path's id in words: titles are too long for a chart."""
+    return shorten(result.path.replace("_", " "), 18)
+
+
+def likelihood(result: PathResult, confidence: float) -> str:
+    """Return how a path's mark is filled, so that risk is seen without colour.
+
+    Parameters
+    ----------
+    result : PathResult
+    confidence : float
+        The chance the museum plans at, 0 to 1.
+
+    Returns
+    -------
+    {"full", "half", "hollow", "crossed", "unknown"}
+        Crossed is blocked; else by the lower of the chance by the deadline (none, where the path never
+        leaves the site) and the chance of the gates: full from the confidence on, half from even
+        chances on, hollow below.
+    """
+    if result.status == "blocked":
+        return "crossed"
+    if result.status == "unknown":
+        return "unknown"
+    lower = min(result.chance_by_deadline or 0.0, result.chance_of_gates or 0.0)
+    return "full" if lower >= confidence else "half" if lower >= 0.5 else "hollow"
+
+
+def draw_mark(axes: Axes, x: float, y: float, number: int, filled: str = "full", size: float = 15, **where: object) -> None:
+    """Draw the mark of a path.
+
+    Parameters
+    ----------
+    axes : Axes
+    x, y : float
+        Where, in data coordinates unless `where` has another transform.
+    number : int
+        The path's number.
+    filled : str
+        As :func:`likelihood` gives it.
+    size : float
+        Width [point].
+    **where
+        Passed on to matplotlib.
+    """
+    colour = colour_of(number)
+    look = {
+        "full": {"markerfacecolor": colour, "markeredgecolor": INK},
+        "half": {"markerfacecolor": colour, "markeredgecolor": INK, "fillstyle": "bottom"},
+        "hollow": {"markerfacecolor": "white", "markeredgecolor": colour, "markeredgewidth": 2.6},
+    }.get(filled, {"markerfacecolor": "#e6e6e6", "markeredgecolor": GREY})
+    shared = {"linestyle": "none", "clip_on": False, **where}
+    mark = {"marker": shape_of(number), "markersize": size, "markeredgewidth": 1.2, "markerfacecoloralt": "white"}
+    axes.plot([x], [y], **(mark | look), zorder=5, **shared)
+    if filled == "crossed":
+        axes.plot([x], [y], marker="x", markersize=size * 0.9, color=INK, markeredgewidth=1.8, zorder=6, **shared)
+    elif filled == "unknown":
+        axes.text(x, y, "?", size=size * 0.8, weight="bold", ha="center", va="center", zorder=6, **where)
+
+
+def chip(number: int, size: int = 18) -> str:
+    """Return the mark of a path as inline SVG for a table; it is decoration, the number stands beside it.
+
+    Parameters
+    ----------
+    number : int
+        The path's number.
+    size : int
+        Width and height [pixel].
+    """
+    style = MarkerStyle(shape_of(number))
+    outline = style.get_path().transformed(style.get_transform()).interpolated(1)
+    corners = outline.to_polygons(closed_only=False)
+    widest = max(abs(value) for polygon in corners for point in polygon for value in point)
+    points = [" ".join(f"{x / widest * 8:.1f},{-y / widest * 8:.1f}" for x, y in polygon) for polygon in corners]
+    shapes = "".join(f'<polygon points="{entry}"/>' for entry in points)
+    return (
+        f'<svg width="{size}" height="{size}" viewBox="-10 -10 20 20" aria-hidden="true" style="vertical-align:middle">'
+        f'<g fill="{colour_of(number)}" stroke="{INK}" stroke-width="1.2">{shapes}</g></svg>'
+    )
+
+
+def place_labels(
+    marks: Sequence[tuple[float, float]], sizes: Sequence[tuple[float, float]], radius: float, page: Box
+) -> list[tuple[float, float]]:
+    """Return the centre of each mark's label so that labels cover neither marks nor each other.
+
+    Each label in turn takes the first free place round its mark: the corners, where no bar passes, then
+    right, left, above, below, then the same farther out; where none is free, the place that covers least.
+
+    Parameters
+    ----------
+    marks : sequence of (x, y)
+        Centres of the marks [point].
+    sizes : sequence of (width, height)
+        Size of each label [point].
+    radius : float
+        Half the width of a mark [point].
+    page : (left, bottom, right, top)
+        Where labels may stand [point].
+
+    Examples
+    --------
+    >>> place_labels([(50, 50)], [(10, 10)], 5, (0, 0, 100, 100))
+    [(60.0, 60.0)]
+    """
+    taken = [_box(x, y, 2 * radius, 2 * radius) for x, y in marks]
+    centres = []
+    for (x, y), (width, height) in zip(marks, sizes, strict=True):
+        best, least = (x, y), math.inf
+        for place in _places(x, y, width, height, radius):
+            box = _box(*place, width, height)
+            covered = sum(_overlap(box, other) for other in taken) + width * height - _overlap(box, page)
+            if covered < least - 1e-9:
+                best, least = place, covered
+            if least <= 1e-9:
+                break
+        centres.append(best)
+        taken.append(_box(*best, width, height))
+    return centres
+
+
+def _places(x: float, y: float, width: float, height: float, radius: float) -> list[tuple[float, float]]:
+    directions = [(1, 1), (1, -1), (-1, 1), (-1, -1), (1, 0), (-1, 0), (0, 1), (0, -1)]
+    gaps = (0.0, 8.0, 18.0, 30.0, 44.0)
+    return [
+        (x + right * (radius + gap + width / 2), y + up * (radius + gap + height / 2))
+        for gap in gaps
+        for right, up in directions
+    ]
+
+
+def _box(x: float, y: float, width: float, height: float) -> Box:
+    return x - width / 2, y - height / 2, x + width / 2, y + height / 2
+
+
+def _overlap(one: Box, other: Box) -> float:
+    width = min(one[2], other[2]) - max(one[0], other[0])
+    height = min(one[3], other[3]) - max(one[1], other[1])
+    return max(width, 0.0) * max(height, 0.0)

@@ -1,0 +1,149 @@
+"""Run the gates of one path for one unit: what each found, and what the path needs."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from typing import Any, Literal
+
+import pint
+
+from heritagemove.checks import gates
+from heritagemove.checks.carriage import Carriage, arrange
+from heritagemove.checks.check import Check
+from heritagemove.museum import Museum
+from heritagemove.units import show
+
+__all__ = ["Check", "Finding", "Screening", "screen"]
+
+
+@dataclass(frozen=True)
+class Finding:
+    """What was found for one gate of one path.
+
+    Attributes
+    ----------
+    gate : row of gates.csv
+    status : {"pass", "marginal", "fail", "open", "unknown"}
+        open: a task of the path settles it, with a probability of refusal.
+    reason : str
+        One line for a planner.
+    margin : str
+        What would change it, such as "it weighs 6,400 lb more"; blank where nothing is measured.
+    refusal : float
+        Probability that it is refused, 0 when it does not hang on anybody's answer.
+    check : Check or None
+        The engineering check behind it.
+    """
+
+    gate: Any
+    status: Literal["pass", "marginal", "fail", "open", "unknown"]
+    reason: str
+    margin: str
+    refusal: float
+    check: Check | None
+
+
+@dataclass(frozen=True)
+class Screening:
+    """Everything the checks say of one unit on one path.
+
+    Attributes
+    ----------
+    findings : tuple of Finding
+        One a gate, in the order of gates.csv.
+    amounts : dict of str to float or None
+        Drivers that engineering computed.
+    equipment : frozenset of str
+        Ids of the crane, trailer or flat car chosen.
+    notes : tuple of str
+        What a planner must know of the choice.
+    """
+
+    findings: tuple[Finding, ...]
+    amounts: Mapping[str, float | None]
+    equipment: frozenset[str]
+    notes: tuple[str, ...]
+
+
+def screen(museum: Museum, vehicle: str, path: str, settings: Mapping[str, float] | None = None) -> Screening:
+    """Run the gates of one path for one unit, and compute what the path needs.
+
+    Parameters
+    ----------
+    museum : Museum
+    vehicle, path : str
+        Ids.
+    settings : mapping of str to float, optional
+        Drivers set by name; an axle count that differs from the survey is said in the notes, because loads
+        and bridges are checked on the axles as surveyed.
+    """
+    carriage = arrange(museum, vehicle, path)
+    notes = carriage.notes
+    surveyed = len(museum.axles_of(vehicle))
+    axles = (settings or {}).get("axles", surveyed)
+    if axles != surveyed and carriage.path.carried_on in ("own_wheels", "other_wheels"):
+        notes += (f"Priced with {axles:.0f} axles; loads and bridges are checked on the {surveyed} surveyed.",)
+    findings = tuple(_finding(museum, carriage, gate) for gate in museum.of_path("gates", path))
+    return Screening(findings, carriage.amounts, carriage.equipment, notes)
+
+
+def _finding(museum: Museum, carriage: Carriage, gate: Any) -> Finding:
+    if gate.check:
+        return _from_check(gate, gates.CHECKS[gate.check](carriage))
+    if gate.fact:
+        return _from_fact(gate, museum.fact(carriage.vehicle.vehicle, gate.fact))
+    status = "open" if gate.refusal_probability else "pass"
+    reason = f"{gate.title}: open, {gate.refusal_probability:.0%} chance of refusal ({gate.signer} signs)."
+    return Finding(gate, status, reason, "", gate.refusal_probability, None)
+
+
+def _from_fact(gate: Any, found: str | None) -> Finding:
+    if found is None:
+        what = gate.fact.replace("_", " ")
+        return Finding(gate, "unknown", f"{gate.title}: unknown; put {what} in survey.csv.", "", 0.0, None)
+    met = found in [allowed.strip() for allowed in gate.allowed.split(";")]
+    reason = f"{gate.title}: found {found}."
+    return Finding(gate, "pass" if met else "fail", reason, "", 0.0, None)
+
+
+def _from_check(gate: Any, check: Check) -> Finding:
+    status = check.status
+    if status == "unknown":
+        reason = f"{gate.title}: {check.note[0].lower()}{check.note[1:]}"
+    elif check.demand is None or check.capacity is None:
+        reason = f"{gate.title}: {check.subject}."
+    else:
+        over = {"fail": "over", "marginal": "close to", "pass": "within"}[status]
+        reason = f"{gate.title}: {_shown(check.demand)} is {over} {_shown(check.capacity)} ({check.subject})."
+    return Finding(gate, status, reason, _margin(gate.check, check), 0.0, check)
+
+
+_LONGER_THAN_FEET = 10
+
+
+def _shown(quantity: pint.Quantity) -> str:
+    if quantity.check("[length]"):
+        feet = quantity.m_as("ft")
+        return f"{feet:.1f} ft" if abs(feet) >= 1 else f"{feet * 12:.1f} in"
+    if quantity.check("[mass]"):
+        return show(quantity, "lb")
+    if quantity.dimensionless:
+        return f"{quantity.m_as(''):.1f}" if quantity.units != "percent" else f"{quantity.magnitude:.0f} %"
+    return show(quantity, digits=1 if abs(quantity.magnitude) < 100 else 0)
+
+
+def _margin(name: str, check: Check) -> str:
+    """Say how much more (or less, when it fails) would change the answer."""
+    if check.margin is None:
+        return ""
+    amount = check.margin if check.status != "fail" else -check.margin
+    more = check.status != "fail"
+    if amount.check("[mass]"):
+        return f"it weighs {show(amount, 'lb')} {'more' if more else 'less'}"
+    if amount.check("[length]"):
+        word = ("wider", "narrower") if name in ("side_clearance", "turn") else ("higher", "lower")
+        return f"it is {amount.m_as('in'):,.0f} in {word[0] if more else word[1]}"
+    if amount.check("[]") and amount.units == "degree":
+        return f"the curve is {amount.magnitude:.1f}° {'sharper' if more else 'easier'}"
+    return f"it is {show(amount, digits=1)} {'more' if more else 'less'}"

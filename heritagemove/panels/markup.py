@@ -1,0 +1,117 @@
+"""HTML of the panels. Every text from a table or an error is escaped here; colours come from the theme."""
+
+from __future__ import annotations
+
+import base64
+from collections.abc import Iterable, Sequence
+from html import escape
+
+from heritagemove import charts
+from heritagemove.museum import Museum
+from heritagemove.results import Comparison, PathResult, show_date
+
+#: Status in words with a sign, so that it does not hang on a colour.
+STATUS_WORDS = {"clear": "✓ clear", "caution": "! caution", "unknown": "? unknown", "blocked": "✕ blocked"}
+
+#: Screens whose cautions every decision panel carries.
+CAUTION_SCREENS = ("every", "rail", "road", "lifting")
+
+_CELL = "padding:4px 8px;text-align:left;vertical-align:top;border-bottom:1px solid #8886;white-space:normal"
+_CHARTS_SIZE = 'width="900" height="550" style="max-width:100%;height:auto;background:white"'
+
+
+def picture(chart: charts.Chart) -> str:
+    """Return a chart as an image with its text alternative, on white in a dark theme too."""
+    data = base64.b64encode(charts.svg(chart)).decode("ascii")
+    return f'<img alt="{escape(chart.alt)}" {_CHARTS_SIZE} src="data:image/svg+xml;base64,{data}">'
+
+
+def table(caption: str, headings: Sequence[str], rows: Iterable[Sequence[str]]) -> str:
+    """Return a table; cells are markup, captions and headings are text.
+
+    Parameters
+    ----------
+    caption : str
+    headings : sequence of str
+    rows : iterable of sequence of str
+        The first cell of a row heads it.
+    """
+    head = "".join(f'<th scope="col" style="{_CELL}">{escape(text)}</th>' for text in headings)
+    body = "".join(
+        f'<tr><th scope="row" style="{_CELL};font-weight:normal">{first}</th>'
+        + "".join(f'<td style="{_CELL}">{entry}</td>' for entry in rest)
+        + "</tr>"
+        for first, *rest in rows
+    )
+    return (
+        '<table style="border-collapse:collapse;color:inherit;font-size:14px;line-height:1.35;width:100%">'
+        f'<caption style="text-align:left;color:inherit;font-weight:bold;padding:6px 8px">{escape(caption)}</caption>'
+        f"<thead><tr>{head}</tr></thead><tbody>{body}</tbody></table>"
+    )
+
+
+def marked(number: int, title: str) -> str:
+    """Return a path's mark, number and title."""
+    return f'<span style="white-space:nowrap">{charts.chip(number)} <b>{number}</b></span> {escape(title)}'
+
+
+def paths_table(comparison: Comparison) -> str:
+    """Return the table of paths of a comparison, a row a path."""
+    deadline = show_date(comparison.museum.scenario.deadline)
+    headings = (
+        "Path", "Status", "Cost P50 [USD]", "Cost P80 [USD]", "Off site at P80", f"Chance by {deadline}",
+        "Chance of the gates", "What blocks or cautions it", "What would flip it",
+    )  # fmt: skip
+    name = comparison.museum.vehicle(comparison.vehicle).name
+    return table(f"Paths of {name}", headings, (_path_cells(comparison, result) for result in comparison.paths))
+
+
+def _path_cells(comparison: Comparison, result: PathResult) -> list[str]:
+    role = {comparison.choice: "choice", comparison.fallback: "fallback"}.get(result.path)
+    cost = [f"{value:,.0f}" for value in (result.cost.p50, result.cost.p80)] if result.cost else ["unknown"] * 2
+    return [
+        marked(result.number, result.title) + (f" <b>({role})</b>" if role else ""),
+        f'<span style="white-space:nowrap">{STATUS_WORDS[result.status]}</span>',
+        *cost,
+        f'<span style="white-space:nowrap">{show_date(result.off_site.p80)}</span>' if result.off_site else "never",
+        escape(charts.show_chance(result.chance_by_deadline)) if result.off_site else "none",
+        escape(charts.show_chance(result.chance_of_gates)),
+        "<br>".join(escape(reason) for reason in result.reasons) or "nothing found",
+        escape(result.flips) or "nothing measured",
+    ]
+
+
+def sentence(comparison: Comparison) -> str:
+    """Return the decision in large type."""
+    look = "font-size:20px;line-height:1.35;font-weight:600;margin:8px 0;white-space:normal"
+    return f'<p role="status" style="{look}">{escape(comparison.sentence)}</p>'
+
+
+def alert(name: str, error: Exception, then: str) -> str:
+    """Return an error line: which input, what is wrong with it, what holds now."""
+    look = "border:2px solid #c62828;border-radius:4px;padding:6px 10px;margin:4px 0;line-height:1.4;white-space:pre-wrap"
+    said = str(error) or type(error).__name__
+    return f'<div role="alert" style="{look}"><b>✕ {escape(name)}</b>: {escape(said)}<br>{escape(then)}</div>'
+
+
+def note(text: str) -> str:
+    """Return a small line of text."""
+    return f'<span style="line-height:1.4;white-space:normal">{escape(text)}</span>'
+
+
+def cautions(museum: Museum) -> str:
+    """Return the cautions a decision panel carries: those of every screen in sight, the others to unfold."""
+    every = [row for row in museum.cautions if "every" in row.screens]
+    others = [row for row in museum.cautions if row not in every and set(row.screens) & set(CAUTION_SCREENS)]
+    shown = "".join(f'<p style="margin:6px 0;line-height:1.4"><b>{_topic(row)}</b> {escape(row.text)}</p>' for row in every)
+    return shown + _unfold("Before anyone moves, lifts or hauls it", others)
+
+
+def _unfold(summary: str, rows: Sequence[object]) -> str:
+    items = "".join(f"<li><b>{_topic(row)}</b> {escape(row.text)} <i>{escape(row.source)}</i></li>" for row in rows)
+    title = f'<summary style="cursor:pointer;font-weight:bold">{escape(summary)} ({len(rows)} cautions)</summary>'
+    return f'<details style="line-height:1.4;white-space:normal">{title}<ul>{items}</ul></details>' if rows else ""
+
+
+def _topic(row: object) -> str:
+    return escape(row.topic[:1].upper() + row.topic[1:]) + "."

@@ -1,0 +1,91 @@
+"""Tables a notebook shows: the unit, the paths, the cautions."""
+
+from __future__ import annotations
+
+from html import escape
+from typing import Any
+
+from IPython.display import HTML
+from pint import Quantity
+
+from heritagemove import units
+from heritagemove.museum import Museum
+from heritagemove.panels import markup
+
+#: Columns of vehicles.csv that are not for this screen: the id, and what ends every row.
+_LEFT_OUT = ("vehicle", "name", "source", "basis")
+
+
+def show_vehicle(museum: Museum, vehicle: str) -> HTML:
+    """Show one unit: what vehicles.csv says of it, its axles, and what the survey found.
+
+    Parameters
+    ----------
+    museum : Museum
+    vehicle : str
+        Id of the unit.
+    """
+    unit = museum.vehicle(vehicle)
+    fields = type(unit).model_fields
+    facts = [(escape(fields[name].description), _words(value)) for name, value in unit if name not in _LEFT_OUT]
+    axles = [(str(row.axle), _words(row.position), _words(row.load), _words(row.role)) for row in museum.axles_of(vehicle)]
+    found = [
+        (escape(row.place), _words(row.clue), _words(row.found), row.observed.isoformat())
+        for row in museum.survey
+        if row.vehicle in (vehicle, "any")
+    ]
+    stands_on = markup.note(f"Basis: {unit.basis}. Source: {unit.source}")
+    tables = (
+        markup.table(unit.name, ("What", "Value"), facts) + stands_on,
+        markup.table("Axles from the front", ("Axle", "Behind the front pulling face", "Load", "Role"), axles),
+        markup.table("What the survey found", ("Where", "Looked for", "Found", "On"), found),
+        _every_caution(museum),
+    )
+    return HTML("".join(tables))
+
+
+def show_paths(museum: Museum) -> HTML:
+    """Show every relocation path, blocked or not, with what it does to the historic fabric.
+
+    Parameters
+    ----------
+    museum : Museum
+    """
+    rows = [
+        (
+            markup.marked(row.number, row.title),
+            escape(row.summary),
+            escape(row.best_for),
+            escape(row.end_state),
+            f"{row.intervention} of 3, {'can' if row.reversible else 'cannot'} be undone",
+            "yes" if row.saves else "no",
+        )
+        for row in sorted(museum.paths, key=lambda row: row.number)
+    ]
+    headings = ("Path", "What is done", "Best for", "How it ends up", "Intervention in the fabric", "Saves it")
+    return HTML(markup.table("Relocation paths", headings, rows) + _every_caution(museum))
+
+
+def show_cautions(museum: Museum) -> HTML:
+    """Show every caution, by topic, with the rule behind it.
+
+    Parameters
+    ----------
+    museum : Museum
+    """
+    rows = [(escape(row.topic), escape(row.text), escape(row.source)) for row in museum.cautions]
+    return HTML(markup.table("Cautions", ("Topic", "Caution", "Rule behind it"), rows))
+
+
+def _every_caution(museum: Museum) -> str:
+    return "".join(f"<p>{escape(row.text)}</p>" for row in museum.cautions if "every" in row.screens)
+
+
+def _words(value: Any) -> str:
+    if value is None or value == "":
+        return "unknown"
+    if isinstance(value, bool):
+        return "yes" if value else "no"
+    if isinstance(value, Quantity):
+        return escape(units.show(value, digits=0 if float(value.magnitude).is_integer() else 1))
+    return escape(str(value).replace("_", " "))

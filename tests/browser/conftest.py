@@ -1,0 +1,121 @@
+"""A real Chromium, and a JupyterLab of its own on a copy of the notebooks and the data."""
+
+import json
+import os
+import shutil
+import socket
+import subprocess
+import sys
+import time
+import urllib.request
+from dataclasses import dataclass
+from pathlib import Path
+
+import pytest
+
+TOP = Path(__file__).resolve().parents[2]
+FLAGS = [
+    "--headless",
+    "--no-sandbox",
+    "--disable-gpu",
+    "--disable-quic",
+    "--no-first-run",
+    "--disable-background-networking",
+    "--disable-component-update",
+    "--disable-sync",
+]
+TOKEN = "browser-test"
+#: No news popup, no question, and every cell in the page whether in sight or not.
+SETTINGS = {
+    "@jupyterlab/apputils-extension:notification": {"fetchNews": "false", "checkForUpdates": False},
+    "@jupyterlab/notebook-extension:tracker": {"windowingMode": "none"},
+}
+
+
+@pytest.fixture(scope="session")
+def chromium():
+    """Return the path of a Chromium; without one skip, or fail where the environment requires it."""
+    names = ("chromium", "chromium-browser", "google-chrome")
+    found = next(filter(None, map(shutil.which, names)), None)
+    if found is None:
+        missing = f"no Chromium: none of {', '.join(names)} is on the PATH"
+        if os.environ.get("HERITAGEMOVE_BROWSER") == "required":
+            pytest.fail(missing)
+        pytest.skip(missing)
+    return found
+
+
+@pytest.fixture(scope="session")
+def browser(chromium):
+    """Return a headless browser with a new profile."""
+    from playwright.sync_api import sync_playwright
+
+    with sync_playwright() as playwright:
+        browser = playwright.chromium.launch(executable_path=chromium, args=FLAGS)
+        yield browser
+        browser.close()
+
+
+@pytest.fixture(scope="session")
+def screenshots():
+    """Return the folder in which what was seen is kept; git ignores it."""
+    folder = Path(__file__).parent / "screenshots"
+    folder.mkdir(exist_ok=True)
+    return folder
+
+
+@dataclass(frozen=True)
+class Lab:
+    """A running JupyterLab: the folder it shows, and its address."""
+
+    folder: Path
+    address: str
+
+    def url(self, notebook: str) -> str:
+        return f"{self.address}/lab/tree/notebooks/{notebook}?token={TOKEN}"
+
+
+@pytest.fixture(scope="session")
+def lab(chromium, tmp_path_factory):
+    """Start JupyterLab on a copy, so that nothing it saves or writes lands in the repository."""
+    folder, home = tmp_path_factory.mktemp("museum"), tmp_path_factory.mktemp("jupyter")
+    for name in ("notebooks", "data"):
+        shutil.copytree(TOP / name, folder / name, ignore=shutil.ignore_patterns(".ipynb_checkpoints"))
+    overrides = home / "config" / "labconfig" / "default_setting_overrides.json"
+    overrides.parent.mkdir(parents=True)
+    overrides.write_text(json.dumps(SETTINGS))
+    variables = ("CONFIG_DIR", "DATA_DIR", "RUNTIME_DIR")
+    places = {f"JUPYTER_{name}": str(home / name.split("_")[0].lower()) for name in variables}
+    places |= {f"JUPYTERLAB_{name}_DIR": str(home / name.lower()) for name in ("SETTINGS", "WORKSPACES")}
+    path = os.pathsep.join([str(Path(sys.executable).parent), os.environ["PATH"]])
+    port = free_port()
+    command = [sys.executable, "-m", "jupyterlab", "--no-browser", "--ip=127.0.0.1", f"--port={port}"]
+    command += ["--ServerApp.port_retries=0", f"--ServerApp.root_dir={folder}", f"--IdentityProvider.token={TOKEN}"]
+    command += ["--allow-root"] if hasattr(os, "geteuid") and os.geteuid() == 0 else []
+    with open(home / "log.txt", "w+") as log:
+        server = subprocess.Popen(command, cwd=folder, stdout=log, stderr=log, env=os.environ | places | {"PATH": path})
+        try:
+            address = f"http://127.0.0.1:{port}"
+            wait_for(address, server, home / "log.txt")
+            yield Lab(folder, address)
+        finally:
+            server.terminate()
+            server.wait(30)
+
+
+def free_port():
+    with socket.socket() as probe:
+        probe.bind(("127.0.0.1", 0))
+        return probe.getsockname()[1]
+
+
+def wait_for(address, server, log, seconds=120):
+    """Wait until the server answers."""
+    end = time.monotonic() + seconds
+    while time.monotonic() < end and server.poll() is None:
+        try:
+            urllib.request.urlopen(f"{address}/api/status?token={TOKEN}", timeout=5).close()
+            return
+        except OSError:
+            time.sleep(0.3)
+    pytest.fail(f"JupyterLab did not start:\n{log.read_text()[-3000:]}")

@@ -1,0 +1,94 @@
+"""The decision notebook as a planner meets it: JupyterLab in a real browser."""
+
+import pytest
+
+pytestmark = pytest.mark.browser
+
+PICTURE = '.jp-Notebook img[src^="data:image/svg+xml"]'
+CHANGED = "before => document.querySelector('.jp-Notebook img[src^=\"data:image/svg+xml\"]').src !== before"
+SAME = "before => document.querySelector('.jp-Notebook img[src^=\"data:image/svg+xml\"]').src === before"
+PATIENT = 120_000
+
+
+@pytest.fixture(scope="module")
+def page(browser, lab):
+    """The notebook after Run All."""
+    context = browser.new_context(viewport={"width": 1500, "height": 1400})
+    page = context.new_page()
+    page.set_default_timeout(PATIENT)
+    page.goto(lab.url("decision.ipynb"))
+    # Run All is lost when the kernel is not ready; only the status bar tells that it is.
+    page.get_by_text("Python 3 (ipykernel) | Idle").wait_for()
+    page.get_by_role("menuitem", name="Run", exact=True).click()
+    page.get_by_role("menuitem", name="Run All Cells", exact=True).click()
+    page.locator(PICTURE).wait_for()
+    page.get_by_text("Python 3 (ipykernel) | Idle").wait_for()
+    yield page
+    context.close()
+
+
+def picture(page):
+    return page.locator(PICTURE).get_attribute("src")
+
+
+def reset(page, first):
+    page.get_by_role("button", name="Reset").click()
+    page.wait_for_function(SAME, arg=first)
+
+
+@pytest.fixture(scope="module")
+def first(page):
+    """The picture of what the tables say."""
+    return picture(page)
+
+
+def test_every_cell_runs_without_an_error(page, first):
+    wrong = '[data-mime-type="application/vnd.jupyter.error"], [data-mime-type="application/vnd.jupyter.stderr"]'
+    assert page.locator(wrong).all_inner_texts() == []
+    assert page.locator('.jp-Notebook [role="alert"]').count() == 0
+    assert page.locator(".jp-Notebook [role=status]").inner_text().strip()
+
+
+def test_the_picture_can_be_seen_and_has_a_text_alternative(page, first):
+    image = page.locator(PICTURE)
+    box = image.bounding_box()
+    assert box["width"] >= 700 and box["height"] >= 400
+    assert image.evaluate("image => image.complete && image.naturalWidth > 0")
+    assert "ath " in image.get_attribute("alt")
+
+
+@pytest.mark.parametrize("name", ["Crane hours", "Haul distance", "Axle count"])
+def test_a_slider_moved_by_key_changes_the_picture_and_reset_brings_it_back(page, first, screenshots, name):
+    reset(page, first)
+    handle = page.locator(".widget-slider").filter(has_text=name).locator(".noUi-handle")
+    handle.focus()
+    handle.press("PageUp")
+    page.wait_for_function(CHANGED, arg=first)
+    page.get_by_text("for every path").wait_for()
+    page.locator(".jp-Notebook [role=status]").scroll_into_view_if_needed()
+    page.screenshot(path=screenshots / f"{name.replace(' ', '_').lower()}.png")
+    reset(page, first)
+    assert page.get_by_text("for every path").count() == 0
+
+
+def test_every_unit_gives_its_own_picture(page, first, screenshots):
+    chooser = page.locator(".widget-dropdown select")
+    seen = {first}
+    for unit in chooser.locator("option").all_inner_texts()[1:]:
+        before = picture(page)
+        chooser.select_option(label=unit)
+        page.wait_for_function(CHANGED, arg=before)
+        seen.add(picture(page))
+        page.screenshot(path=screenshots / f"unit_{len(seen)}.png")
+    assert len(seen) == chooser.locator("option").count() == 6
+    chooser.select_option(index=0)
+    page.wait_for_function(SAME, arg=first)
+
+
+def test_the_button_writes_the_page_and_says_where(page, first, lab):
+    reset(page, first)
+    page.get_by_role("button", name="Write the page").click()
+    page.get_by_text("Wrote ").wait_for()
+    assert "foundry_switcher.html" in page.get_by_text("Wrote ").inner_text()
+    written = lab.folder / "notebooks" / "foundry_switcher.html"
+    assert written.read_text(encoding="utf-8").lstrip().lower().startswith("<!doctype html>")

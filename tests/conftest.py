@@ -1,0 +1,21 @@
+"""The demo museum, loaded once and never changed."""
+
+from pathlib import Path
+
+import pytest
+
+from heritagemove.museum import load_museum
+from heritagemove.simulation import draw
+
+DATA = Path(__file__).resolve().parents[1] / "data"
+
+
+@pytest.fixture(scope="session")
+def museum():
+    return load_museum(DATA / "tamber_river")
+
+
+@pytest.fixture(scope="session")
+def samples(museum):
+    """Fewer trials than the demo asks for: enough for laws, quick for tests."""
+    return draw(museum, trials=2000)

@@ -1,0 +1,89 @@
+"""Laws of off-tracking: wider paths and shorter wheelbases need less road, SI gives the same."""
+
+import numpy as np
+import pytest
+from hypothesis import assume, given, settings
+from hypothesis import strategies as st
+
+from heritagemove.checks.swept_path import inner_radius, off_tracking, swept_width, turn
+from heritagemove.units import Quantity
+
+LAW = settings(max_examples=50, deadline=None)
+RADII = st.floats(20, 400)
+WHEELBASES = st.lists(st.floats(5, 60), min_size=1, max_size=4)
+WIDTHS = st.floats(8, 20)
+
+
+def feet(values):
+    return Quantity(np.array(values), "ft")
+
+
+def off(radius_ft, wheelbases_ft, share=0.0):
+    found = off_tracking(Quantity(radius_ft, "ft"), feet(wheelbases_ft), share)
+    return None if found is None else found.m_as("ft")
+
+
+@LAW
+@given(RADII, WHEELBASES)
+def test_off_tracking_is_none_exactly_where_the_root_is_not_real(radius_ft, wheelbases_ft):
+    found = off(radius_ft, wheelbases_ft)
+    squares = sum(length**2 for length in wheelbases_ft)
+    assume(abs(radius_ft**2 - squares) > 1e-6)
+    assert (found is None) == (radius_ft**2 < squares)
+    if found is not None:
+        assert 0 < found < radius_ft
+
+
+@LAW
+@given(RADII, st.floats(0, 100), WHEELBASES)
+def test_a_wider_path_off_tracks_no_more(radius_ft, more_ft, wheelbases_ft):
+    tight = off(radius_ft, wheelbases_ft)
+    assume(tight is not None)
+    assert off(radius_ft + more_ft, wheelbases_ft) <= tight + 1e-9
+
+
+@LAW
+@given(RADII, WHEELBASES, st.floats(0, 0.9), st.floats(0, 0.09))
+def test_more_steering_never_off_tracks_more(radius_ft, wheelbases_ft, share, more):
+    less_steered = off(radius_ft, wheelbases_ft, share)
+    assume(less_steered is not None)
+    assert off(radius_ft, wheelbases_ft, share + more) <= less_steered + 1e-9
+
+
+@LAW
+@given(RADII, WHEELBASES)
+def test_the_order_of_wheelbases_does_not_matter(radius_ft, wheelbases_ft):
+    assert off(radius_ft, wheelbases_ft) == pytest.approx(off(radius_ft, wheelbases_ft[::-1]))
+
+
+@LAW
+@given(RADII, WHEELBASES, WIDTHS)
+def test_swept_width_and_inner_radius_fill_the_path(radius_ft, wheelbases_ft, width_ft):
+    width, radius, wheelbases = Quantity(width_ft, "ft"), Quantity(radius_ft, "ft"), feet(wheelbases_ft)
+    inner = inner_radius(width, radius, wheelbases)
+    assume(inner is not None)
+    outer_ft = radius_ft + width_ft / 2
+    assert inner.m_as("ft") + swept_width(width, radius, wheelbases).m_as("ft") == pytest.approx(outer_ft)
+
+
+@LAW
+@given(RADII, WHEELBASES, WIDTHS, st.floats(0, 5), st.floats(15, 60))
+def test_a_wider_load_never_raises_the_margin(radius_ft, wheelbases_ft, width_ft, more_ft, available_ft):
+    radius, wheelbases, available = Quantity(radius_ft, "ft"), feet(wheelbases_ft), Quantity(available_ft, "ft")
+    narrow, wide = (turn(Quantity(ft, "ft"), radius, wheelbases, available, "gate") for ft in (width_ft, width_ft + more_ft))
+    assert (narrow.status == "unknown") == (wide.status == "unknown")
+    if narrow.status != "unknown":
+        assert (narrow.margin - wide.margin).m_as("ft") == pytest.approx(more_ft, abs=1e-9)
+
+
+@LAW
+@given(RADII, WHEELBASES, WIDTHS, st.floats(15, 60))
+def test_metres_give_the_same_margin(radius_ft, wheelbases_ft, width_ft, available_ft):
+    assume(abs(radius_ft**2 - sum(length**2 for length in wheelbases_ft)) > 1e-3)
+    given_ft = [Quantity(width_ft, "ft"), Quantity(radius_ft, "ft"), feet(wheelbases_ft), Quantity(available_ft, "ft")]
+    trade = turn(*given_ft, "gate")
+    metric = turn(*(length.to("m") for length in given_ft), "gate")
+    if trade.status == "unknown":
+        assert metric.status == "unknown"
+    else:
+        assert metric.margin.m_as("ft") == pytest.approx(trade.margin.m_as("ft"), abs=1e-6)
