@@ -64,8 +64,9 @@ def cost_against_date(comparison: Comparison, figure: Figure | None = None) -> C
     for result, (x, y) in zip(shown, points, strict=True):
         draw_mark(axes, x, y, result.number, likelihood(result, confidence), _MARK)
     # The widest labels, choice and fallback, find their places first.
-    labelled = sorted(zip(points, (_label(comparison, result) for result in shown), strict=True), key=lambda pair: -len(pair[1]))
-    _numbers(axes, [point for point, _ in labelled], [label for _, label in labelled])
+    labels = [_label(comparison, result) for result in shown]
+    order = sorted(range(len(shown)), key=lambda row: -len(labels[row]))
+    _numbers(axes, [points[row] for row in order], [labels[row] for row in order])
     _key(figure, comparison, confidence)
     axes.set_ylabel("Cost [thousand USD]")
     axes.set_xlabel("Date off the site")

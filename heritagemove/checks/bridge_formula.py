@@ -119,7 +119,7 @@ def groups(positions: pint.Quantity, loads: pint.Quantity) -> AxleGroups:
         last=last + 1,
         axles=last - first + 1,
         length=Quantity(place_ft[last] - place_ft[first], "ft"),
-        weight=Quantity(sums_lb[last + 1] - sums_lb[first], "lb"),
+        weight=Quantity(np.round(sums_lb[last + 1] - sums_lb[first], 6), "lb"),
     )
 
 
@@ -193,7 +193,7 @@ def bridge_formula(
     whole = int(np.argmax(found.axles))
     caps_lb[whole] = min(caps_lb[whole], _limit(gross, "lb", "gross cap"))
     weights_lb = found.weight.m_as("lb")
-    worst = int(np.argmax(weights_lb / caps_lb))
+    worst = int(np.argmax(np.round(weights_lb / caps_lb, 9)))  # the front group where two are alike
     demand, capacity = Quantity(float(weights_lb[worst]), "lb"), Quantity(float(caps_lb[worst]), "lb")
     margin = Quantity(float(weights_lb[whole] * (caps_lb[worst] / weights_lb[worst] - 1)), "lb")
     status = judge(demand, capacity)
@@ -245,7 +245,8 @@ def _formula_lb(length_ft: np.ndarray, axles: np.ndarray, ties: Literal["down", 
 
 def _layout(positions: pint.Quantity, loads: pint.Quantity) -> tuple[np.ndarray, np.ndarray]:
     place_ft = np.atleast_1d(np.asarray(positions.m_as("ft"), dtype=float))
-    load_lb = np.atleast_1d(np.asarray(loads.m_as("lb"), dtype=float))
+    # To a millionth: a load typed in kilograms meets a limit exactly, not missed by the last digit.
+    load_lb = np.round(np.atleast_1d(np.asarray(loads.m_as("lb"), dtype=float)), 6)
     if place_ft.size != load_lb.size or place_ft.size == 0:
         raise ValueError(f"give one position for each axle load; found {place_ft.size} and {load_lb.size}")
     if not (np.all(np.isfinite(place_ft)) and np.all(np.diff(place_ft) > 0)):
@@ -260,4 +261,4 @@ def _limit(quantity: pint.Quantity, unit: str, name: str) -> float:
     number = value(quantity, unit, name)
     if not 0 < number < math.inf:
         raise ValueError(f"{name} must be more than 0; found {number:,g} {unit}")
-    return number
+    return round(number, 6)

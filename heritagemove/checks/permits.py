@@ -112,8 +112,7 @@ def escorts(
         size_ft = sizes_ft[dimension]
         if size_ft is None:
             return None
-        # A size typed in metres may come back a hair over.
-        if round(size_ft - limit_ft, 6) > 0:
+        if size_ft > limit_ft:
             needed[escort] = 1
     return Escorts(**needed)
 
@@ -160,4 +159,5 @@ def _positive(quantity: pint.Quantity, unit: str, name: str) -> float:
     number = value(quantity, unit, name)
     if not 0 < number < math.inf:
         raise ValueError(f"{name} must be more than 0; found {number:,g} {unit}")
-    return number
+    # To a millionth: a limit typed in kilograms or metres is met exactly, not missed by the last digit.
+    return round(number, 6)

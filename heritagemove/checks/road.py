@@ -258,10 +258,9 @@ def overall_height(
     if lowest is None:
         return unknown(name, subject, "measure the lowest structure of this leg", source)
     needed_in = _at_least_zero(needed, "in", "clearance")
-    # Rounded to a millionth of an inch, so that heights typed in metres meet those in feet.
-    height_in = round(_positive(loaded_height, "in", "loaded height") + needed_in, 6)
-    lowest_in = round(_positive(lowest, "in", "lowest structure"), 6)
-    margin_in = lowest_in - height_in
+    height_in = _positive(loaded_height, "in", "loaded height") + needed_in
+    lowest_in = _positive(lowest, "in", "lowest structure")
+    margin_in = round(lowest_in - height_in, 6)
     status: Status = "fail" if margin_in < 0 else "marginal" if margin_in < needed_in else "pass"
     demand, capacity = Quantity(height_in / 12, "ft"), Quantity(lowest_in / 12, "ft")
     note = (
@@ -321,7 +320,7 @@ def wires_to_lift(
     for count, lowest in zip(wire_counts, lowest_wires, strict=True):
         if count is not None and count < 0:
             raise ValueError(f"wires of a segment must be at least 0; found {count}")
-        height_in = None if lowest is None else round(_positive(lowest, "in", "lowest wire"), 6)
+        height_in = None if lowest is None else _positive(lowest, "in", "lowest wire")
         clear = count == 0 or (height_in is not None and height_in >= top_in)
         if clear or total is None:
             continue
@@ -333,11 +332,12 @@ def _positive(quantity: pint.Quantity, unit: str, name: str) -> float:
     number = value(quantity, unit, name)
     if not 0 < number < math.inf:
         raise ValueError(f"{name} must be more than 0; found {number:,g} {unit}")
-    return number
+    # To a millionth: a limit typed in kilograms or metres is met exactly, not missed by the last digit.
+    return round(number, 6)
 
 
 def _at_least_zero(quantity: pint.Quantity, unit: str, name: str) -> float:
     number = value(quantity, unit, name)
     if not 0 <= number < math.inf:
         raise ValueError(f"{name} must be at least 0; found {number:,g} {unit}")
-    return number
+    return round(number, 6)

@@ -194,4 +194,5 @@ def _positive_lb(quantity: pint.Quantity, name: str) -> float:
     number = value(quantity, "lb", name)
     if not 0 < number < math.inf:
         raise ValueError(f"{name} must be more than 0; found {number:,g} lb")
-    return number
+    # To a millionth: a limit typed in kilograms is met exactly, not missed by the last digit.
+    return round(number, 6)

@@ -1,0 +1,133 @@
+"""Running rules and transit: values, edges, exact messages."""
+
+import pytest
+
+from heritagemove.checks import running, transit
+from heritagemove.units import Quantity
+
+MILE, MPH, HOUR, DAY, PERCENT = (Quantity(1, unit) for unit in ("mile", "mph", "hour", "day", "percent"))
+DEDICATED = 15 * MPH, 30 * MILE, 60 * MILE
+
+
+def days(lengths, speeds, hours=8, dwell=0, daylight=None):
+    lengths, speeds = Quantity(lengths, "mile"), Quantity(speeds, "mph")
+    return transit.transit_days(lengths, speeds, hours * HOUR, dwell * DAY, daylight).m_as("day")
+
+
+def test_a_class_of_track_not_known_has_no_speed_and_another_is_refused():
+    table = {"excepted": 10 * MPH, "1": 10 * MPH}
+    assert transit.track_speed(None, table) is None
+    with pytest.raises(ValueError, match="track class must be one of excepted, 1; found 9"):
+        transit.track_speed("9", table)
+
+
+def test_days_are_whole_and_the_dwell_adds():
+    assert days([80], [10]) == 1
+    assert days([80.1], [10]) == 2
+    assert days([80], [10], dwell=1.5) == 3
+
+
+def test_a_day_filled_exactly_stays_one_day_in_kilometres():
+    lengths, speeds = Quantity([80], "mile").to("km"), Quantity([10], "mph").to("km/h")
+    assert transit.transit_days(lengths, speeds, 8 * HOUR, 0 * DAY).m_as("day") == 1
+
+
+def test_daylight_shortens_the_day_only_where_it_is_shorter():
+    assert days([80], [10], daylight=5 * HOUR) == 2
+    assert days([80], [10], daylight=14 * HOUR) == 1
+
+
+def test_a_speed_not_known_is_refused_with_its_leg():
+    with pytest.raises(ValueError, match="speed of leg 2 must be known and more than 0; found nan mph"):
+        days([1, 2], [10, float("nan")])
+    with pytest.raises(ValueError, match="length of leg 1 must be known and more than 0; found 0 mile"):
+        days([0, 2], [10, 10])
+    with pytest.raises(ValueError, match="give one speed for each leg; found 2 legs, 1 speeds"):
+        days([1, 2], [10])
+
+
+def test_hours_and_dwell_out_of_range_are_refused():
+    with pytest.raises(ValueError, match="crew hours must be more than 0 and at most 24 hour; found 25 hour"):
+        days([1], [10], hours=25)
+    with pytest.raises(ValueError, match="dwell must be 0 or more; found -1 day"):
+        days([1], [10], dwell=-1)
+
+
+def test_no_distance_makes_no_hot_box():
+    assert transit.hot_box_chance(0 * MILE, 84195 * MILE).magnitude == 0
+    with pytest.raises(ValueError, match="car-miles per set-off must be more than 0; found 0 mile"):
+        transit.hot_box_chance(100 * MILE, 0 * MILE)
+
+
+@pytest.mark.parametrize(
+    ("operative", "total", "status", "margin"),
+    [(100, 100, "pass", 15), (85, 100, "marginal", 0), (84, 100, "fail", -1), (16, 19, "fail", -1), (1, 1, "pass", 0)],
+)
+def test_a_train_with_too_few_brakes_does_not_move(operative, total, status, margin):
+    check = running.brakes_operative(operative, total, 85 * PERCENT)
+    assert (check.status, check.margin.magnitude) == (status, margin)
+
+
+def test_counts_of_brakes_out_of_range_are_refused():
+    assert running.brakes_operative(None, 3, 85 * PERCENT).status == "unknown"
+    with pytest.raises(ValueError, match="operative brakes must be 0 to 3; found 4"):
+        running.brakes_operative(4, 3, 85 * PERCENT)
+    with pytest.raises(ValueError, match="cars in the train must be 1 or more; found 0"):
+        running.brakes_operative(0, 0, 85 * PERCENT)
+    with pytest.raises(ValueError, match="share must be more than 0 and at most 100 percent; found 0 percent"):
+        running.brakes_operative(1, 1, 0 * PERCENT)
+
+
+def test_beyond_the_transfer_limit_a_class_one_test_is_due():
+    check = running.transfer_test(24.2 * MILE, 20 * MILE)
+    assert check.status == "fail" and check.margin.m_as("mile") == pytest.approx(-4.2)
+    assert check.note.startswith("Too long: a Class I test is due.")
+    assert running.transfer_test(20 * MILE, 20 * MILE).status == "marginal"
+    assert running.transfer_test(None, 20 * MILE).note == "Unknown: measure the length of the move in miles."
+
+
+@pytest.mark.parametrize(
+    ("yard", "cylinders", "status"),
+    [
+        (True, True, "pass"),
+        (False, True, "pass"),
+        (None, True, "pass"),
+        (True, False, "marginal"),
+        (False, False, "fail"),
+        (None, False, "unknown"),
+        (True, None, "unknown"),
+        (False, None, "unknown"),
+    ],
+)
+def test_idler_trucks_without_cylinders_never_leave_the_yard(yard, cylinders, status):
+    assert running.idler_trucks(yard, cylinders).status == status
+
+
+@pytest.mark.parametrize(
+    ("speed", "one_way", "both", "governs", "margin"),
+    [(16, 25, 50, "speed", -1), (10, 31, 60, "one way", -1), (10, 25, 61, "round trip", -1), (12, 1, 2, "speed", 3)],
+)
+def test_dedicated_service_names_the_limit_that_governs(speed, one_way, both, governs, margin):
+    check = running.dedicated_service(speed * MPH, one_way * MILE, both * MILE, *DEDICATED)
+    assert (check.subject, check.margin.magnitude) == (governs, pytest.approx(margin))
+    assert check.status == ("fail" if margin < 0 else "pass")
+
+
+def test_dedicated_service_lists_what_is_not_known():
+    check = running.dedicated_service(None, 10 * MILE, None, *DEDICATED)
+    assert check.note == "Unknown: find speed, round trip on the railroad's track."
+
+
+@pytest.mark.parametrize(("built", "status", "left"), [(1957, "marginal", -19), (1976, "marginal", 0), (1977, "pass", 1)])
+def test_an_old_car_is_a_caution_and_never_a_stop(built, status, left):
+    check = running.over_age(built, 2026, 50)
+    assert (check.status, check.margin.magnitude) == (status, left)
+    assert "The rule is changing" in check.note
+
+
+def test_an_age_that_makes_no_sense_is_refused():
+    assert running.over_age(None, 2026, 50).status == "unknown"
+    with pytest.raises(ValueError, match="year of the move must be 2030 or later; found 2026"):
+        running.over_age(2030, 2026, 50)
+    with pytest.raises(ValueError, match="age limit must be more than 0 years; found 0"):
+        running.over_age(1957, 2026, 0)
