@@ -127,9 +127,9 @@ def _status(
     cautions += [f.reason for f in findings if f.status == "open" and f.refusal >= _SMALL_REFUSAL]
     if row.mode == "yard":
         cautions.append("Interim only: the way on to the museum is not in its cost.")
-    reasons = tuple(dict.fromkeys([*blocked, *unknown, *cautions, *notes]))
     if blocked:
-        return "blocked", reasons
+        return "blocked", tuple(dict.fromkeys(blocked))
+    reasons = tuple(dict.fromkeys([*unknown, *cautions, *notes]))
     if unknown:
         return "unknown", reasons
     return ("caution" if cautions or notes else "clear"), reasons

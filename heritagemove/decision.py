@@ -109,8 +109,17 @@ def in_words(
     else:
         parts.append(f"Even an immediate decision does not reach {confidence:.0%}: ask the owner for more time.")
     if fallback:
-        asked = [f for f in choice.findings if f.status == "open" and f.refusal > 0]
-        hinge = max(asked, key=lambda f: f.refusal).gate.title if asked else "the order"
         turn = f"by {show_date(switch_by)}" if switch_by else "at once"
-        parts.append(f'If "{hinge}" is not in hand, turn to path {fallback.number}, {fallback.title}, {turn}.')
+        parts.append(f"{_hinge(choice, fallback)}, turn to path {fallback.number}, {fallback.title}, {turn}.")
+    else:
+        parts.append("No other path saves it: if this one is refused, decline and record.")
     return " ".join(parts)
+
+
+def _hinge(choice: PathResult, fallback: PathResult) -> str:
+    """Name the likeliest refusal of the choice that would not stop the fallback too."""
+    shared = {finding.gate.gate for finding in fallback.findings}
+    asked = [f for f in choice.findings if f.status == "open" and f.refusal > 0 and f.gate.gate not in shared]
+    if not asked:
+        return "If it is refused"
+    return f'If "{max(asked, key=lambda finding: finding.refusal).gate.title}" is refused'

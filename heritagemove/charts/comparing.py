@@ -36,9 +36,11 @@ def finding(comparison: Comparison) -> str:
     if comparison.choice is None:
         return f"No path gets {name} off the site by {deadline}"
     best = comparison.path(comparison.choice)
+    sure = likelihood(best, comparison.museum.scenario.simulation.confidence) == "full"
     return (
-        f"Path {best.number} gets {name} off the site by {deadline} with {show_chance(best.chance_by_deadline)} "
-        f"chance for {round(best.cost.p80, -3):,.0f} USD (P80)"
+        f"Path {best.number} {'gets' if sure else 'has the best chance to get'} {name} off the site by {deadline} "
+        f"for {round(best.cost.p80, -3):,.0f} USD (P80); in time {show_chance(best.chance_by_deadline)}, "
+        f"gates {show_chance(best.chance_of_gates)}"
     )
 
 
@@ -89,6 +91,8 @@ def _limits(axes: Axes, comparison: Comparison, shown: Sequence[PathResult]) -> 
     axes.set_ylim(min(0.0, math.floor(lowest / step) * step), (math.floor(highest / step) + 1) * step)
     axes.yaxis.set_major_formatter("{x:,.0f}")
     axes.grid(axis="y", color="#e4e4e4")
+    if lowest < 0:
+        axes.axhline(0, color=GREY, linewidth=1)
 
 
 def _bars(axes: Axes, comparison: Comparison, shown: Sequence[PathResult]) -> None:

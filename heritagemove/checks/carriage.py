@@ -123,7 +123,8 @@ def _on_flat_car(museum: Museum, unit: Any, way: Any) -> Carriage:
 
 
 def _fits_deck(unit: Any, car: Any) -> bool:
-    return unit.lift_spread is None or unit.lift_spread <= car.deck_length
+    """A body of unknown length is not held back here; its side clearance is unknown then."""
+    return unit.body_length is None or unit.body_length <= car.deck_length
 
 
 def _on_trailer(museum: Museum, unit: Any, way: Any) -> Carriage:
@@ -143,7 +144,8 @@ def _on_transporter(museum: Museum, unit: Any, way: Any) -> Carriage:
     carriage = _by_road(museum, unit, way, unit.body_weight, unit.underside, float(unit.truck_loads))
     days = carriage.amounts["road_days"]
     trailers = [row for row in museum.trailers if row.used_for == "transporter"]
-    lines = len((carriage.trailer or trailers[-1]).axle_positions)
+    chosen = carriage.trailer or trailers[-1]
+    lines = len(chosen.axle_positions) * chosen.lanes  # one line a file
     idle = museum.limit("transporter_set_up_days") or 0.0
     extra = {
         "line_days": None if days is None else lines * (days + idle),

@@ -31,11 +31,15 @@ def _loads(c: Carriage) -> tuple[pint.Quantity, pint.Quantity | None]:
 
 
 def _journal_rating(c: Carriage) -> Check:
+    """Rate the outside journals; driving journals inside the frame are the builder's, not in any table here."""
     _, loads = carriages.axle_train(c.museum, c.vehicle, c.load)
-    label = c.vehicle.journal
+    label, service = c.vehicle.journal, "passenger" if c.vehicle.kind == "passenger_car" else "freight"
+    if c.vehicle.journal_position == "mixed":
+        service = "tender"
+        outside = [axle.role in ("tender", "engine_truck") for axle in c.museum.axles_of(c.vehicle.vehicle)]
+        loads = None if loads is None or not any(outside) else loads[np.array(outside)]
     if label is None:
         return unknown("Journal rating", c.vehicle.name, "measure the journals' diameter and length")
-    service = "passenger" if c.vehicle.kind == "passenger_car" else "freight"
     size = parse_journal_size(label)
     ratings = [r for r in c.museum.journal_ratings if r.journal and parse_journal_size(r.journal) == size]
     row = next((r for r in ratings if r.service == service), None)
@@ -87,12 +91,14 @@ def _curve(c: Carriage) -> Check:
 
 def _side_clearance(c: Carriage) -> Check:
     unit = c.vehicle
-    if unit.width is None or unit.length is None or unit.truck_centres is None:
-        return unknown("Side clearance", unit.name, "measure width, length and truck centres")
-    centres, length = unit.truck_centres, unit.length
+    # An engine is judged without its tender: the drawbar lets the two turn.
+    whole = unit.length if unit.trucks else unit.body_length
+    centres, length = unit.truck_centres, whole
     if c.path.carried_on == "flat_car":
-        centres = (c.flat_car or c.museum.flat_cars[-1]).truck_centres
-        length = max(length, centres)
+        centres, length = (c.flat_car or c.museum.flat_cars[-1]).truck_centres, unit.body_length
+    if unit.width is None or length is None or centres is None:
+        return unknown("Side clearance", unit.name, "measure width, length and truck centres")
+    length = max(length, centres)
 
     def side(leg: Any) -> Check:
         if leg.curve is None:
@@ -159,13 +165,14 @@ def _yard_only(c: Carriage) -> Check:
 
 
 def _season(c: Carriage) -> Check:
-    name = "Season"
-    closures = [r for r in c.museum.calendars if r.calendar == "heavy_road" and r.rule == "closed"]
+    """Name the long closures of the calendars this path's tasks work on; the schedule already keeps out of them."""
+    used = {task.calendar for task in c.museum.of_path("tasks", c.path.path)}
     start, end = c.museum.scenario.start, c.museum.scenario.deadline
+    closures = [r for r in c.museum.calendars if r.rule == "closed" and r.calendar in used]
     long = [r for r in closures if r.last >= start and r.first <= end and (r.last - r.first).days > 14]
-    status = "marginal" if long else "pass"
-    subject = "; ".join(f"{r.reason} {r.first} to {r.last}" for r in long) or "no season closes the road"
-    return Check(name, subject, None, None, status, None, "calendars.csv", "The state and county confirm dates each year.")
+    subject = "; ".join(f"{r.reason}, {r.first} to {r.last}" for r in long) or "no season closes the route"
+    note = "The state and county confirm the dates each year."
+    return Check("Season", subject, None, None, "marginal" if long else "pass", None, "calendars.csv", note)
 
 
 def _trailer(c: Carriage) -> Any:

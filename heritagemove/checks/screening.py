@@ -108,34 +108,39 @@ def _from_fact(gate: Any, found: str | None) -> Finding:
 
 
 def _from_check(gate: Any, check: Check) -> Finding:
-    status = check.status
-    if status == "unknown":
+    if check.status == "unknown":
         reason = f"{gate.title}: {check.note[0].lower()}{check.note[1:]}"
     elif check.demand is None or check.capacity is None:
-        reason = f"{gate.title}: {check.subject}."
+        reason = f"{gate.title}: {check.subject}. {check.note}"
     else:
-        over = {"fail": "over", "marginal": "close to", "pass": "within"}[status]
-        reason = f"{gate.title}: {_shown(check.demand)} is {over} {_shown(check.capacity)} ({check.subject})."
-    return Finding(gate, status, reason, _margin(gate.check, check), 0.0, check)
+        beyond = check.demand > check.capacity
+        word = "over" if beyond else {"fail": "not met by", "marginal": "close to", "pass": "within"}[check.status]
+        demand, capacity = (_PREFIX.get(gate.check, "") + _shown(each) for each in (check.demand, check.capacity))
+        reason = f"{gate.title}: {demand} is {word} {capacity} ({check.subject})."
+    return Finding(gate, check.status, reason, _margin(gate.check, check), 0.0, check)
 
 
-_LONGER_THAN_FEET = 10
+#: What stands before a number that has no unit of its own.
+_PREFIX = {"rail_bridge": "Cooper E", "freight_car_age": "age "}
 
 
 def _shown(quantity: pint.Quantity) -> str:
     if quantity.check("[length]"):
-        feet = quantity.m_as("ft")
-        return f"{feet:.1f} ft" if abs(feet) >= 1 else f"{feet * 12:.1f} in"
+        feet, inches = divmod(round(abs(quantity.m_as("in")), 1), 12)
+        sign = "-" if quantity.magnitude < 0 else ""
+        return sign + (f"{feet:.0f} ft {inches:.1f} in" if feet else f"{inches:.1f} in")
     if quantity.check("[mass]"):
         return show(quantity, "lb")
+    if quantity.units == "degree":
+        return f"{quantity.magnitude:.1f}°"
     if quantity.dimensionless:
-        return f"{quantity.m_as(''):.1f}" if quantity.units != "percent" else f"{quantity.magnitude:.0f} %"
-    return show(quantity, digits=1 if abs(quantity.magnitude) < 100 else 0)
+        return f"{quantity.m_as(''):.3g}"
+    return show(quantity, digits=0 if abs(quantity.magnitude) >= 100 else 1)
 
 
 def _margin(name: str, check: Check) -> str:
     """Say how much more (or less, when it fails) would change the answer."""
-    if check.margin is None:
+    if check.margin is None or name == "freight_car_age":
         return ""
     amount = check.margin if check.status != "fail" else -check.margin
     more = check.status != "fail"
@@ -144,6 +149,6 @@ def _margin(name: str, check: Check) -> str:
     if amount.check("[length]"):
         word = ("wider", "narrower") if name in ("side_clearance", "turn") else ("higher", "lower")
         return f"it is {amount.m_as('in'):,.0f} in {word[0] if more else word[1]}"
-    if amount.check("[]") and amount.units == "degree":
+    if amount.units == "degree":
         return f"the curve is {amount.magnitude:.1f}° {'sharper' if more else 'easier'}"
     return f"it is {show(amount, digits=1)} {'more' if more else 'less'}"

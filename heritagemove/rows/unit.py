@@ -29,6 +29,7 @@ class Vehicle(Row):
     trucks: Count = Field(description="number of trucks that can be taken out")
     truck_weight: quantity("lb", blank=True) = Field(description="weight of one truck")
     body_weight: quantity("lb", blank=True) = Field(description="weight of the heaviest single road or crane load")
+    body_length: quantity("ft", blank=True) = Field(description="length of the heaviest single road or crane load")
     lift_spread: quantity("ft", blank=True) = Field(description="distance between the two lift points")
     lifts: Count = Field(description="main lifts at each site")
     body_loads: Count = Field(description="road loads that need the heavy trailer")
@@ -36,7 +37,7 @@ class Vehicle(Row):
     motors: Count = Field(description="traction motors")
     motor_weight: quantity("lb", blank=True) = Field(description="weight of one motor")
     fluids_weight: quantity("lb", blank=True) = Field(description="fuel, oil, water and batteries that can be taken out")
-    journal: JournalSize = Field(description="journal diameter x length, inches")
+    journal: JournalSize = Field(description="size of the outside journals, diameter x length in inches")
     journal_position: choice("outside", "inside", "mixed") = Field(
         description="where the boxes sit; mixed: inside driving boxes with outside boxes elsewhere"
     )

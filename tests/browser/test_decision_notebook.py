@@ -68,7 +68,7 @@ def test_a_slider_moved_by_key_changes_the_picture_and_reset_brings_it_back(page
     page.locator(".jp-Notebook [role=status]").scroll_into_view_if_needed()
     page.screenshot(path=screenshots / f"{name.replace(' ', '_').lower()}.png")
     reset(page, first)
-    assert page.get_by_text("for every path").count() == 0
+    page.get_by_text("for every path").wait_for(state="detached")
 
 
 def test_every_unit_gives_its_own_picture(page, first, screenshots):

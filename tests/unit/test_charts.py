@@ -88,7 +88,10 @@ def test_the_title_is_the_finding_and_the_alt_text_names_every_path(comparison, 
     chart = drawn["cost_against_date"]
     best = comparison.path(comparison.choice)
     assert finding(comparison).startswith(f"Path {best.number} gets ")
-    assert "USD (P80)" in finding(comparison)
+    assert f"{round(best.cost.p80, -3):,.0f} USD (P80)" in finding(comparison)
+    doubtful = changed(comparison, best.path, chance_of_gates=0.3)
+    assert finding(doubtful).startswith(f"Path {best.number} has the best chance to get ")
+    assert finding(doubtful).endswith("gates 30%")
     assert chart.alt.startswith(finding(comparison))
     for result in comparison.paths:
         assert f"Path {result.number}, {result.title}: {result.status}" in chart.alt
@@ -195,6 +198,11 @@ def test_labels_cover_neither_each_other_nor_a_mark_nor_leave_the_page(marks):
     assert not any(overlap(one, other) for one, other in itertools.combinations(placed, 2))
     assert not any(overlap(label, point) for label in placed for point in points)
     assert all(x0 >= 0 and y0 >= 0 and x1 <= 400 and y1 <= 300 for x0, y0, x1, y1 in placed)
+
+
+def test_a_label_stands_where_it_cannot_be_mistaken_for_the_next_marks():
+    (x, y), _ = charts.place_labels([(100, 100), (126, 118)], [(20.0, 16.0)] * 2, 8.0, (0, 0, 400, 300))
+    assert (x, y) == (118.0, 84.0)
 
 
 def test_every_phase_of_the_tables_has_its_words():
