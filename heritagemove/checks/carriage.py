@@ -114,7 +114,7 @@ def _on_flat_car(museum: Museum, unit: Any, way: Any) -> Carriage:
         "flat_car_days": loads * days,
     }
     height = None
-    if unit.height is not None and unit.underside is not None:
+    if load is not None and unit.height is not None and unit.underside is not None:
         blocking = limit(museum, "flat_car_blocking", "in")
         height = clearance.loaded_height(
             unit.height, unit.underside, chosen.deck_height, blocking or Quantity(0, "in"), Quantity(0, "in")
@@ -168,7 +168,8 @@ def _by_road(
     legs, notes = _road_legs(museum, chosen, load)
     miles = sum(leg.length.m_as("mile") for leg in legs)
     days = float(math.ceil(round(miles / chosen.miles_per_day.m_as("mile"), 9)))
-    height = None if unit.height is None or underside is None else unit.height - underside + chosen.deck_height
+    known = load is not None and unit.height is not None and underside is not None
+    height = unit.height - underside + chosen.deck_height if known else None
     threshold = limit(museum, "superload_weight", "lb")
     loads = float(unit.body_loads)
     heavy = None if load is None or threshold is None else float(load + chosen.tare > threshold)

@@ -95,6 +95,8 @@ def _side_clearance(c: Carriage) -> Check:
     whole = unit.length if unit.trucks else unit.body_length
     centres, length = unit.truck_centres, whole
     if c.path.carried_on == "flat_car":
+        if c.load is None:
+            return unknown("Side clearance", unit.name, "weigh it: the flat car depends on the weight")
         centres, length = (c.flat_car or c.museum.flat_cars[-1]).truck_centres, unit.body_length
     if unit.width is None or length is None or centres is None:
         return unknown("Side clearance", unit.name, "measure width, length and truck centres")
@@ -111,7 +113,9 @@ def _side_clearance(c: Carriage) -> Check:
 def _height_clearance(c: Carriage) -> Check:
     if c.loaded_height is None:
         return unknown("Height", c.vehicle.name, "measure height and underside")
-    needed = limit(c.museum, "vertical_clearance", "in") or Quantity(0, "in")
+    needed = limit(c.museum, "vertical_clearance", "in")
+    if needed is None:
+        return unknown("Height", "limits.csv", "enter the vertical clearance the railroad asks for")
     return _over_rail(
         c, "clear_height", "Height", lambda leg: clearance.height(c.loaded_height, leg.clear_height, needed, leg.name)
     )
@@ -214,13 +218,17 @@ def _road_bridge(c: Carriage) -> Check:
 def _road_height(c: Carriage) -> Check:
     if c.loaded_height is None:
         return unknown("Road height", c.vehicle.name, "measure height and underside")
-    needed = limit(c.museum, "vertical_clearance", "in") or Quantity(0, "in")
+    needed = limit(c.museum, "vertical_clearance", "in")
+    if needed is None:
+        return unknown("Road height", "limits.csv", "enter the vertical clearance the hauler asks for")
     fixed = [leg for leg in c.road if leg.clear_height is not None]
     answers = [road.overall_height(c.loaded_height, leg.clear_height, needed, leg.name) for leg in fixed]
     return worst(answers, "Road height", "survey the route for its lowest structure")
 
 
 def _turn(c: Carriage) -> Check:
+    if c.load is None:
+        return unknown("Turn", c.vehicle.name, "weigh it: the trailer depends on the weight")
     trailer = _trailer(c)
     wheelbase = Quantity(np.array([trailer.wheelbase.m_as("ft")]), "ft")
     answers = []

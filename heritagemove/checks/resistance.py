@@ -125,7 +125,7 @@ def starting_rate(bearing: str | None, plain: pint.Quantity, roller: pint.Quanti
 
     Parameters
     ----------
-    bearing : {"plain", "roller", "converted"} or None
+    bearing : {"plain", "roller", "converted_roller"} or None
         Bearing found by survey; None or ``unknown`` before one is made.
     plain, roller : pint.Quantity
         Starting resistance of each [lbf/short ton], from limit rows.
@@ -146,9 +146,9 @@ def starting_rate(bearing: str | None, plain: pint.Quantity, roller: pint.Quanti
     (5.0, 20.0)
     """
     plain_rate, roller_rate = _rate(plain, "plain rate"), _rate(roller, "roller rate")
-    rates = {"plain": plain_rate, "roller": roller_rate, "converted": roller_rate}
+    rates = {"plain": plain_rate, "roller": roller_rate, "converted_roller": roller_rate}
     if bearing not in (None, "unknown", *rates):
-        raise ValueError(f"bearing must be plain, roller, converted or unknown; found {bearing}")
+        raise ValueError(f"bearing must be plain, roller, converted_roller or unknown; found {bearing}")
     return Quantity(rates.get(bearing, max(plain_rate, roller_rate)), _RATE)
 
 

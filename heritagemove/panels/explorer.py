@@ -55,7 +55,8 @@ class Explorer(widgets.VBox):
         self.touched: set[str] = set()
         self.setting_up = False
         units_by_name = [(row.name, row.vehicle) for row in museum.vehicles]
-        self.vehicle = widgets.Dropdown(options=units_by_name, value=vehicle, description="Unit")
+        wide = {"style": {"description_width": "13em"}, "layout": widgets.Layout(width="34em")}
+        self.vehicle = widgets.Dropdown(options=units_by_name, value=vehicle, description="Unit", **wide)
         self.sliders, self.boxes, self.says = {}, {}, {}
         for name in SLIDERS:
             if name in museum.scenario.sliders:
@@ -80,7 +81,7 @@ class Explorer(widgets.VBox):
         make, box = (
             (widgets.IntSlider, widgets.BoundedIntText) if whole else (widgets.FloatSlider, widgets.BoundedFloatText)
         )
-        label = f"{_NAMES[name]} [{span.unit.replace('_', ' ')}]"
+        label = f"{_NAMES[name]} [{_unit_words(span)}]"
         limits = {"min": kind(span.low), "max": kind(span.high), "step": kind(span.step)}
         self.sliders[name] = make(
             **limits, description=label, tooltip=_drives(self.museum, name), readout=False,
@@ -149,7 +150,7 @@ class Explorer(widgets.VBox):
     def _say(self) -> None:
         """Write beside each slider whether it sets anything."""
         for name, slider in self.sliders.items():
-            amount = f"{slider.value:g} {self.museum.scenario.sliders[name].unit.replace('_', ' ')}"
+            amount = f"{slider.value:g} {_unit_words(self.museum.scenario.sliders[name])}s"
             text = f"set to {amount} for every path" if name in self.touched else _untouched(name)
             self.says[name].value = markup.note(text)
 
@@ -182,6 +183,10 @@ def _table_amount(comparison: Comparison, name: str) -> float:
 def _nearest(span: SliderRange, amount: float) -> float:
     """Return the slider's step next to an amount."""
     return span.low + round((amount - span.low) / span.step) * span.step
+
+
+def _unit_words(span: SliderRange) -> str:
+    return span.unit.replace("_", " ")
 
 
 def _untouched(name: str) -> str:

@@ -34,13 +34,13 @@ def test_a_car_that_cannot_be_is_refused():
         resistance.manual_davis(10 * TON, 4, 10 * MPH, drag=0)
 
 
-@pytest.mark.parametrize(("bearing", "expected"), [("plain", 20), ("roller", 5), ("converted", 5), (None, 20)])
+@pytest.mark.parametrize(("bearing", "expected"), [("plain", 20), ("roller", 5), ("converted_roller", 5), (None, 20)])
 def test_a_bearing_not_known_starts_as_the_harder_one(bearing, expected):
     assert resistance.starting_rate(bearing, 20 * RATE, 5 * RATE).m_as("lbf/short_ton") == expected
 
 
 def test_another_bearing_is_refused():
-    with pytest.raises(ValueError, match="bearing must be plain, roller, converted or unknown; found ball"):
+    with pytest.raises(ValueError, match="bearing must be plain, roller, converted_roller or unknown; found ball"):
         resistance.starting_rate("ball", 20 * RATE, 5 * RATE)
 
 
