@@ -2,12 +2,14 @@
 
 from __future__ import annotations
 
+import dataclasses
 from collections.abc import Mapping
 from typing import Any
 
 import numpy as np
 
 from heritagemove import decision, simulation
+from heritagemove.branches import branch
 from heritagemove.checks.screening import Finding, screen
 from heritagemove.drivers import read_settings
 from heritagemove.museum import Museum
@@ -48,13 +50,16 @@ def compare(
     samples = samples or simulation.draw(museum)
     if "haul_distance" in amounts:
         museum = museum.with_haul_distance(amounts["haul_distance"])
-    direct = {name: amount for name, amount in amounts.items() if name != "haul_distance"}
+    if "weight" in amounts:
+        museum = museum.with_weight(vehicle, amounts["weight"])
+    direct = {name: amount for name, amount in amounts.items() if name not in ("haul_distance", "weight")}
     ordered = sorted(museum.paths, key=lambda row: row.number)
-    results = tuple(_path_result(museum, vehicle, row.path, direct, samples) for row in ordered)
+    alone = tuple(_path_result(museum, vehicle, row.path, direct, samples) for row in ordered)
+    results = tuple(_with_branch(museum, result, alone, samples) for result in alone)
     choice = decision.choose(museum, results)
     fallback = decision.fall_back(museum, results, choice)
     decide_by = choice and decision.latest_decision(museum, choice, samples)
-    switch_by = fallback and decision.latest_decision(museum, fallback, samples)
+    switch_by = fallback and decision.latest_start(museum, fallback, samples)
     return Comparison(
         museum=museum,
         vehicle=vehicle,
@@ -97,8 +102,28 @@ def _path_result(museum: Museum, vehicle: str, path: str, settings: Mapping[str,
         critical=critical_share({t.task: t.after for t in museum.of_path("tasks", path)}, trials.dates, leaves)
         if leaves
         else {},
+        branch=None,
+        cost_with_fallback=None,
+        chance_with_fallback=None,
         work=needs,
         trials=trials,
+    )
+
+
+def _with_branch(museum: Museum, result: PathResult, alone: tuple[PathResult, ...], samples: Samples) -> PathResult:
+    """Play the gates of a path that could be chosen, with the fallback that a refusal would start."""
+    if result not in decision.able(alone):
+        return result
+    second = decision.fall_back(museum, alone, result)
+    played = branch(
+        museum, result.trials, result.findings, samples, second and (second.path, second.work, second.findings)
+    )
+    deadline = simulation.day_number(museum, museum.scenario.deadline)
+    return dataclasses.replace(
+        result,
+        branch=played,
+        cost_with_fallback=Spread.of(played.cost_usd),
+        chance_with_fallback=float(np.mean(played.saved & (played.off_site <= deadline))),
     )
 
 
@@ -113,10 +138,6 @@ def _dates(museum: Museum, days: np.ndarray) -> DateSpread:
     return DateSpread(*(simulation.date_of(museum, value) for value in values))
 
 
-#: An open gate whose chance of refusal is below this does not make a path a caution by itself.
-_SMALL_REFUSAL = 0.06
-
-
 def _status(
     row: Any, findings: tuple[Finding, ...], trials: PathTrials, notes: tuple[str, ...]
 ) -> tuple[str, tuple[str, ...]]:
@@ -124,7 +145,7 @@ def _status(
     unknown = [f.reason for f in findings if f.status == "unknown" and f.gate.kind == "hard_stop"]
     unknown += [f"Unknown: {name.replace('_', ' ')}." for name in trials.unknown]
     cautions = [f.reason for f in findings if f.status == "marginal" or (f.status != "pass" and f.gate.kind == "caution")]
-    cautions += [f.reason for f in findings if f.status == "open" and f.refusal >= _SMALL_REFUSAL]
+    cautions += [f.reason for f in findings if f.status == "open" and f.refusal >= decision.LIKELY_REFUSAL]
     if row.mode == "yard":
         cautions.append("Interim only: the way on to the museum is not in its cost.")
     if blocked:

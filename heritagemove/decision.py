@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import datetime as dt
+from collections.abc import Callable
 
 import numpy as np
 
@@ -12,8 +13,12 @@ from heritagemove.results import PathResult, show_date
 from heritagemove.simulation import Samples
 
 
-def latest_decision(museum: Museum, result: PathResult, samples: Samples, confidence: float | None = None) -> dt.date | None:
+def latest_decision(
+    museum: Museum, result: PathResult, samples: Samples, confidence: float | None = None
+) -> dt.date | None:
     """Return the last day on which the committee can commit to a path and still meet the deadline.
+
+    The tasks before the decision begin at the start date; those behind it wait for the decision.
 
     Parameters
     ----------
@@ -25,16 +30,40 @@ def latest_decision(museum: Museum, result: PathResult, samples: Samples, confid
     datetime.date or None
         None where even the earliest decision does not give that chance.
     """
-    confidence = museum.scenario.simulation.confidence if confidence is None else confidence
     decision = simulation.milestone(museum, result.path, "decision")
+    if decision is None:
+        return None
+    return _latest(museum, result, samples, confidence, lambda day: ({decision: day + 1}, 0))
+
+
+def latest_start(
+    museum: Museum, result: PathResult, samples: Samples, confidence: float | None = None
+) -> dt.date | None:
+    """Return the last day on which a path can begin, its first task included, and still meet the deadline.
+
+    Parameters and Returns as for :func:`latest_decision`.
+    """
+    return _latest(museum, result, samples, confidence, lambda day: (None, day))
+
+
+def _latest(
+    museum: Museum,
+    result: PathResult,
+    samples: Samples,
+    confidence: float | None,
+    held: Callable[[int], tuple[dict[str, int] | None, int]],
+) -> dt.date | None:
+    """Search the last day whose hold on the tasks still gives the confidence; more delay never helps."""
+    confidence = museum.scenario.simulation.confidence if confidence is None else confidence
     leaves = simulation.milestone(museum, result.path, "off_site")
     deadline = simulation.day_number(museum, museum.scenario.deadline)
-    if decision is None or leaves is None or deadline < 0:
+    if leaves is None or deadline < 0:
         return None
     days = simulation.working_days(museum, result.path, result.work, samples)
 
     def chance(day: int) -> float:
-        dates = simulation.date_tasks(museum, result.path, days, samples, {decision: day + 1})
+        not_before, start = held(day)
+        dates = simulation.date_tasks(museum, result.path, days, samples, not_before, start)
         return float(np.mean(dates.finish[leaves] - 1 <= deadline))
 
     if chance(0) < confidence:
@@ -46,44 +75,53 @@ def latest_decision(museum: Museum, result: PathResult, samples: Samples, confid
     return simulation.date_of(museum, good)
 
 
-def _able(results: tuple[PathResult, ...]) -> list[PathResult]:
+def able(results: tuple[PathResult, ...]) -> list[PathResult]:
     """Return the paths that save the unit, are not blocked or unknown, and are priced and dated."""
     possible = [r for r in results if r.saves and r.status in ("clear", "caution")]
     return [r for r in possible if r.cost and r.chance_by_deadline is not None]
 
 
-def _ranked(museum: Museum, able: list[PathResult]) -> list[PathResult]:
-    """Sort paths: those with the confidence in date and in gates by P80 cost, then the rest by joint chance."""
-    confidence = museum.scenario.simulation.confidence
-
-    def key(result: PathResult) -> tuple[int, float]:
-        if result.chance_by_deadline >= confidence and result.chance_of_gates >= confidence:
-            return 0, result.cost.p80
-        return 1, -result.chance_by_deadline * result.chance_of_gates
-
-    return sorted(able, key=key)
-
-
 def choose(museum: Museum, results: tuple[PathResult, ...]) -> PathResult | None:
     """Return the path to take, or None where no path saves the unit in time.
 
-    The cheapest at P80 among the paths whose chance by the deadline and whose chance of gates both
-    reach the museum's confidence; where none does, the one with the best joint chance.
+    The cheapest at P80, its fallback included, among the paths that save the unit by the deadline with
+    the museum's confidence when refusals are played out; where none does, the one with the best chance.
     """
-    ranked = _ranked(museum, _able(results))
-    if not ranked or not ranked[0].chance_by_deadline * ranked[0].chance_of_gates:
-        return None
-    return ranked[0]
+    confidence = museum.scenario.simulation.confidence
+
+    def key(result: PathResult) -> tuple[int, float]:
+        if result.chance_with_fallback >= confidence:
+            return 0, result.cost_with_fallback.p80
+        return 1, -result.chance_with_fallback
+
+    ranked = sorted((r for r in able(results) if r.chance_with_fallback), key=key)
+    return ranked[0] if ranked else None
+
+
+#: An open gate whose chance of refusal is at least this is one to plan a way around.
+LIKELY_REFUSAL = 0.06
 
 
 def fall_back(museum: Museum, results: tuple[PathResult, ...], choice: PathResult | None) -> PathResult | None:
-    """Return the path to turn to when the choice is refused: the one its row names, else the next best."""
+    """Return the path to turn to when a path is refused.
+
+    The one its row names where that is possible, else the best of the others: first those that do not
+    hang on the same likely refusal, then those with the confidence in date and gates by P80 cost, then
+    the rest by joint chance. None where there is no other way out.
+    """
     if choice is None:
         return next((r for r in results if r.path == "decline"), None)
-    rest = [r for r in _able(results) if r.path != choice.path and r.chance_by_deadline > 0]
-    named = [r for r in rest if r.path == museum.path(choice.path).fallback]
-    ranked = _ranked(museum, rest)
-    return (named or ranked or [None])[0]
+    confidence = museum.scenario.simulation.confidence
+    asked = {f.gate.gate for f in choice.findings if f.status == "open" and f.refusal >= LIKELY_REFUSAL}
+
+    def key(result: PathResult) -> tuple[bool, bool, int, float]:
+        shares = bool(asked & {f.gate.gate for f in result.findings})
+        sure = result.chance_by_deadline >= confidence and result.chance_of_gates >= confidence
+        named = result.path == museum.path(choice.path).fallback
+        return not named, shares, not sure, result.cost.p80 if sure else -result.chance_by_deadline * result.chance_of_gates
+
+    rest = [r for r in able(results) if r.path != choice.path and r.chance_by_deadline]
+    return min(rest, key=key) if rest else None
 
 
 def in_words(
@@ -101,25 +139,25 @@ def in_words(
         return f"{name}: no path saves it by {deadline} as things stand. Decline and record, or move the deadline."
     confidence = museum.scenario.simulation.confidence
     parts = [
-        f"{name}: choose path {choice.number}, {choice.title}: {choice.cost.p80:,.0f} USD at P80, "
-        f"{choice.chance_by_deadline:.0%} off site by {deadline}."
+        f"{name}: choose path {choice.number}, {choice.title}: {choice.cost_with_fallback.p80:,.0f} USD at P80 "
+        f"and a {choice.chance_with_fallback:.0%} chance off site by {deadline}, refusals and fallback included."
     ]
     if decide_by:
         parts.append(f"Commit by {show_date(decide_by)} to keep {confidence:.0%}.")
     else:
         parts.append(f"Even an immediate decision does not reach {confidence:.0%}: ask the owner for more time.")
     if fallback:
-        turn = f"by {show_date(switch_by)}" if switch_by else "at once"
-        parts.append(f"{_hinge(choice, fallback)}, turn to path {fallback.number}, {fallback.title}, {turn}.")
+        when = f" by {show_date(switch_by)}" if switch_by else ""
+        hinge = _hinge(choice, fallback)
+        condition = f'If "{hinge}" is not in hand{when}' if hinge else f"If it is refused{when}"
+        parts.append(f"{condition}, turn to path {fallback.number}, {fallback.title}.")
     else:
         parts.append("No other path saves it: if this one is refused, decline and record.")
     return " ".join(parts)
 
 
 def _hinge(choice: PathResult, fallback: PathResult) -> str:
-    """Name the likeliest refusal of the choice that would not stop the fallback too."""
+    """Name the likeliest refusal of the choice that would not stop the fallback too; blank where there is none."""
     shared = {finding.gate.gate for finding in fallback.findings}
     asked = [f for f in choice.findings if f.status == "open" and f.refusal > 0 and f.gate.gate not in shared]
-    if not asked:
-        return "If it is refused"
-    return f'If "{max(asked, key=lambda finding: finding.refusal).gate.title}" is refused'
+    return max(asked, key=lambda finding: finding.refusal).gate.title if asked else ""

@@ -255,8 +255,8 @@ def _read_setting(name: str, given: Any) -> float:
         raise ValueError(f'{name}: found "{given}"; allowed: {wanted}')
     if name == "axles" and (amount != int(amount) or not 1 <= amount <= 64):
         raise ValueError(f'axles: found "{given}"; allowed: a whole number from 1 to 64')
-    if name == "haul_distance" and amount == 0:
-        raise ValueError(f'haul_distance: found "{given}"; allowed: a distance above 0, such as 120 mile')
+    if name in ("haul_distance", "weight") and amount == 0:
+        raise ValueError(f'{name}: found "{given}"; allowed: a value above 0, such as 120 {unit}')
     return amount
 
 

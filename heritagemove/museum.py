@@ -182,6 +182,30 @@ bridges, cranes, flat_cars, trailers, calendars, funds, quotes, actuals, limits,
         scenario = Scenario.model_validate(dict(self.scenario) | scenario_changes)
         return dataclasses.replace(self, scenario=scenario, **tables)
 
+    def with_weight(self, vehicle: str, short_tons: float) -> Museum:
+        """Return a copy in which one unit weighs this much; its parts keep their shares of the whole.
+
+        Parameters
+        ----------
+        short_tons : float
+            Weight as it stands [short ton], above 0.
+
+        Raises
+        ------
+        ValueError
+            If the weight is not above 0, or the unit's present weight is unknown.
+        """
+        row = self.vehicle(vehicle)
+        if not short_tons > 0:
+            raise ValueError(f"found a weight of {short_tons:g} short tons; allowed: more than 0")
+        if row.weight is None:
+            raise ValueError(f"weight of {vehicle}: found unknown; allowed: a weight in vehicles.csv, to be changed")
+        ratio = short_tons / row.weight.m_as("short_ton")
+        parts = ("weight", "body_weight", "truck_weight")
+        scaled = {part: getattr(row, part) * ratio for part in parts if getattr(row, part) is not None}
+        others = [row.model_copy(update=scaled) if row.vehicle == vehicle else row for row in self.vehicles]
+        return dataclasses.replace(self, vehicles=tuple(others))
+
     def with_haul_distance(self, miles: float) -> Museum:
         """Return a copy whose road route is this long; rail and road keep their proportion.
 

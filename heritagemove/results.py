@@ -10,6 +10,7 @@ from typing import Any
 import numpy as np
 import pandas as pd
 
+from heritagemove.branches import Branch
 from heritagemove.checks.screening import Finding
 from heritagemove.museum import Museum
 from heritagemove.simulation import PathTrials, Samples, Work
@@ -75,6 +76,12 @@ class PathResult:
         Chance that every open gate is met; 0 when blocked, None when unknown.
     critical : dict of str to float
         Share of trials in which each task sets the off-site date.
+    branch : Branch or None
+        The path with its gates as branches; None where it is blocked, unknown or saves nothing.
+    cost_with_fallback : Spread or None
+        Cost of the path, or of what was sunk in it and of its fallback [USD].
+    chance_with_fallback : float or None
+        Share of trials in which the unit is saved and off the site by the deadline, refusals played out.
     work : Work
     trials : PathTrials
     """
@@ -94,6 +101,9 @@ class PathResult:
     chance_by_deadline: float | None
     chance_of_gates: float | None
     critical: Mapping[str, float]
+    branch: Branch | None
+    cost_with_fallback: Spread | None
+    chance_with_fallback: float | None
     work: Work
     trials: PathTrials
 
@@ -180,14 +190,18 @@ def _table_row(result: PathResult) -> dict[str, Any]:
         "off site P80": result.off_site and result.off_site.p80,
         "chance by deadline": result.chance_by_deadline,
         "chance of gates": result.chance_of_gates,
+        "chance with fallback": result.chance_with_fallback,
+        "cost P80 with fallback [USD]": result.cost_with_fallback and round(result.cost_with_fallback.p80),
         "what blocks or cautions it": " ".join(result.reasons),
         "what would flip it": result.flips,
     }
 
 
 def _path_json(result: PathResult) -> dict[str, Any]:
+    names = ("p10", "p50", "p80", "p90", "mean")
+
     def dates(spread: DateSpread | None) -> dict[str, str] | None:
-        return spread and {name: getattr(spread, name).isoformat() for name in ("p10", "p50", "p80", "p90", "mean")}
+        return spread and {name: getattr(spread, name).isoformat() for name in names}
 
     return {
         "path": result.path,
@@ -196,9 +210,15 @@ def _path_json(result: PathResult) -> dict[str, Any]:
         "status": result.status,
         "reasons": list(result.reasons),
         "flips": result.flips,
-        "cost_usd": result.cost and {n: round(getattr(result.cost, n), 2) for n in ("p10", "p50", "p80", "p90", "mean")},
+        "cost_usd": result.cost and {n: round(getattr(result.cost, n), 2) for n in names},
         "off_site": dates(result.off_site),
         "closed": dates(result.closed),
         "chance_by_deadline": result.chance_by_deadline,
         "chance_of_gates": result.chance_of_gates,
+        "with_fallback": result.branch
+        and {
+            "fallback": result.branch.fallback,
+            "chance_by_deadline": result.chance_with_fallback,
+            "cost_usd": {n: round(getattr(result.cost_with_fallback, n), 2) for n in names},
+        },
     }

@@ -46,6 +46,8 @@ class Samples:
         Durations before added days and delays [working day].
     risks : dict of (path, risk) to RiskDraws
     quantities : dict of (vehicle, path, driver) to ndarray, shape (trials,)
+    gates : dict of str to ndarray, shape (trials,)
+        Uniform draws by gate id: a gate of the same id gets the same answer on every path.
     calendars : dict of str to Calendar
     conversions : dict of (path, line, equipment) to float
         USD that one unit of a line's price times its factor and drivers is: 1 where the units match,
@@ -58,6 +60,7 @@ class Samples:
     tasks: Mapping[tuple[str, str], np.ndarray]
     risks: Mapping[tuple[str, str], RiskDraws]
     quantities: Mapping[tuple[str, str, str], np.ndarray]
+    gates: Mapping[str, np.ndarray]
     calendars: Mapping[str, Calendar]
     conversions: Mapping[tuple[str, str, str | None], float]
 
@@ -155,6 +158,7 @@ def draw(museum: Museum, seed: int | None = None, trials: int | None = None) -> 
             (row.vehicle, row.path, row.driver): values(f"quantity/{row.vehicle}/{row.path}/{row.driver}", row)
             for row in museum.quantities
         },
+        gates={row.gate: streams.shares(f"gate/{row.gate}") for row in museum.gates if row.task},
         calendars={name: Calendar.of(name, open_days(rules, museum.scenario.start)) for name, rules in by_calendar.items()},
         conversions=_conversions(museum),
     )
@@ -242,6 +246,7 @@ def simulate(
     needs: Work,
     samples: Samples,
     not_before: Mapping[str, int] | None = None,
+    start: np.ndarray | int = 0,
 ) -> PathTrials:
     """Price and date one path in every trial.
 
@@ -251,6 +256,8 @@ def simulate(
         Amounts of the drivers and the equipment chosen.
     not_before : mapping of str to int, optional
         Earliest finish of single tasks, as day numbers from the start.
+    start : int or ndarray of int, shape (trials,)
+        Day number on which the path begins.
 
     Returns
     -------
@@ -259,7 +266,7 @@ def simulate(
     applying = [row for row in museum.of_path("risks", path) if _applies(row.needs, needs)]
     unknown: set[str] = set()
     days = working_days(museum, path, needs, samples, unknown)
-    dates = date_tasks(museum, path, days, samples, not_before)
+    dates = date_tasks(museum, path, days, samples, not_before, start)
     leaves = milestone(museum, path, "off_site")
     off_site = dates.finish[leaves] - 1 if leaves else None
     closed = np.maximum.reduce(list(dates.finish.values())) - 1
@@ -315,11 +322,12 @@ def date_tasks(
     days: Mapping[str, np.ndarray],
     samples: Samples,
     not_before: Mapping[str, int] | None = None,
+    start: np.ndarray | int = 0,
 ) -> Dates:
     """Return the dates of a path's tasks from their durations, each on its own calendar."""
     tasks = museum.of_path("tasks", path)
     calendars = {row.task: samples.calendars[row.calendar] for row in tasks}
-    return forward({row.task: row.after for row in tasks}, days, calendars, 0, not_before)
+    return forward({row.task: row.after for row in tasks}, days, calendars, start, not_before)
 
 
 def _applies(driver: str | None, needs: Work) -> bool:

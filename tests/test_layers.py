@@ -20,6 +20,7 @@ LAYERS = {
     "checks": 3,
     "survey": 3,
     "simulation": 4,
+    "branches": 5,
     "results": 5,
     "decision": 5,
     "comparison": 5,
@@ -31,7 +32,7 @@ LAYERS = {
 # Within a layer, only these may see each other.
 BESIDE = {
     ("rows", "rows"), ("rules", "rows"), ("museum", "rows"), ("museum", "rules"), ("checks", "checks"),
-    ("decision", "results"), ("comparison", "results"), ("comparison", "decision"), ("panels", "panels"),
+    ("results", "branches"), ("comparison", "branches"), ("decision", "results"), ("comparison", "results"), ("comparison", "decision"), ("panels", "panels"),
     ("charts", "charts"), ("report", "report"),
 }  # fmt: skip
 ONLY_IN = {"ipywidgets": "panels", "IPython": "panels", "matplotlib": "charts", "jinja2": "report"}

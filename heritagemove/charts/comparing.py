@@ -34,7 +34,7 @@ def finding(comparison: Comparison) -> str:
     name = comparison.museum.vehicle(comparison.vehicle).name
     deadline = show_date(comparison.museum.scenario.deadline)
     if comparison.choice is None:
-        return f"No path gets {name} off the site by {deadline}"
+        return f"No path saves {name} by {deadline}"
     best = comparison.path(comparison.choice)
     sure = likelihood(best, comparison.museum.scenario.simulation.confidence) == "full"
     return (

@@ -49,7 +49,8 @@ def formula_weight(length: pint.Quantity, axles: int, ties: Literal["down", "up"
     """Return what a group of axles may weigh: W = 500 [L N / (N - 1) + 12 N + 36], to the nearest 500 lb.
 
     The rule does not say which way half of 500 lb goes, and official tables differ: California's table
-    (and, from memory, FHWA's) takes it down, Pennsylvania's takes it up.
+    (and, from memory, FHWA's) takes it down, Pennsylvania's takes it up. L is taken as measured; some
+    states round it to whole feet first (from memory).
 
     Parameters
     ----------

@@ -49,19 +49,16 @@ def _journal_rating(c: Carriage) -> Check:
 
 
 def _over_rail(c: Carriage, field: str, name: str, check: Callable[[Any], Check]) -> Check:
-    legs = [leg for leg in c.museum.route("rail")]
     answers = [
         check(leg) if getattr(leg, field) is not None else unknown(name, leg.name, f"ask the railroad for {leg.name}")
-        for leg in legs
+        for leg in c.museum.route("rail")
     ]
     return worst(answers, name, "enter the rail route")
 
 
 def _track_axle_limit(c: Carriage) -> Check:
     _, loads = _loads(c)
-    legs = [leg for leg in c.museum.route("rail") if leg.axle_limit is not None]
-    answers = [axle_load.axle_limit(loads, leg.axle_limit, leg.name) for leg in legs]
-    return worst(answers, "Track axle limit", "ask the track owner for the axle limit")
+    return _over_rail(c, "axle_limit", "Track axle limit", lambda leg: axle_load.axle_limit(loads, leg.axle_limit, leg.name))
 
 
 def _gross_rail_load(c: Carriage) -> Check:
@@ -221,8 +218,7 @@ def _road_height(c: Carriage) -> Check:
     needed = limit(c.museum, "vertical_clearance", "in")
     if needed is None:
         return unknown("Road height", "limits.csv", "enter the vertical clearance the hauler asks for")
-    fixed = [leg for leg in c.road if leg.clear_height is not None]
-    answers = [road.overall_height(c.loaded_height, leg.clear_height, needed, leg.name) for leg in fixed]
+    answers = [road.overall_height(c.loaded_height, leg.clear_height, needed, leg.name) for leg in c.road]
     return worst(answers, "Road height", "survey the route for its lowest structure")
 
 

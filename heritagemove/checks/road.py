@@ -234,7 +234,8 @@ def overall_height(
     -------
     Check
         Demand: loaded height and clearance [ft]; margin: by how much the load may be higher [in].
-        Marginal where less than the same clearance again is left: a tape errs by inches, not by a share.
+        Marginal where nothing, or less than the same clearance again, is left: a tape errs by inches,
+        not by a share.
 
     Raises
     ------
@@ -261,7 +262,8 @@ def overall_height(
     height_in = _positive(loaded_height, "in", "loaded height") + needed_in
     lowest_in = _positive(lowest, "in", "lowest structure")
     margin_in = round(lowest_in - height_in, 6)
-    status: Status = "fail" if margin_in < 0 else "marginal" if margin_in < needed_in else "pass"
+    close = margin_in == 0 or margin_in < needed_in
+    status: Status = "fail" if margin_in < 0 else "marginal" if close else "pass"
     demand, capacity = Quantity(height_in / 12, "ft"), Quantity(lowest_in / 12, "ft")
     note = (
         f"{show(needed, 'in')} of clearance included. Screening only; the hauler measures again under load and "

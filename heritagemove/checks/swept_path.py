@@ -251,7 +251,7 @@ def turn(
     demand = swept_width(width, radius, wheelbases, steered_share)
     if demand is None:
         measure = (
-            f"steady state is not reached on {show(radius, 'ft')}, so the formula gives no width; have the "
+            f"steady state is not reached on {show(radius, 'ft', 1)}, so the formula gives no width; have the "
             "hauler draw the swept path of this trailer, steered axles included"
         )
         return unknown(name, subject, measure, _SOURCE)

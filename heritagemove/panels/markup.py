@@ -44,7 +44,7 @@ def table(caption: str, headings: Sequence[str], rows: Iterable[Sequence[str]]) 
         for first, *rest in rows
     )
     return (
-        '<table style="border-collapse:collapse;color:inherit;font-size:14px;line-height:1.35;width:100%">'
+        '<table style="table-layout:auto;border-collapse:collapse;color:inherit;font-size:14px;line-height:1.35;width:100%">'
         f'<caption style="text-align:left;color:inherit;font-weight:bold;padding:6px 8px">{escape(caption)}</caption>'
         f"<thead><tr>{head}</tr></thead><tbody>{body}</tbody></table>"
     )
@@ -76,8 +76,8 @@ def _path_cells(comparison: Comparison, result: PathResult) -> list[str]:
         f'<span style="white-space:nowrap">{show_date(result.off_site.p80)}</span>' if result.off_site else "never",
         escape(charts.show_chance(result.chance_by_deadline)) if result.off_site else "none",
         escape(charts.show_chance(result.chance_of_gates)),
-        "<br>".join(escape(reason) for reason in result.reasons) or "nothing found",
-        escape(result.flips) or "nothing measured",
+        f'<div style="min-width:19em">{"<br>".join(map(escape, result.reasons)) or "nothing found"}</div>',
+        f'<div style="min-width:10em">{escape(result.flips) or "nothing measured"}</div>',
     ]
 
 
@@ -104,13 +104,14 @@ def cautions(museum: Museum) -> str:
     every = [row for row in museum.cautions if "every" in row.screens]
     others = [row for row in museum.cautions if row not in every and set(row.screens) & set(CAUTION_SCREENS)]
     shown = "".join(f'<p style="margin:6px 0;line-height:1.4"><b>{_topic(row)}</b> {escape(row.text)}</p>' for row in every)
-    return shown + _unfold("Before anyone moves, lifts or hauls it", others)
+    items = "".join(f"<li><b>{_topic(row)}</b> {escape(row.text)} <i>{escape(row.source)}</i></li>" for row in others)
+    return shown + unfold(f"Before anyone moves, lifts or hauls it: {len(others)} cautions", f"<ul>{items}</ul>")
 
 
-def _unfold(summary: str, rows: Sequence[object]) -> str:
-    items = "".join(f"<li><b>{_topic(row)}</b> {escape(row.text)} <i>{escape(row.source)}</i></li>" for row in rows)
-    title = f'<summary style="cursor:pointer;font-weight:bold">{escape(summary)} ({len(rows)} cautions)</summary>'
-    return f'<details style="line-height:1.4;white-space:normal">{title}<ul>{items}</ul></details>' if rows else ""
+def unfold(summary: str, content: str) -> str:
+    """Return markup that is shown when its summary, a text, is chosen."""
+    title = f'<summary style="cursor:pointer;font-weight:bold;padding:4px 8px">{escape(summary)}</summary>'
+    return f'<details style="line-height:1.4;white-space:normal">{title}{content}</details>'
 
 
 def _topic(row: object) -> str:

@@ -12,7 +12,8 @@ from heritagemove import units
 from heritagemove.museum import Museum
 from heritagemove.panels import markup
 
-#: Columns of vehicles.csv that are not for this screen: the id, and what ends every row.
+#: What a planner asks first of a unit; the other columns of vehicles.csv are there to unfold.
+_FIRST = ("kind", "built", "weight", "length", "width", "height", "trucks", "motors", "journal", "bearing", "hazards")
 _LEFT_OUT = ("vehicle", "name", "source", "basis")
 
 
@@ -26,22 +27,22 @@ def show_vehicle(museum: Museum, vehicle: str) -> HTML:
         Id of the unit.
     """
     unit = museum.vehicle(vehicle)
-    fields = type(unit).model_fields
-    facts = [(escape(fields[name].description), _words(value)) for name, value in unit if name not in _LEFT_OUT]
+    facts = {name: (_label(unit, name), _words(value)) for name, value in unit if name not in _LEFT_OUT}
+    first, rest = [facts[name] for name in _FIRST], [fact for name, fact in facts.items() if name not in _FIRST]
     axles = [(str(row.axle), _words(row.position), _words(row.load), _words(row.role)) for row in museum.axles_of(vehicle)]
     found = [
         (escape(row.place), _words(row.clue), _words(row.found), row.observed.isoformat())
         for row in museum.survey
         if row.vehicle in (vehicle, "any")
     ]
-    stands_on = markup.note(f"Basis: {unit.basis}. Source: {unit.source}")
-    tables = (
-        markup.table(unit.name, ("What", "Value"), facts) + stands_on,
-        markup.table("Axles from the front", ("Axle", "Behind the front pulling face", "Load", "Role"), axles),
-        markup.table("What the survey found", ("Where", "Looked for", "Found", "On"), found),
-        _every_caution(museum),
+    return HTML(
+        markup.table(unit.name, ("What", "Value"), first)
+        + markup.note(f"Basis: {unit.basis}. Source: {unit.source}")
+        + markup.unfold("Further measures", markup.table("Further measures", ("What", "Value"), rest))
+        + markup.unfold("Axles", markup.table("Axles from the front", ("Axle", "From the front", "Load", "Role"), axles))
+        + markup.unfold("Survey", markup.table("What the survey found", ("Where", "Looked for", "Found", "On"), found))
+        + _every_caution(museum)
     )
-    return HTML("".join(tables))
 
 
 def show_paths(museum: Museum) -> HTML:
@@ -79,6 +80,11 @@ def show_cautions(museum: Museum) -> HTML:
 
 def _every_caution(museum: Museum) -> str:
     return "".join(f"<p>{escape(row.text)}</p>" for row in museum.cautions if "every" in row.screens)
+
+
+def _label(unit: Any, name: str) -> str:
+    meaning = type(unit).model_fields[name].description.split(";")[0]
+    return escape(meaning[:1].upper() + meaning[1:])
 
 
 def _words(value: Any) -> str:

@@ -163,3 +163,16 @@ def test_a_heavier_unit_is_never_further_from_its_limits(museum, extra):
         for old, new in zip(before, after, strict=True):
             if old.check and old.check.demand is not None and old.gate.check in ("rail_bridge", "gross_rail_load"):
                 assert order[new.status] >= order[old.status]
+
+
+@few
+@given(more=st.floats(1.0, 1.3))
+def test_a_weight_that_is_set_moves_checks_and_money_alike(museum, samples, more):
+    tons = museum.vehicle("foundry_switcher").weight.m_as("short_ton")
+    plain, heavy = (
+        comparison.compare(museum, "foundry_switcher", {"weight": tons * factor}, samples) for factor in (1, more)
+    )
+    order = ("clear", "caution", "unknown", "blocked")
+    for left, right in zip(plain.paths, heavy.paths, strict=True):
+        assert order.index(right.status) >= order.index(left.status)
+    assert heavy.path("cut_up").work.amounts["weight"] == pytest.approx(tons * more)

@@ -100,7 +100,7 @@ def test_the_title_is_the_finding_and_the_alt_text_names_every_path(comparison, 
 
 def test_without_a_choice_the_title_says_that_no_path_does_it(comparison):
     nothing = replace(comparison, choice=None)
-    assert finding(nothing).startswith("No path gets ")
+    assert finding(nothing).startswith("No path saves ")
     assert charts.svg(charts.cost_against_date(nothing))
 
 

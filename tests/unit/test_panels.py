@@ -83,6 +83,23 @@ def test_a_rounding_error_handed_back_by_the_browser_sets_nothing(panel):
     assert panel.settings == {}
 
 
+def test_a_slider_of_half_steps_sets_what_it_shows(museum):
+    spans = museum.scenario.sliders
+    halves = spans | {"crane_hours": spans["crane_hours"].model_copy(update={"step": 0.5})}
+    panel = explore(museum.with_changes(sliders=halves), "foundry_switcher")
+    panel.boxes["crane_hours"].value = 20.5
+    assert panel.sliders["crane_hours"].value == 20.5
+    assert panel.comparison.settings == {"crane_hours": 20.5}
+
+
+def test_a_slider_reaches_as_far_as_the_tables_amount(museum):
+    spans = museum.scenario.sliders
+    short = spans | {"axles": spans["axles"].model_copy(update={"low": 20, "high": 30})}
+    panel = explore(museum.with_changes(sliders=short), "foundry_switcher")
+    assert panel.sliders["axles"].value == panel.boxes["axles"].value == 4
+    assert panel.settings == {} and panel.sliders["axles"].max == 30
+
+
 def test_another_unit_starts_from_its_own_tables(museum, panel):
     panel.sliders["axles"].value = other_value(panel.sliders["axles"])
     pictures = {}

@@ -74,6 +74,11 @@ def test_the_height_margin_is_in_inches_and_close_is_less_than_the_clearance_aga
     assert (found.status, found.margin) == (status, margin * INCH)
 
 
+def test_a_load_that_would_touch_is_no_pass_even_where_no_clearance_is_asked_for():
+    found = road.overall_height(17 * FOOT, 17 * FOOT, 0 * INCH, "overpass")
+    assert (found.status, found.margin.m_as("in")) == ("marginal", 0)
+
+
 def test_a_height_typed_in_metres_meets_one_in_feet():
     found = road.overall_height(Quantity(16.75 * 0.3048, "m"), 17 * FOOT, 3 * INCH, "overpass")
     assert (found.status, found.margin.m_as("in")) == ("marginal", 0)

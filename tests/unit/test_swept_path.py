@@ -73,9 +73,15 @@ def test_a_turn_too_tight_for_steady_state_is_unknown_in_words():
     found = turn(8.5 * FOOT, 41 * FOOT, feet(19.5, 45.5), 60 * FOOT, "gate")
     assert (found.status, found.margin) == ("unknown", None)
     assert found.note == (
-        "Unknown: steady state is not reached on 41 ft, so the formula gives no width; have the hauler draw "
+        "Unknown: steady state is not reached on 41.0 ft, so the formula gives no width; have the hauler draw "
         "the swept path of this trailer, steered axles included."
     )
+
+
+def test_the_radius_in_that_note_is_not_rounded_to_one_that_would_do():
+    note = turn(8.5 * FOOT, 49.5 * FOOT, feet(19.5, 45.5), 60 * FOOT, "gate").note
+    assert "not reached on 49.5 ft" in note
+    assert off_tracking(50 * FOOT, feet(19.5, 45.5)) is not None
 
 
 @pytest.mark.parametrize(

@@ -1,0 +1,134 @@
+"""Gates as branches: a refusal charges what is sunk by then and starts the fallback on that day."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+
+from heritagemove import simulation
+from heritagemove.checks.screening import Finding
+from heritagemove.museum import Museum
+from heritagemove.simulation import PathTrials, Samples, Work
+
+#: Day number of a unit that never leaves: later than any horizon.
+NEVER = np.iinfo(np.int64).max
+
+
+@dataclass(frozen=True)
+class Branch:
+    """One path with its gates as branches, in every trial.
+
+    Attributes
+    ----------
+    fallback : str or None
+        Path that a refusal starts; None where there is no other way out.
+    refused : ndarray of bool, shape (trials,)
+        Whether a gate of the path itself was refused.
+    saved : ndarray of bool, shape (trials,)
+        Whether the unit reaches the museum, on the path or on its fallback.
+    cost_usd : ndarray, shape (trials,)
+        Cost of the path, or of what was sunk in it and of its fallback.
+    off_site : ndarray of int, shape (trials,)
+        Day number off the site; ``NEVER`` where the unit is not saved.
+    """
+
+    fallback: str | None
+    refused: np.ndarray
+    saved: np.ndarray
+    cost_usd: np.ndarray
+    off_site: np.ndarray
+
+
+def branch(
+    museum: Museum,
+    trials: PathTrials,
+    findings: tuple[Finding, ...],
+    samples: Samples,
+    fallback: tuple[str, Work, tuple[Finding, ...]] | None = None,
+) -> Branch:
+    """Play the gates of a path in every trial, and its fallback where one is refused.
+
+    The fallback starts on the day of the refusal with its own tasks, costs and gates, nothing handed
+    on: a survey that is good for both is paid twice, which is the careful side. A second refusal ends
+    the matter: the unit is not saved.
+
+    Parameters
+    ----------
+    trials : PathTrials
+        The path without its gates; its cost and off-site date must be known.
+    findings : tuple of Finding
+        Its gates.
+    fallback : tuple of (str, Work, tuple of Finding), optional
+        Path, needs and gates of the fallback.
+
+    Returns
+    -------
+    Branch
+    """
+    refused, day = refusals(trials, findings, samples)
+    cost = np.where(refused, spent_by(trials, day), trials.cost_usd)
+    off_site = np.where(refused, NEVER, trials.off_site)
+    saved = ~refused
+    if fallback is None or not refused.any():
+        return Branch(fallback and fallback[0], refused, saved, cost, off_site)
+    path, needs, gates = fallback
+    second = simulation.simulate(museum, path, needs, samples, start=np.where(refused, day, 0))
+    again, day_again = refusals(second, gates, samples)
+    second_cost = np.where(again, spent_by(second, day_again), second.cost_usd)
+    return Branch(
+        fallback=path,
+        refused=refused,
+        saved=saved | ~again,
+        cost_usd=np.where(refused, cost + second_cost, cost),
+        off_site=np.where(refused, np.where(again, NEVER, second.off_site), trials.off_site),
+    )
+
+
+def refusals(
+    trials: PathTrials, findings: tuple[Finding, ...], samples: Samples
+) -> tuple[np.ndarray, np.ndarray]:
+    """Return whether any open gate is refused, and the morning after the first refusal.
+
+    A gate is refused when its named draw falls below its probability. The draw belongs to the gate's
+    id, so a title that is refused on one path is refused on its fallback too.
+
+    Returns
+    -------
+    tuple of (ndarray of bool, ndarray of int), each of shape (trials,)
+        The day is 0 where nothing is refused.
+    """
+    day = np.full(samples.trials, NEVER)
+    for finding in findings:
+        if finding.status == "open" and finding.refusal > 0:
+            hit = samples.gates[finding.gate.gate] < finding.refusal
+            day = np.minimum(day, np.where(hit, trials.dates.finish[finding.gate.task], NEVER))
+    refused = day < NEVER
+    return refused, np.where(refused, day, 0)
+
+
+def spent_by(trials: PathTrials, day: np.ndarray) -> np.ndarray:
+    """Return what a path has cost by a day of each trial: what is paid on start or finish by then [USD].
+
+    Parameters
+    ----------
+    day : ndarray of int, shape (trials,)
+
+    Returns
+    -------
+    ndarray, shape (trials,)
+    """
+    spent = np.zeros(len(day))
+    for entry in trials.lines:
+        begun = trials.dates.ready[entry.line.task] < day
+        done = trials.dates.finish[entry.line.task] <= day
+        if entry.line.payment == "on_start":
+            share = begun.astype(float)
+        elif entry.line.payment == "half_deposit":
+            share = 0.5 * begun + 0.5 * done
+        elif entry.line.payment == "later":
+            share = np.zeros(len(day))
+        else:
+            share = done.astype(float)
+        spent += share * entry.cost_usd
+    return spent
