@@ -36,11 +36,11 @@ def finding(comparison: Comparison) -> str:
     if comparison.choice is None:
         return f"No path saves {name} by {deadline}"
     best = comparison.path(comparison.choice)
-    sure = likelihood(best, comparison.museum.scenario.simulation.confidence) == "full"
+    sure = best.chance_with_fallback >= comparison.museum.scenario.simulation.confidence
     return (
-        f"Path {best.number} {'gets' if sure else 'has the best chance to get'} {name} off the site by {deadline} "
-        f"for {round(best.cost.p80, -3):,.0f} USD (P80); in time {show_chance(best.chance_by_deadline)}, "
-        f"gates {show_chance(best.chance_of_gates)}"
+        f"Path {best.number} {'gets' if sure else 'has the best chance to get'} {name} off the site by {deadline}: "
+        f"{show_chance(best.chance_with_fallback)} likely, {round(best.cost_with_fallback.p80, -3):,.0f} USD at P80, "
+        "fallback included"
     )
 
 

@@ -227,13 +227,14 @@ def _turn(c: Carriage) -> Check:
         return unknown("Turn", c.vehicle.name, "weigh it: the trailer depends on the weight")
     trailer = _trailer(c)
     wheelbase = Quantity(np.array([trailer.wheelbase.m_as("ft")]), "ft")
+    beside = limit(c.museum, "turn_clearance", "in") or Quantity(0, "in")
     answers = []
     for leg in c.road:
         if leg.turn_radius is None or leg.width_limit is None:
             answers.append(unknown("Turn", leg.name, f"survey the turns of {leg.name}"))
             continue
         width = max(trailer.width, c.vehicle.width) if c.vehicle.width is not None else trailer.width
-        answers.append(swept_path.turn(width, leg.turn_radius, wheelbase, leg.width_limit, leg.name))
+        answers.append(swept_path.turn(width, leg.turn_radius, wheelbase, leg.width_limit - beside, leg.name))
     return worst(answers, "Turn", "survey the turns")
 
 

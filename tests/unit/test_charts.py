@@ -87,11 +87,12 @@ def test_the_readers_own_matplotlib_settings_change_nothing(comparison):
 def test_the_title_is_the_finding_and_the_alt_text_names_every_path(comparison, drawn):
     chart = drawn["cost_against_date"]
     best = comparison.path(comparison.choice)
+    assert best.chance_with_fallback >= comparison.museum.scenario.simulation.confidence
     assert finding(comparison).startswith(f"Path {best.number} gets ")
-    assert f"{round(best.cost.p80, -3):,.0f} USD (P80)" in finding(comparison)
-    doubtful = changed(comparison, best.path, chance_of_gates=0.3)
+    assert f" {round(best.cost_with_fallback.p80, -3):,.0f} USD at P80" in finding(comparison)
+    doubtful = changed(comparison, best.path, chance_with_fallback=0.3)
     assert finding(doubtful).startswith(f"Path {best.number} has the best chance to get ")
-    assert finding(doubtful).endswith("gates 30%")
+    assert ": 30% likely, " in finding(doubtful)
     assert chart.alt.startswith(finding(comparison))
     for result in comparison.paths:
         assert f"Path {result.number}, {result.title}: {result.status}" in chart.alt
