@@ -36,6 +36,34 @@ def latest_decision(
     return _latest(museum, result, samples, confidence, lambda day: ({decision: day + 1}, 0))
 
 
+def order_curve(museum: Museum, result: PathResult, samples: Samples, step: int = 7) -> tuple[np.ndarray, np.ndarray]:
+    """Return the chance by the deadline against the day on which the committee commits.
+
+    Parameters
+    ----------
+    step : int
+        Days between two points [day].
+
+    Returns
+    -------
+    tuple of ndarray, each of shape (points,)
+        Day numbers from the start up to the deadline, and the chance that the unit is off the site by
+        the deadline, gates met. Empty for a path without a decision or an off-site date.
+    """
+    decision = simulation.milestone(museum, result.path, "decision")
+    leaves = simulation.milestone(museum, result.path, "off_site")
+    deadline = simulation.day_number(museum, museum.scenario.deadline)
+    if decision is None or leaves is None or deadline < 0:
+        return np.array([]), np.array([])
+    days = simulation.working_days(museum, result.path, result.work, samples)
+    commits = np.unique(np.append(np.arange(0, deadline + 1, step), deadline))
+    chances = []
+    for commit in commits:
+        dates = simulation.date_tasks(museum, result.path, days, samples, {decision: int(commit) + 1})
+        chances.append(float(np.mean(dates.finish[leaves] - 1 <= deadline)))
+    return commits, np.array(chances)
+
+
 def latest_start(
     museum: Museum, result: PathResult, samples: Samples, confidence: float | None = None
 ) -> dt.date | None:

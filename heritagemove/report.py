@@ -5,6 +5,7 @@ from __future__ import annotations
 import base64
 import datetime as dt
 import os
+import shlex
 import tempfile
 from collections import Counter
 from importlib import metadata, resources
@@ -13,14 +14,16 @@ from typing import Any
 
 import jinja2
 import numpy as np
+from markupsafe import Markup
 
 from heritagemove import charts, simulation
+from heritagemove.charts.one_path import PHASES, mean_by_phase
 from heritagemove.drivers import DRIVERS
+from heritagemove.museum import Museum
 from heritagemove.results import Comparison, PathResult, show_date
 from heritagemove.units import show
 
-#: Screens whose cautions stand on the page.
-_SCREENS = ("every", "rail", "road", "lifting", "hazards", "steam", "jacking", "money")
+_TOTALS = (("Mean of the total", "mean"), ("P50 of the total", "p50"), ("P80 of the total", "p80"))
 
 
 def write_report(comparison: Comparison, path: str | Path, replace: bool = False) -> Path:
@@ -72,30 +75,33 @@ def render(comparison: Comparison, made_on: dt.date | None = None) -> str:
         Date to print; today by default. Nothing else changes between two runs on the same inputs.
     """
     museum = comparison.museum
-    vehicle = museum.vehicle(comparison.vehicle)
-    chosen = [comparison.path(path) for path in (comparison.choice, comparison.fallback) if path]
-    used = [result.path for result in chosen] or ["decline"]
-    rows = _inputs(comparison, used)
+    roles = (("choice", comparison.choice), ("fallback", comparison.fallback))
+    plans = [_plan(comparison, comparison.path(path), role) for role, path in roles if path]
+    rows = _inputs(comparison, [plan["result"] for plan in plans])
     counted = Counter(row["basis"] for row in rows)
     environment = jinja2.Environment(
         loader=jinja2.FunctionLoader(_template), autoescape=True, undefined=jinja2.StrictUndefined, trim_blocks=True
     )
-    environment.filters |= {"usd": _usd, "chance": _chance, "date": _date}
+    environment.filters |= {"usd": _usd, "chance": charts.show_chance, "date": _date}
     return environment.get_template("page.html.j2").render(
         comparison=comparison,
         museum=museum,
         scenario=museum.scenario,
-        vehicle=vehicle,
+        vehicle=museum.vehicle(comparison.vehicle),
         facts=_facts(comparison),
         main_chart=_image(charts.cost_against_date(comparison)),
         chance_chart=_image(charts.chances(comparison)),
-        plans=[_plan(comparison, result, role) for result, role in zip(chosen, ("choice", "fallback"), strict=False)],
+        chip=lambda number: Markup(charts.chip(number)),
+        found=lambda finding: _capital(finding.reason.removeprefix(f"{finding.gate.title}: ")),
+        plans=plans,
         inputs=rows,
         basis=[(name, count, count / len(rows)) for name, count in counted.most_common()],
+        strengths=_strengths(museum),
         unknowns=[(r, reason) for r in comparison.paths for reason in r.reasons if "nknown" in reason],
-        cautions=[row for row in museum.cautions if set(row.screens) & set(_SCREENS)],
+        cautions=museum.cautions,
         version=metadata.version("heritagemove"),
         digest=museum.digest(),
+        settings="; ".join(f"{_named(name)} {_amount(name, value)}" for name, value in comparison.settings.items()),
         command=_command(comparison),
         made_on=made_on or dt.date.today(),
         style=_template("page.css"),
@@ -106,38 +112,52 @@ def _template(name: str) -> str:
     return resources.files("heritagemove").joinpath("templates", name).read_text(encoding="utf-8")
 
 
-def _image(chart: charts.Chart) -> dict[str, str]:
+def _image(chart: charts.Chart) -> dict[str, Any]:
     data = base64.b64encode(charts.svg(chart)).decode("ascii")
-    return {"src": f"data:image/svg+xml;base64,{data}", "alt": chart.alt}
+    width, height = (round(96 * inches) for inches in chart.figure.get_size_inches())
+    return {"src": f"data:image/svg+xml;base64,{data}", "alt": chart.alt, "width": width, "height": height}
 
 
 def _plan(comparison: Comparison, result: PathResult, role: str) -> dict[str, Any]:
-    """Gather one path as the page shows it: gates, tasks, money by phase, risks."""
+    """Gather one path as the page shows it: tasks, money by phase and by line, risks."""
     museum = comparison.museum
     tasks = []
     for row in museum.of_path("tasks", result.path):
         finish = np.percentile(result.trials.dates.finish[row.task] - 1, (50, 80))
         dates = [simulation.date_of(museum, day) for day in finish]
         tasks.append({"row": row, "p50": dates[0], "p80": dates[1], "critical": result.critical.get(row.task, 0.0)})
-    phases: dict[str, float] = {}
-    for cost in result.trials.lines:
-        phases[cost.line.phase] = phases.get(cost.line.phase, 0.0) + float(np.mean(cost.cost_usd))
     risks = [
         {"row": row, "cost": float(np.mean(result.trials.risk_cost_usd[row.risk]))}
         for row in museum.of_path("risks", result.path)
         if row.risk in result.trials.risk_cost_usd
     ]
+    spread = result.cost
     return {
         "role": role,
         "result": result,
         "row": museum.path(result.path),
         "tasks": tasks,
-        "phases": phases,
-        "risk_total": sum(risk["cost"] for risk in risks),
-        "holdover": float(np.mean(result.trials.holdover_usd)),
-        "risks": sorted(risks, key=lambda risk: -risk["cost"])[:8],
+        "phases": mean_by_phase(result),
+        "totals": [(name, spread and getattr(spread, part)) for name, part in _TOTALS],
+        "lines": [_line(museum, result, cost) for cost in result.trials.lines if np.any(cost.cost_usd)],
+        "risks": sorted(risks, key=lambda risk: -risk["cost"]),
         "task_chart": _image(charts.task_bars(comparison, result.path)),
         "phase_chart": _image(charts.cost_by_phase(comparison, result.path)),
+    }
+
+
+def _line(museum: Museum, result: PathResult, cost: simulation.LineCost) -> dict[str, Any]:
+    """Gather one cost line: what drives it, how much of it, at which price."""
+    row = cost.line
+    rate = next(r for r in museum.rates if r.rate == row.rate and r.equipment in {None, *result.work.equipment})
+    drivers = [DRIVERS[name].meaning for name in (row.driver, row.times) if name]
+    return {
+        "row": row,
+        "phase": PHASES[row.phase],
+        "driver": ", times ".join(drivers),
+        "quantity": float(np.mean(cost.quantity)),
+        "unit": "" if rate.unit == "USD" else rate.unit.removeprefix("USD/").replace("_", " ").replace("/", ", "),
+        "mean": float(np.mean(cost.cost_usd)),
     }
 
 
@@ -170,57 +190,68 @@ def _facts(comparison: Comparison) -> list[tuple[str, str]]:
     ]
 
 
-def _inputs(comparison: Comparison, paths: list[str]) -> list[dict[str, Any]]:
-    """List every row whose numbers the choice and its fallback used."""
+def _inputs(comparison: Comparison, results: list[PathResult]) -> list[dict[str, Any]]:
+    """List every row whose three-point numbers the choice and its fallback used."""
     museum = comparison.museum
-    found: list[dict[str, Any]] = []
-    seen: set[tuple[Any, ...]] = set()
+    found: dict[tuple[Any, ...], dict[str, Any]] = {}
 
     def add(kind: str, name: str, row: Any, unit: str, prefix: str = "") -> None:
-        values = tuple(getattr(row, prefix + part) for part in ("low", "likely", "high"))
-        key = (kind, name, *values)
-        if key not in seen:
-            seen.add(key)
-            found.append(
-                {"kind": kind, "name": name, "low": values[0], "likely": values[1], "high": values[2], "unit": unit,
-                 "range": row.range, "basis": row.basis, "source": row.source}
-            )  # fmt: skip
+        low, likely, high = (getattr(row, prefix + part) for part in ("low", "likely", "high"))
+        entry = {"kind": kind, "name": name, "low": low, "likely": likely, "high": high, "unit": unit}
+        entry |= {"range": row.range, "basis": row.basis, "source": row.source}
+        found.setdefault(tuple(entry.values()), entry)
 
-    for path in paths:
-        result = comparison.path(path)
+    for result in results:
         priced = {cost.line.rate for cost in result.trials.lines}
         for row in museum.rates:
-            chosen = row.equipment is None or row.equipment in result.work.equipment
-            if chosen and (row.rate in priced or row.rate == museum.scenario.holdover_rate):
+            if row.equipment in {None, *result.work.equipment} and row.rate in priced | {museum.scenario.holdover_rate}:
                 add("price", row.title, row, row.unit)
         for row in museum.quantities:
-            if row.vehicle in (comparison.vehicle, "any") and row.path in (path, "any"):
-                add("quantity", DRIVERS[row.driver].meaning, row, DRIVERS[row.driver].unit)
-        for row in museum.of_path("tasks", path):
-            add("task", row.title, row, "working days")
-        for row in museum.of_path("risks", path):
+            if row.vehicle in (comparison.vehicle, "any") and row.path in (result.path, "any"):
+                add("quantity", DRIVERS[row.driver].meaning, row, _named(DRIVERS[row.driver].unit))
+        for row in museum.of_path("tasks", result.path):
+            more = f", and {row.extra_days:g} per {_named(DRIVERS[row.per].unit)}" if row.per and row.extra_days else ""
+            add("task", row.title, row, "working days" + more)
+        for row in museum.of_path("risks", result.path):
             if row.risk in result.trials.risk_cost_usd:
-                add(f"risk, {row.probability:.0%}", row.title, row, "USD", "cost_")
-    return found
+                chance = f"{row.probability:.0%} risk"
+                add(f"{chance}, cost", row.title, row, "USD", "cost_")
+                if row.delay_high > 0:
+                    add(f"{chance}, delay", row.title, row, "working days", "delay_")
+    return list(found.values())
+
+
+def _strengths(museum: Museum) -> str:
+    correlation = museum.scenario.correlation
+    apart = [f"{strength:g} for {_named(market)}" for market, strength in correlation.markets.items()]
+    return ", ".join([f"{correlation.default:g}", *apart])
 
 
 def _command(comparison: Comparison) -> str:
-    settings = "".join(
-        f" --set {name}='{amount:g} {DRIVERS[name].unit}'" for name, amount in sorted(comparison.settings.items())
-    )
+    """Return the command that writes this page again, quoted for a shell."""
     samples = comparison.samples
-    return (
-        f"python -m heritagemove report {comparison.museum.folder} --vehicle {comparison.vehicle}"
-        f"{settings} --seed {samples.seed} --trials {samples.trials} --out page.html"
-    )
+    words = ["python", "-m", "heritagemove", "report", comparison.museum.folder, "--vehicle", comparison.vehicle]
+    for name, amount in sorted(comparison.settings.items()):
+        words += ["--set", f"{name}={amount!r} {DRIVERS[name].unit}"]
+    words += ["--seed", str(samples.seed), "--trials", str(samples.trials), "--out", "page.html"]
+    return shlex.join(words)
+
+
+def _amount(driver: str, amount: float) -> str:
+    unit = DRIVERS[driver].unit
+    return f"{amount:,g} {_named(unit)}{'' if amount == 1 or unit == 'USD' else 's'}"
+
+
+def _named(identifier: str) -> str:
+    return identifier.replace("_", " ")
+
+
+def _capital(text: str) -> str:
+    return text[:1].upper() + text[1:]
 
 
 def _usd(value: float | None) -> str:
     return "unknown" if value is None else f"{value:,.0f}"
-
-
-def _chance(value: float | None) -> str:
-    return "–" if value is None else f"{value:.0%}"
 
 
 def _date(value: dt.date | None) -> str:

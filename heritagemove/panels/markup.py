@@ -16,7 +16,8 @@ STATUS_WORDS = {"clear": "✓ clear", "caution": "! caution", "unknown": "? unkn
 #: Screens whose cautions every decision panel carries.
 CAUTION_SCREENS = ("every", "rail", "road", "lifting")
 
-_CELL = "padding:4px 8px;text-align:left;vertical-align:top;border-bottom:1px solid #8886;white-space:normal"
+_PATHS_WIDTHS = (13, 8, 7, 7, 8, 7, 7, 8, 22, 13)
+_CELL = "padding:4px 6px;text-align:left;vertical-align:top;border-bottom:1px solid #8886;white-space:normal"
 _CHARTS_SIZE = 'width="900" height="550" style="max-width:100%;height:auto;background:white"'
 
 
@@ -26,7 +27,7 @@ def picture(chart: charts.Chart) -> str:
     return f'<img alt="{escape(chart.alt)}" {_CHARTS_SIZE} src="data:image/svg+xml;base64,{data}">'
 
 
-def table(caption: str, headings: Sequence[str], rows: Iterable[Sequence[str]]) -> str:
+def table(caption: str, headings: Sequence[str], rows: Iterable[Sequence[str]], shares: Sequence[int] = ()) -> str:
     """Return a table; cells are markup, captions and headings are text.
 
     Parameters
@@ -35,18 +36,22 @@ def table(caption: str, headings: Sequence[str], rows: Iterable[Sequence[str]]) 
     headings : sequence of str
     rows : iterable of sequence of str
         The first cell of a row heads it.
+    shares : sequence of int, optional
+        Widths of the columns [percent]; the browser's choice when left out.
     """
     head = "".join(f'<th scope="col" style="{_CELL}">{escape(text)}</th>' for text in headings)
+    columns = "".join(f'<col style="width:{share}%">' for share in shares)
     body = "".join(
         f'<tr><th scope="row" style="{_CELL};font-weight:normal">{first}</th>'
         + "".join(f'<td style="{_CELL}">{entry}</td>' for entry in rest)
         + "</tr>"
         for first, *rest in rows
     )
+    look = "border-collapse:collapse;color:inherit;font-size:14px;line-height:1.35;width:100%"
     return (
-        '<table style="table-layout:auto;border-collapse:collapse;color:inherit;font-size:14px;line-height:1.35;width:100%">'
+        f'<table style="{look};table-layout:{"fixed" if shares else "auto"}">'
         f'<caption style="text-align:left;color:inherit;font-weight:bold;padding:6px 8px">{escape(caption)}</caption>'
-        f"<thead><tr>{head}</tr></thead><tbody>{body}</tbody></table>"
+        f"<colgroup>{columns}</colgroup><thead><tr>{head}</tr></thead><tbody>{body}</tbody></table>"
     )
 
 
@@ -60,10 +65,11 @@ def paths_table(comparison: Comparison) -> str:
     deadline = show_date(comparison.museum.scenario.deadline)
     headings = (
         "Path", "Status", "Cost P50 [USD]", "Cost P80 [USD]", "Off site at P80", f"Chance by {deadline}",
-        "Chance of the gates", "What blocks or cautions it", "What would flip it",
+        "Chance of the gates", "With fallback, cost P80 [USD]", "What blocks or cautions it", "What would flip it",
     )  # fmt: skip
     name = comparison.museum.vehicle(comparison.vehicle).name
-    return table(f"Paths of {name}", headings, (_path_cells(comparison, result) for result in comparison.paths))
+    rows = (_path_cells(comparison, result) for result in comparison.paths)
+    return table(f"Paths of {name}", headings, rows, _PATHS_WIDTHS)
 
 
 def _path_cells(comparison: Comparison, result: PathResult) -> list[str]:
@@ -71,14 +77,21 @@ def _path_cells(comparison: Comparison, result: PathResult) -> list[str]:
     cost = [f"{value:,.0f}" for value in (result.cost.p50, result.cost.p80)] if result.cost else ["unknown"] * 2
     return [
         marked(result.number, result.title) + (f" <b>({role})</b>" if role else ""),
-        f'<span style="white-space:nowrap">{STATUS_WORDS[result.status]}</span>',
+        STATUS_WORDS[result.status],
         *cost,
-        f'<span style="white-space:nowrap">{show_date(result.off_site.p80)}</span>' if result.off_site else "never",
+        show_date(result.off_site.p80) if result.off_site else "never",
         escape(charts.show_chance(result.chance_by_deadline)) if result.off_site else "none",
         escape(charts.show_chance(result.chance_of_gates)),
-        f'<div style="min-width:19em">{"<br>".join(map(escape, result.reasons)) or "nothing found"}</div>',
-        f'<div style="min-width:10em">{escape(result.flips) or "nothing measured"}</div>',
+        _with_fallback(result),
+        "<br>".join(escape(reason) for reason in result.reasons) or "nothing found",
+        escape(result.flips) or "nothing measured",
     ]
+
+
+def _with_fallback(result: PathResult) -> str:
+    if result.cost_with_fallback is None:
+        return "none"
+    return f"{escape(charts.show_chance(result.chance_with_fallback))}<br>{result.cost_with_fallback.p80:,.0f}"
 
 
 def sentence(comparison: Comparison) -> str:

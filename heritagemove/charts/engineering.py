@@ -1,0 +1,186 @@
+"""Chart of one path's gates: how much of each limit is used, the worst first, and by how much it passes or fails."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Sequence
+
+import pint
+from matplotlib.axes import Axes
+from matplotlib.figure import Figure
+
+from heritagemove.charts.drawing import GREY, INK, Chart, axes_in, in_style, sheet, shorten
+from heritagemove.charts.marks import colour_of, draw_mark
+from heritagemove.checks.check import Check
+from heritagemove.checks.screening import Finding
+from heritagemove.museum import Museum
+
+#: A sign for each status of a gate, so that it does not hang on a colour.
+SIGNS = {"pass": "✓", "marginal": "!", "fail": "✕", "unknown": "?", "open": "…"}
+
+_WIDTH = 9.0
+_ROW = 0.62
+#: Bars end here; one that goes beyond says so.
+_MOST = 1.5
+
+
+def in_feet(length: pint.Quantity) -> str:
+    """Return a length in feet and inches, to a tenth of an inch.
+
+    Examples
+    --------
+    >>> from heritagemove.units import Quantity
+    >>> in_feet(Quantity(14.5, "ft")), in_feet(Quantity(207.6, "in")), in_feet(Quantity(-2, "in"))
+    ('14 ft 6 in', '17 ft 3.6 in', '-2 in')
+    """
+    inches = round(abs(length.m_as("in")), 1)
+    feet, rest = divmod(inches, 12)
+    sign = "-" if length.magnitude < 0 and inches else ""
+    return sign + (f"{feet:.0f} ft {round(rest, 1):g} in" if feet else f"{inches:g} in")
+
+
+def margin_in_words(check: Check) -> str:
+    """Return by how much a check passes or fails, rounded toward the worse; what to measure where it is unknown.
+
+    Examples
+    --------
+    >>> from heritagemove.units import Quantity
+    >>> load, limit = Quantity(95000, "lb"), Quantity(101450, "lb")
+    >>> margin_in_words(Check("Rail bridge", "the trestle", load, limit, "pass", limit - load, "", ""))
+    '6,400 lb to spare: the trestle'
+    """
+    if check.status == "unknown":
+        return check.note
+    margin, subject = check.margin, check.subject
+    if margin is None or (check.status == "fail" and margin.magnitude > 0):
+        return subject if check.utilization is None or check.status != "fail" else f"not met: {subject}"
+    if margin.check("[mass]"):
+        pounds = margin.m_as("lb")
+        step = 100 if abs(pounds) >= 1000 else 10
+        return _spared(math.floor(pounds / step) * step, "lb", subject)
+    if margin.check("[length]"):
+        inches = _floor_inches(margin.m_as("in"))
+        if check.name.startswith("Height"):
+            return f"{inches:g} in under the lowest point: {subject}" if inches >= 0 else f"{-inches:g} in too high: {subject}"
+        if check.name.startswith(("Side", "Turn")):
+            return f"{inches:g} in of room: {subject}" if inches >= 0 else f"{-inches:g} in too wide: {subject}"
+        return _spared(inches, "in", subject)
+    return _spared(math.floor(margin.magnitude * 10) / 10, _unit(margin), subject)
+
+
+def _floor_inches(inches: float) -> float:
+    # Half a unit of the sixth place is a conversion's last digit, not a missing inch.
+    fine = 10 if abs(inches) < 3 else 1
+    return math.floor(inches * fine + 1e-6) / fine
+
+
+def _spared(amount: float, unit: str, subject: str) -> str:
+    return f"{amount:,g} {unit} to spare: {subject}" if amount >= 0 else f"{-amount:,g} {unit} over: {subject}"
+
+
+def _unit(quantity: pint.Quantity) -> str:
+    return {"deg": "degrees", "": "", "a": "years"}.get(f"{quantity.units:~P}", f"{quantity.units:~P}")
+
+
+def worst_first(findings: Sequence[Finding]) -> list[Finding]:
+    """Return the gates that a number, a measure or a survey fact decides: stops, unknowns, then by utilization."""
+    shown = [f for f in findings if _used(f) is not None or f.status in ("fail", "unknown") or (f.check and _warns(f))]
+    return sorted(shown, key=lambda f: (not _stops(f), f.status != "unknown", -(_used(f) or 0.0)))
+
+
+def _used(finding: Finding) -> float | None:
+    return finding.check.utilization if finding.check else None
+
+
+def _stops(finding: Finding) -> bool:
+    return finding.status == "fail" and finding.gate.kind == "hard_stop"
+
+
+def _warns(finding: Finding) -> bool:
+    return finding.status == "marginal"
+
+
+def _words(finding: Finding) -> str:
+    if finding.check:
+        return margin_in_words(finding.check)
+    return finding.reason.removeprefix(f"{finding.gate.title}: ").rstrip(".")
+
+
+def gate_finding(museum: Museum, path: str, findings: Sequence[Finding]) -> str:
+    """Return which gate stops a path and by how much, as the title of its chart."""
+    row, ordered = museum.path(path), worst_first(findings)
+    name = f"Path {row.number}, {path.replace('_', ' ')}"
+    if not ordered:
+        return f"{name}: no gate of it hangs on a measurement"
+    first = ordered[0]
+    if _stops(first):
+        more = sum(map(_stops, ordered)) - 1
+        return f"{name}: stopped by “{first.gate.title}”, {_words(first)}" + (f"; and {more} more" if more else "")
+    if first.status == "unknown":
+        return f"{name}: unknown until “{first.gate.title}” is measured"
+    tight = max((f for f in ordered if f.gate.kind == "hard_stop"), key=lambda f: _used(f) or 0.0, default=first)
+    return f"{name}: nothing measured stops it; tightest is “{tight.gate.title}”, {_words(tight)}"
+
+
+@in_style
+def utilization_bars(
+    museum: Museum, vehicle: str, path: str, findings: Sequence[Finding], figure: Figure | None = None
+) -> Chart:
+    """Draw how much of each limit one path uses, the worst first, with the margin on each bar.
+
+    Parameters
+    ----------
+    museum : Museum
+        At the weight that was screened.
+    vehicle, path : str
+        Ids.
+    findings : sequence of Finding
+        What the gates of this path found.
+    figure : Figure, optional
+        A figure to wipe and use again.
+    """
+    ordered, unit = worst_first(findings), museum.vehicle(vehicle)
+    title = gate_finding(museum, path, findings)
+    rows = max(len(ordered), 1)
+    height = 2.25 + _ROW * rows
+    figure = sheet(figure, _WIDTH, height, title)
+    axes = axes_in(figure, 0.3, 1.15, 0.3, 1.1)
+    axes.set(xlim=(0, _MOST), ylim=(rows - 0.5, -0.5), yticks=[])
+    axes.set_xticks([0, 0.25, 0.5, 0.75, 1, 1.25, 1.5], ["0", "25", "50", "75", "100", "125", "150"])
+    weight = "weight unknown" if unit.weight is None else f"{unit.name} at {unit.weight.m_as('lb'):,.0f} lb"
+    axes.set_xlabel(shorten(f"Share of the limit used [%]; {weight}", 90))
+    axes.spines["left"].set_visible(False)
+    axes.axvline(1, color=INK, linewidth=2, linestyle="--", zorder=3)
+    axes.text(1, 1.01, "limit", transform=axes.get_xaxis_transform(), ha="center", va="bottom", weight="bold")
+    draw_mark(axes, 0.02, 1 + 0.16 / (_ROW * rows), museum.path(path).number, size=13, transform=axes.transAxes)
+    for row, finding in enumerate(ordered):
+        _bar(axes, row, finding, colour_of(museum.path(path).number))
+    note = "✓ plain: within.  ! slanted: close to the limit, or allowed with care.  ✕ crossed: over.\n"
+    note += "? dotted: unknown, with what to measure. Screening only: who must confirm stands in the table."
+    figure.text(0.15 / _WIDTH, 0.1 / height, note, va="bottom", color=GREY)
+    return Chart(figure, f"{title}. {weight}. " + " ".join(_in_words(f) for f in ordered))
+
+
+def _bar(axes: Axes, row: int, finding: Finding, colour: str) -> None:
+    used, status = _used(finding), finding.status
+    weight = "bold" if status in ("fail", "unknown") else "normal"
+    axes.text(0, row - 0.3, f"{SIGNS[status]} {finding.gate.title}", va="center", weight=weight, zorder=6)
+    look = {
+        "pass": {"facecolor": (colour, 0.4), "edgecolor": INK},
+        "marginal": {"facecolor": (colour, 0.4), "edgecolor": INK, "hatch": "//"},
+        "fail": {"facecolor": "white", "edgecolor": INK, "hatch": "xx", "linewidth": 2.2},
+        "unknown": {"facecolor": "white", "edgecolor": GREY, "hatch": "..", "linestyle": "--"},
+    }[status]
+    length = 1.0 if status == "unknown" else min(used or 0.0, _MOST)
+    if length:
+        axes.barh(row + 0.15, length, 0.46, **({"linewidth": 1.2} | look), zorder=2)
+    share = "" if used is None else f"{used:.0%}{' ▶' if used > _MOST else ''}  "
+    plain = "" if status == "pass" else "white"
+    box = {"facecolor": plain, "edgecolor": "none", "pad": 1.5} if plain else None
+    axes.text(0.012, row + 0.15, shorten(share + _words(finding), 92), va="center", zorder=5, bbox=box)
+
+
+def _in_words(finding: Finding) -> str:
+    used = _used(finding)
+    share = "" if used is None else f", {used:.0%} of the limit"
+    return f"{finding.gate.title}: {finding.status}{share}, {_words(finding).rstrip('.')}."

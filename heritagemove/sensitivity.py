@@ -1,0 +1,125 @@
+"""At which weight each gate flips: the weight is the number that is most often wrong."""
+
+from __future__ import annotations
+
+import itertools
+from collections.abc import Callable, Iterable, Mapping, Sequence
+from dataclasses import dataclass
+
+import pint
+
+from heritagemove.checks.screening import screen
+from heritagemove.museum import Museum
+from heritagemove.rows import Gate
+from heritagemove.units import Quantity, value
+
+#: Parts of the weight range that are looked at first. Over plus and minus 10 % a part is 4 % wide: narrower than
+#: the 5 % in which a gate is marginal. A gate that flips and flips back within one part is missed.
+_PARTS = 5
+_LB_PER_SHORT_TON = 2000.0
+
+Statuses = Mapping[str, str]
+
+
+@dataclass(frozen=True)
+class WeightFlip:
+    """One gate of one path that changes its answer while the unit's weight grows.
+
+    Attributes
+    ----------
+    path, gate, title : str
+        Ids of path and gate, and the gate's title.
+    weight : pint.Quantity
+        The unit's weight from which on the new answer holds [lb].
+    before, after : {"pass", "marginal", "fail", "open", "unknown"}
+        Status below that weight, and from it on.
+    """
+
+    path: str
+    gate: str
+    title: str
+    weight: pint.Quantity
+    before: str
+    after: str
+
+
+def weight_flips(
+    museum: Museum, vehicle: str, low: pint.Quantity, high: pint.Quantity, step: pint.Quantity | None = None
+) -> tuple[WeightFlip, ...]:
+    """Return every gate of every path that flips between two weights of the unit, the lightest flip first.
+
+    Body and trucks keep their shares of the weight. Gates that hang on somebody's answer do not weigh in.
+
+    Parameters
+    ----------
+    museum : Museum
+    vehicle : str
+        Id of the unit.
+    low, high : pint.Quantity
+        From and to which weight of the whole unit [lb].
+    step : pint.Quantity, optional
+        How closely to look [lb]; 100 lb when left out.
+
+    Returns
+    -------
+    tuple of WeightFlip
+        Empty where the unit's weight is unknown.
+
+    Raises
+    ------
+    ValueError
+        If `low` is not above 0 and below `high`, or `step` is not above 0.
+    """
+    low_lb, high_lb = value(low, "lb", "low"), value(high, "lb", "high")
+    step_lb = 100.0 if step is None else value(step, "lb", "step")
+    if not 0 < low_lb < high_lb:
+        raise ValueError(f"low must be above 0 lb and below high, {high_lb:,.0f} lb; found {low_lb:,.0f} lb")
+    if not step_lb > 0:
+        raise ValueError(f"step must be above 0 lb; found {step_lb:,.0f} lb")
+    if museum.vehicle(vehicle).weight is None:
+        return ()
+    steps = max(round((high_lb - low_lb) / step_lb), _PARTS)
+    marks = [round(steps * part / _PARTS) for part in range(_PARTS + 1)]
+    each_lb = (high_lb - low_lb) / steps
+    flips = []
+    for way in museum.paths:
+        gates = {gate.gate: gate for gate in museum.of_path("gates", way.path) if gate.check}
+
+        def find(mark: int, names: Iterable[str], path: str = way.path, gates: Mapping[str, Gate] = gates) -> Statuses:
+            asked = museum.with_changes(gates=[gates[name] for name in names])
+            heavier = asked.with_weight(vehicle, (low_lb + mark * each_lb) / _LB_PER_SHORT_TON)
+            return {finding.gate.gate: finding.status for finding in screen(heavier, vehicle, path).findings}
+
+        at = [(mark, find(mark, gates)) for mark in marks] if gates else []
+        for (left, before), (right, after) in itertools.pairwise(at):
+            for mark, name, was, then in _changes(find, left, before, right, after):
+                weight = Quantity(round(low_lb + mark * each_lb, 6), "lb")
+                flips.append(WeightFlip(way.path, name, gates[name].title, weight, was, then))
+    number = {way.path: way.number for way in museum.paths}
+    return tuple(sorted(flips, key=lambda flip: (flip.weight.magnitude, number[flip.path])))
+
+
+def statuses_at(flips: Sequence[WeightFlip], weight: pint.Quantity) -> dict[tuple[str, str], str]:
+    """Return the status of each gate that flips, by path and gate, at one weight of the unit [lb]."""
+    found: dict[tuple[str, str], str] = {}
+    for flip in flips:
+        if flip.weight <= weight:
+            found[flip.path, flip.gate] = flip.after
+        else:
+            found.setdefault((flip.path, flip.gate), flip.before)
+    return found
+
+
+def _changes(
+    find: Callable[[int, Iterable[str]], Statuses], left: int, before: Statuses, right: int, after: Statuses
+) -> list[tuple[int, str, str, str]]:
+    """Halve an interval whose ends differ down to one step; (mark, gate, before, after) of each change in it."""
+    changed = [name for name in before if before[name] != after[name]]
+    if not changed:
+        return []
+    if right - left == 1:
+        return [(right, name, before[name], after[name]) for name in changed]
+    middle = (left + right) // 2
+    between = find(middle, changed)
+    first = _changes(find, left, {name: before[name] for name in changed}, middle, between)
+    return first + _changes(find, middle, between, right, {name: after[name] for name in changed})
