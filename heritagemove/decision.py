@@ -9,7 +9,7 @@ import numpy as np
 
 from heritagemove import simulation
 from heritagemove.museum import Museum
-from heritagemove.results import PathResult, show_date
+from heritagemove.results import PathResult, show_chance, show_date
 from heritagemove.simulation import Samples
 
 
@@ -168,10 +168,10 @@ def in_words(
     confidence = museum.scenario.simulation.confidence
     parts = [
         f"{name}: choose path {choice.number}, {choice.title}: {choice.cost_with_fallback.p80:,.0f} USD at P80 "
-        f"and a {choice.chance_with_fallback:.0%} chance off site by {deadline}, refusals and fallback included."
+        f"and a {show_chance(choice.chance_with_fallback)} chance off site by {deadline}, refusals and fallback included."
     ]
     if decide_by:
-        parts.append(f"Commit by {show_date(decide_by)} to keep {confidence:.0%}.")
+        parts.append(f"Commit by {show_date(decide_by)} to keep the date at {confidence:.0%}.")
     else:
         parts.append(f"Even an immediate decision does not reach {confidence:.0%}: ask the owner for more time.")
     if fallback:

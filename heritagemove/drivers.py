@@ -241,7 +241,7 @@ def _read_setting(name: str, given: Any) -> float:
     if name not in allowed:
         close = difflib.get_close_matches(name, allowed, 1)
         hint = f" (did you mean {close[0]}?)" if close else ""
-        raise ValueError(f'setting: found "{name}"; allowed: {", ".join(allowed)}{hint}')
+        raise units.PlannerError(f'setting: found "{name}"; allowed: {", ".join(allowed)}{hint}')
     unit = DRIVERS[name].unit
     wanted = f"a number of {unit.replace('_', ' ')}s of at least 0, such as 6 or 6 {unit}"
     try:
@@ -250,13 +250,13 @@ def _read_setting(name: str, given: Any) -> float:
         else:
             amount = units.value(given, unit) if isinstance(given, units.Quantity) else float(given)
     except (ValueError, TypeError) as error:
-        raise ValueError(f'{name}: found "{given}"; allowed: {wanted}') from error
+        raise units.PlannerError(f'{name}: found "{given}"; allowed: {wanted}') from error
     if not 0 <= amount < 1e9:
-        raise ValueError(f'{name}: found "{given}"; allowed: {wanted}')
+        raise units.PlannerError(f'{name}: found "{given}"; allowed: {wanted}')
     if name == "axles" and (amount != int(amount) or not 1 <= amount <= 64):
-        raise ValueError(f'axles: found "{given}"; allowed: a whole number from 1 to 64')
+        raise units.PlannerError(f'axles: found "{given}"; allowed: a whole number from 1 to 64')
     if name in ("haul_distance", "weight") and amount == 0:
-        raise ValueError(f'{name}: found "{given}"; allowed: a value above 0, such as 120 {unit}')
+        raise units.PlannerError(f'{name}: found "{given}"; allowed: a value above 0, such as 120 {unit}')
     return amount
 
 

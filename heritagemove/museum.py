@@ -15,6 +15,7 @@ from pydantic import BaseModel, ConfigDict, Field, ValidationError, model_valida
 
 from heritagemove import rows, rules
 from heritagemove.tables import Problem, TableProblems, read_table
+from heritagemove.units import PlannerError
 
 
 class SliderRange(BaseModel):
@@ -87,7 +88,7 @@ class Museum:
     scenario : Scenario
         museum.toml.
     vehicles, axles, survey, paths, quantities, tasks, cost_lines, rates, risks, gates, segments, \
-bridges, cranes, flat_cars, trailers, calendars, funds, quotes, actuals, limits, journal_ratings, cautions : tuple of rows
+bridges, cranes, flat_cars, trailers, calendars, funds, quotes, actuals, limits, journal_ratings, cautions, clues, readiness : tuple of rows
         The tables, in file order.
     """
 
@@ -115,6 +116,8 @@ bridges, cranes, flat_cars, trailers, calendars, funds, quotes, actuals, limits,
     limits: tuple[rows.Limit, ...]
     journal_ratings: tuple[rows.JournalRating, ...]
     cautions: tuple[rows.Caution, ...]
+    clues: tuple[rows.Clue, ...]
+    readiness: tuple[rows.Readiness, ...]
 
     def vehicle(self, vehicle: str) -> rows.Vehicle:
         """Return one unit.
@@ -178,7 +181,7 @@ bridges, cranes, flat_cars, trailers, calendars, funds, quotes, actuals, limits,
         scenario_changes = {key: value for key, value in changes.items() if key not in _TABLE_FIELDS}
         unknown = set(scenario_changes) - set(Scenario.model_fields)
         if unknown:
-            raise ValueError(f"found {', '.join(sorted(unknown))}; allowed: a table or a key of museum.toml")
+            raise PlannerError(f"found {', '.join(sorted(unknown))}; allowed: a table or a key of museum.toml")
         scenario = Scenario.model_validate(dict(self.scenario) | scenario_changes)
         return dataclasses.replace(self, scenario=scenario, **tables)
 
@@ -197,9 +200,9 @@ bridges, cranes, flat_cars, trailers, calendars, funds, quotes, actuals, limits,
         """
         row = self.vehicle(vehicle)
         if not short_tons > 0:
-            raise ValueError(f"found a weight of {short_tons:g} short tons; allowed: more than 0")
+            raise PlannerError(f"found a weight of {short_tons:g} short tons; allowed: more than 0")
         if row.weight is None:
-            raise ValueError(f"weight of {vehicle}: found unknown; allowed: a weight in vehicles.csv, to be changed")
+            raise PlannerError(f"weight of {vehicle}: found unknown; allowed: a weight in vehicles.csv, to be changed")
         ratio = short_tons / row.weight.m_as("short_ton")
         parts = ("weight", "body_weight", "truck_weight")
         scaled = {part: getattr(row, part) * ratio for part in parts if getattr(row, part) is not None}
@@ -215,7 +218,7 @@ bridges, cranes, flat_cars, trailers, calendars, funds, quotes, actuals, limits,
             Length of the road route from site to museum [mile], above 0. Detours keep their length.
         """
         if not miles > 0:
-            raise ValueError(f"found a haul distance of {miles:g} mile; allowed: more than 0")
+            raise PlannerError(f"found a haul distance of {miles:g} mile; allowed: more than 0")
         base = sum(leg.length.m_as("mile") for leg in self.route("road")) or sum(
             leg.length.m_as("mile") for leg in self.route("rail")
         )
@@ -297,4 +300,4 @@ def _named(table: tuple[Any, ...], column: str, wanted: str) -> Any:
         if getattr(row, column) == wanted:
             return row
     known = ", ".join(getattr(row, column) for row in table)
-    raise ValueError(f'{column}: found "{wanted}"; allowed: {known}')
+    raise PlannerError(f'{column}: found "{wanted}"; allowed: {known}')

@@ -156,7 +156,7 @@ def _line(museum: Museum, result: PathResult, cost: simulation.LineCost) -> dict
         "phase": PHASES[row.phase],
         "driver": ", times ".join(drivers),
         "quantity": float(np.mean(cost.quantity)),
-        "unit": "" if rate.unit == "USD" else rate.unit.removeprefix("USD/").replace("_", " ").replace("/", ", "),
+        "unit": _named(rate.unit).replace("/", " per "),
         "mean": float(np.mean(cost.cost_usd)),
     }
 

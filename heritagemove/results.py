@@ -180,6 +180,21 @@ def show_date(date: dt.date) -> str:
     return f"{date.day} {months[date.month - 1]} {date.year}"
 
 
+def show_chance(chance: float | None) -> str:
+    """Return a chance for people: certain only when it is.
+
+    Examples
+    --------
+    >>> [show_chance(chance) for chance in (None, 0, 0.001, 0.943, 0.9996, 1)]
+    ['unknown', '0%', '<1%', '94%', '>99%', '100%']
+    """
+    if chance is None:
+        return "unknown"
+    if 0 < chance < 0.01:
+        return "<1%"
+    return ">99%" if 0.99 < chance < 1 else f"{chance:.0%}"
+
+
 def _table_row(result: PathResult) -> dict[str, Any]:
     return {
         "number": result.number,

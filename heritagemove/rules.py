@@ -33,13 +33,15 @@ _KEYS = {
     "actuals": ("invoice",),
     "limits": ("limit",),
     "cautions": ("caution",),
+    "clues": ("clue", "found"),
+    "readiness": ("item",),
 }
 
 
 def cross_table_problems(museum: Any) -> list[Problem]:
     """Return every problem between the tables of a museum, in no particular order."""
     problems: list[Problem] = []
-    for rule in (_unique, _references, _networks, _money_units, _quantities, _calendars, _axles, _scenario):
+    for rule in (_unique, _references, _networks, _money_units, _quantities, _calendars, _axles, _survey, _scenario):
         problems += rule(museum)
     return problems
 
@@ -223,6 +225,43 @@ def _axles(museum: Any) -> Iterable[Problem]:
         for before, after in itertools.pairwise(axles):
             if after.position <= before.position:
                 yield _problem("axles", after, "position", f"more than the axle before it, {before.position:~P}")
+
+
+def _survey(museum: Any) -> Iterable[Problem]:
+    """Check what was seen against the clues, the boxes against the axles, and that shares add up to 1."""
+    clues: dict[str, list[Any]] = {}
+    for row in museum.clues:
+        clues.setdefault(row.clue, []).append(row)
+    columns = ("plain", "roller", "converted_roller")
+    for clue, group in clues.items():
+        totals = {column: sum(getattr(row, column) for row in group) for column in columns}
+        if clue == "prior":
+            totals = {"plain": sum(getattr(group[0], column) for column in columns)}
+        for column, total in totals.items():
+            if abs(total - 1) > 1e-6:
+                shares = "the three shares of this row" if clue == "prior" else f"shares of {clue}"
+                yield _problem("clues", group[0], column, f"{shares} that add up to 1; they add up to {total:g}")
+    if len(clues.get("prior", ())) != 1:
+        yield Problem("clues.csv", 0, "clue", f"{len(clues.get('prior', ()))} rows prior", "one row prior")
+    boxes = {f"{row.axle}{side}" for row in museum.axles for side in "LR"}
+    known = boxes | {"vehicle", "site"}
+    for row in museum.survey:
+        own = {f"{axle.axle}{side}" for axle in museum.axles_of(row.vehicle) for side in "LR"} | {"vehicle", "site"}
+        if row.place not in (known if row.vehicle == "any" else own):
+            yield _problem("survey", row, "place", _listed(row.place, own))
+        words = {entry.found for entry in clues.get(row.clue, ())}
+        if row.clue != "prior" and words and row.found not in words | {"unknown"}:
+            yield _problem("survey", row, "found", _listed(row.found, words | {"unknown"}))
+    for row in museum.readiness:
+        limits = {limit.limit for limit in museum.limits}
+        for column in ("least", "most"):
+            if getattr(row, column) is not None and getattr(row, column) not in limits:
+                yield _problem("readiness", row, column, _listed(getattr(row, column), limits))
+        measures = {"age"} | set(type(museum.vehicles[0]).model_fields) if museum.vehicles else {"age"}
+        if row.measure is not None and row.measure not in measures:
+            yield _problem("readiness", row, "measure", _listed(row.measure, measures))
+        if (row.clue is None) == (row.measure is None):
+            yield _problem("readiness", row, "clue", "either a clue or a measure")
 
 
 def _scenario(museum: Any) -> Iterable[Problem]:

@@ -45,7 +45,7 @@ class Problem:
         return f"{where}: {found}allowed: {self.allowed}"
 
 
-class TableProblems(ValueError):
+class TableProblems(units.PlannerError):
     """Everything wrong with a museum's tables; nothing was loaded.
 
     Attributes
@@ -66,10 +66,6 @@ class TableProblems(ValueError):
         if count > MOST_SHOWN:
             lines.append(f"  and {count - MOST_SHOWN} more")
         return "\n".join(lines)
-
-    def _render_traceback_(self) -> list[str]:
-        """Show a planner the lines and no traceback (IPython's hook)."""
-        return str(self).split("\n")
 
 
 class Row(BaseModel):

@@ -66,6 +66,15 @@ REGISTRY.formatter.default_format = "~P"
 
 Quantity = REGISTRY.Quantity
 
+
+class PlannerError(ValueError):
+    """An error for a planner: where, what was found, what is allowed; a notebook shows no traceback."""
+
+    def _render_traceback_(self) -> list[str]:
+        """Show the message alone (IPython's hook)."""
+        return str(self).split("\n")
+
+
 # Exact spellings a cell may use -> pint's name. "ton" is absent on purpose: it is 2,000 lb to
 # one trade, 2,240 lb to another and 1,000 kg to a third.
 _SPELLINGS = {

@@ -2,9 +2,10 @@
 
 from heritagemove.charts.comparing import chances, cost_against_date
 from heritagemove.charts.deciding import order_dates
-from heritagemove.charts.drawing import Chart, png, show_chance, svg
+from heritagemove.charts.drawing import Chart, png, svg
 from heritagemove.charts.marks import chip, likelihood, place_labels
 from heritagemove.charts.one_path import cost_by_phase, task_bars
+from heritagemove.results import show_chance
 
 __all__ = [
     "Chart",

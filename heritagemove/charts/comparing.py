@@ -20,10 +20,9 @@ from heritagemove.charts.drawing import (
     in_style,
     months,
     sheet,
-    show_chance,
 )
 from heritagemove.charts.marks import colour_of, draw_mark, likelihood, place_labels, short_name
-from heritagemove.results import Comparison, PathResult, show_date
+from heritagemove.results import Comparison, PathResult, show_chance, show_date
 
 _SIZE = (9.0, 5.5)
 _MARK = 15.0

@@ -16,10 +16,9 @@ from heritagemove.charts.drawing import (
     in_style,
     months,
     sheet,
-    show_chance,
 )
 from heritagemove.charts.marks import colour_of, draw_mark, short_name
-from heritagemove.results import Comparison, show_date
+from heritagemove.results import Comparison, show_chance, show_date
 
 
 @in_style

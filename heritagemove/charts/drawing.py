@@ -151,21 +151,6 @@ def deadlines(axes: Axes, museum: Museum) -> None:
     axes.text(scrap, 1.01, f" scrap {show_date(scenario.forced_scrap)}", ha="left", **over)
 
 
-def show_chance(chance: float | None) -> str:
-    """Return a chance for people: certain only when it is.
-
-    Examples
-    --------
-    >>> [show_chance(chance) for chance in (None, 0, 0.001, 0.943, 0.9996, 1)]
-    ['unknown', '0%', '<1%', '94%', '>99%', '100%']
-    """
-    if chance is None:
-        return "unknown"
-    if 0 < chance < 0.01:
-        return "<1%"
-    return ">99%" if 0.99 < chance < 1 else f"{chance:.0%}"
-
-
 def shorten(text: str, longest: int) -> str:
     """Return a text cut between words to at most so many characters."""
     return text if len(text) <= longest else textwrap.shorten(text, longest, placeholder=" …")

@@ -8,6 +8,7 @@ from collections.abc import Sequence
 import pint
 from matplotlib.axes import Axes
 from matplotlib.figure import Figure
+from matplotlib.patheffects import withStroke
 
 from heritagemove.charts.drawing import GREY, INK, Chart, axes_in, in_style, sheet, shorten
 from heritagemove.charts.marks import colour_of, draw_mark
@@ -61,7 +62,7 @@ def margin_in_words(check: Check) -> str:
     if margin.check("[length]"):
         inches = _floor_inches(margin.m_as("in"))
         if check.name.startswith("Height"):
-            return f"{inches:g} in under the lowest point: {subject}" if inches >= 0 else f"{-inches:g} in too high: {subject}"
+            return f"{inches:g} in under it: {subject}" if inches >= 0 else f"{-inches:g} in too high: {subject}"
         if check.name.startswith(("Side", "Turn")):
             return f"{inches:g} in of room: {subject}" if inches >= 0 else f"{-inches:g} in too wide: {subject}"
         return _spared(inches, "in", subject)
@@ -79,7 +80,7 @@ def _spared(amount: float, unit: str, subject: str) -> str:
 
 
 def _unit(quantity: pint.Quantity) -> str:
-    return {"deg": "degrees", "": "", "a": "years"}.get(f"{quantity.units:~P}", f"{quantity.units:~P}")
+    return {"deg": "degrees", "": "", "year": "years", "a": "years", "yr": "years"}.get(f"{quantity.units:~P}", f"{quantity.units:~P}")
 
 
 def worst_first(findings: Sequence[Finding]) -> list[Finding]:
@@ -106,6 +107,18 @@ def _words(finding: Finding) -> str:
     return finding.reason.removeprefix(f"{finding.gate.title}: ").rstrip(".")
 
 
+def _briefly(finding: Finding) -> str:
+    return _words(finding).partition(": ")[0]
+
+
+def _share(used: float | None) -> str:
+    """Return a utilization in per cent; what is within its limit is never shown as all of it."""
+    if used is None:
+        return ""
+    percent = math.floor(used * 100) if used < 1 else math.ceil(used * 100)
+    return f"{percent}%{' ▶' if used > _MOST else ''}  "
+
+
 def gate_finding(museum: Museum, path: str, findings: Sequence[Finding]) -> str:
     """Return which gate stops a path and by how much, as the title of its chart."""
     row, ordered = museum.path(path), worst_first(findings)
@@ -115,11 +128,11 @@ def gate_finding(museum: Museum, path: str, findings: Sequence[Finding]) -> str:
     first = ordered[0]
     if _stops(first):
         more = sum(map(_stops, ordered)) - 1
-        return f"{name}: stopped by “{first.gate.title}”, {_words(first)}" + (f"; and {more} more" if more else "")
+        return f"{name}: stopped by “{first.gate.title}”, {_briefly(first)}" + (f"; and {more} more" if more else "")
     if first.status == "unknown":
         return f"{name}: unknown until “{first.gate.title}” is measured"
     tight = max((f for f in ordered if f.gate.kind == "hard_stop"), key=lambda f: _used(f) or 0.0, default=first)
-    return f"{name}: nothing measured stops it; tightest is “{tight.gate.title}”, {_words(tight)}"
+    return f"{name}: nothing measured stops it; tightest is “{tight.gate.title}”, {_briefly(tight)}"
 
 
 @in_style
@@ -152,9 +165,11 @@ def utilization_bars(
     axes.spines["left"].set_visible(False)
     axes.axvline(1, color=INK, linewidth=2, linestyle="--", zorder=3)
     axes.text(1, 1.01, "limit", transform=axes.get_xaxis_transform(), ha="center", va="bottom", weight="bold")
-    draw_mark(axes, 0.02, 1 + 0.16 / (_ROW * rows), museum.path(path).number, size=13, transform=axes.transAxes)
+    way, above = museum.path(path), 1 + 0.16 / (_ROW * rows)
+    draw_mark(axes, 0.012, above, way.number, size=13, transform=axes.transAxes)
+    axes.text(0.032, above, f"{way.number}", weight="bold", va="center", transform=axes.transAxes)
     for row, finding in enumerate(ordered):
-        _bar(axes, row, finding, colour_of(museum.path(path).number))
+        _bar(axes, row, finding, colour_of(way.number))
     note = "✓ plain: within.  ! slanted: close to the limit, or allowed with care.  ✕ crossed: over.\n"
     note += "? dotted: unknown, with what to measure. Screening only: who must confirm stands in the table."
     figure.text(0.15 / _WIDTH, 0.1 / height, note, va="bottom", color=GREY)
@@ -174,13 +189,13 @@ def _bar(axes: Axes, row: int, finding: Finding, colour: str) -> None:
     length = 1.0 if status == "unknown" else min(used or 0.0, _MOST)
     if length:
         axes.barh(row + 0.15, length, 0.46, **({"linewidth": 1.2} | look), zorder=2)
-    share = "" if used is None else f"{used:.0%}{' ▶' if used > _MOST else ''}  "
-    plain = "" if status == "pass" else "white"
-    box = {"facecolor": plain, "edgecolor": "none", "pad": 1.5} if plain else None
-    axes.text(0.012, row + 0.15, shorten(share + _words(finding), 92), va="center", zorder=5, bbox=box)
+    words = shorten(_share(used) + _words(finding), 92)
+    box = None if status == "pass" else {"facecolor": "white", "edgecolor": "none", "pad": 1.5}
+    halo = [withStroke(linewidth=3, foreground="white")]
+    axes.text(0.012, row + 0.15, words, va="center", zorder=5, bbox=box, path_effects=halo)
 
 
 def _in_words(finding: Finding) -> str:
     used = _used(finding)
-    share = "" if used is None else f", {used:.0%} of the limit"
+    share = "" if used is None else f", {_share(used).split('%')[0]}% of the limit"
     return f"{finding.gate.title}: {finding.status}{share}, {_words(finding).rstrip('.')}."

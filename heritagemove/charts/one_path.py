@@ -17,10 +17,9 @@ from heritagemove.charts.drawing import (
     months,
     sheet,
     shorten,
-    show_chance,
 )
 from heritagemove.charts.marks import colour_of, short_name
-from heritagemove.results import Comparison, PathResult, show_date
+from heritagemove.results import Comparison, PathResult, show_chance, show_date
 from heritagemove.simulation import date_of, milestone
 
 #: Phases of cost_lines.csv in a planner's words, in the order of the work.

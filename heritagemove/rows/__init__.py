@@ -5,7 +5,7 @@ label in a panel; its type reads the cell and says what is allowed.
 """
 
 from heritagemove.rows.money import Actual, Fund, Quote
-from heritagemove.rows.reference import Caution, JournalRating, Limit
+from heritagemove.rows.reference import Caution, Clue, JournalRating, Limit, Readiness
 from heritagemove.rows.route import Bridge, Crane, FlatCar, Segment, Trailer
 from heritagemove.rows.unit import Axle, Observation, Vehicle
 from heritagemove.rows.work import CalendarRule, CostLine, Gate, Path, Quantity, Rate, Risk, Task
@@ -39,6 +39,8 @@ REFERENCE_TABLES: dict[str, type[Row]] = {
     "limits.csv": Limit,
     "journal_ratings.csv": JournalRating,
     "cautions.csv": Caution,
+    "clues.csv": Clue,
+    "readiness.csv": Readiness,
 }
 
 __all__ = [
@@ -49,6 +51,7 @@ __all__ = [
     "Bridge",
     "CalendarRule",
     "Caution",
+    "Clue",
     "CostLine",
     "Crane",
     "FlatCar",
@@ -61,6 +64,7 @@ __all__ = [
     "Quantity",
     "Quote",
     "Rate",
+    "Readiness",
     "Risk",
     "Segment",
     "Task",

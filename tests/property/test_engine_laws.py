@@ -119,7 +119,9 @@ def test_pert_quantiles_equal_scipy_s(low, left, right, share):
     assert found == pytest.approx(exact, abs=3e-5 * (high - low) + 1e-9)
 
 
-@pytest.mark.parametrize(("low", "likely", "high"), [(1, 2, 9), (10, 20, 50), (2, 3.5, 8), (0, 0.5, 1), (5, 5, 9), (1, 4, 4)])
+@pytest.mark.parametrize(
+    ("low", "likely", "high"), [(1, 2, 9), (10, 20, 50), (2, 3.5, 8), (0, 0.5, 1), (5, 5, 9), (1, 4, 4)]
+)
 def test_the_mean_of_the_draws_is_a_plus_4m_plus_b_over_6(low, likely, high):
     draws = Streams(7, 10_000).values("price", low, likely, high)
     assert draws.mean() == pytest.approx((low + 4 * likely + high) / 6, abs=2e-4 * (high - low))

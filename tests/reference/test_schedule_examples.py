@@ -32,9 +32,7 @@ PROBLEM_6 = {
 
 
 def network(problem):
-    after = {
-        arc: [other for other in problem if other.split("-")[1] == arc.split("-")[0]] for arc in problem
-    }
+    after = {arc: [other for other in problem if other.split("-")[1] == arc.split("-")[0]] for arc in problem}
     days = {arc: np.array([row[0]]) for arc, row in problem.items()}
     return after, days, dict.fromkeys(problem, EVERY_DAY)
 

@@ -1,0 +1,327 @@
+"""Drawings to scale: a unit in end view inside the clearance outline, and in side view with axles and picks."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from typing import Any
+
+import numpy as np
+from matplotlib.axes import Axes
+from matplotlib.figure import Figure
+from matplotlib.patches import Circle, Rectangle
+
+from heritagemove.charts.drawing import GREY, INK, PALE, Chart, axes_in, in_style, sheet
+from heritagemove.charts.engineering import in_feet, margin_in_words
+from heritagemove.charts.marks import colour_of
+from heritagemove.checks import lifting
+from heritagemove.checks.carriage import Carriage, arrange, axle_train
+from heritagemove.checks.check import Check
+from heritagemove.checks.gates import CHECKS
+from heritagemove.museum import Museum
+from heritagemove.units import Quantity
+
+_WIDTH = 9.0
+#: What the tables do not give is sketched: rails 4 ft 8-1/2 in apart, a flat car's width, wheels of 33 in.
+_GAUGE_FT, _CAR_WIDTH_FT, _WHEEL_FT, _DECK_FT = 4.708, 9.5, 2.75, 0.9
+_ON = {"flat_car": "on the flat car", "trailer": "on the trailer", "transporter": "on the transporter",
+       "roll_on_trailer": "on the rail-deck trailer"}  # fmt: skip
+
+
+@dataclass(frozen=True)
+class _Standing:
+    """A unit as it travels: heights above rail or road [ft], and what carries it."""
+
+    carriage: Carriage
+    carrier: Any
+    raised: float
+    top: float
+    underside: float
+    wheels: bool
+
+    @property
+    def words(self) -> str:
+        return _ON.get(self.carriage.path.carried_on, "on its own wheels")
+
+
+def _standing(museum: Museum, vehicle: str, path: str) -> _Standing | None:
+    """Return how a unit stands on a path; None where height or underside is unknown."""
+    carriage = arrange(museum, vehicle, path)
+    unit, carried = carriage.vehicle, carriage.path.carried_on in _ON
+    if unit.height is None or unit.underside is None or (carried and carriage.loaded_height is None):
+        return None
+    raised = (carriage.loaded_height - unit.height).m_as("ft") if carried else 0.0
+    carriers = [row for row in museum.flat_cars if row.flat_car in carriage.equipment]
+    carriers += [row for row in museum.trailers if row.trailer in carriage.equipment]
+    wheels = carriage.path.carried_on not in ("flat_car", "trailer", "transporter")
+    top, underside = unit.height.m_as("ft") + raised, unit.underside.m_as("ft") + raised
+    return _Standing(carriage, carriers[0] if carriers else None, raised, top, underside, wheels)
+
+
+def _outline(standing: _Standing) -> tuple[Check, Check] | None:
+    """Return the checks of height and of side room on this path's route; None where it takes no route."""
+    names = {"rail": ("height_clearance", "side_clearance"), "road": ("road_height", "turn")}
+    route = names.get(standing.carriage.path.mode)
+    return route and (CHECKS[route[0]](standing.carriage), CHECKS[route[1]](standing.carriage))
+
+
+def _nothing(figure: Figure | None, title: str) -> Chart:
+    return Chart(sheet(figure, _WIDTH, 1.0, title), title)
+
+
+@in_style
+def end_view(museum: Museum, vehicle: str, path: str, figure: Figure | None = None) -> Chart:
+    """Draw a unit from its end, to scale, inside the tightest clearance of its route.
+
+    Parameters
+    ----------
+    museum : Museum
+    vehicle, path : str
+        Ids.
+    figure : Figure, optional
+        A figure to wipe and use again.
+    """
+    standing, unit = _standing(museum, vehicle, path), museum.vehicle(vehicle)
+    if standing is None or unit.width is None:
+        return _nothing(figure, f"No end view of {unit.name}: measure its width, height and underside")
+    outline = _outline(standing)
+    title = f"{unit.name} {standing.words}: "
+    title += "; ".join(margin_in_words(check).rstrip(".") for check in outline) if outline else "it takes no route"
+    figure = sheet(figure, _WIDTH, 6.1, title)
+    axes = axes_in(figure, 0.15, 0.5, 0.15, 0.85)
+    tall = max([standing.top, *(c.capacity.m_as("ft") for c in (outline or ())[:1] if c.capacity)]) + 1.5
+    wide = (tall + 3) * (_WIDTH - 0.3) / (6.1 - 1.35)
+    axes.set(xlim=(-wide * 0.36, wide * 0.64), ylim=(-3, tall), aspect="equal")
+    axes.set_axis_off()
+    axes.axhline(0, color=INK, linewidth=2)
+    _body_end(axes, standing, unit.width.m_as("ft"))
+    labels = [(standing.top, f"top {in_feet(Quantity(standing.top, 'ft'))}"),
+              (standing.underside, f"underside {in_feet(Quantity(standing.underside, 'ft'))}")]  # fmt: skip
+    if outline:
+        labels += _draw_outline(axes, standing, *outline)
+    _labels(axes, labels, unit.width.m_as("ft") / 2, wide * 0.2)
+    half = unit.width.m_as("ft") / 2
+    axes.annotate("", (-half, -1.1), (half, -1.1), arrowprops={"arrowstyle": "<->", "color": INK, "shrinkA": 0, "shrinkB": 0})
+    axes.text(0, -1.4, in_feet(unit.width), ha="center", va="top")
+    note = "To scale [ft, in]. The unit is drawn as a box over its greatest width and height; its corners are not measured."
+    figure.text(0.15 / _WIDTH, 0.1 / 6.1, note, va="bottom", color=GREY)
+    words = "; ".join(text.replace("\n", " ") for _, text in labels)
+    return Chart(figure, f"{title}. End view to scale: width {in_feet(unit.width)}; {words}.")
+
+
+def _body_end(axes: Axes, standing: _Standing, width: float) -> None:
+    colour = colour_of(standing.carriage.path.number)
+    if standing.carrier is not None:
+        deck = standing.carrier.deck_height.m_as("ft")
+        across = getattr(standing.carrier, "width", None)
+        across = _CAR_WIDTH_FT if across is None else across.m_as("ft")
+        axes.add_patch(Rectangle((-across / 2, deck - _DECK_FT), across, _DECK_FT, facecolor=PALE, edgecolor=INK, hatch="//"))
+        _wheels_end(axes, 0, deck - _DECK_FT, across * 0.8 if hasattr(standing.carrier, "width") else _GAUGE_FT)
+        if standing.underside - deck > 0.05 and not standing.wheels:
+            blocks = standing.underside - deck
+            for x in (-width * 0.3, width * 0.3):
+                axes.add_patch(Rectangle((x - 0.5, deck), 1.0, blocks, facecolor="white", edgecolor=INK))
+    if standing.wheels:
+        _wheels_end(axes, standing.raised, min(_diameter(standing), standing.top - standing.raised), _GAUGE_FT)
+    tall = standing.top - standing.underside
+    axes.add_patch(Rectangle((-width / 2, standing.underside), width, tall, facecolor=(colour, 0.4), edgecolor=INK, linewidth=2))
+
+
+def _wheels_end(axes: Axes, bottom: float, tall: float, apart: float) -> None:
+    for x in (-apart / 2, apart / 2):
+        axes.add_patch(Rectangle((x - 0.23, bottom), 0.46, tall, facecolor=GREY, edgecolor=INK))
+
+
+def _diameter(standing: _Standing) -> float:
+    wheel = standing.carriage.vehicle.wheel_diameter
+    return _WHEEL_FT if wheel is None else wheel.m_as("ft")
+
+
+def _draw_outline(axes: Axes, standing: _Standing, height: Check, side: Check) -> list[tuple[float, str]]:
+    """Draw the clearance outline, solid where it is known; return its labels at their heights."""
+    rail = standing.carriage.path.mode == "rail"
+    share = 1.0 if rail else 0.5
+    top = height.capacity.m_as("ft") if height.capacity is not None else None
+    half = side.capacity.m_as("ft") * share if side.capacity is not None else None
+    swept = side.demand.m_as("ft") * share if side.demand is not None else None
+    edge = standing.top + 1 if top is None else top
+    labels = []
+    if half is not None:
+        axes.vlines([-half, half], 0, edge, color=INK, linewidth=3)
+        what = "clear each side of the track" if rail else "clear width"
+        labels.append((edge * 0.55, f"{in_feet(side.capacity)} {what}\n{side.subject}"))
+    if swept is not None:
+        over = side.status == "fail"
+        axes.vlines([-swept, swept], 0, standing.top, color=INK, linewidth=2.5 if over else 1.5, linestyle=":")
+        what = "half width with throw on the curve" if rail else "swept in the turn"
+        labels.append((edge * 0.36, f"{'✕ ' if over else ''}dotted: {in_feet(side.demand)}\n{what}"))
+    if top is not None:
+        reach = max(half or 0, standing.carriage.vehicle.width.m_as("ft") / 2 + 0.5)
+        axes.hlines(top, -reach, reach, color=INK, linewidth=3)
+        sign = "✕ " if height.status == "fail" else ""
+        labels.append((top, f"{sign}{in_feet(height.capacity)} clear\n{height.subject}"))
+    wires = [leg for leg in standing.carriage.road if leg.wires and leg.lowest_wire is not None]
+    if wires:
+        low = min(wires, key=lambda leg: leg.lowest_wire)
+        axes.axhline(low.lowest_wire.m_as("ft"), color=INK, linewidth=1.2, linestyle="-.", xmax=0.6)
+        labels.append((low.lowest_wire.m_as("ft"), f"lowest wire {in_feet(low.lowest_wire)}\n{low.name}"))
+    return labels
+
+
+def _labels(axes: Axes, labels: Sequence[tuple[float, str]], start: float, x: float) -> None:
+    """Write labels in a column right of the drawing, in the order of their heights, with a thin line to each."""
+    last = axes.get_ylim()[1] + 0.6
+    for y, text in sorted(labels, key=lambda label: -label[0]):
+        tall = 0.95 * (1 + text.count("\n"))
+        at = min(y, last - tall / 2)
+        last = at - tall / 2 - 0.35
+        axes.plot([start, x - 0.3], [y, at], color=GREY, linewidth=0.8, zorder=4)
+        axes.text(x, at, text, va="center", linespacing=1.1)
+
+
+@in_style
+def side_view(museum: Museum, vehicle: str, path: str, figure: Figure | None = None) -> Chart:
+    """Draw a unit from its side, to scale, with axles and their loads, centre of gravity and lift points.
+
+    Parameters
+    ----------
+    museum : Museum
+    vehicle, path : str
+        Ids.
+    figure : Figure, optional
+        A figure to wipe and use again.
+    """
+    standing, unit = _standing(museum, vehicle, path), museum.vehicle(vehicle)
+    if standing is None or unit.body_length is None or unit.length is None:
+        return _nothing(figure, f"No side view of {unit.name}: measure its lengths, height and underside")
+    carried = unit.length if standing.wheels else unit.body_length
+    body, whole = unit.body_length.m_as("ft"), carried.m_as("ft")
+    first, last, start = _places(standing, whole)
+    span = max(last, start + whole) - min(first, start)
+    scale = (_WIDTH - 0.3) / (span + 4)
+    up, down = 1.5, 0.75
+    height = (standing.top + 0.5) * scale + up + down + 0.45
+    axles = _axle_words(museum, standing)
+    title = f"{unit.name} {standing.words}, from its side: {axles[1]}"
+    figure = sheet(figure, _WIDTH, height, title)
+    axes = axes_in(figure, 0.15, down + 0.45, 0.15, up)
+    axes.set(xlim=(min(first, start) - 2, min(first, start) + span + 2), ylim=(0, standing.top + 0.5), aspect="equal")
+    axes.set_axis_off()
+    axes.plot(axes.get_xlim(), [0, 0], color=INK, linewidth=2, clip_on=False)
+    _carrier_side(axes, standing, first, last)
+    _body_side(axes, standing, start, body, whole)
+    if standing.wheels:
+        positions = [row.position.m_as("ft") + start for row in museum.axles_of(vehicle)]
+        _wheels_side(axes, positions, standing.raised, _diameter(standing) / 2)
+    _under(axes, axles[0], start)
+    words = [axles[1], _balance(axes, standing, start + body / 2), _picks(axes, standing, start + body / 2)]
+    _length(axes, start, whole, standing.top, in_feet(carried))
+    note = "To scale. Below: axle loads; on top: lift points and what each picks up [thousand lb]. ◀ front."
+    figure.text(0.15 / _WIDTH, 0.1 / height, note, va="bottom", color=GREY)
+    return Chart(figure, f"{title}. Side view to scale, length {in_feet(carried)}. " + "; ".join(filter(None, words)) + ".")
+
+
+def _places(standing: _Standing, whole: float) -> tuple[float, float, float]:
+    """Return where the carrier begins and ends and where the unit begins on it [ft]."""
+    carrier = standing.carrier
+    if carrier is None:
+        return 0.0, whole, 0.0
+    if hasattr(carrier, "deck_length"):
+        length = carrier.length.m_as("ft")
+        return 0.0, length, (length - whole) / 2
+    positions = np.array(carrier.axle_positions)
+    widest = int(np.argmax(np.diff(positions)))
+    middle = (positions[widest] + positions[widest + 1]) / 2
+    if carrier.used_for == "transporter":
+        middle = (positions[0] + positions[-1]) / 2
+    return float(positions[0]) - 3, float(positions[-1]) + 3, float(middle) - whole / 2
+
+
+def _axle_words(museum: Museum, standing: _Standing) -> tuple[list[tuple[float, str]], str]:
+    """Return what stands below the axles (place from the unit's front [ft], text), and all of it in words."""
+    carriage, carrier = standing.carriage, standing.carrier
+    if carrier is not None:
+        count, own = len(carrier.axle_positions), carrier.light_weight if hasattr(carrier, "deck_length") else carrier.tare
+        if carriage.load is None:
+            return [], f"{count} axles, load unknown: weigh it"
+        each = f"{count} axles, {(carriage.load + own).m_as('lb') / count:,.0f} lb each"
+        return [], f"{carrier.title}, {each}"
+    positions, loads = axle_train(museum, carriage.vehicle, carriage.load)
+    if loads is None:
+        return [(x, "?") for x in positions.magnitude], "axle loads unknown: weigh it axle by axle"
+    pounds = loads.m_as("lb")
+    words = f"{len(pounds)} axles, the heaviest {pounds.max():,.0f} lb (axle {int(np.argmax(pounds)) + 1})"
+    return [(x, f"{load / 1000:.1f}") for x, load in zip(positions.magnitude, pounds, strict=True)], words
+
+
+def _under(axes: Axes, texts: Sequence[tuple[float, str]], start: float) -> None:
+    for x, text in texts:
+        axes.annotate(text, (start + x, 0), (0, -8), textcoords="offset points", ha="center", va="top")
+
+
+def _carrier_side(axes: Axes, standing: _Standing, first: float, last: float) -> None:
+    if standing.carrier is None:
+        return
+    deck = standing.carrier.deck_height.m_as("ft")
+    axes.add_patch(Rectangle((first, deck - _DECK_FT), last - first, _DECK_FT, facecolor=PALE, edgecolor=INK, zorder=2))
+    _wheels_side(axes, standing.carrier.axle_positions, 0.0, min(_WHEEL_FT / 2, deck / 2))
+
+
+def _wheels_side(axes: Axes, positions: Sequence[float], bottom: float, radius: float) -> None:
+    for x in positions:
+        axes.add_patch(Circle((x, bottom + radius), radius, facecolor="white", edgecolor=INK, linewidth=1.5, zorder=3))
+
+
+def _body_side(axes: Axes, standing: _Standing, start: float, body: float, whole: float) -> None:
+    tall = standing.top - standing.underside
+    look = {"edgecolor": INK, "linewidth": 2, "zorder": 2.5}
+    colour = colour_of(standing.carriage.path.number)
+    axes.add_patch(Rectangle((start, standing.underside), body, tall, facecolor=(colour, 0.4), **look))
+    if whole > body:
+        rest = Rectangle((start + body, standing.underside), whole - body, tall * 0.7, facecolor="white", hatch="..", **look)
+        axes.add_patch(rest)
+
+
+def _balance(axes: Axes, standing: _Standing, middle: float) -> str:
+    """Draw the centre of gravity: a mark at its height as it stands, a line where the body alone has another."""
+    unit = standing.carriage.vehicle
+    offset, height = unit.centre_of_gravity_offset, unit.centre_of_gravity_height
+    if offset is None or (height is None and standing.wheels):
+        return "centre of gravity unknown: weigh both ends and measure"
+    x = middle - offset.m_as("ft")
+    where = f"{in_feet(abs(offset))} {'ahead of' if offset.magnitude > 0 else 'behind'} the middle"
+    axes.plot([x, x], [standing.underside, standing.top], color=INK, linewidth=1.2, linestyle="-.", zorder=4)
+    words, y = f"centre of gravity {where}", (standing.underside + standing.top) / 2
+    if standing.wheels:
+        y = height.m_as("ft") + standing.raised
+        axes.plot([x], [y], marker="o", markersize=13, markerfacecolor="white", markeredgecolor=INK, zorder=5)
+        axes.plot([x], [y], marker="+", markersize=13, color=INK, markeredgewidth=2, zorder=6)
+        words += f", {in_feet(Quantity(y, 'ft'))} above {'the rail' if not standing.raised else 'the road'}"
+    box = {"facecolor": "white", "edgecolor": "none", "pad": 1, "alpha": 0.85}
+    axes.annotate("CG", (x, y), (10, 0), textcoords="offset points", va="center", weight="bold", zorder=6, bbox=box)
+    return words
+
+
+def _picks(axes: Axes, standing: _Standing, middle: float) -> str:
+    unit = standing.carriage.vehicle
+    if unit.lift_spread is None or not unit.lift_spread.magnitude:
+        return "lift points unknown: find them on the builder's drawing"
+    spread, shares = unit.lift_spread.m_as("ft"), None
+    if unit.body_weight is not None and unit.centre_of_gravity_offset is not None:
+        shares = lifting.crane_shares(unit.body_weight, unit.lift_spread, unit.centre_of_gravity_offset).m_as("lb")
+    for place, x in enumerate((middle - spread / 2, middle + spread / 2)):
+        axes.plot([x], [standing.top], marker="^", markersize=11, color=INK, zorder=6, clip_on=False)
+        text = "?" if shares is None else f"{shares[place] / 1000:.1f}"
+        axes.annotate(text, (x, standing.top), (0, 9), textcoords="offset points", ha="center", va="bottom")
+    loads = "" if shares is None else f", front {shares[0]:,.0f} lb, rear {shares[1]:,.0f} lb of the heaviest lift"
+    return f"two lift points {in_feet(unit.lift_spread)} apart{loads}"
+
+
+def _length(axes: Axes, start: float, whole: float, top: float, words: str) -> None:
+    over = {"xycoords": ("data", "axes fraction"), "annotation_clip": False}
+    scale = axes.get_window_extent().height
+    at = 1 + 0.42 * axes.figure.dpi / scale
+    arrow = {"arrowstyle": "<->", "color": INK, "shrinkA": 0, "shrinkB": 0}
+    axes.annotate("", (start, at), (start + whole, at), textcoords=("data", "axes fraction"), arrowprops=arrow, **over)
+    axes.annotate(words, (start + whole / 2, at), (0, 0), textcoords="offset points", ha="center", va="center",
+                  bbox={"facecolor": "white", "edgecolor": "none", "pad": 2}, **over)  # fmt: skip
