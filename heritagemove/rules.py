@@ -41,7 +41,8 @@ _KEYS = {
 def cross_table_problems(museum: Any) -> list[Problem]:
     """Return every problem between the tables of a museum, in no particular order."""
     problems: list[Problem] = []
-    for rule in (_unique, _references, _networks, _money_units, _quantities, _calendars, _axles, _survey, _scenario):
+    own = (_unique, _references, _networks, _money_units, _quantities, _calendars, _axles, _scenario)
+    for rule in (*own, _clues, _survey, _readiness):
         problems += rule(museum)
     return problems
 
@@ -227,41 +228,51 @@ def _axles(museum: Any) -> Iterable[Problem]:
                 yield _problem("axles", after, "position", f"more than the axle before it, {before.position:~P}")
 
 
-def _survey(museum: Any) -> Iterable[Problem]:
-    """Check what was seen against the clues, the boxes against the axles, and that shares add up to 1."""
+def _clues(museum: Any) -> Iterable[Problem]:
+    """Check that shares are shares of one whole: down a clue's column, along the row prior."""
     clues: dict[str, list[Any]] = {}
     for row in museum.clues:
         clues.setdefault(row.clue, []).append(row)
     columns = ("plain", "roller", "converted_roller")
+    priors = clues.pop("prior", [])
+    if len(priors) != 1:
+        yield Problem("clues.csv", 0, "clue", f"{len(priors)} rows prior", "one row prior")
+    for row in priors:
+        total = sum(getattr(row, column) for column in columns)
+        if abs(total - 1) > 1e-6:
+            yield _problem("clues", row, "plain", f"three shares that add up to 1; this row adds up to {total:g}")
     for clue, group in clues.items():
-        totals = {column: sum(getattr(row, column) for row in group) for column in columns}
-        if clue == "prior":
-            totals = {"plain": sum(getattr(group[0], column) for column in columns)}
-        for column, total in totals.items():
+        for column in columns:
+            total = sum(getattr(row, column) for row in group)
             if abs(total - 1) > 1e-6:
-                shares = "the three shares of this row" if clue == "prior" else f"shares of {clue}"
-                yield _problem("clues", group[0], column, f"{shares} that add up to 1; they add up to {total:g}")
-    if len(clues.get("prior", ())) != 1:
-        yield Problem("clues.csv", 0, "clue", f"{len(clues.get('prior', ()))} rows prior", "one row prior")
-    boxes = {f"{row.axle}{side}" for row in museum.axles for side in "LR"}
-    known = boxes | {"vehicle", "site"}
+                yield _problem("clues", group[0], column, f"shares that add up to 1 over {clue}; found {total:g} in all")
+
+
+def _survey(museum: Any) -> Iterable[Problem]:
+    """Check that what was seen is a clue's own word, at a box that the unit has."""
+    words: dict[str, set[str]] = {}
+    for row in museum.clues:
+        words.setdefault(row.clue, {"unknown"}).add(row.found)
+    boxes: dict[str, set[str]] = {}
+    for axle in museum.axles:
+        boxes.setdefault(axle.vehicle, {"vehicle", "site"}).update(f"{axle.axle}{side}" for side in "LR")
     for row in museum.survey:
-        own = {f"{axle.axle}{side}" for axle in museum.axles_of(row.vehicle) for side in "LR"} | {"vehicle", "site"}
-        if row.place not in (known if row.vehicle == "any" else own):
-            yield _problem("survey", row, "place", _listed(row.place, own))
-        words = {entry.found for entry in clues.get(row.clue, ())}
-        if row.clue != "prior" and words and row.found not in words | {"unknown"}:
-            yield _problem("survey", row, "found", _listed(row.found, words | {"unknown"}))
+        places = {"site"} if row.vehicle == "any" else boxes.get(row.vehicle, {row.place})
+        if row.place not in places:
+            yield _problem("survey", row, "place", _listed(row.place, places))
+        if row.clue in words and row.found not in words[row.clue]:
+            yield _problem("survey", row, "found", _listed(row.found, words[row.clue]))
+
+
+def _readiness(museum: Any) -> Iterable[Problem]:
+    limits = {row.limit for row in museum.limits}
+    measures = {"age"} | {name for row in museum.vehicles for name, value in row if isinstance(value, units.Quantity)}
     for row in museum.readiness:
-        limits = {limit.limit for limit in museum.limits}
-        for column in ("least", "most"):
-            if getattr(row, column) is not None and getattr(row, column) not in limits:
-                yield _problem("readiness", row, column, _listed(getattr(row, column), limits))
-        measures = {"age"} | set(type(museum.vehicles[0]).model_fields) if museum.vehicles else {"age"}
-        if row.measure is not None and row.measure not in measures:
-            yield _problem("readiness", row, "measure", _listed(row.measure, measures))
+        for column, allowed in (("least", limits), ("most", limits), ("measure", measures)):
+            if getattr(row, column) is not None and getattr(row, column) not in allowed:
+                yield _problem("readiness", row, column, _listed(getattr(row, column), allowed))
         if (row.clue is None) == (row.measure is None):
-            yield _problem("readiness", row, "clue", "either a clue or a measure")
+            yield _problem("readiness", row, "clue", "either a clue or a measure, not both")
 
 
 def _scenario(museum: Any) -> Iterable[Problem]:

@@ -24,6 +24,7 @@ LAYERS = {
     "results": 5,
     "decision": 5,
     "comparison": 5,
+    "influence": 5,
     "sensitivity": 5,
     "charts": 6,
     "report": 7,

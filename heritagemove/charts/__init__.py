@@ -3,6 +3,7 @@
 from heritagemove.charts.comparing import chances, cost_against_date
 from heritagemove.charts.deciding import order_dates
 from heritagemove.charts.drawing import Chart, png, svg
+from heritagemove.charts.influence import tornado
 from heritagemove.charts.marks import chip, likelihood, place_labels
 from heritagemove.charts.one_path import cost_by_phase, task_bars
 from heritagemove.results import show_chance
@@ -20,4 +21,5 @@ __all__ = [
     "show_chance",
     "svg",
     "task_bars",
+    "tornado",
 ]

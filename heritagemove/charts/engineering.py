@@ -80,7 +80,7 @@ def _spared(amount: float, unit: str, subject: str) -> str:
 
 
 def _unit(quantity: pint.Quantity) -> str:
-    return {"deg": "degrees", "": "", "year": "years", "a": "years", "yr": "years"}.get(f"{quantity.units:~P}", f"{quantity.units:~P}")
+    return {"degree": "degrees", "dimensionless": "", "year": "years"}.get(str(quantity.units), f"{quantity.units:~P}")
 
 
 def worst_first(findings: Sequence[Finding]) -> list[Finding]:

@@ -24,6 +24,7 @@ from heritagemove.units import Quantity
 _WIDTH = 9.0
 #: What the tables do not give is sketched: rails 4 ft 8-1/2 in apart, a flat car's width, wheels of 33 in.
 _GAUGE_FT, _CAR_WIDTH_FT, _WHEEL_FT, _DECK_FT = 4.708, 9.5, 2.75, 0.9
+_ARROW = {"arrowstyle": "<->", "color": INK, "shrinkA": 0, "shrinkB": 0}
 _ON = {"flat_car": "on the flat car", "trailer": "on the trailer", "transporter": "on the transporter",
        "roll_on_trailer": "on the rail-deck trailer"}  # fmt: skip
 
@@ -65,6 +66,16 @@ def _outline(standing: _Standing) -> tuple[Check, Check] | None:
     return route and (CHECKS[route[0]](standing.carriage), CHECKS[route[1]](standing.carriage))
 
 
+def _name(standing: _Standing) -> str:
+    return f"{standing.carriage.vehicle.name.partition(' (')[0]} {standing.words}"
+
+
+def _room(height: Check, side: Check) -> str:
+    """Return in words what room is left above and beside a unit."""
+    over, beside = ("unknown" if c.status == "unknown" else margin_in_words(c).partition(": ")[0] for c in (height, side))
+    return f"above, {over.replace('under it', 'of room')}; at the side, {beside}"
+
+
 def _nothing(figure: Figure | None, title: str) -> Chart:
     return Chart(sheet(figure, _WIDTH, 1.0, title), title)
 
@@ -85,8 +96,7 @@ def end_view(museum: Museum, vehicle: str, path: str, figure: Figure | None = No
     if standing is None or unit.width is None:
         return _nothing(figure, f"No end view of {unit.name}: measure its width, height and underside")
     outline = _outline(standing)
-    title = f"{unit.name} {standing.words}: "
-    title += "; ".join(margin_in_words(check).rstrip(".") for check in outline) if outline else "it takes no route"
+    title = f"{_name(standing)}: {_room(*outline) if outline else 'it takes no route'}"
     figure = sheet(figure, _WIDTH, 6.1, title)
     axes = axes_in(figure, 0.15, 0.5, 0.15, 0.85)
     tall = max([standing.top, *(c.capacity.m_as("ft") for c in (outline or ())[:1] if c.capacity)]) + 1.5
@@ -95,17 +105,17 @@ def end_view(museum: Museum, vehicle: str, path: str, figure: Figure | None = No
     axes.set_axis_off()
     axes.axhline(0, color=INK, linewidth=2)
     _body_end(axes, standing, unit.width.m_as("ft"))
-    labels = [(standing.top, f"top {in_feet(Quantity(standing.top, 'ft'))}"),
-              (standing.underside, f"underside {in_feet(Quantity(standing.underside, 'ft'))}")]  # fmt: skip
+    half = unit.width.m_as("ft") / 2
+    marks = {"top": standing.top, "underside": standing.underside}
+    labels = [(half, y, f"{word} {in_feet(Quantity(y, 'ft'))}") for word, y in marks.items()]
     if outline:
         labels += _draw_outline(axes, standing, *outline)
-    _labels(axes, labels, unit.width.m_as("ft") / 2, wide * 0.2)
-    half = unit.width.m_as("ft") / 2
-    axes.annotate("", (-half, -1.1), (half, -1.1), arrowprops={"arrowstyle": "<->", "color": INK, "shrinkA": 0, "shrinkB": 0})
+    _labels(axes, labels, wide * 0.2)
+    axes.annotate("", (-half, -1.1), (half, -1.1), arrowprops=_ARROW)
     axes.text(0, -1.4, in_feet(unit.width), ha="center", va="top")
-    note = "To scale [ft, in]. The unit is drawn as a box over its greatest width and height; its corners are not measured."
+    note = "To scale [ft, in]. A box over the greatest width and height: its corners are not measured."
     figure.text(0.15 / _WIDTH, 0.1 / 6.1, note, va="bottom", color=GREY)
-    words = "; ".join(text.replace("\n", " ") for _, text in labels)
+    words = "; ".join(text.replace("\n", " ") for _, _, text in labels)
     return Chart(figure, f"{title}. End view to scale: width {in_feet(unit.width)}; {words}.")
 
 
@@ -115,7 +125,8 @@ def _body_end(axes: Axes, standing: _Standing, width: float) -> None:
         deck = standing.carrier.deck_height.m_as("ft")
         across = getattr(standing.carrier, "width", None)
         across = _CAR_WIDTH_FT if across is None else across.m_as("ft")
-        axes.add_patch(Rectangle((-across / 2, deck - _DECK_FT), across, _DECK_FT, facecolor=PALE, edgecolor=INK, hatch="//"))
+        look = {"facecolor": PALE, "edgecolor": INK, "hatch": "//"}
+        axes.add_patch(Rectangle((-across / 2, deck - _DECK_FT), across, _DECK_FT, **look))
         _wheels_end(axes, 0, deck - _DECK_FT, across * 0.8 if hasattr(standing.carrier, "width") else _GAUGE_FT)
         if standing.underside - deck > 0.05 and not standing.wheels:
             blocks = standing.underside - deck
@@ -124,7 +135,8 @@ def _body_end(axes: Axes, standing: _Standing, width: float) -> None:
     if standing.wheels:
         _wheels_end(axes, standing.raised, min(_diameter(standing), standing.top - standing.raised), _GAUGE_FT)
     tall = standing.top - standing.underside
-    axes.add_patch(Rectangle((-width / 2, standing.underside), width, tall, facecolor=(colour, 0.4), edgecolor=INK, linewidth=2))
+    look = {"facecolor": (colour, 0.4), "edgecolor": INK, "linewidth": 2}
+    axes.add_patch(Rectangle((-width / 2, standing.underside), width, tall, **look))
 
 
 def _wheels_end(axes: Axes, bottom: float, tall: float, apart: float) -> None:
@@ -137,8 +149,8 @@ def _diameter(standing: _Standing) -> float:
     return _WHEEL_FT if wheel is None else wheel.m_as("ft")
 
 
-def _draw_outline(axes: Axes, standing: _Standing, height: Check, side: Check) -> list[tuple[float, str]]:
-    """Draw the clearance outline, solid where it is known; return its labels at their heights."""
+def _draw_outline(axes: Axes, standing: _Standing, height: Check, side: Check) -> list[tuple[float, float, str]]:
+    """Draw the clearance outline where it is known; return its labels with the places they point to."""
     rail = standing.carriage.path.mode == "rail"
     share = 1.0 if rail else 0.5
     top = height.capacity.m_as("ft") if height.capacity is not None else None
@@ -149,29 +161,30 @@ def _draw_outline(axes: Axes, standing: _Standing, height: Check, side: Check) -
     if half is not None:
         axes.vlines([-half, half], 0, edge, color=INK, linewidth=3)
         what = "clear each side of the track" if rail else "clear width"
-        labels.append((edge * 0.55, f"{in_feet(side.capacity)} {what}\n{side.subject}"))
+        labels.append((half, edge * 0.55, f"{in_feet(side.capacity)} {what}\n{side.subject}"))
     if swept is not None:
         over = side.status == "fail"
         axes.vlines([-swept, swept], 0, standing.top, color=INK, linewidth=2.5 if over else 1.5, linestyle=":")
         what = "half width with throw on the curve" if rail else "swept in the turn"
-        labels.append((edge * 0.36, f"{'✕ ' if over else ''}dotted: {in_feet(side.demand)}\n{what}"))
+        labels.append((swept, edge * 0.36, f"{'✕ ' if over else ''}dotted: {in_feet(side.demand)}\n{what}"))
     if top is not None:
         reach = max(half or 0, standing.carriage.vehicle.width.m_as("ft") / 2 + 0.5)
         axes.hlines(top, -reach, reach, color=INK, linewidth=3)
         sign = "✕ " if height.status == "fail" else ""
-        labels.append((top, f"{sign}{in_feet(height.capacity)} clear\n{height.subject}"))
+        labels.append((reach, top, f"{sign}{in_feet(height.capacity)} clear\n{height.subject}"))
     wires = [leg for leg in standing.carriage.road if leg.wires and leg.lowest_wire is not None]
     if wires:
         low = min(wires, key=lambda leg: leg.lowest_wire)
-        axes.axhline(low.lowest_wire.m_as("ft"), color=INK, linewidth=1.2, linestyle="-.", xmax=0.6)
-        labels.append((low.lowest_wire.m_as("ft"), f"lowest wire {in_feet(low.lowest_wire)}\n{low.name}"))
+        wire, reach = low.lowest_wire.m_as("ft"), (half or swept or 8.0) + 0.8
+        axes.hlines(wire, -reach, reach, color=INK, linewidth=1.5, linestyle="-.")
+        labels.append((reach, wire, f"lowest wire {in_feet(low.lowest_wire)}\n{low.name}"))
     return labels
 
 
-def _labels(axes: Axes, labels: Sequence[tuple[float, str]], start: float, x: float) -> None:
+def _labels(axes: Axes, labels: Sequence[tuple[float, float, str]], x: float) -> None:
     """Write labels in a column right of the drawing, in the order of their heights, with a thin line to each."""
     last = axes.get_ylim()[1] + 0.6
-    for y, text in sorted(labels, key=lambda label: -label[0]):
+    for start, y, text in sorted(labels, key=lambda label: -label[1]):
         tall = 0.95 * (1 + text.count("\n"))
         at = min(y, last - tall / 2)
         last = at - tall / 2 - 0.35
@@ -199,10 +212,10 @@ def side_view(museum: Museum, vehicle: str, path: str, figure: Figure | None = N
     first, last, start = _places(standing, whole)
     span = max(last, start + whole) - min(first, start)
     scale = (_WIDTH - 0.3) / (span + 4)
-    up, down = 1.5, 0.75
+    up, down = 1.45, 0.35
     height = (standing.top + 0.5) * scale + up + down + 0.45
     axles = _axle_words(museum, standing)
-    title = f"{unit.name} {standing.words}, from its side: {axles[1]}"
+    title = f"{_name(standing)}, from its side: {axles[1]}"
     figure = sheet(figure, _WIDTH, height, title)
     axes = axes_in(figure, 0.15, down + 0.45, 0.15, up)
     axes.set(xlim=(min(first, start) - 2, min(first, start) + span + 2), ylim=(0, standing.top + 0.5), aspect="equal")
@@ -213,10 +226,10 @@ def side_view(museum: Museum, vehicle: str, path: str, figure: Figure | None = N
     if standing.wheels:
         positions = [row.position.m_as("ft") + start for row in museum.axles_of(vehicle)]
         _wheels_side(axes, positions, standing.raised, _diameter(standing) / 2)
-    _under(axes, axles[0], start)
+    _under(axes, axles[0], 0.0 if standing.carrier is not None else start)
     words = [axles[1], _balance(axes, standing, start + body / 2), _picks(axes, standing, start + body / 2)]
     _length(axes, start, whole, standing.top, in_feet(carried))
-    note = "To scale. Below: axle loads; on top: lift points and what each picks up [thousand lb]. ◀ front."
+    note = "To scale. Below: axle loads; on top: lift points and what each picks up [thousand lb]. Front at left."
     figure.text(0.15 / _WIDTH, 0.1 / height, note, va="bottom", color=GREY)
     return Chart(figure, f"{title}. Side view to scale, length {in_feet(carried)}. " + "; ".join(filter(None, words)) + ".")
 
@@ -245,7 +258,8 @@ def _axle_words(museum: Museum, standing: _Standing) -> tuple[list[tuple[float, 
         if carriage.load is None:
             return [], f"{count} axles, load unknown: weigh it"
         each = f"{count} axles, {(carriage.load + own).m_as('lb') / count:,.0f} lb each"
-        return [], f"{carrier.title}, {each}"
+        middle = (carrier.axle_positions[0] + carrier.axle_positions[-1]) / 2
+        return [(middle, each)], f"{each} ({carrier.title})"
     positions, loads = axle_train(museum, carriage.vehicle, carriage.load)
     if loads is None:
         return [(x, "?") for x in positions.magnitude], "axle loads unknown: weigh it axle by axle"
@@ -321,7 +335,6 @@ def _length(axes: Axes, start: float, whole: float, top: float, words: str) -> N
     over = {"xycoords": ("data", "axes fraction"), "annotation_clip": False}
     scale = axes.get_window_extent().height
     at = 1 + 0.42 * axes.figure.dpi / scale
-    arrow = {"arrowstyle": "<->", "color": INK, "shrinkA": 0, "shrinkB": 0}
-    axes.annotate("", (start, at), (start + whole, at), textcoords=("data", "axes fraction"), arrowprops=arrow, **over)
+    axes.annotate("", (start, at), (start + whole, at), textcoords=("data", "axes fraction"), arrowprops=_ARROW, **over)
     axes.annotate(words, (start + whole / 2, at), (0, 0), textcoords="offset points", ha="center", va="center",
                   bbox={"facecolor": "white", "edgecolor": "none", "pad": 2}, **over)  # fmt: skip

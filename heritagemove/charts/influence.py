@@ -1,0 +1,75 @@
+"""The tornado: what moves the cost, and what moves the date."""
+
+from __future__ import annotations
+
+from typing import Literal
+
+import numpy as np
+from matplotlib.figure import Figure
+
+from heritagemove.charts.drawing import GREY, INK, Chart, axes_in, day_as_number, in_style, months, sheet, shorten
+from heritagemove.charts.marks import colour_of, short_name
+from heritagemove.influence import Influence, influences
+from heritagemove.results import Comparison, show_date
+from heritagemove.simulation import date_of
+
+_SHOWN = 10
+
+
+@in_style
+def tornado(comparison: Comparison, path: str, on: Literal["cost", "off_site"], figure: Figure | None = None) -> Chart:
+    """Draw the ten inputs that move the cost or the off-site date of one path most.
+
+    Parameters
+    ----------
+    comparison : Comparison
+    path : str
+        Id of the path.
+    on : {"cost", "off_site"}
+    figure : Figure, optional
+        A figure to wipe and use again.
+    """
+    result = comparison.path(path)
+    ranked = influences(comparison, path, on)
+    shown, rest = ranked[:_SHOWN], ranked[_SHOWN:]
+    thing = "cost" if on == "cost" else "date off the site"
+    first = (
+        f"{shorten(shown[0].name, 40)} ({shown[0].kind}) moves its {thing} most" if shown else f"nothing moves its {thing}"
+    )
+    title = f"Path {result.number}, {short_name(result)}: {first}"
+    figure = sheet(figure, 9.0, 2.45 + 0.42 * max(len(shown), 1), title)
+    axes = axes_in(figure, 4.1, 1.2, 0.5, 0.8)
+    scale = (
+        (lambda value: np.asarray(value) / 1000)
+        if on == "cost"
+        else (lambda v: day_as_number(comparison.museum, np.asarray(v)))
+    )
+    middle = float(scale(result.cost.mean if on == "cost" else result.off_site_days.mean))
+    for row, influence in enumerate(shown):
+        low, high = (float(scale(value)) for value in (influence.low, influence.high))
+        axes.barh(row, high - low, 0.62, left=low, facecolor="white" if influence.kind == "risk" else colour_of(result.number),
+                  edgecolor=INK, hatch="///" if influence.kind == "risk" else "", zorder=2)  # fmt: skip
+    axes.axvline(middle, color=INK, linewidth=2, linestyle="--", zorder=3)
+    axes.set_yticks(range(len(shown)), [f"{shorten(i.name, 34)} ({i.kind})" for i in shown])
+    axes.set_ylim(max(len(shown), 1) - 0.4, -0.6)
+    ends = [float(scale(value)) for i in shown for value in (i.low, i.high)] + [middle]
+    room = max(max(ends) - min(ends), 1.0) * 0.08
+    if on == "cost":
+        axes.set_xlim(min(ends) - room, max(ends) + room)
+        axes.xaxis.set_major_formatter("{x:,.0f}")
+        axes.set_xlabel("Mean cost with the input low or high [thousand USD]")
+    else:
+        months(axes, min(ends) - 10, max(ends) + 10)
+        axes.set_xlabel("Mean date with the input low or high")
+    others = f" {len(rest)} more move it less." if rest else ""
+    figure.text(0.15 / 9.0, 0.1 / figure.get_size_inches()[1], f"Low, high: the lowest and highest tenth of its draws; hatched: a risk, absent or there. Dashed: mean.{others}",
+                size=12, color=GREY, va="bottom")  # fmt: skip
+    return Chart(figure, " ".join([title + ".", *(_told(comparison, influence, on) for influence in shown)]))
+
+
+def _told(comparison: Comparison, influence: Influence, on: str) -> str:
+    if on == "cost":
+        ends = [f"{value:,.0f} USD" for value in (influence.low, influence.high)]
+    else:
+        ends = [show_date(date_of(comparison.museum, value)) for value in (influence.low, influence.high)]
+    return f"{influence.name} ({influence.kind}): from {ends[0]} to {ends[1]}, rank correlation {influence.rank_correlation:.2f}."

@@ -1,0 +1,325 @@
+"""Readiness for moving on its own wheels: journal ratings, what is right, wrong or not yet looked at, and who signs.
+
+Nothing here lets a unit move: whether it may is decided, in writing, by those whom each item names.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass
+from typing import Any
+
+import pint
+
+from heritagemove.survey import VehicleBearings, bearings
+from heritagemove.units import Quantity, parse_journal_size, show, value
+
+
+@dataclass(frozen=True)
+class JournalClass:
+    """The class of a journal and what one axle on it may carry.
+
+    Attributes
+    ----------
+    size, service, letter : str
+        Nominal size [in], service of the rating, class.
+    rating : pint.Quantity
+        Load of one axle [lb].
+    wear : pint.Quantity
+        How far the measured diameter is below the nominal one [in].
+    source, confirm_with : str
+    """
+
+    size: str
+    service: str
+    letter: str
+    rating: pint.Quantity
+    wear: pint.Quantity
+    source: str
+    confirm_with: str
+
+
+def journal_class(
+    diameter: pint.Quantity, length: pint.Quantity, service: str, ratings: Iterable[Any]
+) -> JournalClass | None:
+    """Return the class and rating of a journal by its size, as stencilled, cast or measured with calipers.
+
+    Parameters
+    ----------
+    diameter, length : pint.Quantity
+        Of the journal, 2 to 20 in each [in].
+    service : {"freight", "passenger", "tender"}
+        What it carries: ratings differ.
+    ratings : iterable of rows
+        Rows of journal_ratings.csv.
+
+    Returns
+    -------
+    JournalClass or None
+        Freight and passenger: the nominal size within half an inch, nearest above the worn diameter. Tender: the
+        greatest least diameter that is reached. None: no rating in the table, so unknown.
+
+    Raises
+    ------
+    ValueError
+        If a size is out of its range, or the service has no rating at all.
+
+    References
+    ----------
+    49 CFR 230.99 (tender), as read in a secondary copy; the rows name the sources of the others.
+    """
+    sizes = value(diameter, "in", "diameter"), value(length, "in", "length")
+    for name, inches in zip(("diameter", "length"), sizes, strict=True):
+        if not 2 <= inches <= 20:
+            raise ValueError(f"journal {name}: found {inches:g} in; allowed: 2 to 20 in")
+    rows = [(parse_journal_size(row.journal), row) for row in ratings if row.service == service]
+    if not rows:
+        raise ValueError(f'service: found "{service}"; allowed: freight, passenger or tender, with a rating')
+    if service == "tender":
+        fits = [(-nominal[0], nominal, row) for nominal, row in rows if nominal[0] <= sizes[0] + 1e-9]
+    else:
+        gaps = [(math.dist(nominal, sizes), nominal, row) for nominal, row in rows if nominal[0] >= sizes[0] - 1 / 16]
+        fits = [(gap, nominal, row) for gap, nominal, row in gaps if max(map(abs, _apart(nominal, sizes))) <= 0.5]
+    if not fits:
+        return None
+    _, nominal, row = min(fits, key=lambda entry: entry[0])
+    wear = Quantity(max(nominal[0] - sizes[0], 0.0), "in")
+    return JournalClass(row.journal, service, row.journal_class, row.axle_rating, wear, row.source, row.confirm_with)
+
+
+def _apart(one: Sequence[float], other: Sequence[float]) -> tuple[float, ...]:
+    return tuple(a - b for a, b in zip(one, other, strict=True))
+
+
+@dataclass(frozen=True)
+class AxleRating:
+    """One axle against the rating of its journals.
+
+    Attributes
+    ----------
+    axle : int
+        Number from the front.
+    size : str
+        Journal size [in], with where it comes from.
+    load : pint.Quantity or None
+        Load as the unit stands [lb].
+    journal : JournalClass or None
+        None where the size or a rating for it is unknown, or the box sits inside the frame.
+    note : str
+        What is unknown, or the wear.
+    """
+
+    axle: int
+    size: str
+    load: pint.Quantity | None
+    journal: JournalClass | None
+    note: str
+
+    @property
+    def margin(self) -> pint.Quantity | None:
+        """How much more the axle may carry; negative when over; None when unknown [lb]."""
+        return None if self.load is None or self.journal is None else self.journal.rating - self.load
+
+
+def axle_ratings(museum: Any, vehicle: str) -> tuple[AxleRating, ...]:
+    """Return each axle of a unit against the rating of its journals.
+
+    Parameters
+    ----------
+    museum : Museum
+    vehicle : str
+        Id of the unit. A clue journal_size in the survey, of the box or the unit, comes before vehicles.csv.
+    """
+    unit, inside = museum.vehicle(vehicle), bearings(museum, vehicle).inside
+    return tuple(_axle_rating(museum, unit, axle, str(axle.axle) in inside) for axle in museum.axles_of(vehicle))
+
+
+def _axle_rating(museum: Any, unit: Any, axle: Any, inside: bool) -> AxleRating:
+    if inside:
+        return AxleRating(axle.axle, "unknown", axle.load, None, "box inside the frame: the builder's figure governs")
+    places = (f"{axle.axle}L", f"{axle.axle}R", "vehicle")
+    seen = [row for row in museum.survey if row.vehicle == unit.vehicle and row.clue == "journal_size"]
+    seen = [row for place in places for row in seen if row.place == place and row.found != "unknown"]
+    size, origin = (seen[0].found, "survey") if seen else (unit.journal, "vehicles.csv")
+    if size is None:
+        return AxleRating(axle.axle, "unknown", axle.load, None, "measure diameter and length with calipers")
+    diameter, length = (Quantity(inches, "in") for inches in parse_journal_size(size))
+    service = "tender" if axle.role == "tender" else "passenger" if unit.kind == "passenger_car" else "freight"
+    found = journal_class(diameter, length, service, museum.journal_ratings)
+    note = f"no {service} rating for this size: ask a wheel shop" if found is None else ""
+    if found is not None and found.wear.magnitude > 0:
+        note = f"{show(found.wear, 'in', 3)} under the nominal size: a wheel shop decides"
+    return AxleRating(axle.axle, f"{size} ({origin})", axle.load, found, note)
+
+
+@dataclass(frozen=True)
+class ReadinessItem:
+    """One thing that must be right before a unit moves on its own wheels.
+
+    Attributes
+    ----------
+    item, subject, title : str
+        Id, group, and what must be so.
+    found : str
+        What was found, and where; or what nobody looked at.
+    status : {"ready", "caution", "defect", "unknown"}
+    defect, rule, signs : str
+        What counts against it, the rule with the date of its text, who decides and signs.
+    blocks : tuple of str
+        Paths with a gate that rests on it, by title.
+    """
+
+    item: str
+    subject: str
+    title: str
+    found: str
+    status: str
+    defect: str
+    rule: str
+    signs: str
+    blocks: tuple[str, ...]
+
+
+def readiness(museum: Any, vehicle: str) -> tuple[ReadinessItem, ...]:
+    """Return what must be right before a unit moves on its own wheels, the bearing type itself first.
+
+    Parameters
+    ----------
+    museum : Museum
+    vehicle : str
+        Id of the unit; ValueError lists the known ones otherwise.
+
+    Returns
+    -------
+    tuple of ReadinessItem
+        In the order of readiness.csv; items of a bearing type that no box may have are left out.
+    """
+    unit, boxes = museum.vehicle(vehicle), bearings(museum, vehicle)
+    possible = {*boxes.possible, *(("plain",) if boxes.inside or not boxes.boxes else ())}
+    rows = [row for row in museum.readiness if not row.kinds or unit.kind in row.kinds]
+    rows = [row for row in rows if not row.bearings or possible & set(row.bearings)]
+    return (_type_item(museum, boxes), *(_item(museum, unit, boxes, row) for row in rows))
+
+
+def _type_item(museum: Any, boxes: VehicleBearings) -> ReadinessItem:
+    agreed = boxes.declared in ("unknown", boxes.likeliest)
+    status = "defect" if any(box.contradictions for box in boxes.boxes) or not agreed else "ready"
+    if status == "ready" and (boxes.open_boxes or not boxes.boxes):
+        status = "unknown"
+    defect = "sights that contradict each other, or a survey that contradicts vehicles.csv"
+    rule = "the type decides which rules hold: 49 CFR 215.107 to .113 plain, 215.115 and .117 roller"
+    blocks = _blocked(museum, ("journal_rating", "class_one_exception", "carrier_acceptance"))
+    signs = "carrier's mechanical officer"
+    return ReadinessItem(
+        "bearing_type", "bearing", "Bearing type known", boxes.sentence, status, defect, rule, signs, blocks
+    )
+
+
+def _item(museum: Any, unit: Any, boxes: VehicleBearings, row: Any) -> ReadinessItem:
+    status, found = _measured(museum, unit, row) if row.measure else _surveyed(museum, unit, boxes, row)
+    rule = row.rule + (f", text of {row.as_of.isoformat()}" if row.as_of else "")
+    blocks = _blocked(museum, row.gates)
+    return ReadinessItem(row.item, row.subject, row.title, found, status, row.defect, rule, row.signs, blocks)
+
+
+def _measured(museum: Any, unit: Any, row: Any) -> tuple[str, str]:
+    """Compare a column of vehicles.csv, or the age at the start, with its limits; a limit that is missing is unknown."""
+    if row.measure == "age":
+        found, text = float(museum.scenario.start.year - unit.built), f"built {unit.built}"
+    else:
+        quantity = getattr(unit, row.measure)
+        if quantity is None:
+            return "unknown", f"{row.measure.replace('_', ' ')} not measured"
+        found, text = float(quantity.magnitude), show(quantity, digits=2)
+    bounds = [None if name is None else museum.limit(name) for name in (row.least, row.most)]
+    if any(name is not None and bound is None for name, bound in zip((row.least, row.most), bounds, strict=True)):
+        return "unknown", f"{text}; the limit is unknown"
+    low, high = bounds
+    # An age is known by the year alone, so a car that reaches the limit may be past it.
+    over = high is not None and (found >= high if row.measure == "age" else found > high)
+    allowed = " to ".join(f"{bound:g}" for bound in bounds if bound is not None)
+    text += f"; limit {allowed} {'years' if row.measure == 'age' else f'{quantity.units:~P}'}"
+    return (row.otherwise if over or (low is not None and found < low) else "ready"), text
+
+
+def _surveyed(museum: Any, unit: Any, boxes: VehicleBearings, row: Any) -> tuple[str, str]:
+    """Say where a clue was found good, bad or not looked for."""
+    seen = {
+        entry.place: entry.found.replace("_", " ")
+        for entry in sorted(museum.survey, key=lambda entry: entry.observed)
+        if entry.vehicle == unit.vehicle and entry.clue == row.clue and entry.found != "unknown"
+    }
+    good = {word.replace("_", " ") for word in row.good}
+    bad = [f"{place} {found}" for place, found in seen.items() if found not in good]
+    if bad:
+        return row.otherwise, "; ".join(bad)
+    places = [box.place for box in boxes.boxes] or ["vehicle"]
+    missing = [place for place in places if place not in seen] if row.each_box and "vehicle" not in seen else []
+    if not seen or missing:
+        looked = f"seen good at {len(places) - len(missing)} of {len(places)} boxes" if seen else "nobody has looked"
+        said = {"brake": unit.brakes, "draft_gear": unit.draft_gear}.get(row.subject, "")
+        return "unknown", looked + (f"; vehicles.csv says: {said}" if said else "")
+    return "ready", ", ".join(sorted(set(seen.values())))
+
+
+def _blocked(museum: Any, gates: Iterable[str]) -> tuple[str, ...]:
+    paths = {gate.path for gate in museum.gates if gate.gate in gates}
+    return tuple(row.title for row in museum.paths if row.path in paths)
+
+
+@dataclass(frozen=True)
+class Unknown:
+    """One thing that nobody knows yet.
+
+    Attributes
+    ----------
+    what : str
+        What is unknown.
+    find : str
+        What to look for, measure or ask.
+    blocks : tuple of str
+        Paths that wait for it, by title.
+    """
+
+    what: str
+    find: str
+    blocks: tuple[str, ...]
+
+
+def unknowns(museum: Any, vehicle: str) -> tuple[Unknown, ...]:
+    """Return what is still unknown of a unit and which paths wait for it, those with most paths first.
+
+    Parameters
+    ----------
+    museum : Museum
+    vehicle : str
+        Id of the unit; ValueError lists the known ones otherwise.
+    """
+    answer = [
+        Unknown(f"Bearing of box {', '.join(places)}", f"look for {clue.replace('_', ' ')}", _blocked(museum, _BEARING))
+        for clue, places in _next_looks(bearings(museum, vehicle)).items()
+    ]
+    for item in readiness(museum, vehicle)[1:]:
+        if item.status == "unknown":
+            answer.append(Unknown(item.title, f"{item.signs}: {item.defect}", item.blocks))
+    for rating in axle_ratings(museum, vehicle):
+        if rating.margin is None:
+            answer.append(Unknown(f"Journal rating of axle {rating.axle}", rating.note, _blocked(museum, _BEARING[:1])))
+    paths = {row.path: row.title for row in museum.paths}
+    facts: dict[str, list[str]] = {}
+    for gate in museum.gates:
+        if gate.fact is not None and museum.fact(vehicle, gate.fact) is None:
+            facts.setdefault(gate.fact, []).append(paths[gate.path])
+    answer += [Unknown(fact.replace("_", " "), "see the gate", tuple(titles)) for fact, titles in facts.items()]
+    return tuple(sorted(answer, key=lambda entry: -len(entry.blocks)))
+
+
+_BEARING = ("journal_rating", "class_one_exception", "carrier_acceptance")
+
+
+def _next_looks(boxes: VehicleBearings) -> dict[str, list[str]]:
+    looks: dict[str, list[str]] = {}
+    for box in boxes.open_boxes:
+        looks.setdefault(box.next_clue or "a person who knows boxes", []).append(box.place)
+    return looks
