@@ -12,6 +12,7 @@ _NAMES = {
     "draw": "simulation",
     "compare": "comparison",
     "explore": "panels",
+    "engineering": "panels",
     "show_vehicle": "panels",
     "show_paths": "panels",
     "show_cautions": "panels",

@@ -288,11 +288,16 @@ def _scenario(path: Path) -> tuple[Scenario | None, list[Problem]]:
 
 def _scenario_problem(name: str, entry: Any) -> Problem:
     where = ".".join(str(part) for part in entry["loc"])
-    message = entry["msg"].removeprefix("Value error, ")
+    allowed, found = entry["msg"].removeprefix("Value error, "), entry["input"]
     if not where:
-        where, _, message = message.partition(": ")
-    shown = "" if entry["type"] == "missing" or isinstance(entry["input"], dict) else str(entry["input"])
-    return Problem(name, 0, where, shown, message[0].lower() + message[1:])
+        where, _, allowed = allowed.partition(": ")
+        found = found.get(where, "")
+    if entry["type"] == "missing":
+        allowed, found = f"a line {where.rpartition('.')[2]} = ...", ""
+    elif entry["type"] == "extra_forbidden":
+        allowed, found = "only the keys that data/README.md lists for museum.toml", where
+    allowed = allowed.removeprefix("Input should be ")
+    return Problem(name, 0, where, "a table" if isinstance(found, dict) else str(found), allowed[0].lower() + allowed[1:])
 
 
 def _named(table: tuple[Any, ...], column: str, wanted: str) -> Any:

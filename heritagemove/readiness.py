@@ -16,6 +16,10 @@ from heritagemove.survey import VehicleBearings, bearings
 from heritagemove.units import Quantity, parse_journal_size, show, value
 
 
+#: Gates that rest on the type of bearing.
+_BEARING = ("class_one_exception", "carrier_acceptance")
+
+
 @dataclass(frozen=True)
 class JournalClass:
     """The class of a journal and what one axle on it may carry.
@@ -167,7 +171,7 @@ class ReadinessItem:
     defect, rule, signs : str
         What counts against it, the rule with the date of its text, who decides and signs.
     blocks : tuple of str
-        Paths with a gate that rests on it, by title.
+        Ids of the paths with a gate that rests on it.
     """
 
     item: str
@@ -209,8 +213,7 @@ def _type_item(museum: Any, boxes: VehicleBearings) -> ReadinessItem:
         status = "unknown"
     defect = "sights that contradict each other, or a survey that contradicts vehicles.csv"
     rule = "the type decides which rules hold: 49 CFR 215.107 to .113 plain, 215.115 and .117 roller"
-    blocks = _blocked(museum, ("journal_rating", "class_one_exception", "carrier_acceptance"))
-    signs = "carrier's mechanical officer"
+    blocks, signs = _blocked(museum, _BEARING), "carrier's mechanical officer"
     return ReadinessItem(
         "bearing_type", "bearing", "Bearing type known", boxes.sentence, status, defect, rule, signs, blocks
     )
@@ -265,7 +268,7 @@ def _surveyed(museum: Any, unit: Any, boxes: VehicleBearings, row: Any) -> tuple
 
 def _blocked(museum: Any, gates: Iterable[str]) -> tuple[str, ...]:
     paths = {gate.path for gate in museum.gates if gate.gate in gates}
-    return tuple(row.title for row in museum.paths if row.path in paths)
+    return tuple(row.path for row in museum.paths if row.path in paths)
 
 
 @dataclass(frozen=True)
@@ -279,7 +282,7 @@ class Unknown:
     find : str
         What to look for, measure or ask.
     blocks : tuple of str
-        Paths that wait for it, by title.
+        Ids of the paths that wait for it.
     """
 
     what: str
@@ -302,20 +305,15 @@ def unknowns(museum: Any, vehicle: str) -> tuple[Unknown, ...]:
     ]
     for item in readiness(museum, vehicle)[1:]:
         if item.status == "unknown":
-            answer.append(Unknown(item.title, f"{item.signs}: {item.defect}", item.blocks))
+            answer.append(Unknown(item.title, f"look for: {item.defect}. Decides: {item.signs}", item.blocks))
     for rating in axle_ratings(museum, vehicle):
         if rating.margin is None:
-            answer.append(Unknown(f"Journal rating of axle {rating.axle}", rating.note, _blocked(museum, _BEARING[:1])))
-    paths = {row.path: row.title for row in museum.paths}
-    facts: dict[str, list[str]] = {}
-    for gate in museum.gates:
-        if gate.fact is not None and museum.fact(vehicle, gate.fact) is None:
-            facts.setdefault(gate.fact, []).append(paths[gate.path])
-    answer += [Unknown(fact.replace("_", " "), "see the gate", tuple(titles)) for fact, titles in facts.items()]
+            answer.append(Unknown(f"Journal rating of axle {rating.axle}", rating.note, _blocked(museum, ["journal_rating"])))
+    facts = {gate.fact: gate for gate in museum.gates if gate.fact and museum.fact(vehicle, gate.fact) is None}
+    for fact, gate in facts.items():
+        paths = tuple(dict.fromkeys(other.path for other in museum.gates if other.fact == fact))
+        answer.append(Unknown(fact.replace("_", " ").capitalize(), f"{gate.title}: {gate.evidence}", paths))
     return tuple(sorted(answer, key=lambda entry: -len(entry.blocks)))
-
-
-_BEARING = ("journal_rating", "class_one_exception", "carrier_acceptance")
 
 
 def _next_looks(boxes: VehicleBearings) -> dict[str, list[str]]:

@@ -11,7 +11,7 @@ from typing import Any
 from heritagemove import units
 from heritagemove.calendars import open_days
 from heritagemove.drivers import DRIVERS
-from heritagemove.tables import Problem
+from heritagemove.tables import SPELLING, Problem, is_identifier
 
 _KEYS = {
     "vehicles": ("vehicle",),
@@ -38,9 +38,19 @@ _KEYS = {
 }
 
 
+#: The column in which each table gives its own rows an id.
+_IDS = {
+    table: columns[0] if table in ("rates", "cranes") else columns[-1]
+    for table, columns in _KEYS.items()
+    if table not in ("axles", "quantities")
+} | {"calendars": "calendar"}
+
+
 def cross_table_problems(museum: Any) -> list[Problem]:
     """Return every problem between the tables of a museum, in no particular order."""
-    problems: list[Problem] = []
+    problems = list(_spellings(museum))
+    if problems:
+        return problems
     own = (_unique, _references, _networks, _money_units, _quantities, _calendars, _axles, _scenario)
     for rule in (*own, _clues, _survey, _readiness):
         problems += rule(museum)
@@ -51,6 +61,13 @@ def _problem(table: str, row: Any, column: str, allowed: str, found: Any = None)
     shown = getattr(row, column, "") if found is None else found
     shown = "; ".join(shown) if isinstance(shown, tuple) else shown
     return Problem(f"{table}.csv", row.row_number, column, "" if shown is None else str(shown), allowed)
+
+
+def _spellings(museum: Any) -> Iterable[Problem]:
+    for table, column in _IDS.items():
+        for row in getattr(museum, table):
+            if not is_identifier(getattr(row, column)):
+                yield _problem(table, row, column, SPELLING)
 
 
 def _unique(museum: Any) -> Iterable[Problem]:
@@ -113,7 +130,7 @@ def _references(museum: Any) -> Iterable[Problem]:
     for row in museum.quotes:
         lines = {line.line for line in museum.cost_lines if line.path == row.path}
         for line in row.lines:
-            if line not in lines:
+            if lines and line not in lines:
                 yield _problem("quotes", row, "lines", _listed(line, lines), line)
 
 
@@ -123,9 +140,9 @@ def _within_path(museum: Any, table: str, column: str, users: tuple[str, ...]) -
         known.setdefault(row.path, set()).add(getattr(row, column))
     for user in users:
         for row in getattr(museum, user):
-            value = getattr(row, column)
-            if value is not None and value not in known.get(row.path, set()):
-                yield _problem(user, row, column, _listed(value, known.get(row.path, set())))
+            value, allowed = getattr(row, column), known.get(row.path)
+            if value is not None and allowed and value not in allowed:
+                yield _problem(user, row, column, _listed(value, allowed))
 
 
 def _listed(found: str, allowed: Iterable[str]) -> str:
@@ -160,7 +177,7 @@ def _networks(museum: Any) -> Iterable[Problem]:
 
 
 def _money_units(museum: Any) -> Iterable[Problem]:
-    rate_units = {}
+    rate_units: dict[str, list[tuple[Any, Any]]] = {}
     for row in museum.rates:
         unit = _read(units.unit_of, row.unit)
         if unit is None:
@@ -171,7 +188,9 @@ def _money_units(museum: Any) -> Iterable[Problem]:
             if (row.equipment is None) != (entries[0][0].equipment is None):
                 yield _problem("rates", row, "equipment", f"{rate} priced either for all equipment or by each", "")
     if museum.scenario.holdover_rate not in rate_units:
-        yield Problem("museum.toml", 0, "holdover_rate", museum.scenario.holdover_rate, _listed("", rate_units))
+        holdover = museum.scenario.holdover_rate
+        yield Problem("museum.toml", 0, "holdover_rate", holdover, _listed(holdover, rate_units))
+    used: dict[str, list[tuple[Any, Any]]] = {}
     for line in museum.cost_lines:
         factor = _read(units.unit_of, line.factor_unit) if line.factor_unit else units.REGISTRY.Unit("")
         if factor is None:
@@ -179,13 +198,32 @@ def _money_units(museum: Any) -> Iterable[Problem]:
             continue
         quantity = factor
         for driver in (line.driver, line.times):
+            if driver is None:
+                continue
             if driver in DRIVERS:
                 quantity = quantity * units.unit_of(DRIVERS[driver].unit)
-        for row, unit in rate_units.get(line.rate, []):
-            if unit is not None and not units.is_money(unit * quantity):
-                wanted = f"a unit that gives USD, such as {units.REGISTRY.Unit('USD') / quantity:~P}"
-                used = f" (used with driver {line.driver} in cost_lines.csv row {line.row_number})"
-                yield _problem("rates", row, "unit", wanted + used)
+            else:
+                break
+        else:
+            used.setdefault(line.rate, []).append((line, quantity))
+    for rate, lines in used.items():
+        for row, unit in rate_units.get(rate, []):
+            if unit is not None:
+                yield from _not_money(row, unit, lines)
+
+
+def _not_money(rate: Any, unit: Any, lines: list[tuple[Any, Any]]) -> Iterable[Problem]:
+    """Blame the rate where it fits none of the lines that use it, else each line that it does not fit."""
+    unfit = [(line, quantity) for line, quantity in lines if not units.is_money(unit * quantity)]
+    if len(unfit) == len(lines):
+        line, quantity = unfit[0]
+        wanted = f"a unit that gives USD, such as {units.REGISTRY.Unit('USD') / quantity:~P}"
+        used = f" (used with driver {line.driver} in cost_lines.csv row {line.row_number})"
+        yield _problem("rates", rate, "unit", wanted + used)
+        return
+    for line, _ in unfit:
+        priced = f"a driver and a factor_unit that give USD at {rate.rate}'s price in {rate.unit} (rates.csv row {rate.row_number})"
+        yield _problem("cost_lines", line, "driver", priced)
 
 
 def _read(reader: Callable[[str], Any], text: str) -> Any:

@@ -6,11 +6,13 @@ import itertools
 from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import dataclass
 
+import numpy as np
 import pint
 
-from heritagemove.checks.screening import screen
+from heritagemove.checks.screening import Finding, screen
 from heritagemove.museum import Museum
 from heritagemove.rows import Gate
+from heritagemove.simulation import Samples, work
 from heritagemove.units import Quantity, value
 
 #: Parts of the weight range that are looked at first. Over plus and minus 10 % a part is 4 % wide: narrower than
@@ -108,6 +110,23 @@ def statuses_at(flips: Sequence[WeightFlip], weight: pint.Quantity) -> dict[tupl
         else:
             found.setdefault((flip.path, flip.gate), flip.before)
     return found
+
+
+def needed_findings(museum: Museum, vehicle: str, path: str, samples: Samples) -> tuple[Finding, ...]:
+    """Screen one path and return what its gates found, without those whose driver this unit has none of.
+
+    Parameters
+    ----------
+    museum : Museum
+    vehicle, path : str
+        Ids.
+    samples : Samples
+        Draws of the quantities, for drivers that quantities.csv gives.
+    """
+    screening = screen(museum, vehicle, path)
+    amounts = work(museum, vehicle, path, samples, screening.amounts, screening.equipment).amounts
+    nothing = {name for name, amount in amounts.items() if amount is not None and not np.any(np.asarray(amount) > 0)}
+    return tuple(finding for finding in screening.findings if finding.gate.needs not in nothing)
 
 
 def _changes(

@@ -187,11 +187,22 @@ class VehicleBearings:
             return "No outside journal box: nothing can be told from the ground, and nothing can be converted."
         words = self.likeliest.replace("_", " ")
         known = len(self.boxes) - len(self.open_boxes)
-        lowest = min(box.certainty for box in self.boxes)
-        text = f"Bearings: {words}; known at {known} of {len(self.boxes)} boxes, least certain {lowest:.0%}."
+        lowest = show_share(min(box.certainty for box in self.boxes))
+        text = f"Bearings: {words}; known at {known} of {len(self.boxes)} boxes, least certain {lowest}."
         if self.declared not in ("unknown", self.likeliest):
             text += f" vehicles.csv says {self.declared.replace('_', ' ')}: one of the two must be mended."
         return text + (" Driving boxes sit inside the frame and cannot be converted." if self.inside else "")
+
+
+def show_share(share: float) -> str:
+    """Show a probability in per cent; never 0 or 100, for nothing seen from the ground is certain.
+
+    Examples
+    --------
+    >>> show_share(0.9996), show_share(0.132), show_share(0.0004)
+    ('over 99 %', '13 %', 'under 1 %')
+    """
+    return "over 99 %" if share > 0.99 else "under 1 %" if share < 0.01 else f"{share * 100:.0f} %"
 
 
 def bearings(museum: Any, vehicle: str) -> VehicleBearings:
@@ -228,10 +239,8 @@ def seen_at(museum: Any, vehicle: str, place: str) -> tuple[Any, ...]:
         A journal box such as 1L, or vehicle.
     """
     holds: dict[str, list[Any]] = {}
-    rank = lambda row: (row.place == place, row.observed)  # noqa: E731
     for row in museum.survey:
         if row.vehicle == vehicle and row.place in (place, "vehicle") and row.found != "unknown":
-            kept = holds.get(row.clue, [])
-            if not kept or rank(row) >= rank(kept[0]):
-                holds[row.clue] = [row] if not kept or rank(row) > rank(kept[0]) else [*kept, row]
-    return tuple(row for rows in holds.values() for row in rows)
+            holds.setdefault(row.clue, []).append(row)
+    ranked = ([((row.place == place, row.observed), row) for row in rows] for rows in holds.values())
+    return tuple(row for rows in ranked for rank, row in rows if rank == max(rows, key=lambda entry: entry[0])[0])

@@ -105,10 +105,18 @@ def cell(kind: Any, allowed: str, read: Callable[[str], Any], blank: bool = Fals
     return Annotated[kind | None if blank else kind, BeforeValidator(reader), Allowed(allowed, blank)]
 
 
+def is_identifier(text: str) -> bool:
+    """Return whether a text may name something: lower-case letters, digits and underscores, a letter first."""
+    return re.fullmatch(r"[a-z][a-z0-9_]{0,59}", text) is not None
+
+
 def _identifier(text: str) -> str:
-    if not re.fullmatch(r"[a-z][a-z0-9_]{0,59}", text):
-        raise ValueError
-    return text
+    return text if is_identifier(text) else _raise()
+
+
+def _name(text: str) -> str:
+    """Read an id as it stands: the rules between tables know which ids there are and say so."""
+    return text if 0 < len(text) <= 60 else _raise()
 
 
 def _text(text: str) -> str:
@@ -180,8 +188,10 @@ def quantity(unit: str, blank: bool = False, least: float = 0.0) -> Any:
     return cell(units.Quantity, allowed, read, blank)
 
 
-Identifier = cell(str, "lower-case letters, digits and underscores, beginning with a letter", _identifier)
-OptionalIdentifier = cell(str, "an id, or blank", _identifier, blank=True)
+#: What an id may look like, in a planner's words.
+SPELLING = "lower-case letters, digits and underscores, beginning with a letter"
+Identifier = cell(str, SPELLING, _name)
+OptionalIdentifier = cell(str, "an id, or blank", _name, blank=True)
 Identifiers = cell(tuple[str, ...], "ids with ; between them, or blank", _ids)
 Text = cell(str, "a text", _text)
 OptionalText = cell(str, "a text, or blank", _text, blank=True)

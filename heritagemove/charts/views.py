@@ -24,6 +24,8 @@ from heritagemove.units import Quantity
 _WIDTH = 9.0
 #: What the tables do not give is sketched: rails 4 ft 8-1/2 in apart, a flat car's width, wheels of 33 in.
 _GAUGE_FT, _CAR_WIDTH_FT, _WHEEL_FT, _DECK_FT = 4.708, 9.5, 2.75, 0.9
+#: A swept path wider than this share of the clear width is written, not drawn.
+_FARTHEST = 1.4
 _ARROW = {"arrowstyle": "<->", "color": INK, "shrinkA": 0, "shrinkB": 0}
 _ON = {"flat_car": "on the flat car", "trailer": "on the trailer", "transporter": "on the transporter",
        "roll_on_trailer": "on the rail-deck trailer"}  # fmt: skip
@@ -101,7 +103,6 @@ def end_view(museum: Museum, vehicle: str, path: str, figure: Figure | None = No
     axes = axes_in(figure, 0.15, 0.5, 0.15, 0.85)
     tall = max([standing.top, *(c.capacity.m_as("ft") for c in (outline or ())[:1] if c.capacity)]) + 1.5
     wide = (tall + 3) * (_WIDTH - 0.3) / (6.1 - 1.35)
-    axes.set(xlim=(-wide * 0.36, wide * 0.64), ylim=(-3, tall), aspect="equal")
     axes.set_axis_off()
     axes.axhline(0, color=INK, linewidth=2)
     _body_end(axes, standing, unit.width.m_as("ft"))
@@ -110,7 +111,9 @@ def end_view(museum: Museum, vehicle: str, path: str, figure: Figure | None = No
     labels = [(half, y, f"{word} {in_feet(Quantity(y, 'ft'))}") for word, y in marks.items()]
     if outline:
         labels += _draw_outline(axes, standing, *outline)
-    _labels(axes, labels, wide * 0.2)
+    reach = max(half, _carrier_width(standing) / 2, *(x for x, _, _ in labels))
+    axes.set(xlim=(-reach - 1.5, wide - reach - 1.5), ylim=(-3, tall), aspect="equal")
+    _labels(axes, labels, reach + 1.2)
     axes.annotate("", (-half, -1.1), (half, -1.1), arrowprops=_ARROW)
     axes.text(0, -1.4, in_feet(unit.width), ha="center", va="top")
     note = "To scale [ft, in]. A box over the greatest width and height: its corners are not measured."
@@ -123,8 +126,7 @@ def _body_end(axes: Axes, standing: _Standing, width: float) -> None:
     colour = colour_of(standing.carriage.path.number)
     if standing.carrier is not None:
         deck = standing.carrier.deck_height.m_as("ft")
-        across = getattr(standing.carrier, "width", None)
-        across = _CAR_WIDTH_FT if across is None else across.m_as("ft")
+        across = _carrier_width(standing)
         look = {"facecolor": PALE, "edgecolor": INK, "hatch": "//"}
         axes.add_patch(Rectangle((-across / 2, deck - _DECK_FT), across, _DECK_FT, **look))
         _wheels_end(axes, 0, deck - _DECK_FT, across * 0.8 if hasattr(standing.carrier, "width") else _GAUGE_FT)
@@ -137,6 +139,11 @@ def _body_end(axes: Axes, standing: _Standing, width: float) -> None:
     tall = standing.top - standing.underside
     look = {"facecolor": (colour, 0.4), "edgecolor": INK, "linewidth": 2}
     axes.add_patch(Rectangle((-width / 2, standing.underside), width, tall, **look))
+
+
+def _carrier_width(standing: _Standing) -> float:
+    width = getattr(standing.carrier, "width", None)
+    return 0.0 if standing.carrier is None else _CAR_WIDTH_FT if width is None else width.m_as("ft")
 
 
 def _wheels_end(axes: Axes, bottom: float, tall: float, apart: float) -> None:
@@ -162,11 +169,13 @@ def _draw_outline(axes: Axes, standing: _Standing, height: Check, side: Check) -
         axes.vlines([-half, half], 0, edge, color=INK, linewidth=3)
         what = "clear each side of the track" if rail else "clear width"
         labels.append((half, edge * 0.55, f"{in_feet(side.capacity)} {what}\n{side.subject}"))
-    if swept is not None:
-        over = side.status == "fail"
-        axes.vlines([-swept, swept], 0, standing.top, color=INK, linewidth=2.5 if over else 1.5, linestyle=":")
+    if swept is not None and half is not None:
+        over, seen = side.status == "fail", swept < _FARTHEST * half
+        sign, place = "✕ " if over else "", "dotted" if seen else "beyond this drawing"
+        if seen:
+            axes.vlines([-swept, swept], 0, standing.top, color=INK, linewidth=2.5 if over else 1.5, linestyle=":")
         what = "half width with throw on the curve" if rail else "swept in the turn"
-        labels.append((swept, edge * 0.36, f"{'✕ ' if over else ''}dotted: {in_feet(side.demand)}\n{what}"))
+        labels.append((swept if seen else half, edge * 0.36, f"{sign}{place}: {in_feet(side.demand)}\n{what}"))
     if top is not None:
         reach = max(half or 0, standing.carriage.vehicle.width.m_as("ft") / 2 + 0.5)
         axes.hlines(top, -reach, reach, color=INK, linewidth=3)
@@ -175,7 +184,7 @@ def _draw_outline(axes: Axes, standing: _Standing, height: Check, side: Check) -
     wires = [leg for leg in standing.carriage.road if leg.wires and leg.lowest_wire is not None]
     if wires:
         low = min(wires, key=lambda leg: leg.lowest_wire)
-        wire, reach = low.lowest_wire.m_as("ft"), (half or swept or 8.0) + 0.8
+        wire, reach = low.lowest_wire.m_as("ft"), (half or 8.0) + 0.8
         axes.hlines(wire, -reach, reach, color=INK, linewidth=1.5, linestyle="-.")
         labels.append((reach, wire, f"lowest wire {in_feet(low.lowest_wire)}\n{low.name}"))
     return labels
@@ -227,7 +236,7 @@ def side_view(museum: Museum, vehicle: str, path: str, figure: Figure | None = N
         positions = [row.position.m_as("ft") + start for row in museum.axles_of(vehicle)]
         _wheels_side(axes, positions, standing.raised, _diameter(standing) / 2)
     _under(axes, axles[0], 0.0 if standing.carrier is not None else start)
-    words = [axles[1], _balance(axes, standing, start + body / 2), _picks(axes, standing, start + body / 2)]
+    words = [standing.carrier and standing.carrier.title, _balance(axes, standing, start + body / 2), _picks(axes, standing, start + body / 2)]
     _length(axes, start, whole, standing.top, in_feet(carried))
     note = "To scale. Below: axle loads; on top: lift points and what each picks up [thousand lb]. Front at left."
     figure.text(0.15 / _WIDTH, 0.1 / height, note, va="bottom", color=GREY)
@@ -259,7 +268,7 @@ def _axle_words(museum: Museum, standing: _Standing) -> tuple[list[tuple[float, 
             return [], f"{count} axles, load unknown: weigh it"
         each = f"{count} axles, {(carriage.load + own).m_as('lb') / count:,.0f} lb each"
         middle = (carrier.axle_positions[0] + carrier.axle_positions[-1]) / 2
-        return [(middle, each)], f"{each} ({carrier.title})"
+        return [(middle, each)], each
     positions, loads = axle_train(museum, carriage.vehicle, carriage.load)
     if loads is None:
         return [(x, "?") for x in positions.magnitude], "axle loads unknown: weigh it axle by axle"

@@ -1,0 +1,203 @@
+"""The engineering screen: which gate stops a path, and by how much; what a wrong weight would change."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from html import escape
+from typing import Any
+
+import ipywidgets as widgets
+
+from heritagemove import charts, simulation, units
+from heritagemove.charts.engineering import SIGNS, margin_in_words, utilization_bars
+from heritagemove.charts.views import end_view, side_view
+from heritagemove.checks.screening import Finding
+from heritagemove.museum import Museum
+from heritagemove.panels import markup
+from heritagemove.sensitivity import WeightFlip, needed_findings, statuses_at, weight_flips
+
+_WIDE = widgets.Layout(width="100%")
+#: The weight slider goes at least this far either way [percent], in steps of so many pounds.
+_LEAST_PERCENT, _STEP_LB = 10.0, 100
+_WORDS = {"pass": "pass", "marginal": "close, or with care", "fail": "fail", "unknown": "unknown", "open": "open"}
+
+
+def engineering(museum: Museum, vehicle: str | None = None, path: str | None = None) -> EngineeringScreen:
+    """Return the engineering screen of one unit, to stand as the last value of a cell.
+
+    Parameters
+    ----------
+    museum : Museum
+    vehicle : str, optional
+        Id of the unit to begin with; the first of vehicles.csv when left out.
+    path : str, optional
+        Id of the path to begin with; the first on wheels, flat car or trailer when left out.
+    """
+    vehicle = museum.vehicles[0].vehicle if vehicle is None else museum.vehicle(vehicle).vehicle
+    ordered = sorted(museum.paths, key=lambda row: row.number)
+    first = next((row.path for row in ordered if row.carried_on != "none"), ordered[0].path)
+    return EngineeringScreen(museum, vehicle, first if path is None else museum.path(path).path)
+
+
+class EngineeringScreen(widgets.VBox):
+    """Gates of one path against their limits, the unit to scale, and a slider for its weight.
+
+    Attributes
+    ----------
+    vehicle, path : Dropdown
+    weight, box : IntSlider, BoundedIntText
+        Weight of the unit [lb] and the number box linked to it.
+    flips : tuple of WeightFlip
+        Every gate of every path that flips within the slider's range.
+    findings : tuple of Finding
+        The last good answer.
+    """
+
+    def __init__(self, museum: Museum, vehicle: str, path: str):
+        self.museum, self.setting_up = museum, False
+        self.samples = simulation.draw(museum, trials=100)
+        self.flips: tuple[WeightFlip, ...] = ()
+        self.findings: tuple[Finding, ...] = ()
+        wide = {"style": {"description_width": "9em"}, "layout": widgets.Layout(width="44em")}
+        ordered = sorted(museum.paths, key=lambda row: row.number)
+        named = [(f"{row.number}  {row.title}", row.path) for row in ordered]
+        of_unit = [(row.name, row.vehicle) for row in museum.vehicles]
+        self.vehicle = widgets.Dropdown(options=of_unit, value=vehicle, description="Unit", **wide)
+        self.path = widgets.Dropdown(options=named, value=path, description="Path", **wide)
+        tip = "Weight of the unit as it stands; body and trucks keep their shares of it"
+        slider = wide | {"layout": widgets.Layout(width="38em")}
+        self.weight = widgets.IntSlider(description="Weight [lb]", tooltip=tip, readout=False, step=_STEP_LB, **slider)
+        self.box = widgets.BoundedIntText(tooltip="Weight [lb]", step=_STEP_LB, layout=widgets.Layout(width="7em"))
+        self.reset = widgets.Button(description="Reset weight", icon="undo", tooltip="Back to what the tables say")
+        names = ("alert", "says", "bars", "weights", "end", "side", "table")
+        self.alert, self.says, self.bars, self.weights, self.end, self.side, self.table = (
+            widgets.HTML(layout=_WIDE) for _ in names
+        )
+        cautions = widgets.HTML(markup.cautions(museum), layout=_WIDE)
+        shown = (self.alert, self.says, self.bars, self.weights, self.end, self.side, self.table, cautions)
+        super().__init__([self.vehicle, self.path, widgets.HBox([self.weight, self.box, self.reset]), *shown])
+        self.cautions = cautions
+        widgets.link((self.weight, "value"), (self.box, "value"))
+        self.vehicle.observe(self._restart, "value")
+        self.path.observe(self._changed, "value")
+        self.weight.observe(self._changed, "value")
+        self.reset.on_click(self._restart)
+        self._restart()
+
+    def _restart(self, *_: Any) -> None:
+        """Show the unit at the weight that the tables say, with every gate that its weight would flip."""
+        unit = self.museum.vehicle(self.vehicle.value)
+        self.weight.disabled = self.box.disabled = self.reset.disabled = unit.weight is None
+        self.flips = ()
+        try:
+            if unit.weight is not None:
+                span = self._put_slider(unit)
+                self.flips = weight_flips(self.museum, unit.vehicle, *span, units.Quantity(_STEP_LB, "lb"))
+        except Exception as error:
+            self.alert.value = markup.alert(f"Unit {unit.name}", error, "Which gates its weight flips is not known.")
+            return
+        self._answer(f"Unit {unit.name}")
+
+    def _put_slider(self, unit: Any) -> tuple[units.Quantity, units.Quantity]:
+        """Set the slider to the unit's weight and tolerance; return its two ends."""
+        pounds = round(unit.weight.m_as("lb"))
+        percent = max(_LEAST_PERCENT, unit.weight_tolerance.m_as("percent"))
+        reach = min(-(-pounds * percent // (100 * _STEP_LB)), (pounds - 1) // _STEP_LB) * _STEP_LB
+        low, high = pounds - int(reach), pounds + int(reach)
+        self.setting_up = True
+        for control in (self.weight, self.box):
+            control.min, control.max = min(control.min, low), max(control.max, high)
+            control.value = pounds
+            control.min, control.max = low, high
+        self.setting_up = False
+        return units.Quantity(float(low), "lb"), units.Quantity(float(high), "lb")
+
+    def _changed(self, change: dict[str, Any]) -> None:
+        if not self.setting_up:
+            self._answer(f"{change['owner'].description} {change['new']}")
+
+    def _at_weight(self) -> Museum:
+        """Return the museum with the unit at the slider's weight; as loaded where nobody moved it."""
+        unit = self.museum.vehicle(self.vehicle.value)
+        if unit.weight is None or self.weight.value == round(unit.weight.m_as("lb")):
+            return self.museum
+        return self.museum.with_weight(unit.vehicle, units.Quantity(self.weight.value, "lb").m_as("short_ton"))
+
+    def _answer(self, name: str) -> None:
+        """Screen and show; nothing changes unless all of it can be shown, and a failure names the input."""
+        vehicle, path = self.vehicle.value, self.path.value
+        try:
+            museum = self._at_weight()
+            findings = needed_findings(museum, vehicle, path, self.samples)
+            pictures = [markup.picture(utilization_bars(museum, vehicle, path, findings))]
+            pictures += [markup.picture(draw(museum, vehicle, path)) for draw in (end_view, side_view)]
+            words, weights, table = self._flipped(museum), self._weight_table(museum), _gates_table(findings)
+        except Exception as error:
+            kept = "Below is the last good answer, from before this." if self.findings else ""
+            self.alert.value = markup.alert(name, error, kept)
+            return
+        self.bars.value, self.end.value, self.side.value = pictures
+        self.says.value, self.weights.value, self.table.value = words, weights, table
+        self.findings, self.alert.value = findings, ""
+
+    def _flipped(self, museum: Museum) -> str:
+        """Name each gate that the slider has flipped, against the weight in the tables."""
+        unit, row = museum.vehicle(self.vehicle.value), self.museum.vehicle(self.vehicle.value)
+        if row.weight is None:
+            return _says("The weight is unknown: weigh it, truck by truck, before anything else.")
+        before, after = statuses_at(self.flips, row.weight), statuses_at(self.flips, unit.weight)
+        titles = {(flip.path, flip.gate): flip.title for flip in self.flips}
+        changed = [
+            f"path {museum.path(key[0]).number} {titles[key]}: {SIGNS[after[key]]} {_WORDS[after[key]]}"
+            for key in after
+            if after[key] != before[key]
+        ]
+        at = f"At {units.show(unit.weight, 'lb')}"
+        if unit.weight == row.weight:
+            return _says(f"{at}, as the tables say (plus or minus {row.weight_tolerance.m_as('percent'):g} %).")
+        return _says(f"{at}: " + ("; ".join(changed) if changed else "no gate flips") + ".")
+
+    def _weight_table(self, museum: Museum) -> str:
+        unit, row = museum.vehicle(self.vehicle.value), self.museum.vehicle(self.vehicle.value)
+        if not self.flips:
+            return markup.note("No gate flips within the slider's range." if row.weight is not None else "")
+        now = statuses_at(self.flips, unit.weight)
+        rows = [
+            (
+                markup.marked(museum.path(flip.path).number, museum.path(flip.path).title),
+                escape(flip.title),
+                f"{units.show(flip.weight, 'lb')} ({(flip.weight - row.weight).m_as('lb'):+,.0f})",
+                f"{_shown(flip.before)} → {_shown(flip.after)}",
+                _shown(now[flip.path, flip.gate]),
+            )
+            for flip in self.flips
+        ]
+        headings = ("Path", "Gate", "Flips at weight [lb]", "From → to", "Now")
+        table = markup.table("Gates that flip with the weight, the lightest first", headings, rows)
+        return markup.unfold(f"Gates that flip within this range of weight: {len(rows)}", table)
+
+
+def _gates_table(findings: Sequence[Finding]) -> str:
+    rows = [
+        (
+            escape(finding.gate.title),
+            _shown(finding.status),
+            "hard stop" if finding.gate.kind == "hard_stop" else "caution",
+            escape(margin_in_words(finding.check) if finding.check else finding.reason),
+            escape(finding.check.source if finding.check else finding.gate.rule or finding.gate.source),
+            escape(finding.check.note if finding.check else finding.gate.signer),
+        )
+        for finding in findings
+    ]
+    headings = ("Gate", "Status", "Kind", "By how much", "Rule or source", "Who confirms")
+    return markup.unfold(f"Every gate of this path: {len(rows)}", markup.table("Gates of this path", headings, rows))
+
+
+def _shown(status: str) -> str:
+    return f'<span style="white-space:nowrap">{SIGNS[status]} {_WORDS[status]}</span>'
+
+
+def _says(text: str) -> str:
+    """Return what holds now, in large type, read out when it changes."""
+    look = "font-size:18px;line-height:1.35;font-weight:600;margin:8px 0;white-space:normal"
+    return f'<p role="status" style="{look}">{escape(text)}</p>'

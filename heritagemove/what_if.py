@@ -1,0 +1,123 @@
+"""What one more of something costs: the same trials again with one driver moved."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+
+from heritagemove import units
+from heritagemove.comparison import compare
+from heritagemove.drivers import DRIVERS
+from heritagemove.results import Comparison, PathResult
+
+#: The drivers a committee asks about, with the step it thinks in.
+STEPS: Mapping[str, float] = {"crane_hours": 1.0, "axles": 1.0, "haul_distance": 10.0, "weight": 1.0}
+
+
+@dataclass(frozen=True)
+class Move:
+    """What moving one driver does to one path.
+
+    Attributes
+    ----------
+    driver : str
+    amount, step : float
+        Where it stood and by how much it was moved, in the driver's unit.
+    cost_usd : float or None
+        Change of the P80 cost [USD]; None where either is unknown.
+    days : float or None
+        Change of the P80 date off the site [day].
+    chance : float or None
+        Change of the chance by the deadline, -1 to 1.
+    status : tuple of str
+        Status of the path before and after.
+    """
+
+    driver: str
+    amount: float
+    step: float
+    cost_usd: float | None
+    days: float | None
+    chance: float | None
+    status: tuple[str, str]
+
+    def in_words(self) -> str:
+        """Return the move as a line beside the total.
+
+        Examples
+        --------
+        >>> Move("crane_hours", 24.0, 6.0, 3120.4, 0.0, 0.0, ("clear", "clear")).in_words()
+        '6 crane hours more: +3,120 USD at P80; the date stays.'
+        """
+        more = "more" if self.step > 0 else "less"
+        words = DRIVERS[self.driver].unit.replace("_", " ") + ("" if abs(self.step) == 1 else "s")
+        cost = "cost unknown" if self.cost_usd is None else f"{self.cost_usd:+,.0f} USD at P80"
+        date = "the date stays" if not self.days else f"the P80 date moves by {self.days:+.0f} days"
+        flip = "" if self.status[0] == self.status[1] else f"; the path goes from {self.status[0]} to {self.status[1]}"
+        return f"{abs(self.step):g} {words} {more}: {cost}; {date}{flip}."
+
+
+def what_if(comparison: Comparison, path: str, driver: str, step: float | None = None) -> Move:
+    """Compare again with one driver moved, on the same draws.
+
+    Parameters
+    ----------
+    comparison : Comparison
+    path : str
+        Id of the path to look at.
+    driver : str
+        Name of the driver.
+    step : float, optional
+        How far it is moved, in its unit; by default the step a committee thinks in, else 1.
+
+    Returns
+    -------
+    Move
+
+    Raises
+    ------
+    ValueError
+        If the driver's amount is unknown or a range, or the moved amount is not allowed.
+    """
+    step = STEPS.get(driver, 1.0) if step is None else step
+    amount = _amount(comparison, path, driver)
+    moved = compare(
+        # The comparison's own museum holds its sliders' distance and weight already; only direct amounts go along.
+        comparison.museum,
+        comparison.vehicle,
+        {n: a for n, a in comparison.settings.items() if n not in ("haul_distance", "weight")} | {driver: amount + step},
+        comparison.samples,
+    ).path(path)
+    return _move(comparison.path(path), moved, driver, amount, step)
+
+
+def what_ifs(comparison: Comparison, path: str) -> tuple[Move, ...]:
+    """Return what one more of each driver in ``STEPS`` that the path uses does."""
+    used = {name for line in comparison.museum.of_path("cost_lines", path) for name in (line.driver, line.times)}
+    used |= {row.per for row in comparison.museum.of_path("tasks", path)} | {"weight"}
+    used |= {"axles"} & ({"axles"} if used & {"journal_boxes", "plain_journal_boxes"} else set())
+    used |= {"haul_distance"} if comparison.museum.path(path).mode in ("rail", "road") else set()
+    known = [name for name in STEPS if name in used and comparison.path(path).work.amounts.get(name)]
+    return tuple(what_if(comparison, path, name) for name in known)
+
+
+def _amount(comparison: Comparison, path: str, driver: str) -> float:
+    if driver == "haul_distance":
+        return sum(leg.length.m_as("mile") for leg in comparison.museum.route("road"))
+    amount = comparison.path(path).work.amounts.get(driver)
+    if not isinstance(amount, float | int):
+        raise units.PlannerError(f"{driver}: found {'unknown' if amount is None else 'a range'}; allowed: a single amount")
+    return float(amount)
+
+
+def _move(before: PathResult, after: PathResult, driver: str, amount: float, step: float) -> Move:
+    priced, dated = before.cost and after.cost, before.off_site_days and after.off_site_days
+    return Move(
+        driver=driver,
+        amount=amount,
+        step=step,
+        cost_usd=after.cost.p80 - before.cost.p80 if priced else None,
+        days=after.off_site_days.p80 - before.off_site_days.p80 if dated else None,
+        chance=after.chance_by_deadline - before.chance_by_deadline if dated else None,
+        status=(before.status, after.status),
+    )

@@ -1,0 +1,53 @@
+"""What one more costs: on the same draws, in words, and with what flips."""
+
+import numpy as np
+import pytest
+
+from heritagemove import comparison
+from heritagemove.what_if import what_if, what_ifs
+
+
+@pytest.fixture(scope="module")
+def compared(museum, samples):
+    return comparison.compare(museum, "consolidation", None, samples)
+
+
+def test_six_idle_crane_hours_cost_six_times_the_hour(compared):
+    move = what_if(compared, "trailer", "crane_hours", 6)
+    crane = next(e for e in compared.path("trailer").work.equipment if e.startswith("crane"))
+    hour = compared.samples.rates["crane_hour", crane]
+    assert 6 * hour.min() <= move.cost_usd <= 6 * hour.max()
+    assert move.days == 0
+    assert move.in_words().startswith("6 crane hours more: +")
+
+
+def test_one_more_and_one_less_undo_each_other_on_a_linear_cost(compared):
+    more, less = (what_if(compared, "trailer", "crane_hours", step) for step in (1, -1))
+    assert more.cost_usd == pytest.approx(-less.cost_usd, rel=0.05)
+
+
+def test_a_heavier_engine_that_no_longer_fits_its_trailer_says_so(compared):
+    move = what_if(compared, "trailer", "weight", 30)
+    assert move.status == ("caution", "blocked")
+    assert "from caution to blocked" in move.in_words()
+
+
+def test_every_driver_a_path_uses_is_moved(compared):
+    assert [move.driver for move in what_ifs(compared, "trailer")] == ["crane_hours", "haul_distance", "weight"]
+    assert "axles" in [move.driver for move in what_ifs(compared, "convert_axles")]
+
+
+def test_the_museum_s_own_settings_go_along(museum, samples):
+    set_ = comparison.compare(museum, "consolidation", {"haul_distance": "150 mile", "crane_hours": 50}, samples)
+    move = what_if(set_, "trailer", "haul_distance", 10)
+    assert move.amount == pytest.approx(150)
+    far = comparison.compare(museum, "consolidation", {"haul_distance": "160 mile", "crane_hours": 50}, samples)
+    assert move.cost_usd == pytest.approx(far.path("trailer").cost.p80 - set_.path("trailer").cost.p80)
+
+
+def test_an_unknown_amount_is_refused_in_words(museum, samples):
+    blind = museum.with_changes(vehicles=[v.model_copy(update={"weight": None}) for v in museum.vehicles])
+    whole = comparison.compare(blind, "boxcar", None, samples)
+    with pytest.raises(ValueError, match="weight: found unknown"):
+        what_if(whole, "cut_up", "weight")
+    assert np.isfinite(what_if(whole, "trailer", "crane_hours").cost_usd)
