@@ -15,7 +15,6 @@ import pint
 from heritagemove.survey import VehicleBearings, bearings
 from heritagemove.units import Quantity, parse_journal_size, show, value
 
-
 #: Gates that rest on the type of bearing.
 _BEARING = ("class_one_exception", "carrier_acceptance")
 
@@ -112,6 +111,8 @@ class AxleRating:
         None where the size or a rating for it is unknown, or the box sits inside the frame.
     note : str
         What is unknown, or the wear.
+    inside : bool
+        Whether the box sits inside the frame, where no rating here applies.
     """
 
     axle: int
@@ -119,6 +120,7 @@ class AxleRating:
     load: pint.Quantity | None
     journal: JournalClass | None
     note: str
+    inside: bool = False
 
     @property
     def margin(self) -> pint.Quantity | None:
@@ -141,7 +143,7 @@ def axle_ratings(museum: Any, vehicle: str) -> tuple[AxleRating, ...]:
 
 def _axle_rating(museum: Any, unit: Any, axle: Any, inside: bool) -> AxleRating:
     if inside:
-        return AxleRating(axle.axle, "unknown", axle.load, None, "box inside the frame: the builder's figure governs")
+        return AxleRating(axle.axle, "unknown", axle.load, None, "box inside the frame: the builder's figure governs", True)
     places = (f"{axle.axle}L", f"{axle.axle}R", "vehicle")
     seen = [row for row in museum.survey if row.vehicle == unit.vehicle and row.clue == "journal_size"]
     seen = [row for place in places for row in seen if row.place == place and row.found != "unknown"]
@@ -203,7 +205,8 @@ def readiness(museum: Any, vehicle: str) -> tuple[ReadinessItem, ...]:
     possible = {*boxes.possible, *(("plain",) if boxes.inside or not boxes.boxes else ())}
     rows = [row for row in museum.readiness if not row.kinds or unit.kind in row.kinds]
     rows = [row for row in rows if not row.bearings or possible & set(row.bearings)]
-    return (_type_item(museum, boxes), *(_item(museum, unit, boxes, row) for row in rows))
+    computed = _type_item(museum, boxes), _rating_item(museum, vehicle)
+    return (*computed, *(_item(museum, unit, boxes, row) for row in rows))
 
 
 def _type_item(museum: Any, boxes: VehicleBearings) -> ReadinessItem:
@@ -217,6 +220,23 @@ def _type_item(museum: Any, boxes: VehicleBearings) -> ReadinessItem:
     return ReadinessItem(
         "bearing_type", "bearing", "Bearing type known", boxes.sentence, status, defect, rule, signs, blocks
     )
+
+
+def _rating_item(museum: Any, vehicle: str) -> ReadinessItem:
+    """Say whether each outside axle is within the rating of its journals; the axle with the least margin speaks."""
+    ratings = [rating for rating in axle_ratings(museum, vehicle) if not rating.inside]
+    known = [rating for rating in ratings if rating.margin is not None]
+    worst = min(known, key=lambda rating: rating.margin, default=None)
+    over = worst is not None and worst.margin.magnitude < 0
+    status = "defect" if over else "ready" if ratings and len(known) == len(ratings) else "unknown"
+    found = f"known for {len(known)} of {len(ratings)} axles with outside boxes"
+    if worst is not None:
+        room = f"{show(abs(worst.margin))} {'over' if over else 'to spare'}"
+        found += f"; axle {worst.axle}: {room}, class {worst.journal.letter}"
+    rule = "interchange rules by journal class; tenders 49 CFR 230.99 (journal_ratings.csv says how each is sourced)"
+    defect, signs = "an axle load over the rating of its journals", "carrier's mechanical officer"
+    blocks = _blocked(museum, ["journal_rating"])
+    return ReadinessItem("journals", "bearing", "Journals within their rating", found, status, defect, rule, signs, blocks)
 
 
 def _item(museum: Any, unit: Any, boxes: VehicleBearings, row: Any) -> ReadinessItem:
@@ -291,7 +311,7 @@ class Unknown:
 
 
 def unknowns(museum: Any, vehicle: str) -> tuple[Unknown, ...]:
-    """Return what is still unknown of a unit and which paths wait for it, those with most paths first.
+    """Return what is still unknown of a unit and which paths wait for it: its bearings, then by number of paths.
 
     Parameters
     ----------
@@ -299,25 +319,24 @@ def unknowns(museum: Any, vehicle: str) -> tuple[Unknown, ...]:
     vehicle : str
         Id of the unit; ValueError lists the known ones otherwise.
     """
-    answer = [
-        Unknown(f"Bearing of box {', '.join(places)}", f"look for {clue.replace('_', ' ')}", _blocked(museum, _BEARING))
-        for clue, places in _next_looks(bearings(museum, vehicle)).items()
+    looks: dict[str, list[str]] = {}
+    for box in bearings(museum, vehicle).open_boxes:
+        looks.setdefault(box.next_clue or "a person who knows journal boxes", []).append(box.place)
+    first = [
+        Unknown(f"Bearing of box {', '.join(places)}", f"look for: {clue.replace('_', ' ')}", _blocked(museum, _BEARING))
+        for clue, places in looks.items()
     ]
-    for item in readiness(museum, vehicle)[1:]:
-        if item.status == "unknown":
-            answer.append(Unknown(item.title, f"look for: {item.defect}. Decides: {item.signs}", item.blocks))
+    axles: dict[str, list[str]] = {}
     for rating in axle_ratings(museum, vehicle):
         if rating.margin is None:
-            answer.append(Unknown(f"Journal rating of axle {rating.axle}", rating.note, _blocked(museum, ["journal_rating"])))
+            axles.setdefault(rating.note or "weigh the unit: its axle load is unknown", []).append(str(rating.axle))
+    rated = _blocked(museum, ["journal_rating"])
+    rest = [Unknown(f"Journal rating of axle {', '.join(names)}", note, rated) for note, names in axles.items()]
+    for item in readiness(museum, vehicle)[2:]:
+        if item.status == "unknown":
+            rest.append(Unknown(item.title, f"look for: {item.defect}. Decides: {item.signs}", item.blocks))
     facts = {gate.fact: gate for gate in museum.gates if gate.fact and museum.fact(vehicle, gate.fact) is None}
     for fact, gate in facts.items():
         paths = tuple(dict.fromkeys(other.path for other in museum.gates if other.fact == fact))
-        answer.append(Unknown(fact.replace("_", " ").capitalize(), f"{gate.title}: {gate.evidence}", paths))
-    return tuple(sorted(answer, key=lambda entry: -len(entry.blocks)))
-
-
-def _next_looks(boxes: VehicleBearings) -> dict[str, list[str]]:
-    looks: dict[str, list[str]] = {}
-    for box in boxes.open_boxes:
-        looks.setdefault(box.next_clue or "a person who knows boxes", []).append(box.place)
-    return looks
+        rest.append(Unknown(fact.replace("_", " ").capitalize(), f"{gate.title}: {gate.evidence}", paths))
+    return (*first, *sorted(rest, key=lambda entry: -len(entry.blocks)))

@@ -192,19 +192,13 @@ def _money_units(museum: Any) -> Iterable[Problem]:
         yield Problem("museum.toml", 0, "holdover_rate", holdover, _listed(holdover, rate_units))
     used: dict[str, list[tuple[Any, Any]]] = {}
     for line in museum.cost_lines:
-        factor = _read(units.unit_of, line.factor_unit) if line.factor_unit else units.REGISTRY.Unit("")
-        if factor is None:
+        quantity = _read(units.unit_of, line.factor_unit) if line.factor_unit else units.REGISTRY.Unit("")
+        drivers = [driver for driver in (line.driver, line.times) if driver]
+        if quantity is None:
             yield _problem("cost_lines", line, "factor_unit", "a unit such as labor_hour/axle, or blank")
-            continue
-        quantity = factor
-        for driver in (line.driver, line.times):
-            if driver is None:
-                continue
-            if driver in DRIVERS:
+        elif all(driver in DRIVERS for driver in drivers):
+            for driver in drivers:
                 quantity = quantity * units.unit_of(DRIVERS[driver].unit)
-            else:
-                break
-        else:
             used.setdefault(line.rate, []).append((line, quantity))
     for rate, lines in used.items():
         for row, unit in rate_units.get(rate, []):
@@ -222,7 +216,7 @@ def _not_money(rate: Any, unit: Any, lines: list[tuple[Any, Any]]) -> Iterable[P
         yield _problem("rates", rate, "unit", wanted + used)
         return
     for line, _ in unfit:
-        priced = f"a driver and a factor_unit that give USD at {rate.rate}'s price in {rate.unit} (rates.csv row {rate.row_number})"
+        priced = f"a driver and a factor_unit that give USD at a price in {rate.unit} (rates.csv row {rate.row_number})"
         yield _problem("cost_lines", line, "driver", priced)
 
 

@@ -39,7 +39,8 @@ class Problem:
     allowed: str
 
     def __str__(self) -> str:
-        where = self.file + (f" row {self.row}" if self.row else "") + (f", column {self.column}" if self.column else "")
+        place = "key" if self.file.endswith(".toml") else "column"
+        where = self.file + (f" row {self.row}" if self.row else "") + (f", {place} {self.column}" if self.column else "")
         shown = self.found if len(self.found) <= 60 else self.found[:57] + "..."
         found = f'found "{shown}"; ' if shown else "found nothing; "
         return f"{where}: {found}allowed: {self.allowed}"
@@ -100,6 +101,8 @@ def cell(kind: Any, allowed: str, read: Callable[[str], Any], blank: bool = Fals
             return read(text)
         except ValueError as error:
             reason = str(error)
+            if kind is float and re.fullmatch(r"-?\d+,\d+", text):
+                reason = f"{allowed} (did you mean {text.replace(',', '.')}?)"
             raise ValueError(reason if "means" in reason or "did you mean" in reason else allowed) from error
 
     return Annotated[kind | None if blank else kind, BeforeValidator(reader), Allowed(allowed, blank)]
@@ -274,12 +277,14 @@ def _heading_problems(name: str, heading: list[str], model: type[Row]) -> list[P
     problems = [
         Problem(name, 1, column, "twice", "each column once") for column in set(heading) if heading.count(column) > 1
     ]
+    missing = [column for column in wanted if column not in heading]
     for column in heading:
         if column not in wanted:
-            close = difflib.get_close_matches(column, wanted, 1)
+            close = difflib.get_close_matches(column, missing, 1)
             hint = f" (did you mean {close[0]}?)" if close else ""
+            missing = [column for column in missing if column not in close]
             problems.append(Problem(name, 1, column or "(blank)", column, ", ".join(wanted) + hint))
-    problems += [Problem(name, 1, column, "", f"a column {column}") for column in wanted if column not in heading]
+    problems += [Problem(name, 1, column, "", f"a column {column}") for column in missing]
     return problems
 
 

@@ -236,7 +236,8 @@ def side_view(museum: Museum, vehicle: str, path: str, figure: Figure | None = N
         positions = [row.position.m_as("ft") + start for row in museum.axles_of(vehicle)]
         _wheels_side(axes, positions, standing.raised, _diameter(standing) / 2)
     _under(axes, axles[0], 0.0 if standing.carrier is not None else start)
-    words = [standing.carrier and standing.carrier.title, _balance(axes, standing, start + body / 2), _picks(axes, standing, start + body / 2)]
+    balance, picks = (draw(axes, standing, start + body / 2) for draw in (_balance, _picks))
+    words = [standing.carrier and standing.carrier.title, balance, picks]
     _length(axes, start, whole, standing.top, in_feet(carried))
     note = "To scale. Below: axle loads; on top: lift points and what each picks up [thousand lb]. Front at left."
     figure.text(0.15 / _WIDTH, 0.1 / height, note, va="bottom", color=GREY)

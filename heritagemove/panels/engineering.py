@@ -145,36 +145,40 @@ class EngineeringScreen(widgets.VBox):
         unit, row = museum.vehicle(self.vehicle.value), self.museum.vehicle(self.vehicle.value)
         if row.weight is None:
             return _says("The weight is unknown: weigh it, truck by truck, before anything else.")
-        before, after = statuses_at(self.flips, row.weight), statuses_at(self.flips, unit.weight)
-        titles = {(flip.path, flip.gate): flip.title for flip in self.flips}
-        changed = [
-            f"path {museum.path(key[0]).number} {titles[key]}: {SIGNS[after[key]]} {_WORDS[after[key]]}"
-            for key in after
-            if after[key] != before[key]
-        ]
         at = f"At {units.show(unit.weight, 'lb')}"
         if unit.weight == row.weight:
             return _says(f"{at}, as the tables say (plus or minus {row.weight_tolerance.m_as('percent'):g} %).")
-        return _says(f"{at}: " + ("; ".join(changed) if changed else "no gate flips") + ".")
+        before, after = statuses_at(self.flips, row.weight), statuses_at(self.flips, unit.weight)
+        titles = {(flip.path, flip.gate): flip.title for flip in self.flips}
+        changed: dict[tuple[str, str], list[int]] = {}
+        for key in (key for key in after if after[key] != before[key]):
+            changed.setdefault((after[key], titles[key]), []).append(museum.path(key[0]).number)
+        words = [
+            f"{SIGNS[status]} {_WORDS[status]}: {title} ({_paths(numbers)})"
+            for (status, title), numbers in sorted(changed.items(), key=lambda item: item[0][0] != "fail")
+        ]
+        return _says(f"{at}: " + ("; ".join(words) if words else "no gate flips") + ".")
 
     def _weight_table(self, museum: Museum) -> str:
         unit, row = museum.vehicle(self.vehicle.value), self.museum.vehicle(self.vehicle.value)
         if not self.flips:
             return markup.note("No gate flips within the slider's range." if row.weight is not None else "")
         now = statuses_at(self.flips, unit.weight)
+        alike: dict[tuple[str, str, str, str], list[WeightFlip]] = {}
+        for flip in self.flips:
+            alike.setdefault((f"{flip.weight.m_as('lb'):,.0f}", flip.title, flip.before, flip.after), []).append(flip)
         rows = [
             (
-                markup.marked(museum.path(flip.path).number, museum.path(flip.path).title),
-                escape(flip.title),
-                f"{units.show(flip.weight, 'lb')} ({(flip.weight - row.weight).m_as('lb'):+,.0f})",
-                f"{_shown(flip.before)} → {_shown(flip.after)}",
-                _shown(now[flip.path, flip.gate]),
+                escape(title),
+                " ".join(_marked(museum.path(flip.path).number) for flip in flips),
+                f"{pounds} ({(flips[0].weight - row.weight).m_as('lb'):+,.0f})",
+                f"{_shown(before)} → {_shown(after)}",
+                f"<b>{_shown(now[flips[0].path, flips[0].gate])}</b>",
             )
-            for flip in self.flips
+            for (pounds, title, before, after), flips in alike.items()
         ]
-        headings = ("Path", "Gate", "Flips at weight [lb]", "From → to", "Now")
-        table = markup.table("Gates that flip with the weight, the lightest first", headings, rows)
-        return markup.unfold(f"Gates that flip within this range of weight: {len(rows)}", table)
+        headings = ("Gate", "Paths", "Flips at [lb]", "From → to", "Now")
+        return markup.table("Gates that flip within this range of weight, the lightest first", headings, rows)
 
 
 def _gates_table(findings: Sequence[Finding]) -> str:
@@ -195,6 +199,14 @@ def _gates_table(findings: Sequence[Finding]) -> str:
 
 def _shown(status: str) -> str:
     return f'<span style="white-space:nowrap">{SIGNS[status]} {_WORDS[status]}</span>'
+
+
+def _marked(number: int) -> str:
+    return f'<span style="white-space:nowrap">{charts.chip(number)} <b>{number}</b></span>'
+
+
+def _paths(numbers: Sequence[int]) -> str:
+    return f"path{'s' if len(numbers) > 1 else ''} {', '.join(map(str, sorted(numbers)))}"
 
 
 def _says(text: str) -> str:

@@ -1,0 +1,163 @@
+"""The survey sheet as a table and as a form: add an observation and see at once what it tells."""
+
+from __future__ import annotations
+
+import csv
+import io
+from html import escape
+from typing import Any
+
+import ipywidgets as widgets
+
+from heritagemove import rows
+from heritagemove.museum import Museum
+from heritagemove.panels import markup, survey_tables
+from heritagemove.panels.survey_tables import words
+from heritagemove.survey import TYPES, bearing_of, bearings, seen_at, show_share
+
+_WIDE = widgets.Layout(width="100%")
+_FIELD = {"style": {"description_width": "10em"}, "layout": widgets.Layout(width="34em")}
+_COLUMNS = tuple(rows.Observation.model_fields)
+
+
+def survey_sheet(museum: Museum, vehicle: str | None = None) -> SurveySheet:
+    """Return the survey sheet of one unit, to stand as the last value of a cell.
+
+    Parameters
+    ----------
+    museum : Museum
+    vehicle : str, optional
+        Id of the unit to begin with; the first of vehicles.csv when left out.
+    """
+    return SurveySheet(museum, museum.vehicles[0].vehicle if vehicle is None else museum.vehicle(vehicle).vehicle)
+
+
+class SurveySheet(widgets.VBox):
+    """Form, probabilities and sheet of one unit at a time.
+
+    Observations that are added stay in this sheet; what to type into survey.csv is shown.
+
+    Attributes
+    ----------
+    museum : Museum
+        The museum with the observations that were added.
+    vehicle, place, clue, found : Dropdown
+    add, take_back : Button
+    added : list of Observation
+    """
+
+    def __init__(self, museum: Museum, vehicle: str):
+        self.tables, self.museum, self.added = museum, museum, []
+        self.choosing = False
+        units = [(row.name, row.vehicle) for row in museum.vehicles]
+        self.vehicle = widgets.Dropdown(options=units, value=vehicle, description="Unit", **_FIELD)
+        self.place = widgets.Dropdown(description="Journal box", **_FIELD)
+        clues = [clue for clue in dict.fromkeys(row.clue for row in museum.clues) if clue != "prior"]
+        named = [(words(clue).capitalize(), clue) for clue in clues]
+        self.clue = widgets.Dropdown(options=named, description="Looked for", **_FIELD)
+        self.found = widgets.Dropdown(description="Found", **_FIELD)
+        self.add = widgets.Button(description="Add", icon="plus", tooltip="Add this observation to the sheet")
+        self.take_back = widgets.Button(description="Take back", icon="undo", tooltip="Take back the last one added")
+        self.alert, self.effect, self.typed, self.boxes, self.sheet = (widgets.HTML(layout=_WIDE) for _ in range(5))
+        self.cautions = widgets.HTML(survey_tables.cautions(museum), layout=_WIDE)
+        form = widgets.VBox([self.place, self.clue, self.found, widgets.HBox([self.add, self.take_back])])
+        parts = (self.vehicle, form, self.alert, self.effect, self.typed, self.boxes, self.sheet, self.cautions)
+        super().__init__(parts)
+        self.vehicle.observe(self._unit, "value")
+        for field in (self.place, self.clue, self.found):
+            field.observe(self._chosen, "value")
+        self.add.on_click(self._add)
+        self.take_back.on_click(self._take_back)
+        self._unit()
+
+    def _unit(self, *_: Any) -> None:
+        """Offer the boxes of the unit, the least certain first, and the clue that it lacks most."""
+        answer = bearings(self.museum, self.vehicle.value)
+        ordered = sorted(answer.boxes, key=lambda box: box.certainty)
+        self.choosing = True
+        self.place.options = [(f"{box.place}", box.place) for box in ordered] + [("whole unit", "vehicle")]
+        self.place.value = self.place.options[0][1]
+        if ordered and ordered[0].looks:
+            self.clue.value = ordered[0].looks[0][0]
+        self.choosing = False
+        self._show()
+
+    def _chosen(self, change: dict[str, Any]) -> None:
+        if not self.choosing:
+            self._show(words_changed=change["owner"] is self.clue)
+
+    def _show(self, words_changed: bool = True) -> None:
+        """Put the unit's sheet on screen, with what the chosen observation would tell."""
+        try:
+            if words_changed:
+                self._offer_words()
+            self.effect.value = self._effect()
+            self.typed.value = self._typed()
+            self.boxes.value = survey_tables.bearings_table(self.museum, self.vehicle.value)
+            self.sheet.value = survey_tables.sheet(self.museum, self.vehicle.value)
+        except Exception as error:
+            self.alert.value = markup.alert(self.clue.description, error, "The sheet below is from before this.")
+            return
+        self.alert.value = ""
+        self.take_back.disabled = not self.added
+
+    def _offer_words(self) -> None:
+        meanings = [(f"{words(row.found)}: {row.meaning}", row.found) for row in self._clue_rows()]
+        self.choosing = True
+        self.found.options = meanings
+        self.choosing = False
+
+    def _clue_rows(self) -> list[rows.Clue]:
+        return [row for row in self.museum.clues if row.clue == self.clue.value]
+
+    def _observation(self) -> rows.Observation:
+        """Return the row that the form describes, dated no earlier than what it replaces."""
+        dates = [self.museum.scenario.as_of, *(row.observed for row in self.tables.survey)]
+        return rows.Observation(
+            vehicle=self.vehicle.value, place=self.place.value, clue=self.clue.value, found=self.found.value,
+            photo=None, observed=max(dates), basis="measured", source="seen on site",
+        )  # fmt: skip
+
+    def _effect(self) -> str:
+        """Return what the chosen observation would make of the chosen box."""
+        place = self.place.value
+        if place == "vehicle":
+            return markup.note("Of the whole unit: it counts at every box that has no such observation of its own.")
+        seen = seen_at(self.museum, self.vehicle.value, place)
+        now = bearing_of(seen, self.museum.clues)
+        then = bearing_of((*(row for row in seen if row.clue != self.clue.value), self._observation()), self.museum.clues)
+        body = [
+            (words(kind).capitalize(), *(survey_tables.bar(getattr(answer, kind)) for answer in (now, then)))
+            for kind in TYPES
+        ]
+        said = f"{words(self.clue.value)} {words(self.found.value)}"
+        caption = f"Box {place}: {said} would make it {words(then.likeliest)}, {show_share(then.certainty)}"
+        notes = [f"Contradiction: {words(text)}." for text in then.contradictions]
+        notes += [f"Does not count: {words(text)}." for text in then.left_out]
+        return markup.table(caption, ("Bearing", "Now", "With it"), body) + markup.note(" ".join(notes))
+
+    def _typed(self) -> str:
+        """Return the lines for survey.csv of what was added."""
+        if not self.added:
+            return ""
+        text = io.StringIO()
+        writer = csv.writer(text, lineterminator="\n")
+        for row in self.added:
+            writer.writerow(["" if getattr(row, name) is None else str(getattr(row, name)) for name in _COLUMNS])
+        lines = f'<pre style="color:inherit;background:none;margin:4px 8px">{escape(text.getvalue())}</pre>'
+        return markup.note("Nothing is written to a file. To keep it, add to survey.csv:") + lines
+
+    def _add(self, _: Any) -> None:
+        self._put([*self.added, self._observation()])
+
+    def _take_back(self, _: Any) -> None:
+        self._put(self.added[:-1])
+
+    def _put(self, added: list[rows.Observation]) -> None:
+        """Hold the table's rows and those added; an added one replaces what its place says of the same clue."""
+        self.added = added
+        replaced = {(row.vehicle, row.place, row.clue) for row in added}
+        kept = [row for row in self.tables.survey if (row.vehicle, row.place, row.clue) not in replaced]
+        last = {(row.vehicle, row.place, row.clue): row for row in added}
+        self.museum = self.tables.with_changes(survey=(*kept, *last.values()))
+        self._show(words_changed=False)

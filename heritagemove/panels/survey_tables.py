@@ -1,0 +1,221 @@
+"""The survey on screen: the sheet, the bearings, the readiness list, what is unknown, the cautions."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from html import escape
+from typing import Any
+
+from IPython.display import HTML
+
+from heritagemove import charts
+from heritagemove.museum import Museum
+from heritagemove.panels import markup
+from heritagemove.readiness import axle_ratings, readiness, unknowns
+from heritagemove.survey import TYPES, BearingAnswer, bearings, show_share
+from heritagemove.units import Quantity, show
+
+#: Screens whose cautions the survey carries.
+SCREENS = ("every", "survey", "hazards")
+READY_WORDS = {"ready": "✓ ready", "caution": "! caution", "defect": "✕ defect", "unknown": "? unknown"}
+
+_GROUPS = {
+    "Identity": ("kind", "built", "journal", "journal_position", "bearing"),
+    "Weight": ("weight", "weight_tolerance", "body_weight", "truck_weight", "fluids_weight", "centre_of_gravity_height"),
+    "Geometry": ("length", "width", "height", "underside", "truck_centres", "rigid_wheelbase", "sharpest_curve"),
+    "Wheels": ("wheel_diameter",),
+    "Brakes": ("brakes",),
+    "Draft gear": ("coupler_height", "draft_gear"),
+    "Hazards": ("hazards",),
+}
+_SUBJECTS = {"wheel": "Wheels", "brake": "Brakes", "draft_gear": "Draft gear", "safety_appliance": "Safety appliances"}
+
+
+def words(text: str | None) -> str:
+    """Return an id in words, or unknown."""
+    return "unknown" if text is None else text.replace("_", " ")
+
+
+def show_bearings(museum: Museum, vehicle: str) -> HTML:
+    """Show what each journal box probably holds and what to look for next, and each axle's journal rating.
+
+    Parameters
+    ----------
+    museum : Museum
+    vehicle : str
+        Id of the unit.
+    """
+    return HTML(bearings_table(museum, vehicle) + ratings_table(museum, vehicle) + cautions(museum))
+
+
+def show_readiness(museum: Museum, vehicle: str) -> HTML:
+    """Show what must be right before a unit moves on its own wheels, what was found, and who signs.
+
+    Parameters
+    ----------
+    museum : Museum
+    vehicle : str
+        Id of the unit.
+    """
+    items = readiness(museum, vehicle)
+    rows = [
+        (
+            f'<span style="white-space:nowrap">{READY_WORDS[item.status]}</span>',
+            escape(words(item.subject)),
+            f"<b>{escape(item.title)}</b>",
+            escape(item.found),
+            escape(item.defect),
+            escape(item.rule),
+            escape(item.signs),
+        )
+        for item in items
+    ]
+    counts = ", ".join(f"{sum(item.status == status for item in items)} {status}" for status in READY_WORDS)
+    caption = f"{museum.vehicle(vehicle).name} on its own wheels: {counts}"
+    headings = ("Status", "Group", "Must be so", "Found", "Counts against it", "Rule", "Who signs")
+    return HTML(markup.table(caption, headings, rows) + cautions(museum))
+
+
+def show_unknowns(museum: Museum, vehicle: str) -> HTML:
+    """Show what is still unknown of a unit, how to find it out, and the paths that wait for it.
+
+    Parameters
+    ----------
+    museum : Museum
+    vehicle : str
+        Id of the unit.
+    """
+    found = unknowns(museum, vehicle)
+    rows = [(escape(row.what), escape(row.find), _paths(museum, row.blocks)) for row in found]
+    caption = f"{museum.vehicle(vehicle).name}: {len(found)} things still unknown, and the paths that wait for them"
+    legend = "; ".join(f"{row.number} {row.title}" for row in sorted(museum.paths, key=lambda row: row.number))
+    table = markup.table(caption, ("Unknown", "How to find out", "Paths that wait for it"), rows)
+    return HTML(table + markup.note(f"Paths: {legend}.") + cautions(museum))
+
+
+def show_survey_cautions(museum: Museum) -> HTML:
+    """Show every caution for those who survey a unit and its hazards.
+
+    Parameters
+    ----------
+    museum : Museum
+    """
+    rows = [(escape(row.topic), escape(row.text), escape(row.source)) for row in _cautions(museum)]
+    return HTML(markup.table("Before anyone goes near it", ("Topic", "Caution", "Rule behind it"), rows))
+
+
+def cautions(museum: Museum) -> str:
+    """Return the cautions of a survey screen: that of every screen in sight, the others to unfold."""
+    every, others = [], []
+    for row in _cautions(museum):
+        (every if "every" in row.screens else others).append(f"<b>{escape(row.topic.capitalize())}.</b> {escape(row.text)}")
+    shown = "".join(f'<p style="margin:6px 0;line-height:1.4">{text}</p>' for text in every)
+    items = "".join(f"<li>{text}</li>" for text in others)
+    return shown + markup.unfold(f"Before anyone goes near it: {len(others)} cautions", f"<ul>{items}</ul>")
+
+
+def sheet(museum: Museum, vehicle: str) -> str:
+    """Return the survey sheet: what vehicles.csv and survey.csv say, by group, then the boxes, then the photographs."""
+    unit, clues = museum.vehicle(vehicle), {row.clue for row in museum.clues}
+    seen = [row for row in museum.survey if row.vehicle in (vehicle, "any")]
+    groups = {name: [(_label(unit, field), _value(getattr(unit, field))) for field in _GROUPS[name]] for name in _GROUPS}
+    groups["Weight"].append(("Basis", f"{escape(unit.basis)}: {escape(unit.source)}"))
+    subject = {row.clue: _SUBJECTS.get(row.subject, "Hazards") for row in museum.readiness if row.clue}
+    for row in seen:
+        if row.clue not in clues:
+            group = "Site" if row.place == "site" else subject.get(row.clue, "Hazards")
+            what = words(row.clue).capitalize() + ("" if row.place in ("site", "vehicle") else f", {row.place}")
+            groups.setdefault(group, []).append((escape(what), f"{escape(words(row.found))} ({row.observed.isoformat()})"))
+    for name in (*_SUBJECTS.values(), "Site"):
+        groups.setdefault(name, [("Seen", "nobody has looked")])
+    rows = [(f"<b>{name}</b>" if not at else "", *pair) for name, pairs in groups.items() for at, pair in enumerate(pairs)]
+    photos = sorted({f"{row.place}: {row.photo}" for row in seen if row.photo})
+    listed = markup.note("; ".join(photos) or "no photograph yet: take one of each box")
+    return (
+        markup.table(f"Survey sheet of {unit.name}", ("Group", "What", "Found"), rows)
+        + boxes_table(museum, vehicle)
+        + markup.unfold(f"{len(photos)} photographs, by file name", listed)
+    )
+
+
+def boxes_table(museum: Museum, vehicle: str) -> str:
+    """Return what was seen at each box, a row a box, a column a clue; of the whole unit in the first row."""
+    clues = [clue for clue in dict.fromkeys(row.clue for row in museum.clues) if clue != "prior"]
+    seen: dict[tuple[str, str], str] = {}
+    for row in sorted(museum.survey, key=lambda row: row.observed):
+        if row.vehicle == vehicle and row.clue in clues:
+            seen[row.place, row.clue] = words(row.found)
+    places = ["vehicle", *(f"{axle.axle}{side}" for axle in museum.axles_of(vehicle) for side in "LR")]
+    rows = [
+        ("whole unit" if place == "vehicle" else place, *(escape(seen.get((place, clue), "–")) for clue in clues))
+        for place in places
+    ]
+    return markup.table("Journal boxes: – is not looked at", ("Box", *(words(clue) for clue in clues)), rows)
+
+
+def bearings_table(museum: Museum, vehicle: str) -> str:
+    """Return the probability of each bearing type, a row a box, under the finding as a sentence."""
+    found = bearings(museum, vehicle)
+    rows = [
+        (
+            f"<b>{box.place}</b>",
+            "✓ known" if box.known else "? open",
+            *(bar(getattr(box, kind)) for kind in TYPES),
+            escape(_telling(box)),
+            escape("; ".join(map(words, box.contradictions)) or "none"),
+        )
+        for box in found.boxes
+    ]
+    headings = ("Box", "Type", *(words(kind).capitalize() for kind in TYPES), "Look for next", "Contradictions")
+    names = f"Axles with driving boxes inside the frame, not shown: {', '.join(found.inside)}." if found.inside else ""
+    return markup.table(found.sentence, headings, rows) + (markup.note(names) if names else "")
+
+
+def ratings_table(museum: Museum, vehicle: str) -> str:
+    """Return each axle with the class of its journals, its rating and its margin."""
+    rows = []
+    for row in axle_ratings(museum, vehicle):
+        journal = row.journal
+        margin = "unknown" if row.margin is None else f"{show(row.margin)}{' – over' if row.margin.magnitude < 0 else ''}"
+        rating = "unknown" if journal is None else f"{show(journal.rating)} ({journal.service})"
+        source = "" if journal is None else f"{journal.source}; confirm with {journal.confirm_with}"
+        load = "unknown" if row.load is None else show(row.load)
+        letter = "unknown" if journal is None else journal.letter
+        cells = (str(row.axle), row.size, letter, rating, load, margin, row.note or source)
+        rows.append(tuple(map(escape, cells)))
+    headings = ("Axle", "Journal [in]", "Class", "Rating of the axle", "Load", "Margin", "Note")
+    return markup.table("Journals: class, rating and load of each axle", headings, rows)
+
+
+def bar(share: float) -> str:
+    """Return a probability as a bar with its number."""
+    look = "display:inline-block;height:12px;border:1px solid currentColor;background:#3f90da;vertical-align:middle"
+    width = max(round(share * 80), 1)
+    return f'<span style="white-space:nowrap"><span style="{look};width:{width}px"></span> {show_share(share)}</span>'
+
+
+def _telling(box: BearingAnswer) -> str:
+    if box.next_clue is None:
+        return "nothing that would tell much"
+    return words(box.next_clue) + ("" if not box.left_out else " (open the lid: sights behind it do not count yet)")
+
+
+def _paths(museum: Museum, paths: Iterable[str]) -> str:
+    numbers = sorted(museum.path(path).number for path in paths)
+    marks = (f'<span style="white-space:nowrap">{charts.chip(number)} <b>{number}</b></span>' for number in numbers)
+    return " ".join(marks) or "none"
+
+
+def _cautions(museum: Museum) -> list[Any]:
+    return [row for row in museum.cautions if set(row.screens) & set(SCREENS)]
+
+
+def _label(unit: Any, field: str) -> str:
+    meaning = type(unit).model_fields[field].description.split(";")[0]
+    return escape(meaning[:1].upper() + meaning[1:])
+
+
+def _value(found: Any) -> str:
+    if isinstance(found, Quantity):
+        return escape(show(found, digits=0 if float(found.magnitude).is_integer() else 1))
+    return escape(words(None if found is None else str(found)))
