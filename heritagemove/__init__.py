@@ -16,6 +16,12 @@ _NAMES = {
     "show_vehicle": "panels",
     "show_paths": "panels",
     "show_cautions": "panels",
+    "survey_sheet": "panels",
+    "show_sheet": "panels",
+    "show_journals": "panels",
+    "show_readiness": "panels",
+    "show_unknowns": "panels",
+    "show_survey_cautions": "panels",
     "write_report": "report",
 }
 

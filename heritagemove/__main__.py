@@ -131,11 +131,18 @@ def _as_csv(comparison: Comparison) -> str:
     return out.getvalue()
 
 
+_PARTS = ("p10", "p50", "p80", "p90", "mean")
+
+
 def _flat(path: dict[str, Any]) -> dict[str, Any]:
     flat: dict[str, Any] = {}
     for name, value in path.items():
         if name in ("cost_usd", "off_site", "closed"):
-            flat |= {f"{name}_{part}": (value or {}).get(part) for part in ("p10", "p50", "p80", "p90", "mean")}
+            flat |= {f"{name}_{part}": (value or {}).get(part) for part in _PARTS}
+        elif name == "with_fallback":
+            value = value or {}
+            flat |= {f"with_fallback_{part}": value.get(part) for part in ("fallback", "chance_by_deadline")}
+            flat |= {f"with_fallback_cost_usd_{part}": value.get("cost_usd", {}).get(part) for part in _PARTS}
         else:
             flat[name] = " | ".join(value) if isinstance(value, list) else value
     return flat

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import dataclasses
 import datetime as dt
+import difflib
 import hashlib
 import tomllib
 from collections.abc import Mapping
@@ -88,7 +89,8 @@ class Museum:
     scenario : Scenario
         museum.toml.
     vehicles, axles, survey, paths, quantities, tasks, cost_lines, rates, risks, gates, segments, \
-bridges, cranes, flat_cars, trailers, calendars, funds, quotes, actuals, limits, journal_ratings, cautions, clues, readiness : tuple of rows
+bridges, cranes, engines, flat_cars, trailers, calendars, funds, quotes, actuals, limits, journal_ratings, \
+cautions, clues, readiness : tuple of rows
         The tables, in file order.
     """
 
@@ -107,6 +109,7 @@ bridges, cranes, flat_cars, trailers, calendars, funds, quotes, actuals, limits,
     segments: tuple[rows.Segment, ...]
     bridges: tuple[rows.Bridge, ...]
     cranes: tuple[rows.Crane, ...]
+    engines: tuple[rows.Engine, ...]
     flat_cars: tuple[rows.FlatCar, ...]
     trailers: tuple[rows.Trailer, ...]
     calendars: tuple[rows.CalendarRule, ...]
@@ -281,9 +284,18 @@ def _scenario(path: Path) -> tuple[Scenario | None, list[Problem]]:
     except FileNotFoundError:
         return None, [Problem(path.name, 0, "", "no such file", "a file museum.toml in this folder")]
     except (tomllib.TOMLDecodeError, UnicodeDecodeError) as error:
-        return None, [Problem(path.name, 0, "", str(error), "TOML in UTF-8")]
+        allowed = "UTF-8 lines such as name = \"a text\", trials = 10000, start = 2027-03-01"
+        return None, [Problem(path.name, 0, "", str(error), allowed)]
     except ValidationError as error:
         return None, [_scenario_problem(path.name, entry) for entry in error.errors()]
+
+
+_TOML_KINDS = {
+    "date": "a date without quotes, such as 2027-10-15",
+    "int": "a whole number without quotes",
+    "float": "a number without quotes",
+    "string": "a text in quotes",
+}
 
 
 def _scenario_problem(name: str, entry: Any) -> Problem:
@@ -295,8 +307,10 @@ def _scenario_problem(name: str, entry: Any) -> Problem:
     if entry["type"] == "missing":
         allowed, found = f"a line {where.rpartition('.')[2]} = ...", ""
     elif entry["type"] == "extra_forbidden":
-        allowed, found = "only the keys that data/README.md lists for museum.toml", where
-    allowed = allowed.removeprefix("Input should be ")
+        close = difflib.get_close_matches(where, Scenario.model_fields, 1)
+        hint = f" (did you mean {close[0]}?)" if close else ""
+        allowed, found = f"only the keys that data/README.md lists for museum.toml{hint}", where
+    allowed = _TOML_KINDS.get(entry["type"].partition("_")[0], allowed).removeprefix("Input should be ")
     return Problem(name, 0, where, "a table" if isinstance(found, dict) else str(found), allowed[0].lower() + allowed[1:])
 
 

@@ -51,7 +51,7 @@ def write_report(comparison: Comparison, path: str | Path, replace: bool = False
     if not target.parent.is_dir():
         raise ValueError(f'out: found "{target}"; allowed: a file in a folder that exists')
     if target.is_dir() or (target.exists() and not replace):
-        raise ValueError(f'out: found "{target}", which exists; allowed: a new file, or say that it may be replaced')
+        raise ValueError(f'out: found "{target}", which exists; allowed: a new file, or say that it may be replaced (--replace)')
     text = render(comparison)
     handle, temporary = tempfile.mkstemp(dir=target.parent, prefix=".page-", suffix=".html")
     try:

@@ -26,6 +26,7 @@ _KEYS = {
     "segments": ("segment",),
     "bridges": ("bridge",),
     "cranes": ("crane", "radius"),
+    "engines": ("engine",),
     "flat_cars": ("flat_car",),
     "trailers": ("trailer",),
     "funds": ("fund",),
@@ -291,7 +292,7 @@ def _survey(museum: Any) -> Iterable[Problem]:
     for row in museum.survey:
         places = {"site"} if row.vehicle == "any" else boxes.get(row.vehicle, {row.place})
         if row.place not in places:
-            yield _problem("survey", row, "place", _listed(row.place, places))
+            yield _problem("survey", row, "place", ", ".join(sorted(places)))
         if row.clue in words and row.found not in words[row.clue]:
             yield _problem("survey", row, "found", _listed(row.found, words[row.clue]))
 

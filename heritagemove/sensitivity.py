@@ -104,8 +104,10 @@ def weight_flips(
 def statuses_at(flips: Sequence[WeightFlip], weight: pint.Quantity) -> dict[tuple[str, str], str]:
     """Return the status of each gate that flips, by path and gate, at one weight of the unit [lb]."""
     found: dict[tuple[str, str], str] = {}
+    # A weight that was scaled to stand at a flip must not miss it by its last digit.
+    reached = weight + Quantity(1e-3, "lb")
     for flip in flips:
-        if flip.weight <= weight:
+        if flip.weight <= reached:
             found[flip.path, flip.gate] = flip.after
         else:
             found.setdefault((flip.path, flip.gate), flip.before)

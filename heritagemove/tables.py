@@ -230,9 +230,10 @@ def read_table(path: Path, model: type[Row]) -> tuple[tuple[Row, ...], list[Prob
     if problem:
         return (), [problem]
     try:
-        lines = list(csv.reader(io.StringIO(text, newline="")))
+        lines = list(csv.reader(io.StringIO(text, newline=""), strict=True))
     except csv.Error as error:
-        return (), [Problem(name, 0, "", str(error), "a table saved as CSV UTF-8 by a spreadsheet")]
+        allowed = "a table saved as CSV UTF-8 by a spreadsheet; a quote that opens must close"
+        return (), [Problem(name, 0, "", str(error), allowed)]
     if not lines:
         return (), [Problem(name, 1, "", "", "a heading row: " + ", ".join(model.model_fields))]
     if len(lines) > MOST_ROWS:

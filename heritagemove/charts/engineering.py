@@ -7,6 +7,7 @@ from collections.abc import Sequence
 
 import pint
 from matplotlib.axes import Axes
+from matplotlib.colors import to_rgb
 from matplotlib.figure import Figure
 from matplotlib.patheffects import withStroke
 
@@ -23,6 +24,11 @@ _WIDTH = 9.0
 _ROW = 0.62
 #: Bars end here; one that goes beyond says so.
 _MOST = 1.5
+
+
+def tint(colour: str) -> tuple[float, ...]:
+    """Return a path's colour so pale that dark text stands on it."""
+    return tuple(0.4 * part + 0.6 for part in to_rgb(colour))
 
 
 def in_feet(length: pint.Quantity) -> str:
@@ -66,7 +72,8 @@ def margin_in_words(check: Check) -> str:
         if check.name.startswith(("Side", "Turn")):
             return f"{inches:g} in of room: {subject}" if inches >= 0 else f"{-inches:g} in too wide: {subject}"
         return _spared(inches, "in", subject)
-    return _spared(math.floor(margin.magnitude * 10) / 10, _unit(margin), subject)
+    unit = "years" if check.name.startswith("Age") else {"deg": "degrees"}.get(f"{margin.units:~P}", f"{margin.units:~P}")
+    return _spared(math.floor(margin.magnitude * 10) / 10, unit, subject)
 
 
 def _floor_inches(inches: float) -> float:
@@ -77,10 +84,6 @@ def _floor_inches(inches: float) -> float:
 
 def _spared(amount: float, unit: str, subject: str) -> str:
     return f"{amount:,g} {unit} to spare: {subject}" if amount >= 0 else f"{-amount:,g} {unit} over: {subject}"
-
-
-def _unit(quantity: pint.Quantity) -> str:
-    return {"degree": "degrees", "dimensionless": "", "year": "years"}.get(str(quantity.units), f"{quantity.units:~P}")
 
 
 def worst_first(findings: Sequence[Finding]) -> list[Finding]:
@@ -132,6 +135,8 @@ def gate_finding(museum: Museum, path: str, findings: Sequence[Finding]) -> str:
     if first.status == "unknown":
         return f"{name}: unknown until “{first.gate.title}” is measured"
     tight = max((f for f in ordered if f.gate.kind == "hard_stop"), key=lambda f: _used(f) or 0.0, default=first)
+    if _used(tight) is None:
+        return f"{name}: nothing measured stops it; mind “{tight.gate.title}”"
     return f"{name}: nothing measured stops it; tightest is “{tight.gate.title}”, {_briefly(tight)}"
 
 
@@ -181,8 +186,8 @@ def _bar(axes: Axes, row: int, finding: Finding, colour: str) -> None:
     weight = "bold" if status in ("fail", "unknown") else "normal"
     axes.text(0, row - 0.3, f"{SIGNS[status]} {finding.gate.title}", va="center", weight=weight, zorder=6)
     look = {
-        "pass": {"facecolor": (colour, 0.4), "edgecolor": INK},
-        "marginal": {"facecolor": (colour, 0.4), "edgecolor": INK, "hatch": "//"},
+        "pass": {"facecolor": tint(colour), "edgecolor": INK},
+        "marginal": {"facecolor": tint(colour), "edgecolor": INK, "hatch": "//"},
         "fail": {"facecolor": "white", "edgecolor": INK, "hatch": "xx", "linewidth": 2.2},
         "unknown": {"facecolor": "white", "edgecolor": GREY, "hatch": "..", "linestyle": "--"},
     }[status]

@@ -12,7 +12,7 @@ from matplotlib.figure import Figure
 from matplotlib.patches import Circle, Rectangle
 
 from heritagemove.charts.drawing import GREY, INK, PALE, Chart, axes_in, in_style, sheet
-from heritagemove.charts.engineering import in_feet, margin_in_words
+from heritagemove.charts.engineering import in_feet, margin_in_words, tint
 from heritagemove.charts.marks import colour_of
 from heritagemove.checks import lifting
 from heritagemove.checks.carriage import Carriage, arrange, axle_train
@@ -98,11 +98,11 @@ def end_view(museum: Museum, vehicle: str, path: str, figure: Figure | None = No
     if standing is None or unit.width is None:
         return _nothing(figure, f"No end view of {unit.name}: measure its width, height and underside")
     outline = _outline(standing)
-    title = f"{_name(standing)}: {_room(*outline) if outline else 'it takes no route'}"
+    title = f"{_name(standing)}: {_room(*outline) if outline else 'its route has no clearance to check'}"
     figure = sheet(figure, _WIDTH, 6.1, title)
-    axes = axes_in(figure, 0.15, 0.5, 0.15, 0.85)
+    axes = axes_in(figure, 0.15, 0.65, 0.15, 0.85)
     tall = max([standing.top, *(c.capacity.m_as("ft") for c in (outline or ())[:1] if c.capacity)]) + 1.5
-    wide = (tall + 3) * (_WIDTH - 0.3) / (6.1 - 1.35)
+    wide = (tall + 3) * (_WIDTH - 0.3) / (6.1 - 1.5)
     axes.set_axis_off()
     axes.axhline(0, color=INK, linewidth=2)
     _body_end(axes, standing, unit.width.m_as("ft"))
@@ -116,7 +116,8 @@ def end_view(museum: Museum, vehicle: str, path: str, figure: Figure | None = No
     _labels(axes, labels, reach + 1.2)
     axes.annotate("", (-half, -1.1), (half, -1.1), arrowprops=_ARROW)
     axes.text(0, -1.4, in_feet(unit.width), ha="center", va="top")
-    note = "To scale [ft, in]. A box over the greatest width and height: its corners are not measured."
+    note = "To scale [ft, in]. A box over the greatest width and height: its corners are not measured.\n"
+    note += "Room above counts the air that is wanted under a structure."
     figure.text(0.15 / _WIDTH, 0.1 / 6.1, note, va="bottom", color=GREY)
     words = "; ".join(text.replace("\n", " ") for _, _, text in labels)
     return Chart(figure, f"{title}. End view to scale: width {in_feet(unit.width)}; {words}.")
@@ -137,7 +138,7 @@ def _body_end(axes: Axes, standing: _Standing, width: float) -> None:
     if standing.wheels:
         _wheels_end(axes, standing.raised, min(_diameter(standing), standing.top - standing.raised), _GAUGE_FT)
     tall = standing.top - standing.underside
-    look = {"facecolor": (colour, 0.4), "edgecolor": INK, "linewidth": 2}
+    look = {"facecolor": tint(colour), "edgecolor": INK, "linewidth": 2}
     axes.add_patch(Rectangle((-width / 2, standing.underside), width, tall, **look))
 
 
@@ -300,7 +301,7 @@ def _body_side(axes: Axes, standing: _Standing, start: float, body: float, whole
     tall = standing.top - standing.underside
     look = {"edgecolor": INK, "linewidth": 2, "zorder": 2.5}
     colour = colour_of(standing.carriage.path.number)
-    axes.add_patch(Rectangle((start, standing.underside), body, tall, facecolor=(colour, 0.4), **look))
+    axes.add_patch(Rectangle((start, standing.underside), body, tall, facecolor=tint(colour), **look))
     if whole > body:
         rest = Rectangle((start + body, standing.underside), whole - body, tall * 0.7, facecolor="white", hatch="..", **look)
         axes.add_patch(rest)

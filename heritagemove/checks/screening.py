@@ -142,12 +142,14 @@ def _margin(name: str, check: Check) -> str:
     """Say how much more (or less, when it fails) would change the answer."""
     if check.margin is None or name == "freight_car_age":
         return ""
-    amount = check.margin if check.status != "fail" else -check.margin
     more = check.status != "fail"
+    if more == (check.margin.magnitude < 0):
+        return ""  # it fails for another reason than this amount, or a sign over which only a permit decides
+    amount = check.margin if more else -check.margin
     if amount.check("[mass]"):
         return f"it weighs {show(amount, 'lb')} {'more' if more else 'less'}"
     if amount.check("[length]"):
-        word = ("wider", "narrower") if name in ("side_clearance", "turn") else ("higher", "lower")
+        word = ("wider", "narrower") if check.name.startswith(("Side", "Turn")) else ("higher", "lower")
         return f"it is {amount.m_as('in'):,.0f} in {word[0] if more else word[1]}"
     if amount.units == "degree":
         return f"the curve is {amount.magnitude:.1f}° {'sharper' if more else 'easier'}"

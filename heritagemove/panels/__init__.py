@@ -4,6 +4,27 @@ from heritagemove.panels.engineering import EngineeringScreen, engineering
 from heritagemove.panels.explorer import Explorer, explore
 from heritagemove.panels.screens import show_cautions, show_paths, show_vehicle
 from heritagemove.panels.survey_sheet import SurveySheet, survey_sheet
-from heritagemove.panels.survey_tables import show_bearings, show_readiness, show_survey_cautions, show_unknowns
+from heritagemove.panels.survey_tables import (
+    show_journals,
+    show_readiness,
+    show_sheet,
+    show_survey_cautions,
+    show_unknowns,
+)
 
-__all__ = ["EngineeringScreen", "Explorer", "engineering", "explore", "show_cautions", "show_paths", "show_vehicle"]
+__all__ = [
+    "EngineeringScreen",
+    "Explorer",
+    "SurveySheet",
+    "engineering",
+    "explore",
+    "show_cautions",
+    "show_journals",
+    "show_paths",
+    "show_readiness",
+    "show_sheet",
+    "show_survey_cautions",
+    "show_unknowns",
+    "show_vehicle",
+    "survey_sheet",
+]

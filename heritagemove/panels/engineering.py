@@ -157,7 +157,7 @@ class EngineeringScreen(widgets.VBox):
             f"{SIGNS[status]} {_WORDS[status]}: {title} ({_paths(numbers)})"
             for (status, title), numbers in sorted(changed.items(), key=lambda item: item[0][0] != "fail")
         ]
-        return _says(f"{at}: " + ("; ".join(words) if words else "no gate flips") + ".")
+        return _says(f"{at}: " + ("these gates flip." if words else "no gate flips."), words)
 
     def _weight_table(self, museum: Museum) -> str:
         unit, row = museum.vehicle(self.vehicle.value), self.museum.vehicle(self.vehicle.value)
@@ -209,7 +209,7 @@ def _paths(numbers: Sequence[int]) -> str:
     return f"path{'s' if len(numbers) > 1 else ''} {', '.join(map(str, sorted(numbers)))}"
 
 
-def _says(text: str) -> str:
+def _says(text: str, lines: Sequence[str] = ()) -> str:
     """Return what holds now, in large type, read out when it changes."""
-    look = "font-size:18px;line-height:1.35;font-weight:600;margin:8px 0;white-space:normal"
-    return f'<p role="status" style="{look}">{escape(text)}</p>'
+    look = "font-size:16px;line-height:1.4;margin:8px 0;white-space:normal"
+    return f'<div role="status" style="{look}"><b>{escape(text)}</b>{"".join(f"<br>{escape(line)}" for line in lines)}</div>'

@@ -56,7 +56,7 @@ class SurveySheet(widgets.VBox):
         named = [(words(clue).capitalize(), clue) for clue in clues]
         self.clue = widgets.Dropdown(options=named, description="Looked for", **_FIELD)
         self.found = widgets.Dropdown(description="Found", **_FIELD)
-        self.add = widgets.Button(description="Add", icon="plus", tooltip="Add this observation to the sheet")
+        self.add = widgets.Button(description="Add to the sheet", icon="plus", tooltip="Add this observation to the sheet")
         self.take_back = widgets.Button(description="Take back", icon="undo", tooltip="Take back the last one added")
         self.alert, self.effect, self.typed, self.boxes, self.sheet = (widgets.HTML(layout=_WIDE) for _ in range(5))
         self.cautions = widgets.HTML(survey_tables.cautions(museum), layout=_WIDE)
@@ -94,7 +94,7 @@ class SurveySheet(widgets.VBox):
             self.effect.value = self._effect()
             self.typed.value = self._typed()
             self.boxes.value = survey_tables.bearings_table(self.museum, self.vehicle.value)
-            self.sheet.value = survey_tables.sheet(self.museum, self.vehicle.value)
+            self.sheet.value = survey_tables.boxes_table(self.museum, self.vehicle.value)
         except Exception as error:
             self.alert.value = markup.alert(self.clue.description, error, "The sheet below is from before this.")
             return
@@ -105,6 +105,7 @@ class SurveySheet(widgets.VBox):
         meanings = [(f"{words(row.found)}: {row.meaning}", row.found) for row in self._clue_rows()]
         self.choosing = True
         self.found.options = meanings
+        self.found.value = meanings[0][1]
         self.choosing = False
 
     def _clue_rows(self) -> list[rows.Clue]:

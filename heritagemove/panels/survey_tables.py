@@ -19,6 +19,7 @@ from heritagemove.units import Quantity, show
 SCREENS = ("every", "survey", "hazards")
 READY_WORDS = {"ready": "✓ ready", "caution": "! caution", "defect": "✕ defect", "unknown": "? unknown"}
 
+_OTHER = "Hazards and other facts"
 _GROUPS = {
     "Identity": ("kind", "built", "journal", "journal_position", "bearing"),
     "Weight": ("weight", "weight_tolerance", "body_weight", "truck_weight", "fluids_weight", "centre_of_gravity_height"),
@@ -26,18 +27,18 @@ _GROUPS = {
     "Wheels": ("wheel_diameter",),
     "Brakes": ("brakes",),
     "Draft gear": ("coupler_height", "draft_gear"),
-    "Hazards": ("hazards",),
+    _OTHER: ("hazards",),
 }
 _SUBJECTS = {"wheel": "Wheels", "brake": "Brakes", "draft_gear": "Draft gear", "safety_appliance": "Safety appliances"}
 
 
 def words(text: str | None) -> str:
     """Return an id in words, or unknown."""
-    return "unknown" if text is None else text.replace("_", " ")
+    return "unknown" if text is None else text.replace("_", " ").replace("pcb", "PCB")
 
 
-def show_bearings(museum: Museum, vehicle: str) -> HTML:
-    """Show what each journal box probably holds and what to look for next, and each axle's journal rating.
+def show_sheet(museum: Museum, vehicle: str) -> HTML:
+    """Show the survey sheet: identity, weight, geometry, wheels, brakes, draft gear, hazards, site, boxes, photographs.
 
     Parameters
     ----------
@@ -45,7 +46,20 @@ def show_bearings(museum: Museum, vehicle: str) -> HTML:
     vehicle : str
         Id of the unit.
     """
-    return HTML(bearings_table(museum, vehicle) + ratings_table(museum, vehicle) + cautions(museum))
+    parts = (facts_table(museum, vehicle), boxes_table(museum, vehicle), photographs(museum, vehicle), cautions(museum))
+    return HTML("".join(parts))
+
+
+def show_journals(museum: Museum, vehicle: str) -> HTML:
+    """Show the class of each axle's journals, its rating, its load and the margin between them.
+
+    Parameters
+    ----------
+    museum : Museum
+    vehicle : str
+        Id of the unit.
+    """
+    return HTML(ratings_table(museum, vehicle) + cautions(museum))
 
 
 def show_readiness(museum: Museum, vehicle: str) -> HTML:
@@ -114,28 +128,31 @@ def cautions(museum: Museum) -> str:
     return shown + markup.unfold(f"Before anyone goes near it: {len(others)} cautions", f"<ul>{items}</ul>")
 
 
-def sheet(museum: Museum, vehicle: str) -> str:
-    """Return the survey sheet: what vehicles.csv and survey.csv say, by group, then the boxes, then the photographs."""
+def facts_table(museum: Museum, vehicle: str) -> str:
+    """Return what vehicles.csv and survey.csv say of a unit and its site, by group; the boxes have their own table."""
     unit, clues = museum.vehicle(vehicle), {row.clue for row in museum.clues}
     seen = [row for row in museum.survey if row.vehicle in (vehicle, "any")]
     groups = {name: [(_label(unit, field), _value(getattr(unit, field))) for field in _GROUPS[name]] for name in _GROUPS}
     groups["Weight"].append(("Basis", f"{escape(unit.basis)}: {escape(unit.source)}"))
-    subject = {row.clue: _SUBJECTS.get(row.subject, "Hazards") for row in museum.readiness if row.clue}
+    subject = {row.clue: _SUBJECTS.get(row.subject, _OTHER) for row in museum.readiness if row.clue}
     for row in seen:
         if row.clue not in clues:
-            group = "Site" if row.place == "site" else subject.get(row.clue, "Hazards")
-            what = words(row.clue).capitalize() + ("" if row.place in ("site", "vehicle") else f", {row.place}")
+            group = "Site" if row.place == "site" else subject.get(row.clue, _OTHER)
+            what = _first_large(words(row.clue)) + ("" if row.place in ("site", "vehicle") else f", {row.place}")
             groups.setdefault(group, []).append((escape(what), f"{escape(words(row.found))} ({row.observed.isoformat()})"))
     for name in (*_SUBJECTS.values(), "Site"):
         groups.setdefault(name, [("Seen", "nobody has looked")])
     rows = [(f"<b>{name}</b>" if not at else "", *pair) for name, pairs in groups.items() for at, pair in enumerate(pairs)]
-    photos = sorted({f"{row.place}: {row.photo}" for row in seen if row.photo})
-    listed = markup.note("; ".join(photos) or "no photograph yet: take one of each box")
-    return (
-        markup.table(f"Survey sheet of {unit.name}", ("Group", "What", "Found"), rows)
-        + boxes_table(museum, vehicle)
-        + markup.unfold(f"{len(photos)} photographs, by file name", listed)
-    )
+    return markup.table(f"Survey sheet of {unit.name}", ("Group", "What", "Found"), rows)
+
+
+def photographs(museum: Museum, vehicle: str) -> str:
+    """Return the photographs by place and file name, and the boxes without one."""
+    photos = {f"{row.place}: {row.photo}" for row in museum.survey if row.vehicle in (vehicle, "any") and row.photo}
+    shot = {text.partition(":")[0] for text in photos}
+    missing = [place for place in _places(museum, vehicle) if place not in shot]
+    text = "; ".join(sorted(photos)) + (f". No photograph yet of box {', '.join(missing)}." if missing else ".")
+    return markup.unfold(f"{len(photos)} photographs, by file name", markup.note(text))
 
 
 def boxes_table(museum: Museum, vehicle: str) -> str:
@@ -145,12 +162,16 @@ def boxes_table(museum: Museum, vehicle: str) -> str:
     for row in sorted(museum.survey, key=lambda row: row.observed):
         if row.vehicle == vehicle and row.clue in clues:
             seen[row.place, row.clue] = words(row.found)
-    places = ["vehicle", *(f"{axle.axle}{side}" for axle in museum.axles_of(vehicle) for side in "LR")]
+    places = ["vehicle", *_places(museum, vehicle)]
     rows = [
         ("whole unit" if place == "vehicle" else place, *(escape(seen.get((place, clue), "–")) for clue in clues))
         for place in places
     ]
     return markup.table("Journal boxes: – is not looked at", ("Box", *(words(clue) for clue in clues)), rows)
+
+
+def _places(museum: Museum, vehicle: str) -> list[str]:
+    return [f"{axle.axle}{side}" for axle in museum.axles_of(vehicle) for side in "LR"]
 
 
 def bearings_table(museum: Museum, vehicle: str) -> str:
@@ -181,8 +202,9 @@ def ratings_table(museum: Museum, vehicle: str) -> str:
         source = "" if journal is None else f"{journal.source}; confirm with {journal.confirm_with}"
         load = "unknown" if row.load is None else show(row.load)
         letter = "unknown" if journal is None else journal.letter
-        cells = (str(row.axle), row.size, letter, rating, load, margin, row.note or source)
-        rows.append(tuple(map(escape, cells)))
+        cells = (str(row.axle), row.size, letter, rating, load, margin)
+        short = (f'<span style="white-space:nowrap">{escape(text)}</span>' for text in cells)
+        rows.append((*short, escape(row.note or source)))
     headings = ("Axle", "Journal [in]", "Class", "Rating of the axle", "Load", "Margin", "Note")
     return markup.table("Journals: class, rating and load of each axle", headings, rows)
 
@@ -197,7 +219,7 @@ def bar(share: float) -> str:
 def _telling(box: BearingAnswer) -> str:
     if box.next_clue is None:
         return "nothing that would tell much"
-    return words(box.next_clue) + ("" if not box.left_out else " (open the lid: sights behind it do not count yet)")
+    return words(box.next_clue) + ("" if not box.left_out else " (open the lid)")
 
 
 def _paths(museum: Museum, paths: Iterable[str]) -> str:
@@ -212,10 +234,15 @@ def _cautions(museum: Museum) -> list[Any]:
 
 def _label(unit: Any, field: str) -> str:
     meaning = type(unit).model_fields[field].description.split(";")[0]
-    return escape(meaning[:1].upper() + meaning[1:])
+    return escape(_first_large(meaning))
+
+
+def _first_large(text: str) -> str:
+    return text[:1].upper() + text[1:]
 
 
 def _value(found: Any) -> str:
     if isinstance(found, Quantity):
-        return escape(show(found, digits=0 if float(found.magnitude).is_integer() else 1))
+        shown = f"{float(found.magnitude):.2f}".rstrip("0").rstrip(".")
+        return escape(show(found, digits=len(shown.partition(".")[2])))
     return escape(words(None if found is None else str(found)))

@@ -6,7 +6,7 @@ label in a panel; its type reads the cell and says what is allowed.
 
 from heritagemove.rows.money import Actual, Fund, Quote
 from heritagemove.rows.reference import Caution, Clue, JournalRating, Limit, Readiness
-from heritagemove.rows.route import Bridge, Crane, FlatCar, Segment, Trailer
+from heritagemove.rows.route import Bridge, Crane, Engine, FlatCar, Segment, Trailer
 from heritagemove.rows.unit import Axle, Observation, Vehicle
 from heritagemove.rows.work import CalendarRule, CostLine, Gate, Path, Quantity, Rate, Risk, Task
 from heritagemove.tables import Row
@@ -26,6 +26,7 @@ MUSEUM_TABLES: dict[str, type[Row]] = {
     "segments.csv": Segment,
     "bridges.csv": Bridge,
     "cranes.csv": Crane,
+    "engines.csv": Engine,
     "flat_cars.csv": FlatCar,
     "trailers.csv": Trailer,
     "calendars.csv": CalendarRule,
@@ -54,6 +55,7 @@ __all__ = [
     "Clue",
     "CostLine",
     "Crane",
+    "Engine",
     "FlatCar",
     "Fund",
     "Gate",

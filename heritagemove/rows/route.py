@@ -1,4 +1,4 @@
-"""What the unit travels over and on: route legs, bridges, cranes, flat cars, trailers."""
+"""What the unit travels over and on: route legs, bridges, cranes, towing engines, flat cars, trailers."""
 
 from __future__ import annotations
 
@@ -73,6 +73,18 @@ class Crane(Row):
     capacity: quantity("short_ton") = Field(description="rated capacity at that radius")
     outrigger_base: quantity("ft") = Field(description="outrigger base")
     crane_weight: quantity("short_ton") = Field(description="weight of the crane as it lifts")
+    basis: Basis = Field(description=BASIS)
+    source: Text = Field(description=SOURCE)
+
+
+class Engine(Row):
+    """One towing engine; the first row is the one that is planned with."""
+
+    engine: Identifier = Field(description="id of the engine type")
+    title: Text = Field(description="what it is")
+    weight: quantity("lb") = Field(description="weight in working order, shared alike by its axles")
+    length: quantity("ft") = Field(description="length over couplers")
+    axle_positions: Positions = Field(description="axles, feet from the front coupler face")
     basis: Basis = Field(description=BASIS)
     source: Text = Field(description=SOURCE)
 

@@ -1,0 +1,161 @@
+"""Gates of the road: trailer, bridges, heights, turns, pulls, chains."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import replace
+from typing import Any
+
+import numpy as np
+
+from heritagemove.checks import bridge_formula, by_road, haulage, road, road_bridge, securement, swept_path, transporter
+from heritagemove.checks.by_rail import shared_alike
+from heritagemove.checks.carriage import Carriage
+from heritagemove.checks.check import Check, judge, unknown
+from heritagemove.checks.lookup import limit, worst
+from heritagemove.checks.running_gates import starting_rate
+from heritagemove.units import Quantity
+
+
+def trailer_of(c: Carriage) -> Any:
+    """Return the trailer chosen, or the largest where none is large enough."""
+    return c.trailer or [row for row in c.museum.trailers if row.used_for == c.path.carried_on][-1]
+
+
+def _trailer_payload(c: Carriage) -> Check:
+    if c.load is None:
+        return unknown("Trailer payload", c.vehicle.name, "weigh it")
+    trailer = trailer_of(c)
+    status = "fail" if c.trailer is None else judge(c.load, trailer.payload)
+    margin = trailer.payload - c.load
+    note = "The hauler confirms."
+    return Check("Payload", trailer.title, c.load, trailer.payload, status, margin, trailer.source, note)
+
+
+def _trailer_axle_load(c: Carriage) -> Check:
+    if c.load is None:
+        return unknown("Trailer axle load", c.vehicle.name, "weigh it")
+    trailer = trailer_of(c)
+    return road.axle_load(c.load, trailer.tare, len(trailer.axle_positions), trailer.axle_limit)
+
+
+def _road_bridge(c: Carriage) -> Check:
+    if c.load is None:
+        return unknown("Road bridge", c.vehicle.name, "weigh it")
+    bridges = by_road.crossed(c.museum, c.road)
+    answers = [by_road.bridge_check(bridge, trailer_of(c), c.load) for bridge in bridges]
+    return worst(answers, "Road bridge", "enter the bridges of the road route")
+
+
+def _posted_bridge(c: Carriage) -> Check:
+    """Compare the loaded trailer with the weight signs; a blank cell says that no sign stands there."""
+    name, note = "Posted weight", "The bridges' owners confirm that no sign was put up since."
+    signs = [bridge for bridge in by_road.crossed(c.museum, c.road) if bridge.posted_limit is not None]
+    if not signs:
+        return Check(name, "no posted bridge on the way", None, None, "pass", None, "bridges.csv", note)
+    gross = None if c.load is None else c.load + trailer_of(c).tare
+    answers = [road_bridge.posted(gross, bridge.posted_limit, bridge.title) for bridge in signs]
+    check = worst(answers, name, "read the weight signs")
+    return check if check.margin is None or check.margin.magnitude >= 0 else replace(check, margin=None)
+
+
+def _road_height(c: Carriage) -> Check:
+    if c.loaded_height is None:
+        return unknown("Road height", c.vehicle.name, "measure height and underside")
+    needed = limit(c.museum, "vertical_clearance", "in")
+    if needed is None:
+        return unknown("Road height", "limits.csv", "enter the vertical clearance the hauler asks for")
+    answers = [road.overall_height(c.loaded_height, leg.clear_height, needed, leg.name) for leg in c.road]
+    return worst(answers, "Road height", "survey the route for its lowest structure")
+
+
+def _turn(c: Carriage) -> Check:
+    if c.load is None:
+        return unknown("Turn", c.vehicle.name, "weigh it: the trailer depends on the weight")
+    trailer = trailer_of(c)
+    wheelbase = Quantity(np.array([trailer.wheelbase.m_as("ft")]), "ft")
+    beside = limit(c.museum, "turn_clearance", "in") or Quantity(0, "in")
+    answers = []
+    for leg in c.road:
+        if leg.turn_radius is None or leg.width_limit is None:
+            answers.append(unknown("Turn", leg.name, f"survey the turns of {leg.name}"))
+            continue
+        width = max(trailer.width, c.vehicle.width) if c.vehicle.width is not None else trailer.width
+        answers.append(swept_path.turn(width, leg.turn_radius, wheelbase, leg.width_limit - beside, leg.name))
+    return worst(answers, "Turn", "survey the turns")
+
+
+def _transporter_ground(c: Carriage) -> Check:
+    allowed = limit(c.museum, "transporter_ground_pressure", "lb/ft**2")
+    if c.load is None or allowed is None:
+        return unknown("Transporter ground pressure", c.vehicle.name, "weigh it and test the ground by plate")
+    trailer = trailer_of(c)
+    lines = len(trailer.axle_positions)
+    pitch = Quantity(float(np.diff(trailer.axle_positions).mean()), "ft")
+    tare = trailer.tare / lines
+    return transporter.transporter_ground_pressure(c.load, lines, tare, Quantity(0, "lb"), pitch, trailer.width, allowed)
+
+
+def _winch_pull(c: Carriage) -> Check:
+    rating = limit(c.museum, "winch_line_rating", "lbf")
+    start = starting_rate(c)
+    grade = limit(c.museum, "ramp_grade", "percent")
+    if None in (c.vehicle.weight, rating, start, grade):
+        return unknown("Winch pull", c.vehicle.name, "weigh it; ask the hauler for ramp grade and winch line rating")
+    return haulage.winch_pull(c.vehicle.weight, start, grade, rating)
+
+
+def _cargo_securement(c: Carriage) -> Check:
+    offered, chain = c.museum.limit("tie_downs_carried"), limit(c.museum, "chain_working_load", "lb")
+    rules = by_road.chain_rules(c.museum)
+    if offered is None or chain is None or rules is None:
+        return unknown("Cargo securement", c.vehicle.name, "list the hauler's chains and enter the securement limits")
+    return securement.securement(int(offered), c.vehicle.weight, c.vehicle.length, chain, True, True, True, **rules)
+
+
+def _brake_holding(c: Carriage) -> Check:
+    """Hold the unit on the ramp by second line and chocks: its own brake counts for nothing."""
+    grade, hold = limit(c.museum, "ramp_grade", "percent"), limit(c.museum, "hold_back_force", "lbf")
+    return haulage.brake_holding(c.vehicle.weight, grade, hold)
+
+
+def _legal_weight(c: Carriage) -> Check:
+    """Say whether the loaded trailer is legal without an overweight permit; the permit is priced either way."""
+    name, trailer = "Legal axle weights", trailer_of(c)
+    rows = ("single_axle", "lb"), ("tandem_axle", "lb"), ("gross", "lb"), ("single_spacing", "in"), ("tandem_spacing", "in")
+    limits = [limit(c.museum, f"federal_{row}", unit) for row, unit in rows]
+    limits.append(limit(c.museum, "tandem_exception_length", "ft"))
+    if c.load is None or None in limits:
+        return unknown(name, trailer.title, "weigh it and enter the federal weight limits")
+    positions, loads = shared_alike(trailer, c.load + trailer.tare)
+    return replace(bridge_formula.bridge_formula(positions, loads, *limits, subject=trailer.title), margin=None)
+
+
+def _haul_pull(c: Carriage) -> Check:
+    """Pull the loaded trailer up the steepest leg on a firm road."""
+    name, pull = "Pull on the steepest grade", limit(c.museum, "tractor_pull", "lbf")
+    legs = [leg for leg in c.road if leg.grade is not None]
+    if c.load is None or pull is None or not legs:
+        return unknown(name, c.vehicle.name, "weigh it; enter the grades of the route and the pull of the hauler's truck")
+    steepest, gross = max(legs, key=lambda leg: leg.grade), c.load + trailer_of(c).tare
+    demand = transporter.haul_pull(gross, steepest.grade, Quantity(0, "in")).to("lbf")
+    margin = gross.to("lb") * float(pull / demand - 1)
+    note = "Steady pull on a firm road, truck included; the hauler decides on a second truck."
+    return Check(name, steepest.name, demand, pull, judge(demand, pull), margin, "Rolling 2 % and the grade", note)
+
+
+CHECKS: dict[str, Callable[[Carriage], Check]] = {
+    "brake_holding": _brake_holding,
+    "cargo_securement": _cargo_securement,
+    "haul_pull": _haul_pull,
+    "legal_weight": _legal_weight,
+    "posted_bridge": _posted_bridge,
+    "road_bridge": _road_bridge,
+    "road_height": _road_height,
+    "roll_on_payload": _trailer_payload,
+    "trailer_axle_load": _trailer_axle_load,
+    "trailer_payload": _trailer_payload,
+    "transporter_ground": _transporter_ground,
+    "turn": _turn,
+    "winch_pull": _winch_pull,
+}

@@ -1,0 +1,227 @@
+"""The command line: exit statuses, the three formats, and what a planner reads when an argument is wrong."""
+
+import csv
+import io
+import json
+import subprocess
+import sys
+from pathlib import Path
+
+import pytest
+
+from heritagemove import __main__ as command
+from heritagemove import report
+from heritagemove.comparison import compare
+from heritagemove.simulation import draw
+
+FOLDER = str(Path(__file__).resolve().parents[2] / "data" / "tamber_river")
+FEW = ("--trials", "200")
+PARTS = {"p10", "p50", "p80", "p90", "mean"}
+
+
+@pytest.fixture
+def run(capsys):
+    """Run the command line; return exit status, output and errors."""
+
+    def runner(*arguments):
+        try:
+            status = command.main([str(argument) for argument in arguments])
+        except SystemExit as stopped:
+            status = stopped.code
+        return status, *capsys.readouterr()
+
+    return runner
+
+
+@pytest.fixture
+def figures(run):
+    def asked(vehicle="caboose", *more):
+        status, out, err = run("compare", FOLDER, "--vehicle", vehicle, "--format", "json", *FEW, *more)
+        assert (status, err) == (0, "")
+        return json.loads(out)
+
+    return asked
+
+
+def test_check_says_how_much_it_read_and_that_nothing_is_wrong(run, museum):
+    status, out, err = run("check", FOLDER)
+    assert (status, err) == (0, "")
+    assert out.startswith(f"{FOLDER}: ") and out.endswith("rows read; no problems found.\n")
+
+
+def test_check_of_a_folder_that_is_not_there_fails_with_status_2(run, tmp_path):
+    status, out, err = run("check", tmp_path / "nowhere")
+    assert (status, out) == (2, "")
+    assert 'nowhere: found "no such folder"; allowed: a folder with museum.toml and tables' in err
+
+
+def test_check_of_a_folder_without_tables_names_every_table(run, tmp_path):
+    status, out, err = run("check", tmp_path)
+    assert (status, out) == (2, "")
+    assert "museum.toml: found" in err and "tasks.csv: found" in err and "Traceback" not in err
+
+
+def test_the_module_runs_as_a_program_and_needs_no_display(tmp_path):
+    ran = subprocess.run([sys.executable, "-m", "heritagemove", "--version"], capture_output=True, text=True, cwd=tmp_path)
+    assert ran.returncode == 0
+    assert ran.stdout.startswith("heritagemove ")
+
+
+def test_json_has_the_documented_keys_and_statuses(figures):
+    content = figures()
+    assert set(content) == {"vehicle", "settings", "seed", "trials", "deadline", "confidence", "paths", "choice",
+                            "fallback", "decide_by", "switch_by", "sentence"}  # fmt: skip
+    assert (content["vehicle"], content["settings"], content["trials"]) == ("caboose", {}, 200)
+    for path in content["paths"]:
+        assert set(path) == {"path", "number", "title", "status", "reasons", "flips", "cost_usd", "off_site", "closed",
+                             "chance_by_deadline", "chance_of_gates", "with_fallback"}  # fmt: skip
+        assert path["status"] in ("clear", "caution", "blocked", "unknown")
+        assert set(path["closed"]) == PARTS
+        assert path["cost_usd"] is None or set(path["cost_usd"]) == PARTS
+        assert path["off_site"] is None or set(path["off_site"]) == PARTS
+        assert path["with_fallback"] is None or set(path["with_fallback"]) == {"fallback", "chance_by_deadline", "cost_usd"}
+    assert [path["number"] for path in content["paths"]] == list(range(1, 12))
+    assert {content["choice"], content["fallback"]} <= {path["path"] for path in content["paths"]}
+
+
+def test_json_is_the_comparison_of_the_library(figures, museum):
+    assert figures() == json.loads(json.dumps(compare(museum, "caboose", {}, draw(museum, trials=200)).as_json()))
+
+
+def test_csv_has_a_row_a_path_with_the_figures_of_the_json(run, figures):
+    status, out, _ = run("compare", FOLDER, "--vehicle", "caboose", "--format", "csv", *FEW)
+    rows = list(csv.DictReader(io.StringIO(out)))
+    content = figures()
+    assert status == 0
+    assert [row["path"] for row in rows] == [path["path"] for path in content["paths"]]
+    for row, path in zip(rows, content["paths"], strict=True):
+        assert row["status"] == path["status"]
+        assert row["cost_usd_p80"] == str(path["cost_usd"]["p80"])
+        assert row["off_site_p50"] == (path["off_site"]["p50"] if path["off_site"] else "")
+        played = path["with_fallback"]
+        assert row["with_fallback_cost_usd_p80"] == (str(played["cost_usd"]["p80"]) if played else "")
+        assert row["choice"] == content["choice"]
+        assert not any("{" in value for value in row.values())
+
+
+@pytest.mark.parametrize("start", ["=", "+", "-", "@", "\t", "\r"])
+def test_csv_gives_a_spreadsheet_no_formula_to_run(museum, start):
+    """A title is a planner's text; a number below zero stays a number."""
+    hostile = start + 'HYPERLINK("http://192.0.2.1")'
+    paths = tuple(row.model_copy(update={"title": hostile}) for row in museum.paths)
+    comparison = compare(museum.with_changes(paths=paths), "foundry_switcher", {}, draw(museum, trials=100))
+    rows = list(csv.DictReader(io.StringIO(command._as_csv(comparison), newline="")))
+    assert {row["title"] for row in rows} == {"'" + hostile}
+    cheapest = min(result.cost.p10 for result in comparison.paths if result.cost)
+    assert any(float(row["cost_usd_p10"] or "nan") == round(cheapest, 2) for row in rows)
+
+
+def test_the_table_begins_with_the_decision_and_ends_with_the_caution(run, museum):
+    status, out, _ = run("compare", FOLDER, "--vehicle", "caboose", *FEW)
+    assert status == 0
+    assert out.startswith(museum.vehicle("caboose").name + ": ")
+    for path in museum.paths:
+        assert f"{path.number:>2}  {path.path}" in out
+    assert out.rstrip().endswith(next(row.text for row in museum.cautions if "every" in row.screens))
+    assert max(map(len, (line for line in out.splitlines() if line[:2].strip().isdigit()))) <= 100
+
+
+def test_a_setting_in_kilometres_is_the_same_as_in_miles(figures):
+    miles = figures("caboose", "--set", "haul_distance=120 mile")
+    kilometres = figures("caboose", "--set", "haul_distance=193.12128 km")
+    assert miles["settings"] == {"haul_distance": 120}
+    assert kilometres["settings"]["haul_distance"] == pytest.approx(120, rel=1e-12)
+    for one, other in zip(miles["paths"], kilometres["paths"], strict=True):
+        assert one["cost_usd"] == pytest.approx(other["cost_usd"])
+        assert (one["off_site"], one["status"], one["reasons"]) == (other["off_site"], other["status"], other["reasons"])
+    assert miles["paths"] != figures()["paths"]
+
+
+def test_settings_may_be_repeated_and_a_bare_number_is_in_the_drivers_own_unit(figures):
+    content = figures("foundry_switcher", "--set", "axles=6", "--set", "crane_hours=20")
+    assert content["settings"] == {"axles": 6, "crane_hours": 20}
+
+
+def test_the_same_seed_gives_the_same_figures_and_another_seed_others(figures):
+    assert figures("caboose", "--seed", "7") == figures("caboose", "--seed", "7")
+    assert figures("caboose", "--seed", "7")["paths"] != figures("caboose", "--seed", "8")["paths"]
+
+
+@pytest.mark.parametrize(
+    ("arguments", "found", "allowed"),
+    [
+        (["--vehicle", "tram"], 'vehicle: found "tram"', "foundry_switcher"),
+        (["--set", "crane_hour=2"], 'found "crane_hour"', "(did you mean crane_hours?)"),
+        (["--set", "task_days=2"], 'found "task_days"', "crane_hours"),
+        (["--set", "axles=1000"], 'axles: found "1000"', "a whole number from 1 to 64"),
+        (["--set", "axles=4.5"], 'axles: found "4.5"', "a whole number from 1 to 64"),
+        (["--set", "haul_distance=-5"], 'haul_distance: found "-5"', "at least 0"),
+        (["--set", "haul_distance=0"], 'haul_distance: found "0"', "above 0"),
+        (["--set", "haul_distance=5 lb"], 'haul_distance: found "5 lb"', "6 mile"),
+        (["--set", "crane_hours=nan"], 'crane_hours: found "nan"', "at least 0"),
+        (["--set", "crane_hours=inf"], 'crane_hours: found "inf"', "at least 0"),
+        (["--set", "crane_hours=10**9"], 'crane_hours: found "10**9"', "at least 0"),
+        (["--set", "crane_hours"], '--set: found "crane_hours"', "NAME=AMOUNT, such as crane_hours=20"),
+        (["--set", "crane_hours="], '--set: found "crane_hours="', "NAME=AMOUNT, such as crane_hours=20"),
+        (["--trials", "99"], "--trials: found 99", "a whole number from 100 to 1,000,000"),
+        (["--trials", "1000001"], "--trials: found 1,000,001", "a whole number from 100 to 1,000,000"),
+        (["--seed", "-1"], "--seed: found -1", "a whole number from 0 to 4294967295"),
+    ],
+)
+def test_a_wrong_argument_gives_one_line_and_status_2(run, arguments, found, allowed):
+    given = arguments if "--vehicle" in arguments else ["--vehicle", "caboose", *arguments]
+    given = given if "--trials" in given else [*given, *FEW]
+    status, out, err = run("compare", FOLDER, *given)
+    assert (status, out) == (2, "")
+    assert err.count("\n") == 1
+    before, _, after = err.partition("; allowed: ")
+    assert found in before
+    assert allowed in after
+
+
+def test_a_format_that_is_none_lists_the_three(run):
+    status, out, err = run("compare", FOLDER, "--vehicle", "caboose", "--format", "xml")
+    assert (status, out) == (2, "")
+    assert all(f"'{name}'" in err or name in err for name in ("table", "csv", "json"))
+
+
+def test_report_writes_a_page_and_says_where(run, tmp_path):
+    page = tmp_path / "page.html"
+    status, out, err = run("report", FOLDER, "--vehicle", "caboose", "--out", page, *FEW)
+    assert (status, err) == (0, "")
+    assert out == f"Wrote {page} ({page.stat().st_size / 1024:,.0f} KiB).\n"
+    assert page.read_text(encoding="utf-8").startswith("<!DOCTYPE html>")
+    assert [entry.name for entry in tmp_path.iterdir()] == ["page.html"]
+
+
+def test_report_replaces_a_file_only_when_told_to(run, tmp_path):
+    page = tmp_path / "page.html"
+    page.write_text("the committee's copy")
+    arguments = ("report", FOLDER, "--vehicle", "caboose", "--out", page, *FEW)
+    status, out, err = run(*arguments)
+    assert (status, out) == (2, "")
+    assert err == f'out: found "{page}", which exists; allowed: a new file, or say that it may be replaced (--replace)\n'
+    assert page.read_text() == "the committee's copy"
+    assert run(*arguments, "--replace")[0] == 0
+    assert page.read_text(encoding="utf-8").startswith("<!DOCTYPE html>")
+
+
+def test_report_into_a_folder_that_is_not_there_writes_nothing(run, tmp_path):
+    status, out, err = run("report", FOLDER, "--vehicle", "caboose", "--out", tmp_path / "new" / "page.html", *FEW)
+    assert (status, out) == (2, "")
+    assert err.endswith("allowed: a file in a folder that exists\n")
+    assert list(tmp_path.iterdir()) == []
+
+
+@pytest.mark.parametrize("moment", ["render", "replace"])
+def test_a_page_that_fails_half_way_leaves_the_old_one_and_no_scraps(run, tmp_path, monkeypatch, moment):
+    def fail(*arguments):
+        raise OSError("No space left on device")
+
+    page = tmp_path / "page.html"
+    page.write_text("the committee's copy")
+    monkeypatch.setattr(*((report, "render", fail) if moment == "render" else (report.os, "replace", fail)))
+    status, out, err = run("report", FOLDER, "--vehicle", "caboose", "--out", page, "--replace", *FEW)
+    assert (status, out, err) == (2, "", "No space left on device\n")
+    assert page.read_text() == "the committee's copy"
+    assert [entry.name for entry in tmp_path.iterdir()] == ["page.html"]

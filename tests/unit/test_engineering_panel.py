@@ -1,0 +1,124 @@
+"""The engineering screen without a browser: move a widget, read what it shows."""
+
+import re
+import sys
+from html import escape
+
+import pytest
+
+import heritagemove
+from heritagemove.checks.screening import screen
+from heritagemove.panels import engineering
+
+MODULE = sys.modules["heritagemove.panels.engineering"]
+HOSTILE = '<img src=x onerror="alert(1)">'
+
+
+@pytest.fixture
+def panel(museum):
+    return engineering(museum, "foundry_switcher", "own_wheels")
+
+
+def shown(panel):
+    return [html.value for html in (panel.says, panel.bars, panel.weights, panel.end, panel.side, panel.table)]
+
+
+def test_it_is_offered_by_the_package(museum):
+    assert heritagemove.engineering is engineering
+
+
+def test_it_begins_with_the_weight_in_the_tables_and_nothing_flipped(museum, panel):
+    assert panel.weight.value == museum.vehicle("foundry_switcher").weight.m_as("lb")
+    assert "as the tables say" in panel.says.value and 'role="status"' in panel.says.value
+    assert panel.alert.value == ""
+
+
+def test_the_slider_reaches_ten_per_cent_or_the_tolerance_whichever_is_more(museum):
+    for row in museum.vehicles[-2:]:
+        wild = row.model_copy(update={"weight_tolerance": row.weight_tolerance * 5})
+        for unit, percent in ((row, 10), (wild, wild.weight_tolerance.m_as("percent"))):
+            panel = engineering(museum.with_changes(vehicles=[unit]), row.vehicle)
+            pounds = row.weight.m_as("lb")
+            reach = round(pounds * percent / 100)
+            assert panel.weight.min <= pounds - reach and panel.weight.max >= pounds + reach
+            assert (panel.weight.value - panel.weight.min) % panel.weight.step == 0
+
+
+def test_a_moved_weight_names_each_gate_that_flips_and_reset_restores_every_byte(panel):
+    before = shown(panel)
+    for flip in [flip for flip in panel.flips if flip.weight.m_as("lb") > 230000]:
+        panel.weight.value = int(flip.weight.m_as("lb"))
+        assert escape(flip.title) in panel.says.value, flip
+    assert panel.box.value == panel.weight.value
+    after = shown(panel)
+    assert all(new != old for new, old in zip(after[:3], before[:3], strict=True))
+    panel.reset.click()
+    assert shown(panel) == before
+
+
+def test_the_gates_are_those_of_a_screen_at_that_weight(museum, panel):
+    panel.weight.value = 240000
+    found = screen(museum.with_weight("foundry_switcher", 120), "foundry_switcher", "own_wheels").findings
+    said = {f.gate.gate: f.status for f in panel.findings}
+    assert {f.gate.gate: f.status for f in found if f.gate.gate in said} == said and said["rail_bridge"] == "fail"
+
+
+def test_every_unit_and_every_path_is_shown_without_an_alert(museum, panel):
+    seen = set()
+    for control in (panel.vehicle, panel.path):
+        for _, value in reversed(control.options):
+            control.value = value
+            assert panel.alert.value == "", value
+            seen.add(panel.end.value + panel.bars.value)
+    assert len(seen) == len(museum.vehicles) + len(museum.paths) - 1
+
+
+def test_pictures_have_a_text_alternative(panel):
+    for picture in (panel.bars, panel.end, panel.side):
+        assert len(re.search(r'alt="([^"]*)"', picture.value).group(1)) > 40
+
+
+def test_a_unit_of_unknown_weight_asks_for_it_and_holds_the_slider(museum):
+    row = museum.vehicle("coach").model_copy(update={"weight": None})
+    panel = engineering(museum.with_changes(vehicles=[row]), "coach")
+    assert panel.weight.disabled and "weigh it" in panel.says.value and panel.alert.value == ""
+
+
+def test_a_failure_names_the_input_escaped_and_keeps_the_last_good_answer(monkeypatch, panel):
+    before = shown(panel)
+
+    def fail(*_):
+        raise ValueError(f"found {HOSTILE}")
+
+    monkeypatch.setattr(MODULE, "end_view", fail)
+    panel.weight.value = 240000
+    assert 'role="alert"' in panel.alert.value and "Weight [lb] 240000" in panel.alert.value
+    assert escape(HOSTILE) in panel.alert.value and HOSTILE not in panel.alert.value
+    assert shown(panel) == before
+    monkeypatch.undo()
+    panel.reset.click()
+    assert panel.alert.value == "" and shown(panel) == before
+
+
+def test_hostile_names_are_escaped_everywhere(museum):
+    hostile = museum.with_changes(
+        vehicles=[row.model_copy(update={"name": HOSTILE}) for row in museum.vehicles],
+        gates=[row.model_copy(update={"title": HOSTILE, "rule": HOSTILE, "signer": HOSTILE}) for row in museum.gates],
+        paths=[row.model_copy(update={"title": HOSTILE}) for row in museum.paths],
+    )
+    panel = engineering(hostile, "foundry_switcher", "own_wheels")
+    panel.weight.value = 240000
+    assert panel.alert.value == "" and all(HOSTILE not in html for html in shown(panel))
+    assert all(escape(HOSTILE) in html.value for html in (panel.says, panel.bars, panel.weights, panel.table))
+
+
+def test_it_carries_the_cautions_of_every_screen_and_of_rail_road_and_lifting(museum, panel):
+    wanted = [row.text for row in museum.cautions if set(row.screens) & {"every", "rail", "road", "lifting"}]
+    assert wanted and all(escape(text) in panel.cautions.value for text in wanted)
+
+
+def test_an_unknown_unit_or_path_is_answered_with_those_there_are(museum):
+    with pytest.raises(ValueError, match='vehicle: found "swicher"; allowed: foundry_switcher'):
+        engineering(museum, "swicher")
+    with pytest.raises(ValueError, match='path: found "barge"; allowed: cut_up'):
+        engineering(museum, "coach", "barge")

@@ -1,0 +1,237 @@
+"""The read-only page: what stands on it, that nothing on it can act, and that it is the same twice."""
+
+import dataclasses
+import datetime as dt
+import json
+import re
+import shlex
+import time
+from html.parser import HTMLParser
+
+import pytest
+
+from heritagemove import comparison as comparing
+from heritagemove.__main__ import main
+from heritagemove.comparison import compare
+from heritagemove.report import render, write_report
+from heritagemove.results import show_date
+from heritagemove.simulation import draw
+
+MADE_ON = dt.date(2027, 2, 1)
+HOSTILE = [
+    "<script>alert(1)</script>",
+    "<img src=x onerror=alert(1)>",
+    "\"quoted\" & 'single' </title></style>",
+    r"$\frac{$ and {{ 7 * 7 }} and {% raw %}",
+]
+VOID = {"meta", "img", "br", "hr", "link", "input"}
+
+
+class Page(HTMLParser):
+    """The elements of a page with their attributes and text, and whether they nest."""
+
+    def __init__(self, text):
+        super().__init__()
+        self.elements, self.open, self.texts, self.unclosed = [], [], [], []
+        self.feed(text)
+        self.close()
+
+    def handle_starttag(self, tag, attributes):
+        self.elements.append((tag, dict(attributes)))
+        if tag not in VOID:
+            self.open.append(tag)
+
+    def handle_startendtag(self, tag, attributes):
+        self.elements.append((tag, dict(attributes)))
+
+    def handle_endtag(self, tag):
+        if not self.open or self.open.pop() != tag:
+            self.unclosed.append(tag)
+
+    def handle_data(self, data):
+        self.texts.append(data)
+
+    @property
+    def text(self):
+        return " ".join(" ".join(self.texts).split())
+
+    def every(self, tag):
+        return [attributes for name, attributes in self.elements if name == tag]
+
+
+@pytest.fixture(scope="module")
+def few(museum):
+    return draw(museum, trials=500)
+
+
+@pytest.fixture(scope="module")
+def comparison(museum, few):
+    return compare(museum, "foundry_switcher", {"crane_hours": 20, "haul_distance": "193.12128 km"}, few)
+
+
+@pytest.fixture(scope="module")
+def text(comparison):
+    return render(comparison, MADE_ON)
+
+
+@pytest.fixture(scope="module")
+def page(text):
+    return Page(text)
+
+
+def test_the_page_is_well_formed_with_one_title_and_one_first_heading(text, page):
+    assert text.startswith("<!DOCTYPE html>\n<html lang=\"en\">")
+    assert (page.open, page.unclosed) == ([], [])
+    assert len(page.every("h1")) == len(page.every("title")) == len(page.every("main")) == 1
+    names = [attributes["id"] for _, attributes in page.elements if "id" in attributes]
+    assert len(names) == len(set(names))
+    assert {link["href"][1:] for link in page.every("a")} <= set(names)
+
+
+def test_nothing_on_the_page_can_act_or_load(text, page):
+    policy = next(meta for meta in page.every("meta") if meta.get("http-equiv") == "Content-Security-Policy")
+    assert policy["content"] == "default-src 'none'; img-src data:; style-src 'unsafe-inline'"
+    forbidden = {"script", "iframe", "object", "embed", "link", "form", "base", "input", "button", "audio", "video"}
+    assert {tag for tag, _ in page.elements}.isdisjoint(forbidden)
+    for tag, attributes in page.elements:
+        assert not any(name.startswith("on") for name in attributes), tag
+        for name in ("src", "href", "action", "srcset", "data", "poster"):
+            assert attributes.get(name, "#").startswith(("#", "data:image/svg+xml;base64,")), (tag, name)
+    assert not re.search(r"https?://|url\(|@import|javascript:", text.lower())
+
+
+def test_every_picture_has_a_size_and_a_text_that_begins_with_its_finding(page):
+    pictures = page.every("img")
+    assert len(pictures) == 6
+    for picture in pictures:
+        assert len(picture["alt"]) > 60
+        assert int(picture["width"]) > 500 and int(picture["height"]) > 200
+
+
+def test_every_table_has_a_caption_and_headings_for_columns_and_rows(text, page):
+    assert text.count("<table") == text.count("<caption>") == text.count("<thead>") > 10
+    assert all(cell.get("scope") in ("col", "row", "colgroup") for cell in page.every("th"))
+
+
+def test_the_decision_the_cautions_and_the_figures_of_every_path_stand_on_it(page, comparison):
+    assert comparison.sentence in page.text
+    for caution in comparison.museum.cautions:
+        assert caution.text in page.text
+    for result in comparison.paths:
+        assert result.title in page.text
+        assert f"{result.cost.p80:,.0f}" in page.text
+        assert all(reason in page.text for reason in result.reasons)
+        assert result.off_site is None or show_date(result.off_site.p80) in page.text
+
+
+def test_the_scope_stands_beside_the_decision_before_anything_else(page, comparison):
+    scope = next(row.text for row in comparison.museum.cautions if "every" in row.screens)
+    assert page.text.index(comparison.sentence) < page.text.index(scope) < page.text.index("If its gates are met")
+
+
+@pytest.mark.parametrize("role", ["choice", "fallback"])
+def test_the_cost_lines_of_a_path_add_up_with_its_risks_to_its_mean(text, comparison, role):
+    result = comparison.path(getattr(comparison, role))
+    section = text[text.index(f'<section id="{role}"') :].partition("</section>")[0]
+
+    def sums(caption, column):
+        table = section[section.index(f"<caption>{caption}") :].partition("</table>")[0]
+        rows = re.findall(r"<tr[^>]*>(<th scope=\"row\">.*?)</tr>", table)
+        cells = [re.findall(r'<td class="number">([-\d,.]+)</td>', row) for row in rows]
+        return [float(row[column].replace(",", "")) for row in cells]
+
+    phases = sums("Cost by phase", 0)
+    assert phases[-3:] == [round(value) for value in (result.cost.mean, result.cost.p50, result.cost.p80)]
+    assert sum(phases[:-3]) == pytest.approx(phases[-3], abs=len(phases))
+    lines, risks = sums("Cost lines", 2), sums("Risks by mean cost", 0) if "Risks by mean cost" in section else []
+    late = float(result.trials.holdover_usd.mean())
+    assert sum(lines) + sum(risks) + late == pytest.approx(result.cost.mean, abs=len(lines) + len(risks))
+
+
+def test_every_input_names_its_basis_and_its_source(text):
+    table = text[text.index("<caption>Every input") :].partition("</table>")[0]
+    rows = re.findall(r"<tr><td>(.*)</tr>", table)
+    assert len(rows) > 40
+    for row in rows:
+        *_, basis, source = re.findall(r"<t[dh][^>]*>(.*?)</t[dh]>", "<td>" + row)
+        assert basis in ("quote", "published", "measured", "judgment")
+        assert source
+    assert f"Of the {len(rows)} inputs" in text
+
+
+def test_the_page_says_how_it_was_made_and_the_command_gives_the_same_figures(page, comparison, capsys):
+    for shown in (comparison.museum.digest(), "seed 20270301; 500 trials", "1 Feb 2027", "heritagemove 0.",
+                  "crane hours 20 crane hours; haul distance 120 miles"):  # fmt: skip
+        assert shown in page.text
+    command = re.search(r"python -m heritagemove (report .*?) --out page.html", page.text).group(1)
+    words = shlex.split(command)
+    assert main(["compare", *words[1:], "--format", "json"]) == 0
+    assert json.loads(capsys.readouterr().out) == json.loads(json.dumps(comparison.as_json()))
+
+
+@pytest.mark.parametrize("hostile", HOSTILE)
+def test_hostile_text_in_any_table_stays_text(museum, few, hostile):
+    def filled(rows, *columns):
+        return tuple(row.model_copy(update=dict.fromkeys(columns, hostile)) for row in rows)
+
+    wicked = museum.with_changes(
+        name=hostile,
+        owner=hostile,
+        vehicles=filled(museum.vehicles, "name", "hazards", "brakes", "source"),
+        paths=filled(museum.paths, "title", "summary", "end_state"),
+        tasks=filled(museum.tasks, "title", "who", "hands_over"),
+        cost_lines=filled(museum.cost_lines, "title", "source"),
+        rates=filled(museum.rates, "title", "source"),
+        risks=filled(museum.risks, "title", "mitigation", "owner"),
+        gates=filled(museum.gates, "title", "rule", "evidence", "signer"),
+        limits=filled(museum.limits, "title", "source", "confirm_with"),
+        cautions=filled(museum.cautions, "topic", "text", "source"),
+    )
+    text = render(compare(dataclasses.replace(wicked, folder=hostile), "caboose", {}, few), MADE_ON)
+    page, plain = Page(text), Page(render(compare(museum, "caboose", {}, few), MADE_ON))
+    assert " ".join(hostile.split()) in page.text
+    assert (page.open, page.unclosed) == ([], [])
+    assert {tag for tag, _ in page.elements} == {tag for tag, _ in plain.elements}
+    assert len(page.every("img")) == len(plain.every("img"))
+    assert not any(name.startswith("on") for _, attributes in page.elements for name in attributes)
+
+
+def test_a_page_without_a_way_out_says_so_and_shows_what_is_left(museum, few):
+    """Where every way out is refused before it begins, the page still renders."""
+    lost = museum.with_changes(deadline=museum.scenario.start, forced_scrap=museum.scenario.start)
+    comparison = compare(lost, "consolidation", {}, few)
+    assert comparison.choice is None
+    page = Page(render(comparison, MADE_ON))
+    assert "no path saves it by 1 Mar 2027" in page.text
+    assert "The choice: path" not in page.text
+    assert "The fallback: path 11" in page.text
+
+
+def test_the_same_results_give_the_same_bytes(museum, few, text, comparison):
+    again = compare(museum, "foundry_switcher", dict(comparison.settings), draw(museum, trials=500))
+    assert render(again, MADE_ON) == text
+    assert render(again, dt.date(2027, 2, 2)) == text.replace("1 Feb 2027", "2 Feb 2027")
+
+
+def test_the_pages_of_all_six_units_are_small_and_their_decisions_differ(museum, samples, capsys):
+    started, sizes, sentences = time.perf_counter(), {}, set()
+    for vehicle in museum.vehicles:
+        comparison = comparing.compare(museum, vehicle.vehicle, {}, samples)
+        sizes[vehicle.vehicle] = len(render(comparison, MADE_ON).encode())
+        sentences.add(comparison.sentence)
+    seconds, largest = time.perf_counter() - started, max(sizes.values())
+    with capsys.disabled():
+        print(f"\n{len(sizes)} pages in {seconds:.1f} s, largest {largest / 1024:,.0f} KiB")
+    assert len(sentences) == len(sizes) == 6
+    assert largest < 1_500_000
+
+
+def test_a_page_is_written_whole_for_everyone_to_read(comparison, tmp_path):
+    written = write_report(comparison, tmp_path / "page.html")
+    assert written == tmp_path / "page.html"
+    assert written.read_text(encoding="utf-8").endswith("</html>")
+    assert written.stat().st_mode & 0o777 == 0o644
+    with pytest.raises(ValueError, match="exists; allowed: a new file"):
+        write_report(comparison, written)
+    with pytest.raises(ValueError, match="allowed: a new file"):
+        write_report(comparison, tmp_path, replace=True)
