@@ -17,6 +17,13 @@ from heritagemove.units import Quantity, parse_journal_size, show, value
 
 #: Gates that rest on the type of bearing.
 _BEARING = ("class_one_exception", "carrier_acceptance")
+#: What a planner must know of a rule whose text was not read.
+_READ = {
+    "source": "",
+    "secondary": " (as another page quotes it)",
+    "from_memory": " (from memory, text not read)",
+    "common_practice": " (practice, no source)",
+}
 
 
 @dataclass(frozen=True)
@@ -241,7 +248,7 @@ def _rating_item(museum: Any, vehicle: str) -> ReadinessItem:
 
 def _item(museum: Any, unit: Any, boxes: VehicleBearings, row: Any) -> ReadinessItem:
     status, found = _measured(museum, unit, row) if row.measure else _surveyed(museum, unit, boxes, row)
-    rule = row.rule + (f", text of {row.as_of.isoformat()}" if row.as_of else "")
+    rule = row.rule + (f", text of {row.as_of.isoformat()}" if row.as_of else "") + _READ[row.strength]
     blocks = _blocked(museum, row.gates)
     return ReadinessItem(row.item, row.subject, row.title, found, status, row.defect, rule, row.signs, blocks)
 

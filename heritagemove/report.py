@@ -101,7 +101,7 @@ def render(comparison: Comparison, made_on: dt.date | None = None) -> str:
         cautions=museum.cautions,
         version=metadata.version("heritagemove"),
         digest=museum.digest(),
-        settings="; ".join(f"{_named(name)} {_amount(name, value)}" for name, value in comparison.settings.items()),
+        settings="; ".join(f"{_named(name)}: {_amount(name, value)}" for name, value in comparison.settings.items()),
         command=_command(comparison),
         made_on=made_on or dt.date.today(),
         style=_template("page.css"),
@@ -232,14 +232,15 @@ def _command(comparison: Comparison) -> str:
     samples = comparison.samples
     words = ["python", "-m", "heritagemove", "report", comparison.museum.folder, "--vehicle", comparison.vehicle]
     for name, amount in sorted(comparison.settings.items()):
-        words += ["--set", f"{name}={amount!r} {DRIVERS[name].unit}"]
+        words += ["--set", f"{name}={amount:.12g} {DRIVERS[name].unit}"]
     words += ["--seed", str(samples.seed), "--trials", str(samples.trials), "--out", "page.html"]
     return shlex.join(words)
 
 
 def _amount(driver: str, amount: float) -> str:
     unit = DRIVERS[driver].unit
-    return f"{amount:,g} {_named(unit)}{'' if amount == 1 or unit == 'USD' else 's'}"
+    counted = _named(unit) + ("" if amount == 1 or unit == "USD" else "s")
+    return f"{amount:,g}" if counted == _named(driver) else f"{amount:,g} {counted}"
 
 
 def _named(identifier: str) -> str:

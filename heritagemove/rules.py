@@ -256,6 +256,8 @@ def _axles(museum: Any) -> Iterable[Problem]:
         axles = museum.axles_of(vehicle.vehicle)
         if not axles:
             yield _problem("vehicles", vehicle, "vehicle", "a unit with at least one row in axles.csv")
+        if vehicle.length is not None and axles and axles[-1].position > vehicle.length:
+            yield _problem("axles", axles[-1], "position", f"at most the length over couplers, {vehicle.length:~P}")
         for before, after in itertools.pairwise(axles):
             if after.position <= before.position:
                 yield _problem("axles", after, "position", f"more than the axle before it, {before.position:~P}")

@@ -100,7 +100,10 @@ def test_widgets_charts_and_templates_stay_in_their_rooms():
 
 
 def test_check_subjects_import_only_units_and_each_other():
-    runners = {"screening.py", "carriage.py", "gates.py"}
+    runners = {
+        "screening.py", "carriage.py", "by_rail.py", "by_road.py", "lookup.py",
+        "gates.py", "lift_gates.py", "rail_gates.py", "road_gates.py", "running_gates.py",
+    }  # fmt: skip
     for file in (PACKAGE / "checks").glob("*.py"):
         if file.name in runners:
             continue

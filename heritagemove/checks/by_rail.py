@@ -174,6 +174,8 @@ def centre_of_gravity_on_car(
         return None
     weight, height, underside, truck, wheel = needed
     trucks = truck * unit.trucks
+    if not trucks < weight:
+        return None
     own = (weight * height - trucks * wheel / 2) / (weight - trucks)
     raised = (own - underside + car.deck_height + blocking).to("in")
     weights = Quantity(np.array([car.light_weight.m_as("lb"), load.m_as("lb")]), "lb")

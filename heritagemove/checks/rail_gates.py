@@ -110,8 +110,8 @@ def _centre_of_gravity(c: Carriage) -> Check:
         for height, most, what in ((heights[0], alone, "load"), (heights[1], together, "car and load"))
     )
     if load.status == "fail":
-        load = replace(load, status="marginal", margin=None, note=f"The railroad's authority is needed. {load.note}")
-    return worst([load, combined], name, "measure it")
+        load = replace(load, status="marginal", note=f"The railroad's authority is needed. {load.note}")
+    return replace(worst([load, combined], name, "measure it"), margin=None)
 
 
 def _plate(c: Carriage) -> Check:
@@ -126,7 +126,10 @@ def _plate(c: Carriage) -> Check:
         load_outline.Plate(f"Plate {name.upper()}", width, height, centres["b" if name == "b" else "c"])
         for name, height in heights.items()
     ]
-    return load_outline.plate(unit.width, unit.height, unit.truck_centres, plates, curve)
+    check = load_outline.plate(unit.width, unit.height, unit.truck_centres, plates, curve)
+    if check.status != "fail":
+        return replace(check, margin=None)
+    return replace(check, subject="no plate holds it", demand=None, capacity=None, margin=None)
 
 
 def _rail_securement(c: Carriage) -> Check:

@@ -66,7 +66,9 @@ def _transfer_test(c: Carriage) -> Check:
     longest = limit(c.museum, "transfer_test_distance", "mile")
     if longest is None:
         return unknown("Transfer train brake test", "move", "enter the longest move on a transfer test")
-    return replace(running.transfer_test(by_rail.rail_miles(c.museum), longest), margin=None)
+    check = running.transfer_test(by_rail.rail_miles(c.museum), longest)
+    subject = f"{check.demand.magnitude:.0f} miles, a transfer test goes for {longest.magnitude:.0f}"
+    return replace(check, subject=subject, demand=None, capacity=None, margin=None)
 
 
 def _brakes_operative(c: Carriage) -> Check:

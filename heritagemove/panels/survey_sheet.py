@@ -55,7 +55,8 @@ class SurveySheet(widgets.VBox):
         clues = [clue for clue in dict.fromkeys(row.clue for row in museum.clues) if clue != "prior"]
         named = [(words(clue).capitalize(), clue) for clue in clues]
         self.clue = widgets.Dropdown(options=named, description="Looked for", **_FIELD)
-        self.found = widgets.Dropdown(description="Found", **_FIELD)
+        wide = widgets.Layout(width="56em", max_width="100%")
+        self.found = widgets.Dropdown(description="Found", style=_FIELD["style"], layout=wide)
         self.add = widgets.Button(description="Add to the sheet", icon="plus", tooltip="Add this observation to the sheet")
         self.take_back = widgets.Button(description="Take back", icon="undo", tooltip="Take back the last one added")
         self.alert, self.effect, self.typed, self.boxes, self.sheet = (widgets.HTML(layout=_WIDE) for _ in range(5))
@@ -132,7 +133,8 @@ class SurveySheet(widgets.VBox):
             for kind in TYPES
         ]
         said = f"{words(self.clue.value)} {words(self.found.value)}"
-        caption = f"Box {place}: {said} would make it {words(then.likeliest)}, {show_share(then.certainty)}"
+        makes = "makes" if (self.clue.value, self.found.value) in now.seen else "would make"
+        caption = f"Box {place}: {said} {makes} it {words(then.likeliest)}, {show_share(then.certainty)}"
         notes = [f"Contradiction: {words(text)}." for text in then.contradictions]
         notes += [f"Does not count: {words(text)}." for text in then.left_out]
         return markup.table(caption, ("Bearing", "Now", "With it"), body) + markup.note(" ".join(notes))

@@ -199,14 +199,15 @@ def ratings_table(museum: Museum, vehicle: str) -> str:
         journal = row.journal
         margin = "unknown" if row.margin is None else f"{show(row.margin)}{' – over' if row.margin.magnitude < 0 else ''}"
         rating = "unknown" if journal is None else f"{show(journal.rating)} ({journal.service})"
-        source = "" if journal is None else f"{journal.source}; confirm with {journal.confirm_with}"
         load = "unknown" if row.load is None else show(row.load)
         letter = "unknown" if journal is None else journal.letter
         cells = (str(row.axle), row.size, letter, rating, load, margin)
         short = (f'<span style="white-space:nowrap">{escape(text)}</span>' for text in cells)
-        rows.append((*short, escape(row.note or source)))
+        rows.append((*short, escape(row.note)))
     headings = ("Axle", "Journal [in]", "Class", "Rating of the axle", "Load", "Margin", "Note")
-    return markup.table("Journals: class, rating and load of each axle", headings, rows)
+    found = [row.journal for row in axle_ratings(museum, vehicle) if row.journal is not None]
+    sources = dict.fromkeys(f"{one.service} {one.size}: {one.source}; confirm with {one.confirm_with}" for one in found)
+    return markup.table("Journals: class, rating and load of each axle", headings, rows) + markup.note(". ".join(sources))
 
 
 def bar(share: float) -> str:

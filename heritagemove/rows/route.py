@@ -2,7 +2,10 @@
 
 from __future__ import annotations
 
-from pydantic import Field
+import itertools
+from typing import Any
+
+from pydantic import Field, model_validator
 
 from heritagemove.rows.common import BASIS, SOURCE, Basis, Positions
 from heritagemove.tables import (
@@ -17,6 +20,17 @@ from heritagemove.tables import (
     choice,
     quantity,
 )
+
+
+class Coupled(Row):
+    """A row whose axles stand between its couplers."""
+
+    @model_validator(mode="after")
+    def _axles_between_couplers(self) -> Any:
+        places, length = self.axle_positions, self.length.m_as("ft")
+        if places[0] < 0 or places[-1] > length or any(b <= a for a, b in itertools.pairwise(places)):
+            raise ValueError(f"axle_positions: positions that rise from 0 to the length over couplers, {length:g} ft")
+        return self
 
 
 class Segment(Row):
@@ -77,7 +91,7 @@ class Crane(Row):
     source: Text = Field(description=SOURCE)
 
 
-class Engine(Row):
+class Engine(Coupled):
     """One towing engine; the first row is the one that is planned with."""
 
     engine: Identifier = Field(description="id of the engine type")
@@ -89,7 +103,7 @@ class Engine(Row):
     source: Text = Field(description=SOURCE)
 
 
-class FlatCar(Row):
+class FlatCar(Coupled):
     """One carrying car."""
 
     flat_car: Identifier = Field(description="id of the car type")

@@ -161,7 +161,7 @@ def test_every_input_names_its_basis_and_its_source(text):
 
 def test_the_page_says_how_it_was_made_and_the_command_gives_the_same_figures(page, comparison, capsys):
     for shown in (comparison.museum.digest(), "seed 20270301; 500 trials", "1 Feb 2027", "heritagemove 0.",
-                  "crane hours 20 crane hours; haul distance 120 miles"):  # fmt: skip
+                  "crane hours: 20; haul distance: 120 miles"):  # fmt: skip
         assert shown in page.text
     command = re.search(r"python -m heritagemove (report .*?) --out page.html", page.text).group(1)
     words = shlex.split(command)

@@ -283,6 +283,13 @@ def test_what_nobody_looked_at_is_unknown_and_never_ready(museum):
         assert statuses == {"unknown"}, unit.vehicle
 
 
+def test_a_rule_whose_text_was_not_read_says_so(museum):
+    rows_by_item = {row.item: row for row in museum.readiness}
+    for entry in readiness(museum, "boxcar"):
+        if entry.item in rows_by_item:
+            assert ("text not read" in entry.rule) == (rows_by_item[entry.item].strength == "from_memory"), entry.item
+
+
 def test_only_the_rules_of_a_possible_bearing_are_listed(museum):
     names = {entry.item for entry in readiness(museum, "boxcar")}
     assert {"roller_cap", "converted_acceptance"} <= names and "plain_brass" not in names
@@ -293,8 +300,8 @@ def test_only_the_rules_of_a_possible_bearing_are_listed(museum):
 
 @pytest.mark.parametrize(("found", "status"), [("sound", "ready"), ("cracked", "defect"), ("unknown", "unknown")])
 def test_a_wheel_found_sound_is_ready_and_one_found_cracked_is_a_defect(museum, found, status):
-    changed = museum.with_changes(survey=[*museum.survey, *seen("vehicle", "boxcar", wheel_tread=found)])
-    assert item(changed, "boxcar", "wheel_car").status == status
+    changed = museum.with_changes(survey=[*museum.survey, *seen("vehicle", "coach", wheel_tread=found)])
+    assert item(changed, "coach", "wheel_car").status == status
 
 
 def test_a_bearing_item_needs_every_box(museum):
@@ -433,6 +440,8 @@ def test_the_form_shows_what_a_sight_would_make_of_the_box_before_it_is_added(mu
     words = then.likeliest.replace("_", " ")
     assert f"Box 3L: end cap three screws yes would make it {words}, {show_share(then.certainty)}" in panel.effect.value
     assert panel.museum is museum
+    panel.add.click()
+    assert f"end cap three screws yes makes it {words}" in panel.effect.value
 
 
 def test_an_added_observation_changes_the_box_and_is_taken_back(museum, panel):
