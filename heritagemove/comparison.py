@@ -169,6 +169,8 @@ def _flips(findings: tuple[Finding, ...]) -> str:
     failing = [f for f in findings if f.status == "fail" and f.margin]
     if failing:
         return "; ".join(f"Clears if {f.margin}" for f in failing[:2]) + "."
+    if any(f.status == "fail" and f.gate.kind == "hard_stop" for f in findings):
+        return "No measured amount would clear it."
     tight = [f for f in findings if f.check and f.check.utilization and f.status in ("pass", "marginal") and f.margin]
     if tight:
         worst = max(tight, key=lambda f: f.check.utilization)

@@ -243,7 +243,8 @@ def _read_setting(name: str, given: Any) -> float:
         hint = f" (did you mean {close[0]}?)" if close else ""
         raise units.PlannerError(f'setting: found "{name}"; allowed: {", ".join(allowed)}{hint}')
     unit = DRIVERS[name].unit
-    wanted = f"a number of {unit.replace('_', ' ')}s of at least 0, such as 6 or 6 {unit}"
+    least = "above 0" if name in ("haul_distance", "weight") else "of at least 0"
+    wanted = f"a number of {unit.replace('_', ' ')}s {least}, such as 6 or 6 {unit}"
     try:
         if isinstance(given, str):
             amount = _bare(given) if _bare(given) is not None else units.parse(given, unit).magnitude

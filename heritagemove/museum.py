@@ -88,9 +88,9 @@ class Museum:
         The folder as it was named when loading.
     scenario : Scenario
         museum.toml.
-    vehicles, axles, survey, paths, quantities, tasks, cost_lines, rates, risks, gates, segments, \
-bridges, cranes, engines, flat_cars, trailers, calendars, funds, quotes, actuals, limits, journal_ratings, \
-cautions, clues, readiness : tuple of rows
+    vehicles, axles, survey, paths, quantities, tasks, cost_lines, rates, risks, gates, segments, bridges, \
+engines, cranes, flat_cars, trailers, calendars, funds, quotes, actuals, limits, journal_ratings, cautions, clues, \
+readiness : tuple of rows
         The tables, in file order.
     """
 

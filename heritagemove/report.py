@@ -22,6 +22,7 @@ from heritagemove.drivers import DRIVERS
 from heritagemove.museum import Museum
 from heritagemove.results import Comparison, PathResult, show_date
 from heritagemove.units import show
+from heritagemove.what_if import what_ifs
 
 _TOTALS = (("Mean of the total", "mean"), ("P50 of the total", "p50"), ("P80 of the total", "p80"))
 
@@ -51,7 +52,7 @@ def write_report(comparison: Comparison, path: str | Path, replace: bool = False
     if not target.parent.is_dir():
         raise ValueError(f'out: found "{target}"; allowed: a file in a folder that exists')
     if target.is_dir() or (target.exists() and not replace):
-        raise ValueError(f'out: found "{target}", which exists; allowed: a new file, or say that it may be replaced (--replace)')
+        raise ValueError(f'out: found "{target}", which exists; allowed: a new file, or replace it (--replace)')
     text = render(comparison)
     handle, temporary = tempfile.mkstemp(dir=target.parent, prefix=".page-", suffix=".html")
     try:
@@ -91,6 +92,7 @@ def render(comparison: Comparison, made_on: dt.date | None = None) -> str:
         facts=_facts(comparison),
         main_chart=_image(charts.cost_against_date(comparison)),
         chance_chart=_image(charts.chances(comparison)),
+        order_chart=_image(charts.order_dates(comparison)),
         chip=lambda number: Markup(charts.chip(number)),
         found=lambda finding: _capital(finding.reason.removeprefix(f"{finding.gate.title}: ")),
         plans=plans,
@@ -118,6 +120,12 @@ def _image(chart: charts.Chart) -> dict[str, Any]:
     return {"src": f"data:image/svg+xml;base64,{data}", "alt": chart.alt, "width": width, "height": height}
 
 
+def _movers(comparison: Comparison, result: PathResult) -> tuple[dict[str, Any], ...]:
+    """Draw what moves the cost and, where the unit leaves, the date."""
+    answers = ("cost", "off_site") if result.off_site else ("cost",)
+    return tuple(_image(charts.tornado(comparison, result.path, answer)) for answer in answers)
+
+
 def _plan(comparison: Comparison, result: PathResult, role: str) -> dict[str, Any]:
     """Gather one path as the page shows it: tasks, money by phase and by line, risks."""
     museum = comparison.museum
@@ -143,6 +151,8 @@ def _plan(comparison: Comparison, result: PathResult, role: str) -> dict[str, An
         "risks": sorted(risks, key=lambda risk: -risk["cost"]),
         "task_chart": _image(charts.task_bars(comparison, result.path)),
         "phase_chart": _image(charts.cost_by_phase(comparison, result.path)),
+        "movers": _movers(comparison, result) if role == "choice" else (),
+        "what_ifs": [move.in_words() for move in what_ifs(comparison, result.path)] if role == "choice" else (),
     }
 
 

@@ -47,8 +47,9 @@ def tornado(comparison: Comparison, path: str, on: Literal["cost", "off_site"], 
     middle = float(scale(result.cost.mean if on == "cost" else result.off_site_days.mean))
     for row, influence in enumerate(shown):
         low, high = (float(scale(value)) for value in (influence.low, influence.high))
-        axes.barh(row, high - low, 0.62, left=low, facecolor="white" if influence.kind == "risk" else colour_of(result.number),
-                  edgecolor=INK, hatch="///" if influence.kind == "risk" else "", zorder=2)  # fmt: skip
+        risk = influence.kind == "risk"
+        look = {"facecolor": "white", "hatch": "///"} if risk else {"facecolor": colour_of(result.number)}
+        axes.barh(row, high - low, 0.62, left=low, edgecolor=INK, zorder=2, **look)
     axes.axvline(middle, color=INK, linewidth=2, linestyle="--", zorder=3)
     axes.set_yticks(range(len(shown)), [f"{shorten(i.name, 34)} ({i.kind})" for i in shown])
     axes.set_ylim(max(len(shown), 1) - 0.4, -0.6)
@@ -62,8 +63,8 @@ def tornado(comparison: Comparison, path: str, on: Literal["cost", "off_site"], 
         months(axes, min(ends) - 10, max(ends) + 10)
         axes.set_xlabel("Mean date with the input low or high")
     others = f" {len(rest)} more move it less." if rest else ""
-    figure.text(0.15 / 9.0, 0.1 / figure.get_size_inches()[1], f"Low, high: the lowest and highest tenth of its draws; hatched: a risk, absent or there. Dashed: mean.{others}",
-                size=12, color=GREY, va="bottom")  # fmt: skip
+    note = f"Low, high: lowest and highest tenth of the draws; hatched: a risk, absent or there. Dashed: mean.{others}"
+    figure.text(0.15 / 9.0, 0.1 / figure.get_size_inches()[1], note, size=11, color=GREY, va="bottom")
     return Chart(figure, " ".join([title + ".", *(_told(comparison, influence, on) for influence in shown)]))
 
 
@@ -72,4 +73,5 @@ def _told(comparison: Comparison, influence: Influence, on: str) -> str:
         ends = [f"{value:,.0f} USD" for value in (influence.low, influence.high)]
     else:
         ends = [show_date(date_of(comparison.museum, value)) for value in (influence.low, influence.high)]
-    return f"{influence.name} ({influence.kind}): from {ends[0]} to {ends[1]}, rank correlation {influence.rank_correlation:.2f}."
+    span = f"{influence.name} ({influence.kind}): from {ends[0]} to {ends[1]}"
+    return f"{span}, rank correlation {influence.rank_correlation:.2f}."

@@ -129,7 +129,8 @@ def _plate(c: Carriage) -> Check:
     check = load_outline.plate(unit.width, unit.height, unit.truck_centres, plates, curve)
     if check.status != "fail":
         return replace(check, margin=None)
-    return replace(check, subject="no plate holds it", demand=None, capacity=None, margin=None)
+    note = "It travels as a high or wide load; the clearance bureau decides."
+    return replace(check, subject="no plate holds it", demand=None, capacity=None, margin=None, note=note)
 
 
 def _rail_securement(c: Carriage) -> Check:

@@ -68,7 +68,8 @@ def _transfer_test(c: Carriage) -> Check:
         return unknown("Transfer train brake test", "move", "enter the longest move on a transfer test")
     check = running.transfer_test(by_rail.rail_miles(c.museum), longest)
     subject = f"{check.demand.magnitude:.0f} miles, a transfer test goes for {longest.magnitude:.0f}"
-    return replace(check, subject=subject, demand=None, capacity=None, margin=None)
+    note = "A Class I test is due." if check.status == "fail" else "The qualified person decides."
+    return replace(check, subject=subject, demand=None, capacity=None, margin=None, note=note)
 
 
 def _brakes_operative(c: Carriage) -> Check:

@@ -93,9 +93,10 @@ def _finding(museum: Museum, carriage: Carriage, gate: Any) -> Finding:
         return _from_check(gate, gates.CHECKS[gate.check](carriage))
     if gate.fact:
         return _from_fact(gate, museum.fact(carriage.vehicle.vehicle, gate.fact))
-    status = "open" if gate.refusal_probability else "pass"
+    if not gate.refusal_probability:
+        return Finding(gate, "pass", f"{gate.title}: settled by a task, no refusal expected.", "", 0.0, None)
     reason = f"{gate.title}: open, {gate.refusal_probability:.0%} chance of refusal ({gate.signer} signs)."
-    return Finding(gate, status, reason, "", gate.refusal_probability, None)
+    return Finding(gate, "open", reason, "", gate.refusal_probability, None)
 
 
 def _from_fact(gate: Any, found: str | None) -> Finding:

@@ -155,7 +155,7 @@ def test_the_same_seed_gives_the_same_figures_and_another_seed_others(figures):
         (["--set", "task_days=2"], 'found "task_days"', "crane_hours"),
         (["--set", "axles=1000"], 'axles: found "1000"', "a whole number from 1 to 64"),
         (["--set", "axles=4.5"], 'axles: found "4.5"', "a whole number from 1 to 64"),
-        (["--set", "haul_distance=-5"], 'haul_distance: found "-5"', "at least 0"),
+        (["--set", "haul_distance=-5"], 'haul_distance: found "-5"', "above 0"),
         (["--set", "haul_distance=0"], 'haul_distance: found "0"', "above 0"),
         (["--set", "haul_distance=5 lb"], 'haul_distance: found "5 lb"', "6 mile"),
         (["--set", "crane_hours=nan"], 'crane_hours: found "nan"', "at least 0"),
@@ -200,7 +200,7 @@ def test_report_replaces_a_file_only_when_told_to(run, tmp_path):
     arguments = ("report", FOLDER, "--vehicle", "caboose", "--out", page, *FEW)
     status, out, err = run(*arguments)
     assert (status, out) == (2, "")
-    assert err == f'out: found "{page}", which exists; allowed: a new file, or say that it may be replaced (--replace)\n'
+    assert err == f'out: found "{page}", which exists; allowed: a new file, or replace it (--replace)\n'
     assert page.read_text() == "the committee's copy"
     assert run(*arguments, "--replace")[0] == 0
     assert page.read_text(encoding="utf-8").startswith("<!DOCTYPE html>")

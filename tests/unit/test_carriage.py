@@ -1,0 +1,198 @@
+"""What carries a unit, and how much of everything that needs: train, days, escorts, chains."""
+
+import numpy as np
+import pytest
+
+from heritagemove.checks import by_rail, by_road, rail_bridge
+from heritagemove.checks.carriage import arrange
+from heritagemove.tables import read_table
+from heritagemove.units import Quantity
+
+
+def changed(museum, table, key, **fields):
+    """Return the museum with some fields of one row changed."""
+    name = {"limits": "limit", "engines": "engine", "bridges": "bridge", "segments": "segment"}.get(table, "vehicle")
+    rows = [row.model_copy(update=fields) if getattr(row, name) == key else row for row in getattr(museum, table)]
+    return museum.with_changes(**{table: rows})
+
+
+def without(museum, *limits):
+    return museum.with_changes(limits=[row for row in museum.limits if row.limit not in limits])
+
+
+def trestle(museum, vehicle, path):
+    return next(check for check in arrange(museum, vehicle, path).bridges if "Timber trestle" in check.subject)
+
+
+def test_the_foundry_switcher_may_cross_the_trestle_and_the_road_diesel_may_not(museum):
+    switcher, diesel = (trestle(museum, unit, "own_wheels") for unit in ("foundry_switcher", "road_diesel"))
+    assert (switcher.status, round(switcher.demand.magnitude)) == ("marginal", 44)
+    assert diesel.status == "fail"
+
+
+def test_an_engine_too_heavy_for_a_bridge_is_a_caution_that_names_the_engine(museum):
+    heavy = changed(museum, "engines", "road_switcher", weight=Quantity(400_000, "lb"))
+    check = trestle(heavy, "caboose", "own_wheels")
+    assert check.status == "marginal"
+    assert check.subject == "towing engine on Timber trestle, 14-ft panels"
+    assert check.demand > check.capacity
+    assert check.margin is None
+    assert "lighter engine" in check.note
+
+
+def test_a_heavy_engine_does_not_hide_that_the_unit_itself_is_too_heavy(museum):
+    heavy = changed(museum, "engines", "road_switcher", weight=Quantity(400_000, "lb"))
+    check = trestle(heavy, "road_diesel", "own_wheels")
+    assert (check.status, check.subject) == ("fail", "Timber trestle, 14-ft panels")
+    assert check.margin < Quantity(0, "lb")
+
+
+def test_on_a_long_span_engine_and_unit_count_together_and_a_spacer_keeps_them_apart(museum):
+    spans = [row.model_copy(update={"span": Quantity(120, "ft")}) for row in museum.bridges]
+    long = museum.with_changes(bridges=spans)
+    unit = long.vehicle("foundry_switcher")
+    axles = by_rail.on_rails(long, unit, unit.weight)
+    together = arrange(long, "foundry_switcher", "own_wheels").bridges[0]
+    closer = arrange(changed(long, "limits", "spacer_cars", value=0), "foundry_switcher", "own_wheels").bridges[0]
+    alone = rail_bridge.equivalent_cooper(*axles[:2], spans[0].span)
+    assert alone < together.demand < closer.demand
+
+
+def test_the_margin_behind_an_engine_is_the_unit_s_own(museum):
+    """Grown by its margin the unit alone is what reaches the rating; the engine stays as it is."""
+    spans = [row.model_copy(update={"span": Quantity(120, "ft"), "maximum": 72.0}) for row in museum.bridges]
+    long = museum.with_changes(bridges=spans)
+    check = arrange(long, "foundry_switcher", "own_wheels").bridges[0]
+    unit = long.vehicle("foundry_switcher")
+    grown = changed(long, "vehicles", "foundry_switcher", weight=unit.weight + check.margin)
+    assert arrange(grown, "foundry_switcher", "own_wheels").bridges[0].demand.magnitude == pytest.approx(72, abs=1e-6)
+
+
+def test_without_an_engine_or_a_length_the_unit_is_checked_alone(museum):
+    alone = arrange(museum.with_changes(engines=[]), "coach", "own_wheels").bridges
+    short = arrange(changed(museum, "vehicles", "coach", length=None), "coach", "own_wheels").bridges
+    assert [check.demand for check in alone] == [check.demand for check in short]
+
+
+def test_a_span_that_nobody_measured_leaves_bridge_and_reviews_unknown(museum):
+    blind = changed(museum, "bridges", "orrin_girder", span=None)
+    carriage = arrange(blind, "boxcar", "own_wheels")
+    assert carriage.amounts["bridge_reviews"] is None
+    assert [check.status for check in carriage.bridges].count("unknown") == 1
+
+
+def test_days_on_the_rails_are_whole_days_of_each_carrier_and_a_day_at_each_interchange(museum):
+    """24.2 miles in 2.6 h, 61 in 2.4 h, 15.3 in 1.1 h: three carriers, one day each, two interchanges of a day."""
+    assert by_rail.rail_days(museum, plain=False) == 5
+
+
+def test_a_longer_dwell_a_slower_leg_and_fewer_hours_each_add_days(museum):
+    base = by_rail.rail_days(museum, plain=False)
+    slow = changed(museum, "segments", "drossley_and_orrin_fork", special_speed=Quantity(2, "mph"))
+    assert by_rail.rail_days(slow, plain=False) == base + 1
+    assert by_rail.rail_days(changed(museum, "limits", "interchange_dwell_days", value=3), plain=False) == base + 4
+    assert by_rail.rail_days(changed(museum, "limits", "crew_day_hours", value=2), plain=False) > base
+
+
+def test_plain_bearings_cap_the_speed(museum):
+    short = changed(museum, "limits", "crew_day_hours", value=3.0)
+    assert by_rail.rail_days(short, plain=True) == by_rail.rail_days(short, plain=False) + 1
+
+
+def test_a_leg_of_unknown_speed_takes_its_track_class_and_without_one_the_days_are_unknown(museum):
+    nothing = {"speed": None, "special_speed": None}
+    known = changed(museum, "segments", "halcyon_trunk", **nothing)
+    assert by_rail.rail_days(known, plain=False) == 5
+    blind = changed(museum, "segments", "halcyon_trunk", **nothing, track_class=None)
+    assert by_rail.rail_days(blind, plain=False) is None
+    assert arrange(blind, "coach", "own_wheels").amounts["rider_days"] is None
+
+
+def test_a_plain_bearing_on_its_own_wheels_says_the_chance_of_a_hot_box_as_a_lower_bound(museum):
+    notes = arrange(museum, "coach", "own_wheels").notes
+    assert any("at least 0.1 % in 100 miles" in note and "lower bound" in note for note in notes)
+    assert not arrange(museum, "boxcar", "own_wheels").notes
+
+
+def test_tie_downs_follow_the_factors_that_the_planner_enters(museum):
+    """156,000 lb at 1 g lengthwise on 50,000 lb x cos 45 x cos 30 = 30,619 lb: 6 each way."""
+    assert arrange(museum, "foundry_switcher", "flat_car").amounts["tie_downs"] == 12
+    harder = changed(museum, "limits", "rail_drawing_longitudinal", value=4)
+    assert arrange(harder, "foundry_switcher", "flat_car").amounts["tie_downs"] == 42
+    blank = without(museum, "rail_drawing_longitudinal")
+    assert arrange(blank, "foundry_switcher", "flat_car").amounts["tie_downs"] is None
+
+
+def test_chains_on_the_road_grow_with_weight_and_are_unknown_without_their_limits(museum):
+    """47,000 lb: half of it over 5,650 lb a chain is 5; the 36 ft need 4."""
+    assert arrange(museum, "caboose", "roll_on").amounts["tie_downs"] == 5
+    assert arrange(museum, "foundry_switcher", "roll_on").amounts["tie_downs"] == 21
+    assert arrange(without(museum, "tie_down_spacing"), "caboose", "roll_on").amounts["tie_downs"] is None
+
+
+def test_escorts_follow_width_height_and_length_thresholds(museum):
+    amounts = {unit: arrange(museum, unit, "trailer").amounts for unit in ("boxcar", "foundry_switcher", "road_diesel")}
+    assert amounts["boxcar"]["escort_days"] == 0
+    assert amounts["foundry_switcher"]["escort_days"] == amounts["foundry_switcher"]["road_days"]
+    assert amounts["road_diesel"]["escort_days"] == 2 * amounts["road_diesel"]["road_days"]
+    narrow = changed(museum, "limits", "escort_lead_width", value=10)
+    assert arrange(narrow, "boxcar", "trailer").amounts["escort_days"] == 1
+
+
+def test_without_thresholds_or_width_the_escorts_are_unknown(museum):
+    names = [row.limit for row in museum.limits if row.limit.startswith("escort_")]
+    blank = without(museum, *names, "height_pole_from", "utility_escort_from")
+    assert arrange(blank, "boxcar", "trailer").amounts["escort_days"] is None
+    blind = changed(museum, "vehicles", "boxcar", width=None)
+    assert arrange(blind, "boxcar", "trailer").amounts["escort_days"] is None
+
+
+def test_a_low_wire_hires_a_utility_crew_and_an_unmeasured_one_is_unknown(museum):
+    days = {}
+    for feet in (13, 30, None):
+        wire = None if feet is None else Quantity(feet, "ft")
+        legs = [row.model_copy(update={"lowest_wire": wire}) if row.wires else row for row in museum.segments]
+        days[feet] = arrange(museum.with_changes(segments=legs), "coach", "trailer").amounts["utility_days"]
+    assert days == {13: 1, 30: 0, None: None}
+
+
+def test_a_transporter_has_its_set_of_lines_at_least_and_more_when_the_load_asks(museum):
+    few = arrange(museum, "caboose", "transporter").amounts
+    assert few["line_days"] == 10 * (few["road_days"] + 3)
+    many = arrange(changed(museum, "vehicles", "caboose", body_weight=Quantity(474_000, "lb")), "caboose", "transporter")
+    assert many.amounts["line_days"] == 12 * (many.amounts["road_days"] + 3)
+
+
+def test_a_detour_drops_the_bridge_that_it_avoids(museum):
+    around, straight = (arrange(museum, unit, "trailer") for unit in ("consolidation", "caboose"))
+    assert "cr14_bridge" not in {row.bridge for row in by_road.crossed(museum, around.road)}
+    assert "cr14_bridge" in {row.bridge for row in by_road.crossed(museum, straight.road)}
+
+
+def test_taking_the_trucks_out_raises_the_centre_of_gravity_of_the_body(museum):
+    """(230,000 x 5.6 - 74,000 x 1.667) / 156,000 = 7.466 ft; 3.5 ft down, 3.6 ft deck and 6 in blocking up: 96.8 in."""
+    unit, car = museum.vehicle("foundry_switcher"), museum.flat_cars[0]
+    load, both = by_rail.centre_of_gravity_on_car(museum, unit, car, unit.body_weight)
+    assert load.magnitude == pytest.approx(96.79, abs=0.01)
+    assert both.magnitude == pytest.approx((58_000 * 32 + 156_000 * 96.79) / 214_000, abs=0.01)
+
+
+def test_axles_beyond_the_couplers_of_an_engine_are_refused_with_the_length(museum, tmp_path):
+    model = type(museum.engines[0])
+    table = tmp_path / "engines.csv"
+    table.write_text(
+        "engine,title,weight,length,axle_positions,basis,source\n"
+        'long,Too long,"250,000 lb",56 ft,8;17;39;60,judgment,demo\n'
+    )
+    rows, problems = read_table(table, model)
+    assert rows == ()
+    assert problems[0].column == "axle_positions"
+    assert problems[0].allowed == "positions that rise from 0 to the length over couplers, 56 ft"
+
+
+def test_a_heavier_unit_is_never_nearer_its_bridge_margin(museum):
+    margins = [
+        trestle(museum.with_weight("foundry_switcher", tons), "foundry_switcher", "own_wheels").margin.m_as("lb")
+        for tons in (80, 100, 115, 130)
+    ]
+    assert (np.diff(margins) < 0).all()
