@@ -9,7 +9,7 @@ from typing import Any
 import numpy as np
 import pint
 
-from heritagemove.checks import load_outline, rail_bridge, rail_securement, transit
+from heritagemove.checks import load_outline, rail_bridge, rail_securement, running, transit
 from heritagemove.checks.check import Check
 from heritagemove.checks.lookup import limit
 from heritagemove.checks.moving_loads import train
@@ -139,6 +139,20 @@ def hot_box_note(museum: Museum) -> tuple[str, ...]:
         f"Hot box on plain bearings: at least {chance:.1f} % in {miles.magnitude:.0f} miles from fleet records, a lower "
         "bound for a unit that stood.",
     )
+
+
+def brake_note(museum: Museum, unit: Any) -> tuple[str, ...]:
+    """Return how many braked cars must go along with a unit whose own brake does not work, as a note."""
+    share = limit(museum, "brakes_operative_share", "percent")
+    works = (museum.fact(unit.vehicle, clue) != "no" for clue in ("brake_complete", "train_line_holds"))
+    if share is None or all(works):
+        return ()
+    trains = (cars for cars in range(1, 100) if running.brakes_operative(cars, cars + 1, share).status != "fail")
+    least = next(trains, None)
+    if least is None:
+        return ("Its brake does not work, and every car of the train must brake: repair it first.",)
+    percent = f"{share.magnitude:g} %"
+    return (f"If its brake stays cut out, {least} cars with working brakes must go along to keep {percent} operative.",)
 
 
 def tie_downs(museum: Museum, load: pint.Quantity | None) -> float | None:

@@ -100,6 +100,8 @@ def _on_wheels(museum: Museum, unit: Any, way: Any) -> Carriage:
         bridges = by_rail.bridge_checks(museum, by_rail.on_rails(museum, unit, load), load)
         amounts["bridge_reviews"] = by_rail.bridges_to_review(bridges)
         notes = by_rail.hot_box_note(museum) if plain else ()
+        if way.carried_on == "own_wheels":
+            notes += by_rail.brake_note(museum, unit)
     return Carriage(museum, unit, way, load, unit.height, bridges=bridges, amounts=amounts, notes=notes)
 
 

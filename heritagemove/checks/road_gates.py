@@ -116,7 +116,7 @@ def _cargo_securement(c: Carriage) -> Check:
 def _brake_holding(c: Carriage) -> Check:
     """Hold the unit on the ramp by second line and chocks: its own brake counts for nothing."""
     grade, hold = limit(c.museum, "ramp_grade", "percent"), limit(c.museum, "hold_back_force", "lbf")
-    return replace(haulage.brake_holding(c.vehicle.weight, grade, hold), subject="second line and chocks on the ramp")
+    return replace(haulage.brake_holding(c.vehicle.weight, grade, hold), subject="loading ramp")
 
 
 def _legal_weight(c: Carriage) -> Check:

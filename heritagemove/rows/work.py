@@ -29,7 +29,6 @@ from heritagemove.tables import (
 #: Engineering checks a gate may name; heritagemove.checks runs them (a test keeps the two equal).
 CHECKS = (
     "brake_holding",
-    "brakes_operative",
     "cargo_securement",
     "centre_of_gravity",
     "coupler_height",

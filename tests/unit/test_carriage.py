@@ -114,6 +114,15 @@ def test_a_plain_bearing_on_its_own_wheels_says_the_chance_of_a_hot_box_as_a_low
     assert not arrange(museum, "boxcar", "own_wheels").notes
 
 
+@pytest.mark.parametrize(("share", "words"), [(85, "6 cars"), (90, "9 cars"), (100, "repair it first")])
+def test_a_unit_without_a_working_brake_needs_cars_that_brake(museum, share, words):
+    """6 of 7 cars are 86 per cent, 9 of 10 are 90."""
+    cut_out = museum.survey[0].model_copy(update={"vehicle": "coach", "clue": "train_line_holds", "found": "no"})
+    asked = changed(museum.with_changes(survey=[*museum.survey, cut_out]), "limits", "brakes_operative_share", value=share)
+    assert words in arrange(asked, "coach", "own_wheels").notes[-1]
+    assert not any("brake" in note for note in arrange(asked, "coach", "donor_trucks").notes)
+
+
 def test_tie_downs_follow_the_factors_that_the_planner_enters(museum):
     """156,000 lb at 1 g lengthwise on 50,000 lb x cos 45 x cos 30 = 30,619 lb: 6 each way."""
     assert arrange(museum, "foundry_switcher", "flat_car").amounts["tie_downs"] == 12
@@ -181,8 +190,7 @@ def test_axles_beyond_the_couplers_of_an_engine_are_refused_with_the_length(muse
     model = type(museum.engines[0])
     table = tmp_path / "engines.csv"
     table.write_text(
-        "engine,title,weight,length,axle_positions,basis,source\n"
-        'long,Too long,"250,000 lb",56 ft,8;17;39;60,judgment,demo\n'
+        'engine,title,weight,length,axle_positions,basis,source\nlong,Too long,"250,000 lb",56 ft,8;17;39;60,judgment,demo\n'
     )
     rows, problems = read_table(table, model)
     assert rows == ()
