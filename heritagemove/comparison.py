@@ -153,7 +153,7 @@ def _status(
     reasons = tuple(dict.fromkeys([*unknown, *cautions, *notes]))
     if unknown:
         return "unknown", reasons
-    return ("caution" if cautions or notes else "clear"), reasons
+    return ("caution" if cautions else "clear"), reasons
 
 
 def _chance_of_gates(findings: tuple[Finding, ...]) -> float | None:

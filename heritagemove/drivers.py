@@ -189,6 +189,7 @@ _ALL = (
     Driver("flat_cars", "flat_car", "carrying cars", "check"),
     Driver("special_flat_cars", "flat_car", "carrying cars that are ordered in empty", "check"),
     Driver("flat_car_days", "flat_car_day", "carrying cars times days on hire", "check"),
+    Driver("tie_downs", "tie_down", "tie-downs or chains that hold the load", "check"),
     Driver("rider_days", "rider_day", "riders times days on the rails", "check"),
     Driver("bridge_reviews", "bridge", "rail bridges an engineer must look at", "check"),
     Driver("hazard_surveys", "survey", "hazard surveys by a licensed person", "quantity"),

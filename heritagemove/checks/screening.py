@@ -126,6 +126,8 @@ _PREFIX = {"rail_bridge": "Cooper E", "freight_car_age": "age "}
 
 
 def _shown(quantity: pint.Quantity) -> str:
+    if quantity.units == "mile":
+        return f"{quantity.magnitude:,.1f} miles"
     if quantity.check("[length]"):
         feet, inches = divmod(round(abs(quantity.m_as("in")), 1), 12)
         sign = "-" if quantity.magnitude < 0 else ""
@@ -152,6 +154,6 @@ def _margin(name: str, check: Check) -> str:
     if amount.check("[length]"):
         word = ("wider", "narrower") if check.name.startswith(("Side", "Turn")) else ("higher", "lower")
         return f"it is {amount.m_as('in'):,.0f} in {word[0] if more else word[1]}"
-    if amount.units == "degree":
+    if amount.units == "degree" and name == "curve":
         return f"the curve is {amount.magnitude:.1f}° {'sharper' if more else 'easier'}"
     return f"it is {show(amount, digits=1)} {'more' if more else 'less'}"
