@@ -7,6 +7,7 @@ reads ``5 1/2 in`` as 2.5 in, ``98 T`` as tesla and hangs on ``10**10**10 m``.
 
 from __future__ import annotations
 
+import math
 import re
 from fractions import Fraction
 
@@ -60,6 +61,8 @@ COUNTED_UNITS = {
 REGISTRY = pint.UnitRegistry(cache_folder=None)
 REGISTRY.define("USD = [money]")
 REGISTRY.define("EUR = [euro_money]")
+# pint shows a short ton as "ton", the one word that must not stand alone; here it is shown as it is typed.
+REGISTRY.define("short_ton = 2000 * pound = short_ton")
 for _name in COUNTED_UNITS:
     REGISTRY.define(f"{_name} = [{_name}_count]")
 REGISTRY.formatter.default_format = "~P"
@@ -266,6 +269,30 @@ def value(quantity: pint.Quantity, unit: str, name: str = "value") -> float:
         raise TypeError(f"{name} must be a quantity in {unit}; found {show(quantity)}") from error
 
 
+def positive(quantity: pint.Quantity, unit: str, name: str = "value") -> float:
+    """Return the magnitude of a quantity that must be more than zero.
+
+    Raises
+    ------
+    TypeError
+        If a bare number is given, or the quantity measures something else.
+    ValueError
+        If it is zero, negative, not a number or infinite.
+
+    Examples
+    --------
+    >>> positive(Quantity(0, "lb"), "lb", "weight")
+    Traceback (most recent call last):
+    ...
+    ValueError: weight must be more than 0; found 0 lb
+    """
+    number = value(quantity, unit, name)
+    if not 0 < number < math.inf:
+        shown = f"{REGISTRY.Unit(unit):~P}" if "*" in unit else unit
+        raise ValueError(f"{name} must be more than 0; found {number:,g} {shown}")
+    return number
+
+
 def weight_force(mass: pint.Quantity) -> pint.Quantity:
     """Return the force that a mass exerts at rest under standard gravity.
 
@@ -291,7 +318,7 @@ def show(quantity: pint.Quantity, unit: str | None = None, digits: int = 0) -> s
     '115.0 short tons'
     """
     converted = quantity.to(unit) if unit else quantity
-    name = f"{converted.units:~P}" if unit != "short_ton" else "short tons"
+    name = "short tons" if converted.units == REGISTRY.short_ton else f"{converted.units:~P}"
     return f"{converted.magnitude:,.{digits}f} {name}".strip()
 
 

@@ -6,7 +6,6 @@ and track officers decide. Trucks are taken to share their load evenly among the
 
 from __future__ import annotations
 
-import math
 from collections.abc import Sequence
 from dataclasses import dataclass
 
@@ -14,7 +13,7 @@ import numpy as np
 import pint
 
 from heritagemove.checks.check import Check, judge, unknown
-from heritagemove.units import Quantity, show, value
+from heritagemove.units import Quantity, positive, show, value
 
 _GROSS_SOURCE = (
     "Gross rail load of a four-axle car divided by its four axles: AAR Interchange Rule 86 journal "
@@ -76,8 +75,8 @@ def two_truck_axle_loads(
     >>> [round(load) for load in loads.m_as("lb")]
     [55409, 55409, 59591, 59591]
     """
-    weight_lb = _positive(weight, "lb", "weight")
-    centres_ft = _positive(truck_centres, "ft", "truck centres")
+    weight_lb = positive(weight, "lb", "weight")
+    centres_ft = positive(truck_centres, "ft", "truck centres")
     offset_ft = value(offset, "ft", "offset")
     if axles_per_truck < 1:
         raise ValueError(f"axles per truck must be at least 1; found {axles_per_truck}")
@@ -123,7 +122,7 @@ def scaled_axle_loads(surveyed_loads: pint.Quantity, weight: pint.Quantity) -> p
     [18000.0, 36000.0, 36000.0]
     """
     loads_lb = _loads(surveyed_loads)
-    return Quantity(loads_lb * (_positive(weight, "lb", "weight") / loads_lb.sum()), "lb")
+    return Quantity(loads_lb * (positive(weight, "lb", "weight") / loads_lb.sum()), "lb")
 
 
 def remove_parts(
@@ -161,8 +160,8 @@ def remove_parts(
     >>> round(left.weight.m_as("lb")), round(left.offset.m_as("ft"), 3)
     (228520, -0.683)
     """
-    weight_lb = _positive(weight, "lb", "weight")
-    part_lb = np.array([_positive(part, "lb", "weight of a part") for part, _ in parts])
+    weight_lb = positive(weight, "lb", "weight")
+    part_lb = np.array([positive(part, "lb", "weight of a part") for part, _ in parts])
     part_ft = np.array([value(position, "ft", "position of a part") for _, position in parts])
     rest_lb = weight_lb - part_lb.sum()
     if not rest_lb > 0:
@@ -221,7 +220,7 @@ def journal(
         measure = "measure journal diameter and length and find the rating for that size and service"
         return unknown(name, subject, measure, source)
     note = "Screening only; the railroad's mechanical officer confirms journals, bearings and service."
-    return _heaviest_axle(name, subject, loads, _positive(rating_per_axle, "lb", "rating"), source, note)
+    return _heaviest_axle(name, subject, loads, positive(rating_per_axle, "lb", "rating"), source, note)
 
 
 def axle_limit(
@@ -267,7 +266,7 @@ def axle_limit(
     if limit_per_axle is None:
         return unknown(name, segment, "ask the track's owner for the axle limit of this segment", source)
     note = "Screening only; the track's owner confirms the limit and walks doubtful ties."
-    return _heaviest_axle(name, segment, loads, _positive(limit_per_axle, "lb", "axle limit"), source, note)
+    return _heaviest_axle(name, segment, loads, positive(limit_per_axle, "lb", "axle limit"), source, note)
 
 
 def gross_limit(
@@ -323,8 +322,8 @@ def gross_limit(
         return unknown(name, segment, measure, source)
     if axles < 1:
         raise ValueError(f"axles must be at least 1; found {axles}")
-    demand = Quantity(_positive(weight, "lb", "weight"), "lb")
-    per_axle = Quantity(_positive(limit_four_axle, "lb", "gross rail load limit") / 4, "lb")
+    demand = Quantity(positive(weight, "lb", "weight"), "lb")
+    per_axle = Quantity(positive(limit_four_axle, "lb", "gross rail load limit") / 4, "lb")
     capacity = axles * per_axle
     note = (
         f"{axles} axles at {show(per_axle)} each. Screening only; the railroad sets weight and speed, "
@@ -355,10 +354,3 @@ def _loads(loads: pint.Quantity) -> np.ndarray:
     if bad.size:
         raise ValueError(f"every axle load must be more than 0; found {bad[0]:,g} lb")
     return loads_lb
-
-
-def _positive(quantity: pint.Quantity, unit: str, name: str) -> float:
-    number = value(quantity, unit, name)
-    if not 0 < number < math.inf:
-        raise ValueError(f"{name} must be more than 0; found {number:,g} {unit}")
-    return number

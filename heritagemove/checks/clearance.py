@@ -12,7 +12,7 @@ import pint
 
 from heritagemove.checks.check import Check, judge, unknown
 from heritagemove.checks.curve_geometry import centre_throw, curve_radius, end_throw
-from heritagemove.units import Quantity, show, value
+from heritagemove.units import Quantity, positive, show, value
 
 _BUREAU = "The railroad's clearance bureau decides from its own file; measure the unit with a tape and a pole."
 _GEOMETRY = "Geometry of a rigid body on a circular curve; chord definition R = 50/sin(D/2), MIL-HDBK-1005/6, 6.2.1"
@@ -63,7 +63,7 @@ def loaded_height(
     """
     if height is None or underside is None or deck_height is None:
         return None
-    height_ft, underside_ft = _positive(height, "ft", "height"), _not_negative(underside, "ft", "underside")
+    height_ft, underside_ft = positive(height, "ft", "height"), _not_negative(underside, "ft", "underside")
     removed_ft = _not_negative(removed, "ft", "removed height")
     if underside_ft + removed_ft >= height_ft:
         found = f"underside {underside_ft:.2f} ft and removed {removed_ft:.2f} ft"
@@ -116,8 +116,8 @@ def height(
         return unknown(name, subject, "measure the top, the underside and the loaded deck above the rail", source)
     if clear_height is None:
         return unknown(name, subject, "ask the railroad for the lowest structure on this leg", source)
-    demand_in = float(_positive(loaded_height, "in", "loaded height") + _not_negative(needed, "in", "clearance wanted"))
-    capacity_in = _positive(clear_height, "in", "clear height")
+    demand_in = float(positive(loaded_height, "in", "loaded height") + _not_negative(needed, "in", "clearance wanted"))
+    capacity_in = positive(clear_height, "in", "clear height")
     note = f"Demand counts {show(needed, 'in', 1)} of air above the load. {_BUREAU}"
     return _within(name, subject, demand_in, capacity_in, source, note)
 
@@ -181,8 +181,8 @@ def side(
     if missing:
         return unknown(name, subject, "; ".join(missing), _GEOMETRY)
     throw_in, part = _larger_throw(truck_centres, length, curve)
-    demand_in = _positive(width, "in", "width") / 2 + throw_in
-    capacity_in = _positive(clear_half_width, "in", "clear half width")
+    demand_in = positive(width, "in", "width") / 2 + throw_in
+    capacity_in = positive(clear_half_width, "in", "clear half width")
     note = f"The {part} governs: {throw_in:.1f} in on {show(curve, 'degree', 1)}. {_BUREAU}"
     return _within(name, subject, demand_in, capacity_in, _GEOMETRY, note)
 
@@ -224,7 +224,7 @@ def curve_limit(curve: pint.Quantity | None, sharpest_allowed: pint.Quantity | N
     if sharpest_allowed is None:
         return unknown(name, subject, "find the sharpest curve on the vehicle's or car owner's diagram", source)
     demand = Quantity(float(_not_negative(curve, "degree", "curve")), "degree")
-    capacity = Quantity(_positive(sharpest_allowed, "degree", "sharpest curve allowed"), "degree")
+    capacity = Quantity(positive(sharpest_allowed, "degree", "sharpest curve allowed"), "degree")
     note = "Coupler swing with the next car and worn or wide track are not counted; the railroad's officers decide."
     return Check(name, subject, demand, capacity, judge(demand, capacity), capacity - demand, source, note)
 
@@ -263,7 +263,7 @@ def coupler_height(height: pint.Quantity | None, low: pint.Quantity, high: pint.
     if height is None:
         return unknown(name, "coupler", "measure rail top to coupler centre line at each end, on level track", source)
     height_in, low_in, high_in = (
-        _positive(each, "in", what) for each, what in ((height, "height"), (low, "low"), (high, "high"))
+        positive(each, "in", what) for each, what in ((height, "height"), (low, "low"), (high, "high"))
     )
     if not low_in < high_in:
         raise ValueError(f"lowest must be less than the highest, {high_in:g} in; found {low_in:g} in")
@@ -282,7 +282,7 @@ def _within(name: str, subject: str, demand_in: float, capacity_in: float, sourc
 
 def _larger_throw(truck_centres: pint.Quantity, length: pint.Quantity, curve: pint.Quantity) -> tuple[float, str]:
     for quantity, what in ((truck_centres, "truck centres"), (length, "length")):
-        _positive(quantity, "ft", what)
+        positive(quantity, "ft", what)
     if value(curve, "degree", "curve") == 0:
         return 0.0, "straight track"
     radius = curve_radius(curve)
@@ -290,12 +290,6 @@ def _larger_throw(truck_centres: pint.Quantity, length: pint.Quantity, curve: pi
     end_in = float(end_throw(truck_centres, length, radius).magnitude)
     return (centre_in, "throw of the middle") if centre_in >= end_in else (end_in, "throw of the ends")
 
-
-def _positive(quantity: pint.Quantity, unit: str, name: str) -> float:
-    number = value(quantity, unit, name)
-    if not 0 < number < math.inf:
-        raise ValueError(f"{name} must be more than 0; found {number:,g} {unit}")
-    return number
 
 
 def _not_negative(quantity: pint.Quantity, unit: str, name: str) -> float:

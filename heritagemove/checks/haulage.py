@@ -13,7 +13,7 @@ import pint
 
 from heritagemove.checks.check import Check, judge, unknown
 from heritagemove.checks.resistance import slope_resistance, starting_pull, train_resistance
-from heritagemove.units import Quantity, show, value, weight_force
+from heritagemove.units import Quantity, positive, show, value, weight_force
 
 _SOURCE = "R = W (r + 20 G + 0.8 D), US Army TR0603, pages 76-83 (20 lb/ton per percent, 0.8 lb/ton per degree)"
 _STRAIGHT = Quantity(0, "deg")
@@ -206,7 +206,7 @@ def ramp(weight: pint.Quantity, grade: pint.Quantity, rolling_rate: pint.Quantit
     >>> round(pull.exact.magnitude, 1), round(pull.approximate.magnitude)
     (19900.7, 20000)
     """
-    force = weight_force(Quantity(_positive(weight, "lb", "weight"), "lb")).m_as("pound_force")
+    force = weight_force(Quantity(positive(weight, "lb", "weight"), "lb")).m_as("pound_force")
     slope = slope_resistance(grade, _STRAIGHT).magnitude / 2000
     friction = 0.0
     if rolling_rate is not None:
@@ -263,7 +263,7 @@ def brake_holding(weight: pint.Quantity | None, grade: pint.Quantity | None, hol
         "railroad's qualified person tests the brake before anything is uncoupled."
     )
     each_ton = slope_resistance(grade, _STRAIGHT).magnitude
-    demand = Quantity(each_ton * _positive(weight, "short_ton", "weight"), "pound_force")
+    demand = Quantity(each_ton * positive(weight, "short_ton", "weight"), "pound_force")
     return _pulled("Holding on the grade", "brakes", weight, demand, holding, note)
 
 
@@ -282,10 +282,3 @@ def _force(force: pint.Quantity, name: str, zero: bool = False) -> float:
     if not (0 < pounds < math.inf or (zero and pounds == 0)):
         raise ValueError(f"{name} must be {'0 or more' if zero else 'more than 0'}; found {pounds:,g} lbf")
     return pounds
-
-
-def _positive(quantity: pint.Quantity, unit: str, name: str) -> float:
-    number = value(quantity, unit, name)
-    if not 0 < number < math.inf:
-        raise ValueError(f"{name} must be more than 0; found {number:,g} {unit}")
-    return number

@@ -12,7 +12,7 @@ import numpy as np
 import pint
 
 from heritagemove.checks.check import Check, judge, unknown
-from heritagemove.units import Quantity, value
+from heritagemove.units import Quantity, positive, value
 
 _PSF = "pound / foot ** 2"
 _GROUND_SOURCE = "p = F/A on one float; 29 CFR 1926.1402; International Building Code 2012, Table 1806.2"
@@ -63,12 +63,12 @@ def ground_pressure(
     ...                 Quantity(3000, "lb/ft**2")).status
     'fail'
     """
-    area_ft2 = _positive(mat_area, "ft ** 2", "mat area")
+    area_ft2 = positive(mat_area, "ft ** 2", "mat area")
     float_load_lb = _float_load_lb(crane_weight, load, share)
     if bearing is None:
         measure = "ask a ground engineer for the allowed bearing; none is presumed for fill, mud or peat"
         return unknown("Ground under the crane", subject, measure, _GROUND_SOURCE)
-    bearing_psf = _positive(bearing, _PSF, "bearing")
+    bearing_psf = positive(bearing, _PSF, "bearing")
     demand, capacity = Quantity(float_load_lb / area_ft2, _PSF), Quantity(bearing_psf, _PSF)
     margin = Quantity((bearing_psf * area_ft2 - float_load_lb) / _ratio(share), "lb")
     note = (
@@ -109,7 +109,7 @@ def mat_area_needed(
     40.0
     """
     float_load_lb = _float_load_lb(crane_weight, load, share)
-    return Quantity(float_load_lb / _positive(bearing, _PSF, "bearing"), "ft ** 2")
+    return Quantity(float_load_lb / positive(bearing, _PSF, "bearing"), "ft ** 2")
 
 
 def power_line(
@@ -165,7 +165,7 @@ def power_line(
         raise ValueError(f"distance to the line must be at least 0 ft; found {distance_ft:g} ft")
     if voltage is None:
         return unknown(name, subject, "ask the utility for the voltage of the line", _LINE_SOURCE)
-    row = int(np.searchsorted(upto_kv, _positive(voltage, "kilovolt", "voltage")))
+    row = int(np.searchsorted(upto_kv, positive(voltage, "kilovolt", "voltage")))
     if row == upto_kv.size:
         measure = "the voltage is above the table; ask the utility and a registered professional engineer"
         return unknown(name, subject, measure, _LINE_SOURCE)
@@ -178,15 +178,9 @@ def power_line(
 
 
 def _float_load_lb(crane_weight: pint.Quantity, load: pint.Quantity, share: float) -> float:
-    total_lb = _positive(crane_weight, "lb", "crane weight") + _positive(load, "lb", "load")
+    total_lb = positive(crane_weight, "lb", "crane weight") + positive(load, "lb", "load")
     return _share(share, "share on one float") * total_lb
 
-
-def _positive(quantity: pint.Quantity, unit: str, name: str) -> float:
-    number = value(quantity, unit, name)
-    if not 0 < number < math.inf:
-        raise ValueError(f"{name} must be more than 0; found {number:,g} {Quantity(1, unit).units:~P}")
-    return number
 
 
 def _ratio(number: float | pint.Quantity) -> float:

@@ -14,7 +14,7 @@ import numpy as np
 import pint
 
 from heritagemove.checks.check import Check, judge, unknown
-from heritagemove.units import Quantity, show, value
+from heritagemove.units import Quantity, positive, show, value
 
 _SOURCE = "Hired crane's own load chart; the museum's policy on its share; 29 CFR 1926.1417 and .1432"
 _DEFER = "Screening only; the crane firm's chart, a qualified person's lift plan and a lift director decide."
@@ -92,7 +92,7 @@ def crane_shares(
     ...     Quantity(200000, "lb"), Quantity(50, "ft"), Quantity(3, "ft")).m_as("lb")]
     [112000, 88000]
     """
-    weight_lb, spread_ft = _positive(weight, "lb", "weight"), _positive(spread, "ft", "spread of the picks")
+    weight_lb, spread_ft = positive(weight, "lb", "weight"), positive(spread, "ft", "spread of the picks")
     towards_a_ft = value(offset, "ft", "offset")
     if hook_height is not None and tilt is not None:
         towards_a_ft += value(hook_height, "ft", "hook height") * math.tan(value(tilt, "radian", "tilt"))
@@ -132,7 +132,7 @@ def hook_load(weight: pint.Quantity, rigging: pint.Quantity, factor: float) -> p
     >>> show(hook_load(Quantity(10000, "lb"), Quantity(1535, "lb"), 1.0))
     '11,535 lb'
     """
-    weight_lb, rigging_lb = _positive(weight, "lb", "weight"), value(rigging, "lb", "rigging")
+    weight_lb, rigging_lb = positive(weight, "lb", "weight"), value(rigging, "lb", "rigging")
     if not 0 <= rigging_lb < math.inf:
         raise ValueError(f"rigging must weigh at least 0 lb; found {rigging_lb:,g} lb")
     if not 1 <= (ratio := _ratio(factor)) < math.inf:
@@ -181,7 +181,7 @@ def chart_capacity(
         raise ValueError("chart radii must rise from above 0 ft, each with one capacity")
     if not (np.all(capacity_lb > 0) and np.all(np.diff(capacity_lb) <= 0)):
         raise ValueError("chart capacities must be above 0 lb and may not rise with the radius")
-    radius_ft = _positive(radius, "ft", "radius")
+    radius_ft = positive(radius, "ft", "radius")
     # A radius typed in metres comes back a hair off the listed feet.
     radius_ft = next((float(listed) for listed in radii_ft if math.isclose(listed, radius_ft)), radius_ft)
     if not radii_ft[0] <= radius_ft <= radii_ft[-1]:
@@ -314,7 +314,7 @@ def crane(
     if radius is None:
         measure = "measure the largest distance from crane centre to hook on the site sketch"
         return unknown(name, subject, measure, _SOURCE)
-    _positive(weight, "lb", "weight")
+    positive(weight, "lb", "weight")
     if arrangement is None:
         note = (
             f"No crane in the table does this lift at {show(radius, 'ft', 1)}, nor a pair where the "
@@ -368,12 +368,6 @@ def crane_hours(
     each = max(hours[2], hours[0] + hours[1] * lifts) if lifts else 0.0
     return Quantity(float(cranes * each), "crane_hour")
 
-
-def _positive(quantity: pint.Quantity, unit: str, name: str) -> float:
-    number = value(quantity, unit, name)
-    if not 0 < number < math.inf:
-        raise ValueError(f"{name} must be more than 0; found {number:,g} {Quantity(1, unit).units:~P}")
-    return number
 
 
 def _ratio(number: float | pint.Quantity) -> float:

@@ -14,7 +14,7 @@ import pint
 
 from heritagemove.checks.check import Check, judge, unknown
 from heritagemove.checks.curve_geometry import curve_radius, middle_ordinate
-from heritagemove.units import Quantity, value
+from heritagemove.units import Quantity, positive, value
 
 _BUREAU = "The railroad's clearance bureau decides from its own file; measure the unit with a tape and a pole."
 
@@ -88,7 +88,7 @@ def plate(
         return unknown(name, "plate", "measure greatest width, height above the rail and truck centres", source)
     if not plates:
         raise ValueError("give at least 1 clearance plate; found none")
-    size_in = _positive(width, "in", "width"), _positive(height, "in", "height")
+    size_in = positive(width, "in", "width"), positive(height, "in", "height")
     radius = curve_radius(curve)
     by_height = sorted((Plate(*row) for row in plates), key=lambda row: value(row.height, "in", "plate height"))
     margins = [_plate_margin(size_in, truck_centres, row, radius) for row in by_height]
@@ -172,20 +172,13 @@ def centre_of_gravity_height(height: pint.Quantity | None, limit: pint.Quantity,
     name, source = "Height of the combined centre of gravity", "Limit row: railroad loading rules"
     if height is None:
         return unknown(name, subject, "find weight and centre of gravity of car, load and blocking", source)
-    demand = Quantity(_positive(height, "in", "centre of gravity"), "in")
-    capacity = Quantity(_positive(limit, "in", "limit"), "in")
+    demand = Quantity(positive(height, "in", "centre of gravity"), "in")
+    capacity = Quantity(positive(limit, "in", "limit"), "in")
     note = "Above the limit a special train or a lower car may be asked for; the carriers' loading officers decide."
     return Check(name, subject, demand, capacity, judge(demand, capacity), capacity - demand, source, note)
 
 
 def _plate_margin(size_in: tuple[float, float], truck_centres: pint.Quantity, row: Plate, radius: pint.Quantity) -> float:
-    widest_in, tallest_in = (_positive(each, "in", f"size of {row.name}") for each in (row.width, row.height))
+    widest_in, tallest_in = (positive(each, "in", f"size of {row.name}") for each in (row.width, row.height))
     beyond_in = (middle_ordinate(truck_centres, radius) - middle_ordinate(row.truck_centres, radius)).m_as("in")
     return round(min(widest_in - 2 * max(float(beyond_in), 0.0) - size_in[0], tallest_in - size_in[1]), 6)
-
-
-def _positive(quantity: pint.Quantity, unit: str, name: str) -> float:
-    number = value(quantity, unit, name)
-    if not 0 < number < math.inf:
-        raise ValueError(f"{name} must be more than 0; found {number:,g} {unit}")
-    return number

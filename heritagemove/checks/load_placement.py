@@ -5,13 +5,11 @@ Screening only. What is stencilled on the car, its owner's diagram and the railr
 
 from __future__ import annotations
 
-import math
-
 import numpy as np
 import pint
 
 from heritagemove.checks.check import Check, judge, unknown
-from heritagemove.units import Quantity, value
+from heritagemove.units import Quantity, positive, value
 
 _SOURCE = "US Army, Transportation Subcourse TR0690, 1.14 and 1.15 (non-fishbelly flat cars)"
 _DEFER = "Screening only; the car's owner and the railroad approve the placement and inspect the load."
@@ -70,12 +68,12 @@ def load_concentration(
     lengths_ft = np.atleast_1d(upto.m_as("ft"))
     if len(shares) != lengths_ft.size + 2 or not all(0 < share <= 1 for share in shares):
         raise ValueError(f"give {lengths_ft.size + 2} shares of more than 0 and at most 1; found {shares}")
-    length_ft = _positive(load_length, "ft", "load length")
+    length_ft = positive(load_length, "ft", "load length")
     row = int(np.searchsorted(lengths_ft, length_ft - 1e-9))
-    if length_ft > _positive(truck_centres, "ft", "truck centres") + 1e-9:
+    if length_ft > positive(truck_centres, "ft", "truck centres") + 1e-9:
         row = -1
-    demand = Quantity(_positive(load, "lb", "load"), "lb")
-    capacity = Quantity(shares[row] * _positive(limit, "lb", "load limit"), "lb")
+    demand = Quantity(positive(load, "lb", "load"), "lb")
+    capacity = Quantity(shares[row] * positive(limit, "lb", "load limit"), "lb")
     note = f"{shares[row]:.1%} of the load limit; a stencilled concentrated-load limit comes first. {_DEFER}"
     status = judge(demand, capacity)
     return Check(name, subject, demand, capacity, status, capacity - demand, _SOURCE, note)
@@ -133,9 +131,9 @@ def load_offset(
         return unknown(name, subject, measure, _SOURCE)
     if len(load_shares) != len(zones) or not np.all(np.diff(load_shares) > 0):
         raise ValueError("load shares must rise, each with one zone")
-    part = _positive(load, "lb", "load") / _positive(limit, "lb", "load limit")
+    part = positive(load, "lb", "load") / positive(limit, "lb", "load limit")
     row = int(np.searchsorted(load_shares, part - 1e-9))
-    half_ft = _positive(truck_centres, "ft", "truck centres") / 2
+    half_ft = positive(truck_centres, "ft", "truck centres") / 2
     if row == len(zones):
         measure = f"the load is {part:.1%} of the load limit, above the published rows; ask the car's owner"
         return unknown(name, subject, measure, _SOURCE)
@@ -143,10 +141,3 @@ def load_offset(
     capacity = Quantity(zones[row] * half_ft, "ft")
     margin = capacity - demand
     return Check(name, subject, demand, capacity, judge(demand, capacity), margin, _SOURCE, _DEFER)
-
-
-def _positive(quantity: pint.Quantity, unit: str, name: str) -> float:
-    number = value(quantity, unit, name)
-    if not 0 < number < math.inf:
-        raise ValueError(f"{name} must be more than 0; found {number:,g} {Quantity(1, unit).units:~P}")
-    return number

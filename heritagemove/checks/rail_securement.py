@@ -13,7 +13,7 @@ import numpy as np
 import pint
 
 from heritagemove.checks.check import Check, judge, unknown
-from heritagemove.units import Quantity, value, weight_force
+from heritagemove.units import Quantity, positive, value, weight_force
 
 _DRAWING = "Factors from the railroad's approved tie-down drawing; MIL-STD-209K, 5.2.2 and 5.2.3"
 _TIPPING = "Statics of a rigid body: b / h > c, as in load-securing manuals"
@@ -67,7 +67,7 @@ def rail_restraint(
     >>> round(rail_restraint(Quantity(181720, "lb"), 4.0, 1.5, 2.0).longitudinal.m_as("lbf"))
     726880
     """
-    _positive(weight, "lb", "weight")
+    positive(weight, "lb", "weight")
     factors = _factors(longitudinal, lateral, vertical)
     return RailRestraint(*(float(factor) * weight_force(weight) for factor in factors))
 
@@ -122,7 +122,7 @@ def rail_tie_downs(
     ...                Quantity(45, "deg"), Quantity(45, "deg"))
     8
     """
-    weight_lb, factors = _positive(weight, "lb", "weight"), _factors(longitudinal, lateral, vertical)
+    weight_lb, factors = positive(weight, "lb", "weight"), _factors(longitudinal, lateral, vertical)
     needed = weight_lb * factors / _held_lb(strength, factors, angle, bearing)
     along, across, down = np.ceil(needed - 1e-9)
     return 2 * math.ceil(max(2 * along, 2 * across, down) / 2)
@@ -187,7 +187,7 @@ def rail_securement(
     acting = np.array([offered // 2, offered // 2, offered])
     with np.errstate(divide="ignore", invalid="ignore"):
         held_lb = acting * _held_lb(strength, factors, angle, bearing) / factors
-    demand = Quantity(_positive(weight, "lb", "weight"), "lb")
+    demand = Quantity(positive(weight, "lb", "weight"), "lb")
     capacity = Quantity(float(held_lb[factors > 0].min()), "lb")
     needed = rail_tie_downs(weight, strength, longitudinal, lateral, vertical, angle, bearing)
     note = f"{needed} such tie-downs needed without blocking, {offered} offered. {_DEFER}"
@@ -238,8 +238,8 @@ def tipping(
         return unknown(name, subject, measure, _TIPPING)
     if not 0 < lateral < math.inf:
         raise ValueError(f"sideways acceleration must be more than 0 g; found {lateral:g} g")
-    height = Quantity(_positive(centre_of_gravity_height, "ft", "height of the centre of gravity"), "ft")
-    tips_at = Quantity(_positive(half_base, "ft", "half base") / lateral, "ft")
+    height = Quantity(positive(centre_of_gravity_height, "ft", "height of the centre of gravity"), "ft")
+    tips_at = Quantity(positive(half_base, "ft", "half base") / lateral, "ft")
     note = f"Without tie-downs; what tips is held by them or by shoring. {_DEFER}"
     return Check(name, subject, height, tips_at, judge(height, tips_at), tips_at - height, _TIPPING, note)
 
@@ -263,11 +263,4 @@ def _held_lb(
     held = parts > 1e-12
     if np.any((factors > 0) & ~held):
         raise ValueError("at these angles the tie-downs hold nothing in a direction that has a factor")
-    return np.where(held, parts, 1.0) * _positive(strength, "lb", "tie-down strength")
-
-
-def _positive(quantity: pint.Quantity, unit: str, name: str) -> float:
-    number = value(quantity, unit, name)
-    if not 0 < number < math.inf:
-        raise ValueError(f"{name} must be more than 0; found {number:,g} {Quantity(1, unit).units:~P}")
-    return number
+    return np.where(held, parts, 1.0) * positive(strength, "lb", "tie-down strength")

@@ -11,7 +11,7 @@ import math
 import numpy as np
 import pint
 
-from heritagemove.units import Quantity, value
+from heritagemove.units import Quantity, positive, value
 
 _RATE = "pound_force / short_ton"
 # 1 percent of a short ton of 2,000 lb.
@@ -51,7 +51,7 @@ def davis(axle_load: pint.Quantity, axles: int, speed: pint.Quantity, area: pint
     5.13
     """
     load, speed_mph = _car(axle_load, axles, speed)
-    area_ft2 = _positive(area, "ft ** 2", "area")
+    area_ft2 = positive(area, "ft ** 2", "area")
     drag = 0.0005 * area_ft2 * speed_mph**2 / (load * axles)
     return Quantity(1.3 + 29 / load + 0.045 * speed_mph + drag, _RATE)
 
@@ -266,7 +266,7 @@ def _car(axle_load: pint.Quantity, axles: int, speed: pint.Quantity) -> tuple[fl
     speed_mph = value(speed, "mph", "speed")
     if not 0 <= speed_mph < math.inf:
         raise ValueError(f"speed must be 0 or more; found {speed_mph:g} mph")
-    return _positive(axle_load, "short_ton", "axle load"), speed_mph
+    return positive(axle_load, "short_ton", "axle load"), speed_mph
 
 
 def _rate(rate: pint.Quantity, name: str) -> float | np.ndarray:
@@ -278,16 +278,9 @@ def _rate(rate: pint.Quantity, name: str) -> float | np.ndarray:
 
 def _all_positive(quantity: pint.Quantity, unit: str, name: str) -> np.ndarray:
     if not isinstance(quantity, pint.Quantity) or np.ndim(quantity.magnitude) == 0:
-        return np.asarray(_positive(quantity, unit, name))
+        return np.asarray(positive(quantity, unit, name))
     numbers = np.asarray(quantity.m_as(unit), dtype=float)
     if not numbers.size or not np.all((numbers > 0) & (numbers < math.inf)):
         worst = numbers.min() if numbers.size else "none"
         raise ValueError(f"every {name} must be more than 0; found {worst} {unit}")
     return numbers
-
-
-def _positive(quantity: pint.Quantity, unit: str, name: str) -> float:
-    number = value(quantity, unit, name)
-    if not 0 < number < math.inf:
-        raise ValueError(f"{name} must be more than 0; found {number:,g} {unit}")
-    return number

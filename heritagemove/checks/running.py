@@ -11,7 +11,7 @@ import math
 import pint
 
 from heritagemove.checks.check import Check, judge, unknown
-from heritagemove.units import Quantity, value
+from heritagemove.units import Quantity, positive, value
 
 _OFFICERS = "The railroad's mechanical and operating officers decide."
 
@@ -102,7 +102,7 @@ def transfer_test(distance: pint.Quantity | None, limit: pint.Quantity) -> Check
     if distance is None:
         return unknown(name, "move", "measure the length of the move in miles", source)
     demand = Quantity(_not_negative(distance, "mile", "distance"), "mile")
-    capacity = Quantity(_positive(limit, "mile", "limit"), "mile")
+    capacity = Quantity(positive(limit, "mile", "limit"), "mile")
     status, margin = judge(demand, capacity), capacity - demand
     note = f"{'Too long: a Class I test is due.' if status == 'fail' else 'A transfer test may do.'} {_OFFICERS}"
     return Check(name, "move", demand, capacity, status, margin, source, note)
@@ -197,7 +197,7 @@ def dedicated_service(
     missing = [what for what, found, _, _ in rows if found is None]
     if missing:
         return unknown(name, "move", f"find {', '.join(missing)} on the railroad's track", source)
-    pairs = [(_positive(found, unit, what), _positive(limit, unit, what)) for what, found, limit, unit in rows]
+    pairs = [(positive(found, unit, what), positive(limit, unit, what)) for what, found, limit, unit in rows]
     governs = max(range(3), key=lambda row: pairs[row][0] / pairs[row][1])
     what, unit = rows[governs][0], rows[governs][3]
     demand, capacity = (Quantity(number, unit) for number in pairs[governs])
@@ -258,12 +258,6 @@ def over_age(built_year: int | None, move_year: int, limit_years: float) -> Chec
     status = "marginal" if age >= limit_years else "pass"
     return Check(name, f"built {built_year}", *counts, status, counts[1] - counts[0], source, note)
 
-
-def _positive(quantity: pint.Quantity, unit: str, name: str) -> float:
-    number = value(quantity, unit, name)
-    if not 0 < number < math.inf:
-        raise ValueError(f"{name} must be more than 0; found {number:,g} {unit}")
-    return number
 
 
 def _not_negative(quantity: pint.Quantity, unit: str, name: str) -> float:

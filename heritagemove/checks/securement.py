@@ -13,7 +13,7 @@ import numpy as np
 import pint
 
 from heritagemove.checks.check import Check, judge, unknown
-from heritagemove.units import Quantity, value, weight_force
+from heritagemove.units import Quantity, positive, weight_force
 
 _SOURCE = "49 CFR 393.106(d), 393.110 and 393.130"
 _DEFER = "Screening only; the carrier secures the load to 49 CFR 393.100-136 and state rules."
@@ -67,7 +67,7 @@ def restraint_forces(weight: pint.Quantity, shares: tuple[float, float, float, f
     >>> round(restraint_forces(Quantity(200000, "lb"), (0.435, 0.5, 0.25, 0.2)).forward.m_as("lbf"))
     87000
     """
-    _positive(weight, "lb", "weight")
+    positive(weight, "lb", "weight")
     if len(shares) != 4 or not all(0 <= share < math.inf for share in shares):
         raise ValueError(f"give four shares of at least 0, forward to downward; found {shares}")
     return RestraintForces(*(share * weight_force(weight) for share in shares))
@@ -108,7 +108,7 @@ def chain_working_load(
     >>> chain_working_load(Quantity(0.5, "in"), *grade_70).magnitude
     11300.0
     """
-    size_in = _positive(size, "in", "chain size")
+    size_in = positive(size, "in", "chain size")
     sizes_in, limits_lb = np.atleast_1d(listed_size.m_as("in")), np.atleast_1d(listed_limit.m_as("lb"))
     if sizes_in.shape != limits_lb.shape:
         raise ValueError(f"each size needs one limit; found {sizes_in.size} sizes, {limits_lb.size} limits")
@@ -157,7 +157,7 @@ def aggregate_working_load(
     >>> aggregate_working_load(Quantity(200000, "lb"), Quantity(11300, "lb"), True, 0.5, 0.5)
     18
     """
-    needed_lb = _positive(weight, "lb", "weight") * _above_zero(weight_share, "weight share")
+    needed_lb = positive(weight, "lb", "weight") * _above_zero(weight_share, "weight share")
     return _round_up(needed_lb / _credit_lb(working_load, direct, direct_credit))
 
 
@@ -205,13 +205,13 @@ def minimum_tie_downs(
     >>> minimum_tie_downs(Quantity(44, "ft"), Quantity(156000, "lb"), False, *limits)
     6
     """
-    length_ft, weight_lb = _positive(length, "ft", "length"), _positive(weight, "lb", "weight")
-    spacing_ft = _positive(spacing, "ft", "spacing")
+    length_ft, weight_lb = positive(length, "ft", "length"), positive(weight, "lb", "weight")
+    spacing_ft = positive(spacing, "ft", "spacing")
     tens = _round_up(length_ft / spacing_ft)
     if blocked:
         return tens
-    short = length_ft <= _positive(short_length, "ft", "short length")
-    if short and weight_lb <= _positive(light_weight, "lb", "light weight"):
+    short = length_ft <= positive(short_length, "ft", "short length")
+    if short and weight_lb <= positive(light_weight, "lb", "light weight"):
         return 1
     return 1 + max(tens, 1)
 
@@ -349,7 +349,7 @@ def securement(
 def _credit_lb(working_load: pint.Quantity, direct: bool, direct_credit: float) -> float:
     if not 0 < direct_credit <= 1:
         raise ValueError(f"direct credit must be more than 0 and at most 1; found {direct_credit:g}")
-    return _positive(working_load, "lb", "working load limit") * (direct_credit if direct else 1.0)
+    return positive(working_load, "lb", "working load limit") * (direct_credit if direct else 1.0)
 
 
 def _round_up(count: float) -> int:
@@ -360,11 +360,4 @@ def _round_up(count: float) -> int:
 def _above_zero(number: float, name: str) -> float:
     if not 0 < number < math.inf:
         raise ValueError(f"{name} must be more than 0; found {number:g}")
-    return number
-
-
-def _positive(quantity: pint.Quantity, unit: str, name: str) -> float:
-    number = value(quantity, unit, name)
-    if not 0 < number < math.inf:
-        raise ValueError(f"{name} must be more than 0; found {number:,g} {Quantity(1, unit).units:~P}")
     return number

@@ -10,7 +10,7 @@ import math
 import numpy as np
 import pint
 
-from heritagemove.units import Quantity, value, weight_force
+from heritagemove.units import positive, value, weight_force
 
 
 def sling_tension(
@@ -45,6 +45,7 @@ def sling_tension(
 
     Examples
     --------
+    >>> from heritagemove.units import Quantity
     >>> tension = sling_tension(Quantity(5000, "lb"), 2, Quantity(30, "deg"), Quantity(30, "deg"))
     >>> round(tension.m_as("lbf"))
     5000
@@ -52,7 +53,7 @@ def sling_tension(
     count = min(legs, 2) if carrying_legs is None else carrying_legs
     if not 1 <= count <= legs:
         raise ValueError(f"carrying legs must be 1 to the {legs} attached; found {count}")
-    _positive(weight, "lb", "weight")
+    positive(weight, "lb", "weight")
     _allow_angle(value(angle, "degree", "sling angle"), value(lowest_angle, "degree", "lowest angle"))
     return weight_force(weight) / (count * math.sin(value(angle, "radian")))
 
@@ -95,15 +96,16 @@ def unequal_sling_tensions(
 
     Examples
     --------
+    >>> from heritagemove.units import Quantity
     >>> tensions = unequal_sling_tensions(Quantity(10000, "lb"), Quantity(3, "ft"), Quantity(5, "ft"),
     ...                                   Quantity(6, "ft"), Quantity(30, "deg"))
     >>> [round(tension) for tension in tensions.m_as("lbf")]
     [6988, 4881]
     """
-    _positive(weight, "lb", "weight")
+    positive(weight, "lb", "weight")
     picks = (distance_1, distance_2)
-    distance_ft = np.array([_positive(distance, "ft", "pick distance") for distance in picks])
-    height_ft = _positive(height, "ft", "hook height")
+    distance_ft = np.array([positive(distance, "ft", "pick distance") for distance in picks])
+    height_ft = positive(height, "ft", "hook height")
     for degrees in np.degrees(np.arctan2(height_ft, distance_ft)):
         _allow_angle(degrees, value(lowest_angle, "degree", "lowest angle"))
     sling_ft = np.hypot(distance_ft, height_ft)
@@ -115,10 +117,3 @@ def _allow_angle(degrees: float, lowest: float) -> None:
     if not lowest - 1e-9 <= degrees <= 90 + 1e-9:
         allowed = f"{lowest:g} to 90 deg from the horizontal"
         raise ValueError(f"a sling leg must stand at {allowed}; found {degrees:.1f} deg")
-
-
-def _positive(quantity: pint.Quantity, unit: str, name: str) -> float:
-    number = value(quantity, unit, name)
-    if not 0 < number < math.inf:
-        raise ValueError(f"{name} must be more than 0; found {number:,g} {Quantity(1, unit).units:~P}")
-    return number

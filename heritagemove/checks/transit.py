@@ -11,7 +11,7 @@ from collections.abc import Mapping
 import numpy as np
 import pint
 
-from heritagemove.units import Quantity, value
+from heritagemove.units import Quantity, positive, value
 
 
 def track_speed(track_class: str | None, table: Mapping[str, pint.Quantity]) -> pint.Quantity | None:
@@ -43,7 +43,7 @@ def track_speed(track_class: str | None, table: Mapping[str, pint.Quantity]) -> 
         return None
     if track_class not in table:
         raise ValueError(f"track class must be one of {', '.join(table)}; found {track_class}")
-    return Quantity(_positive(table[track_class], "mph", f"speed of class {track_class}"), "mph")
+    return Quantity(positive(table[track_class], "mph", f"speed of class {track_class}"), "mph")
 
 
 def transit_days(
@@ -121,7 +121,7 @@ def hot_box_chance(distance: pint.Quantity, car_miles_per_set_off: pint.Quantity
     >>> round(hot_box_chance(Quantity(100, "mile"), Quantity(84195, "mile")).magnitude, 3)
     0.119
     """
-    between = _positive(car_miles_per_set_off, "mile", "car-miles per set-off")
+    between = positive(car_miles_per_set_off, "mile", "car-miles per set-off")
     return Quantity(-100 * math.expm1(-_not_negative(distance, "mile", "distance") / between), "percent")
 
 
@@ -140,12 +140,6 @@ def _all_positive(quantity: pint.Quantity, unit: str, name: str) -> np.ndarray:
         raise ValueError(f"{name} of leg {bad[0] + 1} must be known and more than 0; found {found}")
     return numbers
 
-
-def _positive(quantity: pint.Quantity, unit: str, name: str) -> float:
-    number = value(quantity, unit, name)
-    if not 0 < number < math.inf:
-        raise ValueError(f"{name} must be more than 0; found {number:,g} {unit}")
-    return number
 
 
 def _not_negative(quantity: pint.Quantity, unit: str, name: str) -> float:

@@ -10,7 +10,7 @@ import math
 import pint
 
 from heritagemove.checks.check import Check, judge, unknown
-from heritagemove.units import Quantity, value, weight_force
+from heritagemove.units import Quantity, positive, value, weight_force
 
 _SOURCE = "Shadow-area method, as described by heavy-transport engineers (secondary)"
 _NO_PACKING = Quantity(0, "lb")
@@ -44,11 +44,11 @@ def axle_lines(weight: pint.Quantity | None, per_line_working: pint.Quantity, mi
     """
     if minimum < 1:
         raise ValueError(f"minimum of axle lines must be at least 1; found {minimum}")
-    line_lb = _positive(per_line_working, "lb", "working load of one line")
+    line_lb = positive(per_line_working, "lb", "working load of one line")
     if weight is None:
         return None
     # A load typed in tonnes that fills its lines exactly must not ask for one more.
-    return max(minimum, math.ceil(_positive(weight, "lb", "weight") / line_lb - 1e-9))
+    return max(minimum, math.ceil(positive(weight, "lb", "weight") / line_lb - 1e-9))
 
 
 def transporter_ground_pressure(
@@ -113,9 +113,9 @@ def transporter_ground_pressure(
         raise ValueError(f"axle lines must be at least 1; found {lines}")
     own = {"tare of one line": line_tare, "power pack": power_pack, "packing": packing}
     tare_lb, pack_lb, packing_lb = (_at_least_zero(weight, name) for name, weight in own.items())
-    area_ft2 = lines * _positive(line_pitch, "ft", "line pitch") * _positive(width, "ft", "width")
-    gross_lb = _positive(payload, "lb", "payload") + packing_lb + lines * tare_lb + pack_lb
-    allowed_psf = _positive(allowed, "lb/ft**2", "allowed pressure")
+    area_ft2 = lines * positive(line_pitch, "ft", "line pitch") * positive(width, "ft", "width")
+    gross_lb = positive(payload, "lb", "payload") + packing_lb + lines * tare_lb + pack_lb
+    allowed_psf = positive(allowed, "lb/ft**2", "allowed pressure")
     demand, capacity = Quantity(gross_lb / area_ft2, "lb/ft**2"), Quantity(allowed_psf, "lb/ft**2")
     margin = Quantity(allowed_psf * area_ft2 - gross_lb, "lb")
     note = (
@@ -157,7 +157,7 @@ def haul_pull(weight: pint.Quantity, grade: pint.Quantity, penetration: pint.Qua
     >>> round(haul_pull(load, Quantity(3, "percent"), Quantity(1, "in")).m_as("lbf"))
     16120
     """
-    _positive(weight, "lb", "weight")
+    positive(weight, "lb", "weight")
     percent, depth_in = value(grade, "percent", "grade"), value(penetration, "in", "penetration")
     if not 0 <= depth_in < math.inf:
         raise ValueError(f"penetration must be at least 0; found {depth_in:g} in")
@@ -165,12 +165,6 @@ def haul_pull(weight: pint.Quantity, grade: pint.Quantity, penetration: pint.Qua
         raise ValueError(f"grade must be between -100 and 100 %; found {percent:g} %")
     return weight_force(weight) * ((2 + 1.5 * depth_in + percent) / 100)
 
-
-def _positive(quantity: pint.Quantity, unit: str, name: str) -> float:
-    number = value(quantity, unit, name)
-    if not 0 < number < math.inf:
-        raise ValueError(f"{name} must be more than 0; found {number:,g} {Quantity(1, unit).units:~P}")
-    return number
 
 
 def _at_least_zero(quantity: pint.Quantity, name: str) -> float:
