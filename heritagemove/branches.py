@@ -9,10 +9,7 @@ import numpy as np
 from heritagemove import simulation
 from heritagemove.checks.screening import Finding
 from heritagemove.museum import Museum
-from heritagemove.simulation import PathTrials, Samples, Work
-
-#: Day number of a unit that never leaves: later than any horizon.
-NEVER = np.iinfo(np.int64).max
+from heritagemove.simulation import NEVER, PathTrials, Samples, Work
 
 
 @dataclass(frozen=True)
@@ -24,11 +21,12 @@ class Branch:
     fallback : str or None
         Path that a refusal starts; None where there is no other way out.
     refused : ndarray of bool, shape (trials,)
-        Whether a gate of the path itself was refused.
+        Whether a gate of the path itself was refused, or the true weight stopped it.
     saved : ndarray of bool, shape (trials,)
-        Whether the unit reaches the museum, on the path or on its fallback.
+        Whether the unit leaves before the owner scraps what is left, on the path or on its fallback.
     cost_usd : ndarray, shape (trials,)
-        Cost of the path, or of what was sunk in it and of its fallback.
+        Cost of the path, or of what was sunk in it and of its fallback; where neither saves the unit, with
+        the owner's charge up to the forced-scrap date and the loss at agreed value.
     off_site : ndarray of int, shape (trials,)
         Day number off the site; ``NEVER`` where the unit is not saved.
     """
@@ -66,20 +64,22 @@ def branch(
     -------
     Branch
     """
+    forced = simulation.day_number(museum, museum.scenario.forced_scrap)
     refused, day = refusals(trials, findings, samples)
     cost = np.where(refused, spent_by(trials, day), trials.cost_usd)
     off_site = np.where(refused, NEVER, trials.off_site)
-    saved = ~refused
+    saved = ~refused & (trials.off_site <= forced)
+    left = simulation.left_behind(museum, trials, samples)
     if fallback is None or not refused.any():
-        return Branch(fallback and fallback[0], refused, saved, cost, off_site)
+        return Branch(fallback and fallback[0], refused, saved, cost + np.where(refused, left, 0.0), off_site)
     path, needs, gates = fallback
     second = simulation.simulate(museum, path, needs, samples, start=np.where(refused, day, 0))
     again, day_again = refusals(second, gates, samples)
-    second_cost = np.where(again, spent_by(second, day_again), second.cost_usd)
+    second_cost = np.where(again, spent_by(second, day_again) + left, second.cost_usd)
     return Branch(
         fallback=path,
         refused=refused,
-        saved=saved | ~again,
+        saved=np.where(refused, ~again & (second.off_site <= forced), saved),
         cost_usd=np.where(refused, cost + second_cost, cost),
         off_site=np.where(refused, np.where(again, NEVER, second.off_site), trials.off_site),
     )
@@ -91,14 +91,15 @@ def refusals(
     """Return whether any open gate is refused, and the morning after the first refusal.
 
     A gate is refused when its named draw falls below its probability. The draw belongs to the gate's
-    id, so a title that is refused on one path is refused on its fallback too.
+    id, so a title that is refused on one path is refused on its fallback too. A true weight that fails a
+    hard stop refuses the path on the day the unit would leave.
 
     Returns
     -------
     tuple of (ndarray of bool, ndarray of int), each of shape (trials,)
         The day is 0 where nothing is refused.
     """
-    day = np.full(samples.trials, NEVER)
+    day = np.full(samples.trials, NEVER) if trials.too_heavy is None else trials.too_heavy
     for finding in findings:
         if finding.status == "open" and finding.refusal > 0:
             hit = samples.gates[finding.gate.gate] < finding.refusal

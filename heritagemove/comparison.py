@@ -8,12 +8,12 @@ from typing import Any
 
 import numpy as np
 
-from heritagemove import decision, simulation
+from heritagemove import decision, simulation, weighing
 from heritagemove.branches import branch
-from heritagemove.checks.screening import Finding, screen
+from heritagemove.checks.screening import Finding
 from heritagemove.drivers import read_settings
 from heritagemove.museum import Museum
-from heritagemove.results import Comparison, DateSpread, PathResult, Spread
+from heritagemove.results import Comparison, DateSpread, PathResult, Spread, show_chance
 from heritagemove.schedule import critical_share
 from heritagemove.simulation import PathTrials, Samples, Work
 
@@ -23,6 +23,7 @@ def compare(
     vehicle: str,
     settings: Mapping[str, Any] | None = None,
     samples: Samples | None = None,
+    previous: Comparison | None = None,
 ) -> Comparison:
     """Compare every path of one unit.
 
@@ -35,6 +36,9 @@ def compare(
         Amounts set by driver name, such as ``{"crane_hours": 20, "haul_distance": "120 mile"}``.
     samples : Samples, optional
         Draws made before by :func:`heritagemove.simulation.draw`; made from museum.toml's seed when left out.
+    previous : Comparison, optional
+        What was compared before: its checks are taken over where nothing they look at has changed. The
+        answer is the same as without, and sooner there.
 
     Returns
     -------
@@ -48,13 +52,15 @@ def compare(
     amounts = read_settings(settings)
     museum.vehicle(vehicle)
     samples = samples or simulation.draw(museum)
+    base, screened = museum, _checks_of(previous, museum, vehicle, amounts)
     if "haul_distance" in amounts:
         museum = museum.with_haul_distance(amounts["haul_distance"])
     if "weight" in amounts:
         museum = museum.with_weight(vehicle, amounts["weight"])
     direct = {name: amount for name, amount in amounts.items() if name not in ("haul_distance", "weight")}
     ordered = sorted(museum.paths, key=lambda row: row.number)
-    alone = tuple(_path_result(museum, vehicle, row.path, direct, samples) for row in ordered)
+    weighed = screened or {row.path: weighing.weigh(museum, vehicle, row.path, direct) for row in ordered}
+    alone = tuple(_path_result(museum, vehicle, row.path, direct, samples, weighed[row.path]) for row in ordered)
     results = tuple(_with_branch(museum, result, alone, samples) for result in alone)
     choice = decision.choose(museum, results)
     fallback = decision.fall_back(museum, results, choice)
@@ -71,16 +77,38 @@ def compare(
         decide_by=decide_by,
         switch_by=switch_by,
         sentence=decision.in_words(museum, vehicle, choice, fallback, decide_by, switch_by),
+        base=base,
+        weighed=weighed,
     )
 
 
-def _path_result(museum: Museum, vehicle: str, path: str, settings: Mapping[str, float], samples: Samples) -> PathResult:
-    screening = screen(museum, vehicle, path, settings)
-    needs = simulation.work(museum, vehicle, path, samples, screening.amounts, screening.equipment, settings)
+#: Tables and settings that no check looks at.
+_UNSEEN_BY_CHECKS = {"quantities", "tasks", "cost_lines", "rates", "risks", "funds", "quotes", "actuals", "scenario"}
+_SEEN_SETTINGS = ("haul_distance", "weight", "axles")
+
+
+def _checks_of(
+    previous: Comparison | None, museum: Museum, vehicle: str, amounts: Mapping[str, float]
+) -> Mapping[str, weighing.Weighed] | None:
+    """Return the checks of an earlier comparison where everything they look at is the same, else None."""
+    if previous is None or previous.vehicle != vehicle or museum.scenario.start != previous.base.scenario.start:
+        return None
+    if any(amounts.get(name) != previous.settings.get(name) for name in _SEEN_SETTINGS):
+        return None
+    seen = [field.name for field in dataclasses.fields(museum) if field.name not in _UNSEEN_BY_CHECKS]
+    return previous.weighed if all(getattr(museum, name) is getattr(previous.base, name) for name in seen) else None
+
+
+def _path_result(
+    museum: Museum, vehicle: str, path: str, settings: Mapping[str, float], samples: Samples, weighed: weighing.Weighed
+) -> PathResult:
+    screening = weighed.stated
+    needs = weighing.work(museum, vehicle, path, samples, weighed, settings)
     trials = simulation.simulate(museum, path, needs, samples)
+    heavy = 0.0 if needs.too_heavy is None else float(np.mean(needs.too_heavy))
     findings = tuple(f for f in screening.findings if f.gate.needs is None or _needed(needs, f.gate.needs))
     row = museum.path(path)
-    status, reasons = _status(row, findings, trials, screening.notes)
+    status, reasons = _status(row, findings, trials, _overweight(findings, weighed, heavy), screening.notes)
     leaves = simulation.milestone(museum, path, "off_site")
     deadline = simulation.day_number(museum, museum.scenario.deadline)
     off_site = trials.off_site
@@ -98,7 +126,8 @@ def _path_result(museum: Museum, vehicle: str, path: str, settings: Mapping[str,
         closed=_dates(museum, trials.closed),
         off_site_days=None if off_site is None else Spread.of(off_site),
         chance_by_deadline=None if off_site is None else float(np.mean(off_site <= deadline)),
-        chance_of_gates=_chance_of_gates(findings),
+        chance_of_gates=_chance_of_gates(findings, heavy),
+        chance_too_heavy=heavy,
         critical=critical_share({t.task: t.after for t in museum.of_path("tasks", path)}, trials.dates, leaves)
         if leaves
         else {},
@@ -139,13 +168,14 @@ def _dates(museum: Museum, days: np.ndarray) -> DateSpread:
 
 
 def _status(
-    row: Any, findings: tuple[Finding, ...], trials: PathTrials, notes: tuple[str, ...]
+    row: Any, findings: tuple[Finding, ...], trials: PathTrials, overweight: tuple[str, ...], notes: tuple[str, ...]
 ) -> tuple[str, tuple[str, ...]]:
     blocked = [f.reason for f in findings if f.status == "fail" and f.gate.kind == "hard_stop"]
     unknown = [f.reason for f in findings if f.status == "unknown" and f.gate.kind == "hard_stop"]
     unknown += [f"Unknown: {name.replace('_', ' ')}." for name in trials.unknown]
     cautions = [f.reason for f in findings if f.status == "marginal" or (f.status != "pass" and f.gate.kind == "caution")]
     cautions += [f.reason for f in findings if f.status == "open" and f.refusal >= decision.LIKELY_REFUSAL]
+    cautions += overweight
     if row.mode == "yard":
         cautions.append("Interim only: the way on to the museum is not in its cost.")
     if blocked:
@@ -156,13 +186,22 @@ def _status(
     return ("caution" if cautions else "clear"), reasons
 
 
-def _chance_of_gates(findings: tuple[Finding, ...]) -> float | None:
+def _overweight(findings: tuple[Finding, ...], weighed: weighing.Weighed, heavy: float) -> tuple[str, ...]:
+    """Say which hard stops the weight within its tolerance would fail, and how likely that is."""
+    if heavy == 0:
+        return ()
+    failed = weighing.failed_stops(weighed)
+    titles = ", ".join(f.gate.title for f in findings if f.gate.gate in failed)
+    return (f"A {show_chance(heavy)} chance that it is heavier than stated and fails: {titles}. Weigh it.",)
+
+
+def _chance_of_gates(findings: tuple[Finding, ...], heavy: float) -> float | None:
     hard = [f for f in findings if f.gate.kind == "hard_stop"]
     if any(f.status == "fail" for f in hard):
         return 0.0
     if any(f.status == "unknown" for f in hard):
         return None
-    return float(np.prod([1 - f.refusal for f in findings]))
+    return float(np.prod([1 - f.refusal for f in findings])) * (1 - heavy)
 
 
 def _flips(findings: tuple[Finding, ...]) -> str:

@@ -207,7 +207,10 @@ _ALL = (
 #: Every driver by name.
 DRIVERS: Mapping[str, Driver] = {driver.name: driver for driver in _ALL}
 
-#: Drivers a slider or ``--set`` moves most often; any other driver but task_days may be set too.
+#: Drivers whose amount is the sampled time of a line's own task: only a cost line may name them, nobody sets them.
+OWN_TASK = ("task_days",)
+
+#: Drivers a slider or ``--set`` moves most often; any other driver but those of ``OWN_TASK`` may be set too.
 SLIDERS = ("crane_hours", "haul_distance", "axles")
 
 
@@ -238,7 +241,7 @@ def read_settings(settings: Mapping[str, Any] | None) -> dict[str, float]:
 
 
 def _read_setting(name: str, given: Any) -> float:
-    allowed = sorted(set(DRIVERS) - {"task_days"})
+    allowed = sorted(set(DRIVERS) - set(OWN_TASK))
     if name not in allowed:
         close = difflib.get_close_matches(name, allowed, 1)
         hint = f" (did you mean {close[0]}?)" if close else ""

@@ -14,6 +14,7 @@ from heritagemove.branches import Branch
 from heritagemove.checks.screening import Finding
 from heritagemove.museum import Museum
 from heritagemove.simulation import PathTrials, Samples, Work
+from heritagemove.weighing import Weighed
 
 #: Statuses of a path, from best to worst.
 STATUSES = ("clear", "caution", "unknown", "blocked")
@@ -73,7 +74,10 @@ class PathResult:
     chance_by_deadline : float or None
         Share of trials off the site by the deadline, gates met.
     chance_of_gates : float or None
-        Chance that every open gate is met; 0 when blocked, None when unknown.
+        Chance that every open gate is met and the weight, within its tolerance, passes every hard stop;
+        0 when blocked, None when unknown.
+    chance_too_heavy : float
+        Share of trials whose true weight fails a hard stop that the stated weight passes.
     critical : dict of str to float
         Share of trials in which each task sets the off-site date.
     branch : Branch or None
@@ -100,6 +104,7 @@ class PathResult:
     off_site_days: Spread | None
     chance_by_deadline: float | None
     chance_of_gates: float | None
+    chance_too_heavy: float
     critical: Mapping[str, float]
     branch: Branch | None
     cost_with_fallback: Spread | None
@@ -129,6 +134,10 @@ class Comparison:
         museum's confidence of meeting the deadline; None where that confidence cannot be had.
     sentence : str
         The decision in one sentence.
+    base : Museum
+        The museum before any setting.
+    weighed : dict of str to Weighed
+        The checks of each path over the weights that the tolerance allows.
     """
 
     museum: Museum
@@ -141,6 +150,8 @@ class Comparison:
     decide_by: dt.date | None
     switch_by: dt.date | None
     sentence: str
+    base: Museum
+    weighed: Mapping[str, Weighed]
 
     def path(self, path: str) -> PathResult:
         """Return the result of one path."""

@@ -10,7 +10,7 @@ from typing import Any
 
 from heritagemove import units
 from heritagemove.calendars import open_days
-from heritagemove.drivers import DRIVERS
+from heritagemove.drivers import DRIVERS, OWN_TASK
 from heritagemove.tables import SPELLING, Problem, is_identifier
 
 _KEYS = {
@@ -52,7 +52,7 @@ def cross_table_problems(museum: Any) -> list[Problem]:
     problems = list(_spellings(museum))
     if problems:
         return problems
-    own = (_unique, _references, _networks, _money_units, _quantities, _calendars, _axles, _scenario)
+    own = (_unique, _references, _networks, _money_units, _quantities, _calendars, _seasons, _axles, _scenario)
     for rule in (*own, _clues, _survey, _readiness):
         problems += rule(museum)
     return problems
@@ -91,7 +91,7 @@ def _unique(museum: Any) -> Iterable[Problem]:
 def _references(museum: Any) -> Iterable[Problem]:
     vehicles = {row.vehicle for row in museum.vehicles}
     paths = {row.path for row in museum.paths}
-    drivers = set(DRIVERS) - {"task_days"}
+    drivers = set(DRIVERS) - set(OWN_TASK)
     equipment = {r.crane for r in museum.cranes} | {r.flat_car for r in museum.flat_cars}
     equipment |= {r.trailer for r in museum.trailers}
     calendars = {row.calendar for row in museum.calendars}
@@ -112,6 +112,7 @@ def _references(museum: Any) -> Iterable[Problem]:
         ("rates", "equipment", equipment),
         ("risks", "path", paths),
         ("risks", "needs", drivers),
+        ("risks", "stretches", calendars),
         ("gates", "path", paths),
         ("gates", "needs", drivers),
         ("bridges", "segment", {row.segment for row in museum.segments}),
@@ -249,6 +250,25 @@ def _calendars(museum: Any) -> Iterable[Problem]:
     for name, group in by_name.items():
         if not open_days(group, museum.scenario.start).any():
             yield _problem("calendars", group[0], "calendar", "a calendar with a working day after the start date", name)
+
+
+def _seasons(museum: Any) -> Iterable[Problem]:
+    """Check that a risk which makes a closed season longer names a closure of its calendar, once a path."""
+    closures: dict[str, set[Any]] = {}
+    for rule in museum.calendars:
+        if rule.rule == "closed":
+            closures.setdefault(rule.calendar, set()).add(rule.first)
+    seen: dict[Any, int] = {}
+    for row in museum.risks:
+        if not row.stretches or row.stretches not in {rule.calendar for rule in museum.calendars}:
+            continue
+        first_days = {date.isoformat() for date in closures.get(row.stretches, ())}
+        if row.closed_from.isoformat() not in first_days:
+            yield _problem("risks", row, "closed_from", _listed(row.closed_from.isoformat(), first_days))
+        key = row.path, row.stretches
+        if key in seen:
+            yield _problem("risks", row, "stretches", f"one such risk a path and calendar; row {seen[key]} is it")
+        seen.setdefault(key, row.row_number)
 
 
 def _axles(museum: Any) -> Iterable[Problem]:

@@ -1,6 +1,6 @@
 """Price and date every trial of every path of one unit.
 
-Draws are made once for a museum (:func:`draw`) and passed in, so that a slider move only rescales
+Draws are made once for a museum (:func:`heritagemove.draws.draw`) and passed in, so that a slider move only rescales
 them: charts do not jitter and differences between paths are differences of the same trials.
 """
 
@@ -14,55 +14,33 @@ from typing import Any
 
 import numpy as np
 
-from heritagemove import units
-from heritagemove.calendars import open_days
-from heritagemove.drivers import DRIVERS
+from heritagemove.draws import Samples, draw
+from heritagemove.drivers import DRIVERS, OWN_TASK
 from heritagemove.museum import Museum
-from heritagemove.sampling import Streams
-from heritagemove.schedule import Calendar, Dates, forward
+from heritagemove.schedule import Dates, forward
+
+__all__ = [
+    "NEVER",
+    "Amount",
+    "LineCost",
+    "PathTrials",
+    "Samples",
+    "Work",
+    "date_of",
+    "date_tasks",
+    "day_number",
+    "draw",
+    "left_behind",
+    "milestone",
+    "simulate",
+    "work",
+    "working_days",
+]
 
 Amount = float | np.ndarray
 
-
-@dataclass(frozen=True)
-class RiskDraws:
-    """Draws of one risk: whether it happens, its cost [USD] and its delay [working day] in each trial."""
-
-    happens: np.ndarray
-    cost_usd: np.ndarray
-    delay_days: np.ndarray
-
-
-@dataclass(frozen=True)
-class Samples:
-    """Every draw of a museum, by row.
-
-    Attributes
-    ----------
-    seed, trials : int
-    rates : dict of (rate, equipment) to ndarray, shape (trials,)
-        Prices in the rate's unit.
-    tasks : dict of (path, task) to ndarray, shape (trials,)
-        Durations before added days and delays [working day].
-    risks : dict of (path, risk) to RiskDraws
-    quantities : dict of (vehicle, path, driver) to ndarray, shape (trials,)
-    gates : dict of str to ndarray, shape (trials,)
-        Uniform draws by gate id: a gate of the same id gets the same answer on every path.
-    calendars : dict of str to Calendar
-    conversions : dict of (path, line, equipment) to float
-        USD that one unit of a line's price times its factor and drivers is: 1 where the units match,
-        0.01 for a per cent, 1.609 where a price a kilometre meets a driver in miles.
-    """
-
-    seed: int
-    trials: int
-    rates: Mapping[tuple[str, str | None], np.ndarray]
-    tasks: Mapping[tuple[str, str], np.ndarray]
-    risks: Mapping[tuple[str, str], RiskDraws]
-    quantities: Mapping[tuple[str, str, str], np.ndarray]
-    gates: Mapping[str, np.ndarray]
-    calendars: Mapping[str, Calendar]
-    conversions: Mapping[tuple[str, str, str | None], float]
+#: Day number of what never happens: later than any horizon.
+NEVER = np.iinfo(np.int64).max
 
 
 @dataclass(frozen=True)
@@ -75,10 +53,16 @@ class Work:
         Amount of each driver in its unit; None is unknown.
     equipment : frozenset of str
         Ids of the crane, trailer or flat car chosen; they pick the rates.
+    other_equipment : tuple of (frozenset of str, ndarray of bool)
+        Equipment of the trials in which the unit's true weight asks for another choice.
+    too_heavy : ndarray of bool or None, shape (trials,)
+        Trials whose true weight fails a hard stop that the stated weight passes.
     """
 
     amounts: Mapping[str, Amount | None]
     equipment: frozenset[str]
+    other_equipment: tuple[tuple[frozenset[str], np.ndarray], ...] = ()
+    too_heavy: np.ndarray | None = None
 
 
 @dataclass(frozen=True)
@@ -107,8 +91,15 @@ class PathTrials:
     lines : tuple of LineCost
     risk_cost_usd : dict of str to ndarray, shape (trials,)
     holdover_usd : ndarray, shape (trials,)
+        Owner's charge for the days after the deadline, until what is left is scrapped.
+    loss_usd : ndarray, shape (trials,)
+        Agreed value of the unit where it would still stand there on the forced-scrap date.
     unknown : tuple of str
         Drivers that could not be told.
+    too_heavy : ndarray of int or None, shape (trials,)
+        Day number on which the true weight stops the path; ``NEVER`` where it does not.
+    agreed_value_usd : float or None
+        Of the unit; None where unknown.
     """
 
     path: str
@@ -119,76 +110,10 @@ class PathTrials:
     lines: tuple[LineCost, ...]
     risk_cost_usd: Mapping[str, np.ndarray]
     holdover_usd: np.ndarray
+    loss_usd: np.ndarray
     unknown: tuple[str, ...]
-
-
-def draw(museum: Museum, seed: int | None = None, trials: int | None = None) -> Samples:
-    """Make every draw of a museum.
-
-    Parameters
-    ----------
-    museum : Museum
-    seed, trials : int, optional
-        By default those of museum.toml.
-    """
-    settings = museum.scenario.simulation
-    streams = Streams(settings.seed if seed is None else seed, settings.trials if trials is None else trials)
-    strength = museum.scenario.correlation.strength
-    by_calendar: dict[str, list[Any]] = {}
-    for rule in museum.calendars:
-        by_calendar.setdefault(rule.calendar, []).append(rule)
-
-    def values(name: str, row: Any, market: str | None = None, prefix: str = "") -> np.ndarray:
-        low, likely, high = (getattr(row, prefix + part) for part in ("low", "likely", "high"))
-        return streams.values(name, low, likely, high, row.range, market, strength(market) if market else 0.0)
-
-    return Samples(
-        seed=streams.seed,
-        trials=streams.trials,
-        rates={
-            (row.rate, row.equipment): values(f"rate/{row.rate}/{row.equipment or ''}", row, row.market)
-            for row in museum.rates
-        },
-        tasks={
-            (row.path, row.task): values(f"task/{row.path}/{row.task}", row, row.market and "days/" + row.market)
-            for row in museum.tasks
-        },
-        risks={(row.path, row.risk): _risk_draws(streams, values, row) for row in museum.risks},
-        quantities={
-            (row.vehicle, row.path, row.driver): values(f"quantity/{row.vehicle}/{row.path}/{row.driver}", row)
-            for row in museum.quantities
-        },
-        gates={row.gate: streams.shares(f"gate/{row.gate}") for row in museum.gates if row.task},
-        calendars={name: Calendar.of(name, open_days(rules, museum.scenario.start)) for name, rules in by_calendar.items()},
-        conversions=_conversions(museum),
-    )
-
-
-def _conversions(museum: Museum) -> dict[tuple[str, str, str | None], float]:
-    prices: dict[str, list[Any]] = {}
-    for row in museum.rates:
-        prices.setdefault(row.rate, []).append(row)
-    known: dict[tuple[str, ...], float] = {}
-    conversions = {}
-    for line in museum.cost_lines:
-        drivers = tuple(DRIVERS[name].unit for name in (line.driver, line.times) if name)
-        for row in prices[line.rate]:
-            parts = (row.unit, line.factor_unit or "", *drivers)
-            if parts not in known:
-                unit = units.REGISTRY.Unit("")
-                for part in parts:
-                    unit = unit * units.unit_of(part) if part else unit
-                known[parts] = units.value(units.Quantity(1.0, unit), "USD")
-            conversions[line.path, line.line, row.equipment] = known[parts]
-    return conversions
-
-
-def _risk_draws(streams: Streams, values: Any, row: Any) -> RiskDraws:
-    name = f"risk/{row.path}/{row.risk}"
-    happens = streams.shares(name + "/happens") < row.probability
-    cost = values(name + "/cost", row, prefix="cost_") * happens
-    delay = values(name + "/delay", row, prefix="delay_") * happens
-    return RiskDraws(happens, cost, delay)
+    too_heavy: np.ndarray | None = None
+    agreed_value_usd: float | None = None
 
 
 def work(
@@ -278,7 +203,8 @@ def simulate(
             lines.append(cost)
     risk_costs = {row.risk: samples.risks[path, row.risk].cost_usd for row in applying}
     holdover = _holdover(museum, samples, off_site)
-    total = holdover.copy()
+    loss = np.broadcast_to(_loss(museum, path, needs, off_site, unknown), (samples.trials,))
+    total = holdover + loss
     for entry in lines:
         total += entry.cost_usd
     for cost in risk_costs.values():
@@ -292,7 +218,12 @@ def simulate(
         lines=tuple(lines),
         risk_cost_usd=risk_costs,
         holdover_usd=holdover,
+        loss_usd=loss,
         unknown=tuple(sorted(unknown)),
+        too_heavy=None
+        if needs.too_heavy is None or leaves is None
+        else np.where(needs.too_heavy, dates.ready[leaves], NEVER),  # the crane's or the railroad's scale finds it out
+        agreed_value_usd=needs.amounts.get("insured_value"),
     )
 
 
@@ -306,14 +237,21 @@ def working_days(
 ) -> dict[str, np.ndarray]:
     """Return the duration of each task of a path in every trial, risks' delays included [working day]."""
     unknown = set() if unknown is None else unknown
-    delays: dict[str, Amount] = {}
-    for row in museum.of_path("risks", path):
-        if _applies(row.needs, needs):
-            delays[row.task] = delays.get(row.task, 0.0) + samples.risks[path, row.risk].delay_days
+    delays = task_delays(museum, path, needs, samples)
     return {
         row.task: _working_days(row, needs, samples, delays.get(row.task, 0.0), unknown)
         for row in museum.of_path("tasks", path)
     }
+
+
+def task_delays(museum: Museum, path: str, needs: Work, samples: Samples) -> dict[str, np.ndarray]:
+    """Return by how much risks delay each task of a path that any risk may delay [working day]."""
+    delays: dict[str, np.ndarray] = {}
+    for row in museum.of_path("risks", path):
+        if row.delay_high > 0 and not row.stretches and _applies(row.needs, needs):
+            delay = samples.risks[path, row.risk].delay_days
+            delays[row.task] = delays[row.task] + delay if row.task in delays else delay
+    return delays
 
 
 def date_tasks(
@@ -326,7 +264,7 @@ def date_tasks(
 ) -> Dates:
     """Return the dates of a path's tasks from their durations, each on its own calendar."""
     tasks = museum.of_path("tasks", path)
-    calendars = {row.task: samples.calendars[row.calendar] for row in tasks}
+    calendars = {row.task: samples.calendar(path, row.calendar) for row in tasks}
     return forward({row.task: row.after for row in tasks}, days, calendars, start, not_before)
 
 
@@ -354,7 +292,7 @@ def _line_cost(line: Any, needs: Work, samples: Samples, task_days: np.ndarray, 
     for driver in (line.driver, line.times):
         if driver is None:
             continue
-        amount = task_days.astype(float) if driver == "task_days" else needs.amounts.get(driver)
+        amount = task_days.astype(float) if driver in OWN_TASK else needs.amounts.get(driver)
         if amount is None:
             unknown.add(driver)
             return None
@@ -362,13 +300,25 @@ def _line_cost(line: Any, needs: Work, samples: Samples, task_days: np.ndarray, 
             amount = np.maximum(amount - (line.above or 0.0), 0.0)
             amount = np.maximum(amount, line.at_least or 0.0)
         quantity = quantity * amount
-    choice = next((e for e in (None, *sorted(needs.equipment)) if (line.rate, e) in samples.rates), "none")
-    if choice == "none":
+    price = _price(line, needs.equipment, samples)
+    if price is None:
         if np.any(np.asarray(quantity) != 0):
             unknown.add(f"equipment for {line.rate}")
         return None
-    scaled = quantity * samples.conversions[line.path, line.line, choice]
-    return LineCost(line, quantity, samples.rates[line.rate, choice] * scaled)
+    for equipment, trials in needs.other_equipment:
+        other = _price(line, equipment, samples)
+        if other is not None and other is not price:
+            price = np.where(trials, other, price)
+    return LineCost(line, quantity, price * quantity)
+
+
+def _price(line: Any, equipment: frozenset[str], samples: Samples) -> np.ndarray | None:
+    """Return what one unit of a line costs in each trial [USD], or None where no rate fits the equipment."""
+    choice = next((e for e in (None, *sorted(equipment)) if (line.rate, e) in samples.rates), "none")
+    if choice == "none":
+        return None
+    conversion, rate = samples.conversions[line.path, line.line, choice], samples.rates[line.rate, choice]
+    return rate if conversion == 1 else rate * conversion
 
 
 def _holdover(museum: Museum, samples: Samples, off_site: np.ndarray | None) -> np.ndarray:
@@ -380,6 +330,32 @@ def _holdover(museum: Museum, samples: Samples, off_site: np.ndarray | None) -> 
     forced = (scenario.forced_scrap - scenario.start).days
     late = np.maximum(np.minimum(off_site, forced) - deadline, 0)
     return late * samples.rates[scenario.holdover_rate, None]
+
+
+def _loss(museum: Museum, path: str, needs: Work, off_site: np.ndarray | None, unknown: set[str]) -> np.ndarray | float:
+    """Charge the agreed value of a unit that was to be saved and still stands there on the forced-scrap date.
+
+    What the path has cost by then is not given back.
+    """
+    if off_site is None or not museum.path(path).saves:
+        return 0.0
+    late = off_site > day_number(museum, museum.scenario.forced_scrap)
+    value = needs.amounts.get("insured_value")
+    if value is None and late.any():
+        unknown.add("insured_value")
+    return late * (value or 0.0)
+
+
+def left_behind(museum: Museum, trials: PathTrials, samples: Samples) -> np.ndarray:
+    """Return what a unit that nobody takes costs: the owner's charge up to the forced-scrap date, and its agreed value.
+
+    Returns
+    -------
+    ndarray, shape (trials,)
+        [USD]
+    """
+    days = (museum.scenario.forced_scrap - museum.scenario.deadline).days
+    return days * samples.rates[museum.scenario.holdover_rate, None] + (trials.agreed_value_usd or 0.0)
 
 
 def day_number(museum: Museum, date: dt.date) -> int:

@@ -5,6 +5,8 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import dataclass
 
+import numpy as np
+
 from heritagemove import units
 from heritagemove.comparison import compare
 from heritagemove.drivers import DRIVERS
@@ -81,14 +83,16 @@ def what_if(comparison: Comparison, path: str, driver: str, step: float | None =
     """
     step = STEPS.get(driver, 1.0) if step is None else step
     amount = _amount(comparison, path, driver)
-    moved = compare(
-        # The comparison's own museum holds its sliders' distance and weight already; only direct amounts go along.
-        comparison.museum,
-        comparison.vehicle,
-        {n: a for n, a in comparison.settings.items() if n not in ("haul_distance", "weight")} | {driver: amount + step},
-        comparison.samples,
-    ).path(path)
-    return _move(comparison.path(path), moved, driver, amount, step)
+    before = comparison.path(path)
+    if driver != "weight" and isinstance(before.work.amounts.get(driver), np.ndarray):
+        before = _with(comparison, driver, amount).path(path)  # it hangs on the true weight: hold it still on both sides
+    return _move(before, _with(comparison, driver, amount + step).path(path), driver, amount, step)
+
+
+def _with(comparison: Comparison, driver: str, amount: float) -> Comparison:
+    # The comparison's own museum holds its sliders' distance and weight already; only direct amounts go along.
+    direct = {n: a for n, a in comparison.settings.items() if n not in ("haul_distance", "weight")}
+    return compare(comparison.museum, comparison.vehicle, direct | {driver: amount}, comparison.samples)
 
 
 def what_ifs(comparison: Comparison, path: str) -> tuple[Move, ...]:
@@ -97,14 +101,20 @@ def what_ifs(comparison: Comparison, path: str) -> tuple[Move, ...]:
     used |= {row.per for row in comparison.museum.of_path("tasks", path)} | {"weight"}
     used |= {"axles"} & ({"axles"} if used & {"journal_boxes", "plain_journal_boxes"} else set())
     used |= {"haul_distance"} if comparison.museum.path(path).mode in ("rail", "road") else set()
-    known = [name for name in STEPS if name in used and comparison.path(path).work.amounts.get(name)]
+    known = [name for name in STEPS if name in used and np.any(comparison.path(path).work.amounts.get(name, 0))]
     return tuple(what_if(comparison, path, name) for name in known)
 
 
 def _amount(comparison: Comparison, path: str, driver: str) -> float:
     if driver == "haul_distance":
         return sum(leg.length.m_as("mile") for leg in comparison.museum.route("road"))
-    amount = comparison.path(path).work.amounts.get(driver)
+    if driver == "weight":
+        weight = comparison.museum.vehicle(comparison.vehicle).weight
+        amount = None if weight is None else weight.m_as("short_ton")
+    else:
+        amount = comparison.path(path).work.amounts.get(driver)
+    if isinstance(amount, np.ndarray):
+        amount = comparison.weighed[path].stated.amounts.get(driver, amount)
     if not isinstance(amount, float | int):
         raise units.PlannerError(f"{driver}: found {'unknown' if amount is None else 'a range'}; allowed: a single amount")
     return float(amount)

@@ -185,6 +185,12 @@ class Risk(Row):
     mitigation: Text = Field(description="what can be done about it")
     mitigation_cost: OptionalNonNegative = Field(description="cost of doing it, USD")
     mitigated_probability: OptionalProbability = Field(description="probability that is left")
+    mitigated_share: OptionalProbability = Field(description="share of its cost and delay that is left; blank for all of it")
+    bought: YesNo = Field(description="whether the plan pays for the mitigation")
+    stretches: OptionalIdentifier = Field(
+        description="calendar whose closed season it makes longer, by the delay in calendar days; blank for a delay of its task"
+    )
+    closed_from: OptionalDate = Field(description="first day of that closed season")
     owner: Text = Field(description="role that watches it")
     basis: Basis = Field(description=BASIS)
     source: Text = Field(description=SOURCE)
@@ -193,6 +199,12 @@ class Risk(Row):
     def _in_order(self) -> Any:
         require_order(self, "cost_")
         require_order(self, "delay_")
+        if self.bought and (self.mitigation_cost is None or self.mitigated_probability is None):
+            raise ValueError("bought: no, as long as mitigation_cost or mitigated_probability is blank")
+        if bool(self.stretches) != bool(self.closed_from):
+            raise ValueError("closed_from: the first day of the closed season, together with the calendar it stretches")
+        if self.stretches and self.needs:
+            raise ValueError("needs: blank, since a closed season hangs on no driver")
         return self
 
 

@@ -55,10 +55,10 @@ def test_insurance_is_a_per_cent_of_the_agreed_value(museum, samples):
     assert row.low / 100 <= share.min() <= share.max() <= row.high / 100
 
 
-def test_the_total_is_the_sum_of_lines_risks_and_holdover(museum, samples):
+def test_the_total_is_the_sum_of_lines_risks_holdover_and_loss(museum, samples):
     for result in comparison.compare(museum, "caboose", samples=samples).paths:
         parts = sum(cost.cost_usd for cost in result.trials.lines) + sum(result.trials.risk_cost_usd.values())
-        np.testing.assert_allclose(result.trials.cost_usd, parts + result.trials.holdover_usd)
+        np.testing.assert_allclose(result.trials.cost_usd, parts + result.trials.holdover_usd + result.trials.loss_usd)
 
 
 def test_holdover_is_charged_each_calendar_day_up_to_the_forced_scrap_date(museum, samples):
