@@ -59,7 +59,7 @@ def compare(
         museum = museum.with_weight(vehicle, amounts["weight"])
     direct = {name: amount for name, amount in amounts.items() if name not in ("haul_distance", "weight")}
     ordered = sorted(museum.paths, key=lambda row: row.number)
-    weighed = screened or {row.path: weighing.weigh(museum, vehicle, row.path, direct) for row in ordered}
+    weighed = screened or {row.path: weighing.weigh(museum, vehicle, row.path) for row in ordered}
     alone = tuple(_path_result(museum, vehicle, row.path, direct, samples, weighed[row.path]) for row in ordered)
     results = tuple(_with_branch(museum, result, alone, samples) for result in alone)
     choice = decision.choose(museum, results)
@@ -84,7 +84,7 @@ def compare(
 
 #: Tables and settings that no check looks at.
 _UNSEEN_BY_CHECKS = {"quantities", "tasks", "cost_lines", "rates", "risks", "funds", "quotes", "actuals", "scenario"}
-_SEEN_SETTINGS = ("haul_distance", "weight", "axles")
+_SEEN_SETTINGS = ("haul_distance", "weight")
 
 
 def _checks_of(
@@ -108,7 +108,8 @@ def _path_result(
     heavy = 0.0 if needs.too_heavy is None else float(np.mean(needs.too_heavy))
     findings = tuple(f for f in screening.findings if f.gate.needs is None or _needed(needs, f.gate.needs))
     row = museum.path(path)
-    status, reasons = _status(row, findings, trials, _overweight(findings, weighed, heavy), screening.notes)
+    notes = (*screening.notes, *_axle_note(museum, vehicle, row, settings))
+    status, reasons = _status(row, findings, trials, _overweight(findings, weighed, heavy), notes)
     leaves = simulation.milestone(museum, path, "off_site")
     deadline = simulation.day_number(museum, museum.scenario.deadline)
     off_site = trials.off_site
@@ -154,6 +155,15 @@ def _with_branch(museum: Museum, result: PathResult, alone: tuple[PathResult, ..
         cost_with_fallback=Spread.of(played.cost_usd),
         chance_with_fallback=float(np.mean(played.saved & (played.off_site <= deadline))),
     )
+
+
+def _axle_note(museum: Museum, vehicle: str, path: Any, settings: Mapping[str, float]) -> tuple[str, ...]:
+    """Say that an axle count which differs from the survey moves money and days, not loads and bridges."""
+    surveyed = len(museum.axles_of(vehicle))
+    axles = settings.get("axles", surveyed)
+    if axles == surveyed or path.carried_on not in ("own_wheels", "other_wheels"):
+        return ()
+    return (f"Priced with {axles:.0f} axles; loads and bridges are checked on the {surveyed} surveyed.",)
 
 
 def _needed(needs: Work, driver: str) -> bool:

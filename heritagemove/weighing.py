@@ -56,20 +56,20 @@ class Weighed:
     bands: tuple[Band, ...]
 
 
-def weigh(museum: Museum, vehicle: str, path: str, settings: Mapping[str, float]) -> Weighed:
+def weigh(museum: Museum, vehicle: str, path: str) -> Weighed:
     """Screen a path at the stated weight and over its tolerance.
 
     An answer that turns and turns back between two weights with the same answer is missed.
     """
-    stated = screen(museum, vehicle, path, settings)
+    stated = screen(museum, vehicle, path)
     row = museum.vehicle(vehicle)
     part = row.weight_tolerance.m_as("")
-    if row.weight is None or part == 0:
+    if row.weight is None or part == 0 or _answer(stated)[1]:  # blocked as stated: nothing more to tell
         return Weighed(stated, (Band(np.inf, stated),))
     short_tons = row.weight.m_as("short_ton")
 
     def at(ratio: float) -> Screening:
-        return screen(museum.with_weight(vehicle, short_tons * ratio), vehicle, path, settings)
+        return screen(museum.with_weight(vehicle, short_tons * ratio), vehicle, path)
 
     found = [(1 - part, at(1 - part)), (1.0, stated), (1 + part, at(1 + part))]
     step = part * CLOSENESS

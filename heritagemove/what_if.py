@@ -92,7 +92,7 @@ def what_if(comparison: Comparison, path: str, driver: str, step: float | None =
 def _with(comparison: Comparison, driver: str, amount: float) -> Comparison:
     # The comparison's own museum holds its sliders' distance and weight already; only direct amounts go along.
     direct = {n: a for n, a in comparison.settings.items() if n not in ("haul_distance", "weight")}
-    return compare(comparison.museum, comparison.vehicle, direct | {driver: amount}, comparison.samples)
+    return compare(comparison.museum, comparison.vehicle, direct | {driver: amount}, comparison.samples, comparison)
 
 
 def what_ifs(comparison: Comparison, path: str) -> tuple[Move, ...]:

@@ -66,7 +66,7 @@ class Screening:
     notes: tuple[str, ...]
 
 
-def screen(museum: Museum, vehicle: str, path: str, settings: Mapping[str, float] | None = None) -> Screening:
+def screen(museum: Museum, vehicle: str, path: str) -> Screening:
     """Run the gates of one path for one unit, and compute what the path needs.
 
     Parameters
@@ -74,18 +74,10 @@ def screen(museum: Museum, vehicle: str, path: str, settings: Mapping[str, float
     museum : Museum
     vehicle, path : str
         Ids.
-    settings : mapping of str to float, optional
-        Drivers set by name; an axle count that differs from the survey is said in the notes, because loads
-        and bridges are checked on the axles as surveyed.
     """
     carriage = arrange(museum, vehicle, path)
-    notes = carriage.notes
-    surveyed = len(museum.axles_of(vehicle))
-    axles = (settings or {}).get("axles", surveyed)
-    if axles != surveyed and carriage.path.carried_on in ("own_wheels", "other_wheels"):
-        notes += (f"Priced with {axles:.0f} axles; loads and bridges are checked on the {surveyed} surveyed.",)
     findings = tuple(_finding(museum, carriage, gate) for gate in museum.of_path("gates", path))
-    return Screening(findings, carriage.amounts, carriage.equipment, notes)
+    return Screening(findings, carriage.amounts, carriage.equipment, carriage.notes)
 
 
 def _finding(museum: Museum, carriage: Carriage, gate: Any) -> Finding:

@@ -188,7 +188,7 @@ class Risk(Row):
     mitigated_share: OptionalProbability = Field(description="share of its cost and delay that is left; blank for all of it")
     bought: YesNo = Field(description="whether the plan pays for the mitigation")
     stretches: OptionalIdentifier = Field(
-        description="calendar whose closed season it makes longer, by the delay in calendar days; blank for a delay of its task"
+        description="calendar whose closed season it makes longer by the delay, in calendar days; blank: its task is delayed"
     )
     closed_from: OptionalDate = Field(description="first day of that closed season")
     owner: Text = Field(description="role that watches it")
