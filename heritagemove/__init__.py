@@ -22,6 +22,10 @@ _NAMES = {
     "show_readiness": "panels",
     "show_unknowns": "panels",
     "show_survey_cautions": "panels",
+    "show_criteria": "panels",
+    "show_basis": "panels",
+    "show_mitigations": "panels",
+    "show_knowing": "panels",
     "write_report": "report",
 }
 

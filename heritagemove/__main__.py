@@ -1,12 +1,14 @@
-"""The command line: check a museum's tables, compare the paths of a unit, write the page."""
+"""The command line: begin a museum, check its tables, compare the paths of a unit, write the page."""
 
 from __future__ import annotations
 
 import argparse
 import csv
+import datetime as dt
 import io
 import json
 import os
+import shlex
 import sys
 from collections.abc import Sequence
 from importlib import metadata
@@ -34,6 +36,8 @@ def main(arguments: Sequence[str] | None = None) -> int:
     try:
         options.run(options)
         sys.stdout.flush()
+    except KeyboardInterrupt:
+        print()
     except BrokenPipeError:
         # The reader of a pipe has seen enough; Python must not complain again at exit.
         os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
@@ -48,9 +52,26 @@ def _parser() -> argparse.ArgumentParser:
     parser.add_argument("--version", action="version", version="heritagemove " + metadata.version("heritagemove"))
     commands = parser.add_subparsers(required=True, metavar="COMMAND")
 
+    new = commands.add_parser("new", help="write a museum to begin with: one unit, every path, prices to replace")
+    new.add_argument("folder", help="a new folder, or a workbook whose name ends in .xlsx")
+    new.set_defaults(run=_new)
+
     check = commands.add_parser("check", help="read every table and list every problem")
-    check.add_argument("folder", help="folder with museum.toml and the tables")
+    check.add_argument("folder", help=_FOLDER)
+    how = check.add_mutually_exclusive_group()
+    how.add_argument("--as-read", action="store_true", help="then show every value as typed beside as read")
+    how.add_argument("--watch", action="store_true", help="check again at each save; stop with Ctrl-C")
     check.set_defaults(run=_check)
+
+    totals = commands.add_parser("summary", help="every total in one form, to compare two spellings or two versions")
+    totals.add_argument("folder", help=_FOLDER)
+    totals.set_defaults(run=_summary)
+
+    convert = commands.add_parser("convert", help="write a folder of tables as a workbook, or a workbook as a folder")
+    convert.add_argument("folder", help=_FOLDER)
+    convert.add_argument("to", help="a new folder, or a workbook whose name ends in .xlsx")
+    convert.add_argument("--replace", action="store_true", help="replace what is there; the last version is kept beside it")
+    convert.set_defaults(run=_convert)
 
     compare_ = commands.add_parser("compare", help="every figure of the comparison of one unit's paths")
     _shared(compare_)
@@ -65,8 +86,11 @@ def _parser() -> argparse.ArgumentParser:
     return parser
 
 
+_FOLDER = "folder with museum.toml and the tables, or a workbook (.xlsx) with one sheet a table"
+
+
 def _shared(parser: argparse.ArgumentParser) -> None:
-    parser.add_argument("folder", help="folder with museum.toml and the tables")
+    parser.add_argument("folder", help=_FOLDER)
     parser.add_argument("--vehicle", required=True, help="id of the unit")
     parser.add_argument(
         "--set",
@@ -79,11 +103,53 @@ def _shared(parser: argparse.ArgumentParser) -> None:
     parser.add_argument("--trials", type=int, help="number of trials, 100 to 1,000,000; by default museum.toml's")
 
 
+def _new(options: argparse.Namespace) -> None:
+    from heritagemove.starter import new_museum
+
+    place = new_museum(options.folder)
+    begin = f"Begin with {place / 'README.md'}, then" if place.is_dir() else "Every value in it is invented. Next"
+    print(f"Wrote {place}. {begin}: python -m heritagemove check --watch {shlex.quote(str(place))}")
+
+
 def _check(options: argparse.Namespace) -> None:
+    if options.watch:
+        _watch(options.folder)
+        return
     museum = load_museum(options.folder)
+    print(_clean(options.folder, museum))
+    if options.as_read:
+        from heritagemove.as_read import reading_lines, readings
+        from heritagemove.museum_writing import typed
+
+        for line in reading_lines(readings(museum, typed(options.folder))):
+            print(line)
+
+
+def _clean(folder: str, museum: Museum) -> str:
     tables = [file.removesuffix(".csv") for file in (MUSEUM_TABLES | REFERENCE_TABLES)]
     count = sum(len(getattr(museum, table)) for table in tables)
-    print(f"{options.folder}: {len(tables)} tables with {count:,} rows read; no problems found.")
+    return f"{folder}: {len(tables)} tables with {count:,} rows read; no problems found."
+
+
+def _watch(folder: str) -> None:
+    from heritagemove.watching import checks
+
+    for changed, problems in checks(folder):
+        when = f"{dt.datetime.now():%H:%M:%S} {', '.join(changed)} saved. " if changed else ""
+        print(when + (problems or "No problems found."), flush=True)
+
+
+def _summary(options: argparse.Namespace) -> None:
+    from heritagemove.as_read import summary
+
+    for line in summary(load_museum(options.folder)):
+        print(line)
+
+
+def _convert(options: argparse.Namespace) -> None:
+    from heritagemove.museum_writing import typed, write_museum
+
+    print(f"Wrote {write_museum(typed(options.folder), options.to, replace=options.replace)}.")
 
 
 def _compared(options: argparse.Namespace) -> Comparison:

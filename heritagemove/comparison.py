@@ -53,11 +53,7 @@ def compare(
     museum.vehicle(vehicle)
     samples = samples or simulation.draw(museum)
     base, screened = museum, _checks_of(previous, museum, vehicle, amounts)
-    if "haul_distance" in amounts:
-        museum = museum.with_haul_distance(amounts["haul_distance"])
-    if "weight" in amounts:
-        museum = museum.with_weight(vehicle, amounts["weight"])
-    direct = {name: amount for name, amount in amounts.items() if name not in ("haul_distance", "weight")}
+    museum, direct = _set(museum, vehicle, amounts)
     ordered = sorted(museum.paths, key=lambda row: row.number)
     weighed = screened or {row.path: weighing.weigh(museum, vehicle, row.path) for row in ordered}
     alone = tuple(_path_result(museum, vehicle, row.path, direct, samples, weighed[row.path]) for row in ordered)
@@ -82,8 +78,40 @@ def compare(
     )
 
 
-#: Tables and settings that no check looks at.
-_UNSEEN_BY_CHECKS = {"quantities", "tasks", "cost_lines", "rates", "risks", "funds", "quotes", "actuals", "scenario"}
+def compare_path(
+    museum: Museum,
+    vehicle: str,
+    path: str,
+    settings: Mapping[str, Any] | None = None,
+    samples: Samples | None = None,
+    previous: Comparison | None = None,
+) -> PathResult:
+    """Price and date one path of one unit, its gates met and no fallback played out: a fraction of a comparison.
+
+    Parameters and Raises as for :func:`compare`.
+    """
+    amounts = read_settings(settings)
+    samples = samples or simulation.draw(museum)
+    screened = _checks_of(previous, museum, vehicle, amounts)
+    museum, direct = _set(museum, vehicle, amounts)
+    weighed = screened[path] if screened else weighing.weigh(museum, vehicle, path)
+    return _path_result(museum, vehicle, path, direct, samples, weighed)
+
+
+def _set(museum: Museum, vehicle: str, amounts: Mapping[str, float]) -> tuple[Museum, dict[str, float]]:
+    """Return the museum with a set distance and weight in its tables, and the amounts that are set directly."""
+    if "haul_distance" in amounts:
+        museum = museum.with_haul_distance(amounts["haul_distance"])
+    if "weight" in amounts:
+        museum = museum.with_weight(vehicle, amounts["weight"])
+    return museum, {name: amount for name, amount in amounts.items() if name not in _SEEN_SETTINGS}
+
+
+#: Tables and settings that the checks look at.
+_SEEN_BY_CHECKS = (
+    "vehicles", "axles", "survey", "paths", "gates", "segments", "bridges", "engines", "cranes", "flat_cars",
+    "trailers", "calendars", "limits", "journal_ratings", "cautions", "clues", "readiness",
+)  # fmt: skip
 _SEEN_SETTINGS = ("haul_distance", "weight")
 
 
@@ -95,8 +123,8 @@ def _checks_of(
         return None
     if any(amounts.get(name) != previous.settings.get(name) for name in _SEEN_SETTINGS):
         return None
-    seen = [field.name for field in dataclasses.fields(museum) if field.name not in _UNSEEN_BY_CHECKS]
-    return previous.weighed if all(getattr(museum, name) is getattr(previous.base, name) for name in seen) else None
+    same = all(getattr(museum, name) is getattr(previous.base, name) for name in _SEEN_BY_CHECKS)
+    return previous.weighed if same else None
 
 
 def _path_result(

@@ -19,9 +19,13 @@ def column_tables() -> str:
     return "\n".join(parts)
 
 
+def first_line(model: type[Row]) -> str:
+    """Return in one line what a row of a table is."""
+    return (model.__doc__ or "").strip().splitlines()[0]
+
+
 def _file(file: str, model: type[Row]) -> str:
-    first = (model.__doc__ or "").strip().splitlines()[0]
-    lines = [f"### `{file}`\n", f"{first}\n", "| column | what it means | allowed |", "|---|---|---|"]
+    lines = [f"### `{file}`\n", f"{first_line(model)}\n", "| column | what it means | allowed |", "|---|---|---|"]
     for name, field in model.model_fields.items():
         allowed = next((entry.text for entry in field.metadata if isinstance(entry, Allowed)), "")
         lines.append(f"| `{name}` | {_cell(field.description or '')} | {_cell(allowed)} |")

@@ -3,79 +3,19 @@
 from __future__ import annotations
 
 import dataclasses
-import datetime as dt
-import difflib
 import hashlib
-import tomllib
-from collections.abc import Mapping
 from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
 
-from pydantic import BaseModel, ConfigDict, Field, ValidationError, model_validator
-
 from heritagemove import rows, rules
-from heritagemove.tables import Problem, TableProblems, read_table
+from heritagemove.museum_file import Scenario, SliderRange, read_scenario, read_scenario_sheet
+from heritagemove.saving import clean
+from heritagemove.tables import Problem, TableProblems, read_lines, read_table
+from heritagemove.tables_xlsx import SCENARIO_SHEET, is_workbook, read_workbook
 from heritagemove.units import PlannerError
 
-
-class SliderRange(BaseModel):
-    """Range of one slider of the explorer."""
-
-    model_config = ConfigDict(frozen=True, extra="forbid")
-    low: float
-    high: float
-    step: float = Field(gt=0)
-    unit: str
-
-
-class SimulationSettings(BaseModel):
-    """How many trials, from which seed, and the confidence the museum plans at."""
-
-    model_config = ConfigDict(frozen=True, extra="forbid")
-    seed: int = Field(ge=0, lt=2**32)
-    trials: int = Field(ge=100, le=1_000_000)
-    confidence: float = Field(gt=0.5, lt=1)
-
-
-class CorrelationSettings(BaseModel):
-    """How strongly prices or durations of one market move together, 0 to below 1."""
-
-    model_config = ConfigDict(frozen=True, extra="forbid")
-    default: float = Field(ge=0, lt=1)
-    markets: dict[str, float] = {}
-    basis: str
-    source: str
-
-    def strength(self, market: str) -> float:
-        """Return the share of a market's variance that is common to its rows."""
-        return self.markets.get(market, self.default)
-
-
-class Scenario(BaseModel):
-    """museum.toml: names, dates, policy and slider ranges of one decision."""
-
-    model_config = ConfigDict(frozen=True, extra="forbid")
-    name: str
-    place: str
-    site: str
-    owner: str
-    currency: str
-    price_year: int
-    as_of: dt.date
-    start: dt.date
-    deadline: dt.date
-    forced_scrap: dt.date
-    holdover_rate: str
-    simulation: SimulationSettings
-    correlation: CorrelationSettings
-    sliders: dict[str, SliderRange]
-
-    @model_validator(mode="after")
-    def _dates(self) -> Any:
-        if self.forced_scrap < self.deadline:
-            raise ValueError("forced_scrap: a date not before the deadline")
-        return self
+__all__ = ["Museum", "Scenario", "SliderRange", "load_museum"]
 
 
 @dataclass(frozen=True)
@@ -89,8 +29,8 @@ class Museum:
     scenario : Scenario
         museum.toml.
     vehicles, axles, survey, paths, quantities, tasks, cost_lines, rates, risks, gates, segments, bridges, \
-engines, cranes, flat_cars, trailers, calendars, funds, quotes, actuals, limits, journal_ratings, cautions, clues, \
-readiness : tuple of rows
+engines, cranes, flat_cars, trailers, calendars, funds, quotes, actuals, criteria, scores, call_outs, inquiries, limits, \
+journal_ratings, cautions, clues, readiness, estimate_classes : tuple of rows
         The tables, in file order.
     """
 
@@ -116,11 +56,16 @@ readiness : tuple of rows
     funds: tuple[rows.Fund, ...]
     quotes: tuple[rows.Quote, ...]
     actuals: tuple[rows.Actual, ...]
+    criteria: tuple[rows.Criterion, ...]
+    scores: tuple[rows.Score, ...]
+    call_outs: tuple[rows.CallOut, ...]
+    inquiries: tuple[rows.Inquiry, ...]
     limits: tuple[rows.Limit, ...]
     journal_ratings: tuple[rows.JournalRating, ...]
     cautions: tuple[rows.Caution, ...]
     clues: tuple[rows.Clue, ...]
     readiness: tuple[rows.Readiness, ...]
+    estimate_classes: tuple[rows.EstimateClass, ...]
 
     def vehicle(self, vehicle: str) -> rows.Vehicle:
         """Return one unit.
@@ -239,7 +184,8 @@ def load_museum(folder: str | Path, reference: str | Path | None = None) -> Muse
     Parameters
     ----------
     folder : path
-        Folder with museum.toml and the tables.
+        Folder with museum.toml and the tables, or a workbook (.xlsx) with one sheet a table and a
+        sheet ``museum`` of keys and values.
     reference : path, optional
         Folder of the published limits; by default the folder ``reference`` beside the museum's,
         else the one that comes with this package.
@@ -254,20 +200,55 @@ def load_museum(folder: str | Path, reference: str | Path | None = None) -> Muse
         With every problem of every table, as file, row, column, found, allowed.
     """
     name, folder = str(folder), Path(folder)
-    if not folder.is_dir():
-        raise TableProblems(name, [Problem(folder.name, 0, "", "no such folder", "a folder with museum.toml and tables")])
-    scenario, problems = _scenario(folder / "museum.toml")
-    tables: dict[str, Any] = {}
-    for base, models in ((folder, rows.MUSEUM_TABLES), (_reference_folder(folder, reference), rows.REFERENCE_TABLES)):
-        for file, model in models.items():
-            tables[file.removesuffix(".csv")], found = read_table(base / file, model)
-            problems += found
+    scenario, tables, problems = (_from_workbook if is_workbook(folder) else _from_folder)(folder)
+    published = _reference_folder(folder, reference)
+    for file, model in rows.REFERENCE_TABLES.items():
+        tables[file.removesuffix(".csv")], found = read_table(published / file, model)
+        problems += found
     if not problems:
         museum = Museum(folder=name, scenario=scenario, **tables)
         problems = rules.cross_table_problems(museum)
+        if is_workbook(folder):
+            problems = [_of_sheet(problem) for problem in problems]
     if problems:
         raise TableProblems(name, problems)
     return museum
+
+
+_Read = tuple[Scenario | None, dict[str, Any], list[Problem]]
+
+
+def _from_folder(folder: Path) -> _Read:
+    if not folder.is_dir():
+        return None, {}, [Problem(folder.name, 0, "", "no such folder", "a folder with museum.toml and tables")]
+    clean(folder)
+    scenario, problems = read_scenario(folder / "museum.toml")
+    tables = {}
+    for file, model in rows.MUSEUM_TABLES.items():
+        tables[file.removesuffix(".csv")], found = read_table(folder / file, model)
+        problems += found
+    return scenario, tables, problems
+
+
+def _from_workbook(path: Path) -> _Read:
+    names = [file.removesuffix(".csv") for file in rows.MUSEUM_TABLES]
+    sheets, problems = read_workbook(path, [SCENARIO_SHEET, *names])
+    scenario, tables = None, {}
+    if SCENARIO_SHEET in sheets:
+        scenario, found = read_scenario_sheet(f"sheet {SCENARIO_SHEET}", sheets[SCENARIO_SHEET])
+        problems += found
+    for name in names:
+        if name in sheets:
+            tables[name], found = read_lines(f"sheet {name}", sheets[name], rows.MUSEUM_TABLES[f"{name}.csv"])
+            problems += found
+    return scenario, tables, problems
+
+
+def _of_sheet(problem: Problem) -> Problem:
+    """Return a problem between tables as one of the workbook's sheets."""
+    if problem.file not in (*rows.MUSEUM_TABLES, "museum.toml"):
+        return problem
+    return dataclasses.replace(problem, file="sheet " + problem.file.removesuffix(".csv").removesuffix(".toml"))
 
 
 def _reference_folder(folder: Path, reference: str | Path | None) -> Path:
@@ -275,43 +256,6 @@ def _reference_folder(folder: Path, reference: str | Path | None) -> Path:
     if reference is not None:
         return Path(reference)
     return beside if beside.is_dir() else Path(__file__).resolve().parents[1] / "data" / "reference"
-
-
-def _scenario(path: Path) -> tuple[Scenario | None, list[Problem]]:
-    try:
-        content: Mapping[str, Any] = tomllib.loads(path.read_bytes().decode("utf-8-sig"))
-        return Scenario.model_validate(content), []
-    except FileNotFoundError:
-        return None, [Problem(path.name, 0, "", "no such file", "a file museum.toml in this folder")]
-    except (tomllib.TOMLDecodeError, UnicodeDecodeError) as error:
-        allowed = "UTF-8 lines such as name = \"a text\", trials = 10000, start = 2027-03-01"
-        return None, [Problem(path.name, 0, "", str(error), allowed)]
-    except ValidationError as error:
-        return None, [_scenario_problem(path.name, entry) for entry in error.errors()]
-
-
-_TOML_KINDS = {
-    "date": "a date without quotes, such as 2027-10-15",
-    "int": "a whole number without quotes",
-    "float": "a number without quotes",
-    "string": "a text in quotes",
-}
-
-
-def _scenario_problem(name: str, entry: Any) -> Problem:
-    where = ".".join(str(part) for part in entry["loc"])
-    allowed, found = entry["msg"].removeprefix("Value error, "), entry["input"]
-    if not where:
-        where, _, allowed = allowed.partition(": ")
-        found = found.get(where, "")
-    if entry["type"] == "missing":
-        allowed, found = f"a line {where.rpartition('.')[2]} = ...", ""
-    elif entry["type"] == "extra_forbidden":
-        close = difflib.get_close_matches(where, Scenario.model_fields, 1)
-        hint = f" (did you mean {close[0]}?)" if close else ""
-        allowed, found = f"only the keys that data/README.md lists for museum.toml{hint}", where
-    allowed = _TOML_KINDS.get(entry["type"].partition("_")[0], allowed).removeprefix("Input should be ")
-    return Problem(name, 0, where, "a table" if isinstance(found, dict) else str(found), allowed[0].lower() + allowed[1:])
 
 
 def _named(table: tuple[Any, ...], column: str, wanted: str) -> Any:

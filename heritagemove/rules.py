@@ -36,6 +36,11 @@ _KEYS = {
     "cautions": ("caution",),
     "clues": ("clue", "found"),
     "readiness": ("item",),
+    "criteria": ("criterion",),
+    "scores": ("vehicle", "path", "criterion"),
+    "call_outs": ("call_out", "path", "line"),
+    "inquiries": ("inquiry",),
+    "estimate_classes": ("estimate_class",),
 }
 
 
@@ -121,6 +126,13 @@ def _references(museum: Any) -> Iterable[Problem]:
         ("quotes", "path", paths),
         ("actuals", "vehicle", vehicles),
         ("actuals", "path", paths),
+        ("scores", "vehicle", vehicles | {"any"}),
+        ("scores", "path", paths),
+        ("call_outs", "path", paths | {"any"}),
+        ("call_outs", "line", {row.line for row in museum.cost_lines}),
+        ("inquiries", "path", paths),
+        ("inquiries", "subject", {r.gate for r in museum.gates} | {r.risk for r in museum.risks}),
+        ("scores", "criterion", {row.criterion for row in museum.criteria if row.measured == "scored"}),
     ]
     for table, column, allowed in known:
         for row in getattr(museum, table):

@@ -12,19 +12,22 @@ import datetime as dt
 import difflib
 import io
 import re
-from collections.abc import Callable, Iterable
+from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass
 from pathlib import Path
 from typing import Annotated, Any
 
 from pydantic import BaseModel, BeforeValidator, ConfigDict, PrivateAttr, ValidationError
 
-from heritagemove import units
+from heritagemove import damage, units
 
-#: Stated and enforced before parsing: far above any real museum, far below what hangs a machine.
+#: Stated in data/README.md and enforced before parsing: far above any real museum, far below what hangs a machine.
 LARGEST_FILE_BYTES = 5_000_000
 MOST_ROWS = 20_000
+MOST_COLUMNS = 200
 LONGEST_CELL = 2_000
+#: A table with more problems than this is not read to its end.
+MOST_PROBLEMS = 1_000
 MOST_SHOWN = 30
 
 
@@ -39,9 +42,11 @@ class Problem:
     allowed: str
 
     def __str__(self) -> str:
-        place = "key" if self.file.endswith(".toml") else "column"
+        place = "key" if self.file in ("museum.toml", "sheet museum") else "column"
         where = self.file + (f" row {self.row}" if self.row else "") + (f", {place} {self.column}" if self.column else "")
         shown = self.found if len(self.found) <= 60 else self.found[:57] + "..."
+        # A line feed, a bell or a mark that turns the writing round would spoil the line.
+        shown = "".join(letter if letter.isprintable() else ascii(letter)[1:-1] for letter in shown)
         found = f'found "{shown}"; ' if shown else "found nothing; "
         return f"{where}: {found}allowed: {self.allowed}"
 
@@ -101,9 +106,10 @@ def cell(kind: Any, allowed: str, read: Callable[[str], Any], blank: bool = Fals
             return read(text)
         except ValueError as error:
             reason = str(error)
-            if kind is float and re.fullmatch(r"-?\d+,\d+", text):
-                reason = f"{allowed} (did you mean {text.replace(',', '.')}?)"
-            raise ValueError(reason if "means" in reason or "did you mean" in reason else allowed) from error
+            if "means" in reason or "did you mean" in reason:
+                raise
+            hint = "" if kind is dt.date else damage.hint(text, is_id=allowed == SPELLING)
+            raise ValueError(f"{allowed} ({hint})" if hint else allowed) from error
 
     return Annotated[kind | None if blank else kind, BeforeValidator(reader), Allowed(allowed, blank)]
 
@@ -119,13 +125,19 @@ def _identifier(text: str) -> str:
 
 def _name(text: str) -> str:
     """Read an id as it stands: the rules between tables know which ids there are and say so."""
-    return text if 0 < len(text) <= 60 else _raise()
+    return text if 0 < len(text) <= 60 and not text[0].isdigit() else _raise()
 
 
 def _text(text: str) -> str:
     if not text:
         raise ValueError
     return text
+
+
+def _file_name(text: str) -> str:
+    """Read the name of a file in the museum's folder: no way up, no other disk, no address."""
+    inside = re.fullmatch(r"[^\\/:*?\"<>|~][^\\:*?\"<>|]{0,199}", text) and ".." not in text.split("/")
+    return text if inside else _raise()
 
 
 def _date(text: str) -> dt.date:
@@ -164,7 +176,8 @@ def _one_of(choices: tuple[str, ...]) -> Callable[[str], str]:
     def read(text: str) -> str:
         if text in choices:
             return text
-        close = difflib.get_close_matches(text, choices, 1)
+        # A long text is no slip of the pen, and comparing it takes long.
+        close = difflib.get_close_matches(text[:60], choices, 1)
         listed = ", ".join(choices)
         raise ValueError(f"{listed} (did you mean {close[0]}?)" if close else listed)
 
@@ -198,6 +211,7 @@ OptionalIdentifier = cell(str, "an id, or blank", _name, blank=True)
 Identifiers = cell(tuple[str, ...], "ids with ; between them, or blank", _ids)
 Text = cell(str, "a text", _text)
 OptionalText = cell(str, "a text, or blank", _text, blank=True)
+OptionalFileName = cell(str, "a file in the museum's folder, as photos/box_1L.jpg, or blank", _file_name, blank=True)
 Date = cell(dt.date, "a date as 2027-10-15", _date)
 OptionalDate = cell(dt.date, "a date as 2027-10-15, or blank", _date, blank=True)
 YesNo = cell(bool, "yes or no", _yes_no)
@@ -225,30 +239,44 @@ def read_table(path: Path, model: type[Row]) -> tuple[tuple[Row, ...], list[Prob
     tuple of (tuple of Row, list of Problem)
         The rows that read cleanly, and every problem.
     """
+    lines, problem = csv_lines(path)
+    return ((), [problem]) if problem else read_lines(path.name, lines, model)
+
+
+def csv_lines(path: Path) -> tuple[list[list[str]], Problem | None]:
+    """Return the cells of a CSV file, line by line as typed, or the problem that forbids to read it."""
     name = path.name
     text, problem = _decoded(path)
     if problem:
-        return (), [problem]
+        return [], problem
+    lines = []
     try:
-        lines = list(csv.reader(io.StringIO(text, newline=""), strict=True))
+        for line in csv.reader(io.StringIO(text, newline=""), strict=True):
+            lines.append(line)
+            if len(lines) > MOST_ROWS:
+                return [], Problem(name, 0, "", f"more than {MOST_ROWS:,} rows", f"at most {MOST_ROWS:,} rows")
     except csv.Error as error:
         allowed = "a table saved as CSV UTF-8 by a spreadsheet; a quote that opens must close"
-        return (), [Problem(name, 0, "", str(error), allowed)]
+        return [], Problem(name, len(lines) + 1, "", str(error), allowed)
+    return lines, None
+
+
+def read_lines(name: str, lines: Sequence[Sequence[str]], model: type[Row]) -> tuple[tuple[Row, ...], list[Problem]]:
+    """Read the cells of a table, the heading first; `name` is what its problems call it."""
     if not lines:
         return (), [Problem(name, 1, "", "", "a heading row: " + ", ".join(model.model_fields))]
-    if len(lines) > MOST_ROWS:
-        return (), [Problem(name, 0, "", f"{len(lines):,} rows", f"at most {MOST_ROWS:,} rows")]
-    heading = [column.strip() for column in lines[0]]
-    while heading and not heading[-1]:
-        heading.pop()
+    heading = heading_of(lines)
     problems = _heading_problems(name, heading, model)
     if problems:
         return (), problems
     rows = []
-    for number, cells in enumerate(lines[1:], start=2):
-        cells = [entry.strip() for entry in cells]
+    for number, line in enumerate(lines[1:], start=2):
+        cells = [entry.strip() for entry in line]
         if not any(cells):
             continue
+        if len(problems) >= MOST_PROBLEMS:
+            problems.append(Problem(name, number, "", f"{len(problems):,} problems", "fewer; from here it was not read"))
+            break
         if (len(cells) > len(heading) and any(cells[len(heading) :])) or len(cells) < len(heading):
             allowed = f"{len(heading)} cells, one a column (a text with a comma needs quotes)"
             problems.append(Problem(name, number, "", f"{len(cells)} cells", allowed))
@@ -259,29 +287,58 @@ def read_table(path: Path, model: type[Row]) -> tuple[tuple[Row, ...], list[Prob
     return tuple(rows), problems
 
 
+def heading_of(lines: Sequence[Sequence[str]]) -> list[str]:
+    """Return the column names of a table, blank ones at the end left out."""
+    heading = [column.strip() for column in lines[0]]
+    while heading and not heading[-1]:
+        heading.pop()
+    return heading
+
+
 def _decoded(path: Path) -> tuple[str, Problem | None]:
+    name, data, problem = path.name, *read_bytes(path, LARGEST_FILE_BYTES)
+    if problem:
+        return "", problem
+    found = damage.encoding(data)
+    if found:
+        return "", Problem(name, 0, "", found, 'UTF-8 text (in a spreadsheet: Save As, type "CSV UTF-8")')
+    return data.decode("utf-8-sig"), None
+
+
+def read_bytes(path: Path, most: int) -> tuple[bytes, Problem | None]:
+    """Return a file's bytes, or the problem: no file, a link that may lead out of the folder, too large, unreadable."""
+    name = path.name
+    if path.is_symlink():
+        return b"", Problem(name, 0, "", "a link", "a file of its own: a link may lead out of the museum's folder")
     if not path.is_file():
-        return "", Problem(path.name, 0, "", "no such file", f"a table {path.name} in this folder")
-    if path.stat().st_size > LARGEST_FILE_BYTES:
-        return "", Problem(path.name, 0, "", f"{path.stat().st_size:,} bytes", f"at most {LARGEST_FILE_BYTES:,} bytes")
+        return b"", Problem(name, 0, "", "no such file", f"a {_kind(name)} {name} in this folder")
+    if path.stat().st_size > most:
+        return b"", Problem(name, 0, "", f"{path.stat().st_size:,} bytes", f"at most {most:,} bytes")
     try:
-        text = path.read_bytes().decode("utf-8-sig")
-    except UnicodeDecodeError:
-        return "", Problem(path.name, 0, "", "another encoding", 'UTF-8 (in a spreadsheet: save as "CSV UTF-8")')
-    if "\0" in text:
-        return "", Problem(path.name, 0, "", "a NUL character", "text")
-    return text, None
+        return path.read_bytes(), None
+    except OSError as error:
+        return b"", Problem(name, 0, "", error.strerror or str(error), "a file that can be read")
+
+
+def _kind(name: str) -> str:
+    return "table" if name.endswith(".csv") else "file"
 
 
 def _heading_problems(name: str, heading: list[str], model: type[Row]) -> list[Problem]:
     wanted = list(model.model_fields)
+    if len(heading) > MOST_COLUMNS:
+        return [Problem(name, 1, "", f"{len(heading):,} columns", ", ".join(wanted))]
+    for mark, called in ((";", "semicolons"), ("\t", "tabs")):
+        if len(heading) == 1 and heading[0].count(mark) > 1:
+            allowed = "commas (a spreadsheet set to another country writes these: choose the comma when saving)"
+            return [Problem(name, 1, "", f"{called} between cells", allowed)]
     problems = [
         Problem(name, 1, column, "twice", "each column once") for column in set(heading) if heading.count(column) > 1
     ]
     missing = [column for column in wanted if column not in heading]
     for column in heading:
         if column not in wanted:
-            close = difflib.get_close_matches(column, missing, 1)
+            close = difflib.get_close_matches(column[:60], missing, 1)
             hint = f" (did you mean {close[0]}?)" if close else ""
             missing = [column for column in missing if column not in close]
             problems.append(Problem(name, 1, column or "(blank)", column, ", ".join(wanted) + hint))
@@ -293,6 +350,9 @@ def _row(name: str, number: int, cells: dict[str, str], model: type[Row], proble
     for column, text in cells.items():
         if len(text) > LONGEST_CELL:
             problems.append(Problem(name, number, column, text, f"at most {LONGEST_CELL:,} characters"))
+            return None
+        if wrong := damage.broken(text):
+            problems.append(Problem(name, number, column, text, wrong))
             return None
     try:
         row = model.model_validate(cells)

@@ -97,7 +97,7 @@ _SPELLINGS = {
     "kilometer": ("km", "kilometer", "kilometers", "kilometre", "kilometres"),
     "mile / hour": ("mph", "mile/hour", "miles/hour"),
     "kilometer / hour": ("km/h", "kph", "kmh"),
-    "degree": ("deg", "degree", "degrees"),
+    "degree": ("deg", "degree", "degrees", "\u00b0"),
     "percent": ("%", "percent", "per cent"),
     "hour": ("hour", "hours", "h"),
     "day": ("day", "days"),
@@ -105,24 +105,26 @@ _SPELLINGS = {
     "pound / foot ** 2": ("psf", "lb/ft2"),
     "kilovolt": ("kV",),
     "USD": ("USD", "usd", "$"),
-    "EUR": ("EUR", "eur"),
+    "EUR": ("EUR", "eur", "\u20ac"),
 }
 _UNITS = {spelling: name for name, spellings in _SPELLINGS.items() for spelling in spellings}
 for _name in COUNTED_UNITS:
     _UNITS |= {_name: _name, _name + "s": _name}
     _UNITS |= {spelling.replace("_", " "): _name for spelling in (_name, _name + "s")}
-_UNITS |= {"journal_boxes": "journal_box", "axles": "axle"}
+_UNITS |= {"journal_boxes": "journal_box", "journal boxes": "journal_box"}
 
 _AMBIGUOUS_TONS = {"ton", "tons", "T", "tn"}
 
-_NUMBER = r"(?:\d{1,3}(?:,\d{3})+|\d{1,12})(?:\.\d{1,9})?|\.\d{1,9}"
-_FRACTION = r"\d{1,3}/\d{1,3}"
-_MIXED = rf"(?:(?:{_NUMBER})[ -]{{1,2}}{_FRACTION}|{_FRACTION}|{_NUMBER})"
+# "0,123" is no thousand: where a comma is the decimal mark it means 0.123.
+_WHOLE = r"(?:[1-9]\d{0,2}(?:,\d{3})+|\d{1,12})"
+_NUMBER = rf"{_WHOLE}(?:\.\d{{1,17}})?|\.\d{{1,17}}"
+_FRACTION = r"\d{1,2}/\d{1,2}"
+_MIXED = rf"(?:{_WHOLE}[ -]{_FRACTION}|{_FRACTION}|{_NUMBER})"
 _FEET_INCHES = re.compile(
-    rf"(?P<sign>-?)(?P<feet>{_NUMBER}) ?(?:ft|foot|feet|') ?-? ?(?P<inches>{_MIXED}) ?(?:in|inch|inches|\")"
+    rf"(?P<sign>-?)(?P<feet>{_WHOLE}) ?(?:ft|foot|feet|') ?-? ?(?P<inches>{_MIXED}) ?(?:in|inch|inches|\")"
 )
 _PLAIN = re.compile(rf"(?P<sign>-?)(?P<number>{_MIXED}) ?(?P<unit>\D.*)?")
-_MONEY_IN_FRONT = re.compile(rf"(?P<sign>-?)(?P<currency>\$|USD|EUR) ?(?P<number>{_NUMBER})(?P<rest>.*)")
+_MONEY_IN_FRONT = re.compile(rf"(?P<sign>-?)(?P<currency>\$|\u20ac|USD|EUR) ?(?P<number>{_NUMBER})(?P<rest>.*)")
 _JOURNAL = re.compile(rf"(?P<diameter>{_MIXED}) ?[x×] ?(?P<length>{_MIXED})(?: ?(?:in|inches|\"))?")
 
 #: Longest text that is looked at. Everything a planner writes is far shorter.
@@ -167,11 +169,13 @@ def parse(text: str, unit: str) -> pint.Quantity:
     cleaned = _clean(text)
     feet = _FEET_INCHES.fullmatch(cleaned)
     if feet:
+        if not _number(feet["inches"]) < 12:
+            raise ValueError(_expected(cleaned, unit))
         inches = _number(feet["feet"]) * 12 + _number(feet["inches"])
         return _convert(-inches if feet["sign"] else inches, "inch", unit, cleaned)
     money = _MONEY_IN_FRONT.fullmatch(cleaned)
     if money:
-        currency = "USD" if money["currency"] == "$" else money["currency"]
+        currency = _UNITS[money["currency"]]
         name = _unit_name(currency + money["rest"].rstrip(), unit)
         number = _number(money["number"])
         return _convert(-number if money["sign"] else number, name, unit, cleaned)
@@ -329,7 +333,8 @@ def _clean(text: str) -> str:
     if len(stripped) > LONGEST:
         raise ValueError(f"at most {LONGEST} characters; found {len(stripped)}")
     stripped = stripped.replace("\u2019", "'").replace("\u201d", '"').replace("\u2032", "'").replace("\u2033", '"')
-    if not (stripped.isascii() or stripped.replace("×", "x").isascii()):
+    ascii_text = stripped.translate({ord(sign): "x" for sign in "\u00d7\u20ac\u00b0"})
+    if not ascii_text.isascii() or re.search(r"[\x00-\x08\x0b-\x1f]", ascii_text):
         raise ValueError("plain digits and unit names only, such as 230,000 lb")
     return re.sub(r"[ \t]+", " ", stripped)
 
@@ -338,9 +343,10 @@ def _number(text: str) -> float:
     whole, _, rest = text.replace(",", "").partition("/")
     if not rest:
         return float(whole)
-    head = re.split(r"[ -]+", whole)
-    if int(rest) == 0:
-        raise ValueError("a fraction whose lower number is not zero")
+    head = re.split(r"[ -]", whole)
+    # 10/15 and 5/0 are dates or slips: a rule is marked in halves to sixty-fourths.
+    if int(rest) not in (2, 3, 4, 5, 6, 8, 10, 12, 16, 32, 64) or not 0 < int(head[-1]) < int(rest):
+        raise ValueError("a fraction such as 1/2, 3/8 or 15/16")
     fraction = Fraction(int(head[-1]), int(rest))
     return (float(head[0]) if len(head) > 1 else 0.0) + float(fraction)
 

@@ -8,7 +8,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from heritagemove import units
-from heritagemove.comparison import compare
+from heritagemove.comparison import compare_path
 from heritagemove.drivers import DRIVERS
 from heritagemove.results import Comparison, PathResult
 
@@ -85,14 +85,15 @@ def what_if(comparison: Comparison, path: str, driver: str, step: float | None =
     amount = _amount(comparison, path, driver)
     before = comparison.path(path)
     if driver != "weight" and isinstance(before.work.amounts.get(driver), np.ndarray):
-        before = _with(comparison, driver, amount).path(path)  # it hangs on the true weight: hold it still on both sides
-    return _move(before, _with(comparison, driver, amount + step).path(path), driver, amount, step)
+        before = _with(comparison, path, driver, amount)  # it hangs on the true weight: hold it still on both sides
+    return _move(before, _with(comparison, path, driver, amount + step), driver, amount, step)
 
 
-def _with(comparison: Comparison, driver: str, amount: float) -> Comparison:
+def _with(comparison: Comparison, path: str, driver: str, amount: float) -> PathResult:
     # The comparison's own museum holds its sliders' distance and weight already; only direct amounts go along.
     direct = {n: a for n, a in comparison.settings.items() if n not in ("haul_distance", "weight")}
-    return compare(comparison.museum, comparison.vehicle, direct | {driver: amount}, comparison.samples, comparison)
+    settings = direct | {driver: amount}
+    return compare_path(comparison.museum, comparison.vehicle, path, settings, comparison.samples, comparison)
 
 
 def what_ifs(comparison: Comparison, path: str) -> tuple[Move, ...]:

@@ -9,13 +9,19 @@ PACKAGE = Path(__file__).resolve().parents[1] / "heritagemove"
 LAYERS = {
     "units": 0,
     "saving": 0,
+    "damage": 0,
     "tables": 1,
     "drivers": 1,
     "calendars": 1,
     "rows": 2,
     "rules": 2.1,
+    "museum_file": 1.5,
+    "tables_xlsx": 1.5,
     "museum": 2.2,
     "documentation": 3,
+    "museum_writing": 3,
+    "as_read": 3.1,
+    "watching": 7,
     "schedule": 3,
     "sampling": 3,
     "checks": 3,
@@ -35,12 +41,19 @@ LAYERS = {
     "sensitivity": 5.4,
     "break_even": 5.4,
     "joint": 5.4,
+    "regret": 5.35,
     "criteria": 5.4,
+    "mitigation": 5.4,
     "basis_shares": 5.4,
     "knowing": 5.4,
     "sweep": 5.5,
+    "call_outs": 5.4,
     "fleet": 5.5,
-    "funding": 5.5,
+    "set_search": 5.52,
+    "best_set": 5.55,
+    "payments": 5.52,
+    "funding": 5.55,
+    "doing_nothing": 5.5,
     "tracking": 5.5,
     "scenarios": 5.6,
     "workbook": 7,
@@ -52,7 +65,7 @@ LAYERS = {
     "__main__": 9,
 }
 # A sub-package's modules may see each other.
-SUB_PACKAGES = {"rows", "checks", "charts", "panels"}
+SUB_PACKAGES = {"rows", "checks", "charts", "report", "panels"}
 ONLY_IN = {"ipywidgets": "panels", "IPython": "panels", "matplotlib": "charts", "jinja2": "report"}
 
 

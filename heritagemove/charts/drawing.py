@@ -15,6 +15,7 @@ from matplotlib import dates as mdates
 from matplotlib.axes import Axes
 from matplotlib.figure import Figure
 
+from heritagemove.charts.compact import compact
 from heritagemove.museum import Museum
 from heritagemove.results import show_date
 
@@ -71,7 +72,7 @@ def svg(chart: Chart) -> bytes:
     """Return a chart as SVG: text as outlines, no script, the same bytes for the same results."""
     out = io.BytesIO()
     chart.figure.savefig(out, format="svg", metadata={"Date": None, "Creator": "heritagemove"})
-    return out.getvalue()
+    return compact(out.getvalue().decode()).encode()
 
 
 @in_style

@@ -1,7 +1,10 @@
 """Panels of the notebooks: widgets and tables on screen, no arithmetic. The only room with widgets in it."""
 
+from heritagemove.panels.basis_shares import show_basis
+from heritagemove.panels.criteria import CriteriaScreen, show_criteria
 from heritagemove.panels.engineering import EngineeringScreen, engineering
 from heritagemove.panels.explorer import Explorer, explore
+from heritagemove.panels.knowing import show_knowing, show_mitigations
 from heritagemove.panels.screens import show_cautions, show_paths, show_vehicle
 from heritagemove.panels.survey_sheet import SurveySheet, survey_sheet
 from heritagemove.panels.survey_tables import (
@@ -13,13 +16,18 @@ from heritagemove.panels.survey_tables import (
 )
 
 __all__ = [
+    "CriteriaScreen",
     "EngineeringScreen",
     "Explorer",
     "SurveySheet",
     "engineering",
     "explore",
+    "show_basis",
     "show_cautions",
+    "show_criteria",
     "show_journals",
+    "show_knowing",
+    "show_mitigations",
     "show_paths",
     "show_readiness",
     "show_sheet",

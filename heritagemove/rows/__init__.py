@@ -4,9 +4,11 @@ Each field is a column. Its description becomes the column's line in ``data/READ
 label in a panel; its type reads the cell and says what is allowed.
 """
 
+from heritagemove.rows.choosing import Criterion, EstimateClass, Inquiry, Score
 from heritagemove.rows.money import Actual, Fund, Quote
 from heritagemove.rows.reference import Caution, Clue, JournalRating, Limit, Readiness
 from heritagemove.rows.route import Bridge, Crane, Engine, FlatCar, Segment, Trailer
+from heritagemove.rows.together import CallOut
 from heritagemove.rows.unit import Axle, Observation, Vehicle
 from heritagemove.rows.work import CalendarRule, CostLine, Gate, Path, Quantity, Rate, Risk, Task
 from heritagemove.tables import Row
@@ -33,6 +35,10 @@ MUSEUM_TABLES: dict[str, type[Row]] = {
     "funds.csv": Fund,
     "quotes.csv": Quote,
     "actuals.csv": Actual,
+    "criteria.csv": Criterion,
+    "scores.csv": Score,
+    "call_outs.csv": CallOut,
+    "inquiries.csv": Inquiry,
 }
 
 #: Every table of data/reference: file name -> row model.
@@ -42,6 +48,7 @@ REFERENCE_TABLES: dict[str, type[Row]] = {
     "cautions.csv": Caution,
     "clues.csv": Clue,
     "readiness.csv": Readiness,
+    "estimate_classes.csv": EstimateClass,
 }
 
 __all__ = [
@@ -51,14 +58,18 @@ __all__ = [
     "Axle",
     "Bridge",
     "CalendarRule",
+    "CallOut",
     "Caution",
     "Clue",
     "CostLine",
     "Crane",
+    "Criterion",
     "Engine",
+    "EstimateClass",
     "FlatCar",
     "Fund",
     "Gate",
+    "Inquiry",
     "JournalRating",
     "Limit",
     "Observation",
@@ -68,6 +79,7 @@ __all__ = [
     "Rate",
     "Readiness",
     "Risk",
+    "Score",
     "Segment",
     "Task",
     "Trailer",

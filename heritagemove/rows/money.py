@@ -2,10 +2,13 @@
 
 from __future__ import annotations
 
-from pydantic import Field
+from typing import Any
+
+from pydantic import Field, model_validator
 
 from heritagemove.rows.common import BASIS, SOURCE, Basis
 from heritagemove.tables import (
+    Count,
     Date,
     Identifier,
     Identifiers,
@@ -34,6 +37,22 @@ class Fund(Row):
     repays: choice("no", "after_invoice", "loan", "in_kind") = Field(description="how it comes and whether it goes back")
     basis: Basis = Field(description=BASIS)
     source: Text = Field(description=SOURCE)
+    spend_before_award: YesNo = Field(description="whether money spent before the earliest date, the award, may be claimed")
+    reimbursement_lag: Count = Field(description="calendar days from a payment, or from the condition, to the money")
+    units: Identifiers = Field(description="units it is for; blank for any")
+    phases: Identifiers = Field(description="phases of cost lines it is for; blank for any")
+    lines: Identifiers = Field(description="cost lines it is for; blank for any")
+    condition: choice("off_site_by_deadline", blank=True) = Field(description="what must have happened before it comes")
+    interest: quantity("percent") = Field(description="interest of a loan, a year, compounded monthly")
+    term: Count = Field(description="months until a loan is paid back, with its interest; 0 for no loan")
+
+    @model_validator(mode="after")
+    def _loan_has_a_term(self) -> Any:
+        if (self.repays == "loan") != (self.term > 0):
+            raise ValueError("term: months above 0 for a loan, 0 for other money")
+        if self.latest is not None and self.latest < self.earliest:
+            raise ValueError("latest: a date not before the earliest date, or blank")
+        return self
 
 
 class Quote(Row):

@@ -5,7 +5,7 @@ from __future__ import annotations
 from pydantic import Field
 
 from heritagemove.rows.common import BASIS, SOURCE, Basis, JournalSize
-from heritagemove.tables import Count, Date, Identifier, OptionalText, Row, Text, Year, YesNo, choice, quantity
+from heritagemove.tables import Count, Date, Identifier, OptionalFileName, Row, Text, Year, YesNo, choice, quantity
 
 
 class Vehicle(Row):
@@ -79,7 +79,7 @@ class Observation(Row):
     place: Text = Field(description="where: vehicle, site, or a journal box such as 1L")
     clue: Identifier = Field(description="what was looked for")
     found: Text = Field(description="what was found: yes, no, or a word the gate names")
-    photo: OptionalText = Field(description="file name of the photograph")
+    photo: OptionalFileName = Field(description="file name of the photograph")
     observed: Date = Field(description="date")
     basis: Basis = Field(description=BASIS)
     source: Text = Field(description=SOURCE)

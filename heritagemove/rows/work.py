@@ -9,6 +9,7 @@ from pydantic import Field, model_validator
 from heritagemove.rows.common import BASIS, SOURCE, Basis, Range, ThreePoint, require_order
 from heritagemove.tables import (
     Count,
+    Date,
     Identifier,
     Identifiers,
     NonNegative,
@@ -225,6 +226,7 @@ class Gate(Row):
     evidence: Text = Field(description="paper that proves it")
     signer: Text = Field(description="role that signs")
     expires: OptionalDate = Field(description="date on which the evidence in hand expires")
+    as_of: Date = Field(description="date of the rule's edition, or the day it was read where it has none")
     basis: Basis = Field(description=BASIS)
     source: Text = Field(description=SOURCE)
 

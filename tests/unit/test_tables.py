@@ -102,9 +102,10 @@ def test_columns_may_stand_in_any_order(read):
     ("content", "line"),
     [
         ("", "boats.csv row 1: found nothing; allowed: a heading row: boat, length, price, note"),
-        (f"{HEADING}\nskiff\0,12 ft,1200,\n", 'boats.csv: found "a NUL character"; allowed: text'),
+        (f"{HEADING}\nskiff\0,12 ft,1200,\n", r'boats.csv row 2, column boat: found "skiff\x00"; allowed: a text without control characters'),
         (b"boat,length,price,note\ncano\xeb,12 ft,1200,\n",
-         'boats.csv: found "another encoding"; allowed: UTF-8 (in a spreadsheet: save as "CSV UTF-8")'),
+         'boats.csv: found "letters of Windows-1252 or Latin-1, first in line 2"; '
+         'allowed: UTF-8 text (in a spreadsheet: Save As, type "CSV UTF-8")'),
         ("boat,length,price\nskiff,12 ft,1200\n", "boats.csv row 1, column note: found nothing; allowed: a column note"),
         ("boat,lenght,price,note\nskiff,12 ft,1200,\n",
          'boats.csv row 1, column lenght: found "lenght"; allowed: boat, length, price, note (did you mean length?)'),
@@ -131,7 +132,7 @@ def test_too_many_rows_are_refused(read, monkeypatch):
     monkeypatch.setattr(tables, "MOST_ROWS", 3)
     row = "skiff,12 ft,1200,\n"
     assert len(read(f"{HEADING}\n{row * 2}")[0]) == 2
-    assert read(f"{HEADING}\n{row * 3}") == ((), ['boats.csv: found "4 rows"; allowed: at most 3 rows'])
+    assert read(f"{HEADING}\n{row * 3}") == ((), ['boats.csv: found "more than 3 rows"; allowed: at most 3 rows'])
 
 
 def test_a_cell_over_the_length_limit_is_refused_and_shown_short(read):
@@ -152,7 +153,7 @@ def test_a_quote_that_never_closes_is_a_problem(read):
 def test_a_field_beyond_the_csv_readers_own_limit_is_a_problem(read):
     rows, (problem,) = read(f'{HEADING}\nskiff,12 ft,1200,"{"x" * 200_000}"\n')
     assert rows == ()
-    assert problem.startswith("boats.csv: found") and "CSV UTF-8" in problem
+    assert problem.startswith("boats.csv row 2: found") and "CSV UTF-8" in problem
 
 
 CELLS = [

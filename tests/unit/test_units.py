@@ -1,5 +1,6 @@
 """Reading quantities as people write them, and refusing what is ambiguous or hostile."""
 
+import contextlib
 import time
 
 import pytest
@@ -70,6 +71,29 @@ ACCEPTED = [
     ("2 loads", "load", 2),
     ("0 lb", "lb", 0),
     ("33 1/4 in", "in", 33.25),
+    ("44' - 6\"", "ft", 44.5),
+    ("44 ft - 6 in", "ft", 44.5),
+    ("44 ft 6.5 in", "in", 534.5),
+    ("0 ft 7-3/4 in", "in", 7.75),
+    ("1,044 ft 11 15/16 in", "in", 12539.9375),
+    ("-1 ft 6 in", "ft", -1.5),
+    ("0.30000000000000004 m", "m", 0.3),
+    ("999,999,999 lb", "lb", 999999999),
+    ("98.5 short ton", "lb", 197000),
+    ("100 yd", "ft", 300),
+    ("10 h", "hour", 10),
+    ("$1,200 per axle", "USD/axle", 1200),
+    ("-$1,200", "USD", -1200),
+    ("-1,200 USD", "USD", -1200),
+    ("€1,200", "EUR", 1200),
+    ("1,200 € / axle", "EUR/axle", 1200),
+    ("EUR 950", "EUR", 950),
+    ("9°", "degree", 9),
+    ("9.5 degrees", "degree", 9.5),
+    ("15 miles/hour", "mph", 15),
+    ("3 journal boxes", "journal_box", 3),
+    ("12 labor_hour/axle", "labor_hour/axle", 12),
+    ("12 labor_hours per axle", "labor_hour/axle", 12),
 ]
 
 REFUSED = [
@@ -175,6 +199,66 @@ REFUSED = [
     ("12-13 lb", "lb"),
     ("> 12 lb", "lb"),
     ("~12 lb", "lb"),
+    ("0,123 lb", "lb"),
+    ("0,500 m", "m"),
+    ("01,234 lb", "lb"),
+    ("1,234,56 lb", "lb"),
+    ("1 200 lb", "lb"),
+    ("1'200 lb", "lb"),
+    ("1’200 kg", "kg"),
+    ("1.234.567 kg", "kg"),
+    ("12 -1/2 in", "in"),
+    ("12--1/2 in", "in"),
+    ("12 - 1/2 in", "in"),
+    ("5.5 1/2 in", "in"),
+    ("5 3/2 in", "in"),
+    ("10/15 in", "in"),
+    ("10/15/27 in", "in"),
+    ("4/7 in", "in"),
+    ("0/8 in", "in"),
+    ("5-Jan in", "in"),
+    ("44 ft 12 in", "ft"),
+    ("44 ft 14 in", "ft"),
+    ("44.5 ft 6 in", "ft"),
+    ("44 ft -6 in -", "ft"),
+    ("1.2E+06 lb", "lb"),
+    ("$1.2k", "USD"),
+    ("$-5", "USD"),
+    ("$5 USD", "USD"),
+    ("$5 EUR", "USD"),
+    ("€5", "USD"),
+    ("12 C$", "USD"),
+    ("12 USD USD", "USD"),
+    ("12 USD/axle", "USD"),
+    ("12 tn", "lb"),
+    ("12 tonnage", "lb"),
+    ("98 ton/axle", "lb"),
+    ("12 lb\x00", "lb"),
+    ("12\x0blb", "lb"),
+    ("12\x1blb", "lb"),
+    ("12 lb\u202e", "lb"),
+    ("９9 lb", "lb"),
+    ("1²  lb", "lb"),
+    ("Ⅻ lb", "lb"),
+    ("12 ft²", "ft"),
+    ("12 ft**2", "ft"),
+    ("12 ft^2", "ft"),
+    ("12 lb*ft", "lb"),
+    ("12 [length]", "ft"),
+    ("12 @alias", "ft"),
+    ("(((((((((((((((((((((((12 ft", "ft"),
+    ("1/1/1/1/1/1/1/1/1/1/1 in", "in"),
+    ("-" * 60 + "1 ft", "ft"),
+    ("1 " * 30 + "ft", "ft"),
+    ("1," * 31 + "ft", "ft"),
+    ("/" * 64, "USD"),
+    ("12 " + "USD per " * 7, "USD"),
+    ("9" * 100_000, "lb"),
+    ("9" * 10_000_000, "lb"),
+    ("#REF!", "lb"),
+    ("#N/A", "lb"),
+    ("########", "lb"),
+    ("TRUE", "lb"),
 ]
 
 
@@ -184,15 +268,39 @@ def test_what_a_planner_writes_is_read_with_the_right_value(text, unit, expected
 
 
 @pytest.mark.parametrize(("text", "unit"), REFUSED)
-def test_what_is_ambiguous_or_hostile_is_refused_quickly(text, unit):
-    begin = time.process_time()
-    with pytest.raises(ValueError):
+def test_what_is_ambiguous_or_hostile_is_refused_with_what_was_expected(text, unit):
+    with pytest.raises(ValueError, match=r"such as|short_ton|at most 64|plain digits"):
         units.parse(text, unit)
-    assert time.process_time() - begin < 0.05
 
 
-def test_at_least_150_strings_are_tried():
-    assert len(ACCEPTED) + len(REFUSED) >= 150
+def test_at_least_150_strings_are_read_or_refused_within_five_milliseconds(capsys):
+    """Each is tried three times and the quickest counts, so that a busy machine is not taken for a slow parser."""
+    asked = [(text, unit) for text, unit, _ in ACCEPTED] + REFUSED
+    slowest = max(min(_seconds(text, unit) for _ in range(3)) for text, unit in asked)
+    with capsys.disabled():
+        print(f"\nquantities: {len(ACCEPTED)} accepted, {len(REFUSED)} refused, slowest {slowest * 1000:.2f} ms")
+    assert len(set(asked)) == len(asked) >= 150
+    assert slowest < 0.005
+
+
+def _seconds(text, unit):
+    begin = time.perf_counter()
+    with contextlib.suppress(ValueError):
+        units.parse(text, unit)
+    return time.perf_counter() - begin
+
+
+def test_pint_is_handed_nothing_but_names_from_the_list(monkeypatch):
+    """Whatever stands in a cell, only a name that this module itself holds reaches the registry."""
+    handed = []
+    real = units.Quantity
+    monkeypatch.setattr(units, "Quantity", lambda number, name: handed.append((number, name)) or real(number, name))
+    for text, unit in [(text, unit) for text, unit, _ in ACCEPTED] + REFUSED:
+        with contextlib.suppress(ValueError):
+            units.parse(text, unit)
+    own = {part for name in units._UNITS.values() for part in name.split(" / ")}
+    assert len(handed) >= len(ACCEPTED)
+    assert all(type(number) is float and set(name.split(" / ")) <= own for number, name in handed)
 
 
 def test_a_bare_ton_is_refused_with_the_three_tons_named():

@@ -1,0 +1,339 @@
+"""The units of one site together: every unit by every path that may be chosen, with what they share.
+
+Costs and dates are those of the same trials, refusals and fallbacks played out, so that a joint P80 is the P80 of
+the sum and not a sum of P80s.
+"""
+
+from __future__ import annotations
+
+import dataclasses
+from collections.abc import Callable, Mapping, Sequence
+from dataclasses import dataclass
+from functools import cached_property
+
+import numpy as np
+
+from heritagemove import call_outs, decision, simulation
+from heritagemove.call_outs import Part, Turn
+from heritagemove.comparison import compare
+from heritagemove.museum import Museum
+from heritagemove.results import Comparison, PathResult, Spread, show_chance
+from heritagemove.simulation import Samples
+
+#: Called with the steps done, all steps, and what is being done.
+Progress = Callable[[int, int, str], None]
+
+
+@dataclass(frozen=True)
+class Option:
+    """One unit by one path: something that may be chosen.
+
+    Attributes
+    ----------
+    vehicle, name, path, title : str
+    number : int
+        The path's number in every chart and table.
+    crane : str or None
+        A larger crane than the unit needs, there for another unit; None for the crane it needs, or none.
+    points : int
+        Significance of the unit.
+    chance : float
+        Chance that it is saved and off the site by the deadline, refusals and fallback played out.
+    cost_usd : ndarray, shape (trials,)
+        Cost alone, refusals and fallback played out [USD].
+    shared : dict of Part to ndarray, shape (trials,)
+        What of it belongs to call-outs [USD].
+    turn : Turn or None
+        When it needs the call-out that takes its units in turn.
+    result : PathResult or None
+        What it was made from.
+    """
+
+    vehicle: str
+    name: str
+    path: str
+    title: str
+    number: int
+    crane: str | None
+    points: int
+    chance: float
+    cost_usd: np.ndarray
+    shared: Mapping[Part, np.ndarray]
+    turn: Turn | None
+    result: PathResult | None = None
+
+    @cached_property
+    def own_usd(self) -> np.ndarray:
+        """Cost without the parts of call-outs, shape (trials,) [USD]."""
+        return self.cost_usd - np.sum([np.zeros(len(self.cost_usd)), *self.shared.values()], axis=0)
+
+    @property
+    def by(self) -> str:
+        """The path in words, with the larger crane where it uses one."""
+        crane = f" with the {self.crane.replace('_', ' ')}" if self.crane else ""
+        return f"path {self.number}, {self.path.replace('_', ' ')}{crane}"
+
+
+@dataclass(frozen=True)
+class Fleet:
+    """All units of one museum's decision and what may be chosen for each.
+
+    Attributes
+    ----------
+    museum : Museum
+    samples : Samples
+    comparisons : dict of str to Comparison
+        Each unit alone.
+    options : tuple of Option
+    left_out : dict of str to str
+        Why a unit has no option.
+    least_chance : float
+        Least chance by the deadline that an option must have.
+    """
+
+    museum: Museum
+    samples: Samples
+    comparisons: Mapping[str, Comparison]
+    options: tuple[Option, ...]
+    left_out: Mapping[str, str]
+    least_chance: float
+
+    @property
+    def confidence(self) -> float:
+        """The confidence the museum plans at, 0 to 1."""
+        return self.museum.scenario.simulation.confidence
+
+    def of(self, vehicle: str) -> tuple[Option, ...]:
+        """Return the options of one unit."""
+        return tuple(option for option in self.options if option.vehicle == vehicle)
+
+    def alone(self, vehicle: str) -> Option | None:
+        """Return the option that is cheapest at the confidence when the unit goes alone, if it has any."""
+        return min(self.of(vehicle), key=lambda option: float(np.quantile(option.cost_usd, self.confidence)), default=None)
+
+
+def gather(
+    museum: Museum, samples: Samples | None = None, least_chance: float | None = None, progress: Progress | None = None
+) -> Fleet:
+    """Compare every unit of a museum and collect what may be chosen for each.
+
+    Offered are the paths that save the unit, are neither blocked nor unknown, and have it off the site by the
+    deadline with at least `least_chance`. A unit that a crane lifts is also offered the larger cranes that other
+    units call out, with the crane's checks run again for it.
+
+    Parameters
+    ----------
+    samples : Samples, optional
+        Draws made before; made from museum.toml's seed when left out.
+    least_chance : float, optional
+        0 to 1; by default the museum's confidence.
+    progress : callable, optional
+        Called with the steps done, all steps, and what is being done.
+    """
+    samples = samples or simulation.draw(museum)
+    least = museum.scenario.simulation.confidence if least_chance is None else least_chance
+    comparisons: dict[str, Comparison] = {}
+    for step, row in enumerate(museum.vehicles):
+        if progress:
+            progress(step, len(museum.vehicles), f"comparing the paths of {row.name}")
+        comparisons[row.vehicle] = compare(museum, row.vehicle, samples=samples)
+    options = [_option(c, r, None) for c in comparisons.values() for r in decision.able(c.paths) if r.branch]
+    options += _larger_cranes(museum, samples, options)
+    offered = tuple(option for option in options if option.chance >= least)
+    left_out = {
+        vehicle: _why_not(comparison, [o for o in options if o.vehicle == vehicle], least)
+        for vehicle, comparison in comparisons.items()
+        if not any(option.vehicle == vehicle for option in offered)
+    }
+    if progress:
+        progress(len(museum.vehicles), len(museum.vehicles), "done")
+    return Fleet(museum, samples, comparisons, offered, left_out, least)
+
+
+def _option(comparison: Comparison, result: PathResult, crane: str | None) -> Option:
+    museum, samples = comparison.museum, comparison.samples
+    unit = museum.vehicle(comparison.vehicle)
+    shared = call_outs.shared_parts(museum, result, samples)
+    return Option(
+        vehicle=unit.vehicle,
+        name=unit.name.split(" (")[0],
+        path=result.path,
+        title=result.title,
+        number=result.number,
+        crane=crane,
+        points=unit.significance,
+        chance=result.chance_with_fallback or 0.0,
+        cost_usd=result.branch.cost_usd,
+        shared=shared,
+        turn=call_outs.turn(museum, result, shared, samples),
+        result=result,
+    )
+
+
+def _larger_cranes(museum: Museum, samples: Samples, options: Sequence[Option]) -> list[Option]:
+    """Offer each unit that a crane lifts the larger cranes that another unit calls out."""
+    strength = {}
+    for row in museum.cranes:
+        strength[row.crane] = max(strength.get(row.crane, 0.0), row.capacity.m_as("short_ton"))
+    called = {(o.vehicle, o.path): o.turn.call_out[1] for o in options if o.turn and o.turn.call_out[1] in strength}
+    found = []
+    for vehicle in dict.fromkeys(vehicle for vehicle, _ in called):
+        own = {path: crane for (unit, path), crane in called.items() if unit == vehicle}
+        others = {crane for (unit, _), crane in called.items() if unit != vehicle}
+        for crane in sorted(others, key=strength.get):
+            paths = [path for path, needed in own.items() if strength[crane] > strength[needed]]
+            found += _with_crane(museum, samples, vehicle, paths, crane) if paths else []
+    return found
+
+
+def _with_crane(museum: Museum, samples: Samples, vehicle: str, paths: Sequence[str], crane: str) -> list[Option]:
+    there = museum.with_changes(
+        cranes=[row for row in museum.cranes if row.crane == crane], paths=[row for row in museum.paths if row.path in paths]
+    )
+    comparison = compare(there, vehicle, samples=samples)
+    lifted = dataclasses.replace(comparison, museum=museum)
+    return [_option(lifted, result, crane) for result in decision.able(comparison.paths) if result.branch]
+
+
+def _why_not(comparison: Comparison, options: Sequence[Option], least: float) -> str:
+    if not options:
+        return "no path is allowed, known and saves it"
+    best = max(options, key=lambda option: option.chance)
+    deadline = f"by the deadline {show_chance(best.chance)}"
+    return f"its best chance {deadline} ({best.by}), and {show_chance(least)} is asked for"
+
+
+def joint_cost(options: Sequence[Option]) -> np.ndarray:
+    """Return what a set of units costs together in each trial, each call-out charged once [USD].
+
+    Raises
+    ------
+    ValueError
+        For an empty set.
+    """
+    if not options:
+        raise ValueError("found no option; allowed: at least one")
+    return call_outs.joint_cost([o.own_usd for o in options], [o.shared for o in options])
+
+
+@dataclass(frozen=True)
+class Share:
+    """What one unit of a set pays, in means over the trials, but for the P80 [USD].
+
+    Attributes
+    ----------
+    option : Option
+    alone : Spread
+        If nobody else went.
+    one_more : float
+        What it adds to the units before it, in the order of the set.
+    equal : float
+        With each call-out split evenly among its users.
+    saved_without : float
+        What the others save if this unit stays behind.
+    """
+
+    option: Option
+    alone: Spread
+    one_more: float
+    equal: float
+    saved_without: float
+
+
+def allocate(options: Sequence[Option]) -> tuple[Share, ...]:
+    """Return how the joint cost of a set is split: one more unit at a time in the order given, and in equal shares."""
+    own, shared = [o.own_usd for o in options], [o.shared for o in options]
+    added, equal, joint = call_outs.one_more(own, shared), call_outs.equal_shares(own, shared), joint_cost(options).mean()
+    shares = []
+    for n, option in enumerate(options):
+        rest = [*options[:n], *options[n + 1 :]]
+        without = joint_cost(rest).mean() if rest else 0.0
+        alone = Spread.of(option.cost_usd)
+        shares.append(Share(option, alone, float(added[n].mean()), float(equal[n].mean()), float(joint - without)))
+    return tuple(shares)
+
+
+@dataclass(frozen=True)
+class Company:
+    """One path of a unit, alone and in company that has the call-outs already [USD].
+
+    Attributes
+    ----------
+    option : Option
+    alone, together : Spread
+        Cost alone; cost added to the others.
+    """
+
+    option: Option
+    alone: Spread
+    together: Spread
+
+
+def in_company(fleet: Fleet, vehicle: str, others: Sequence[Option]) -> tuple[Company, ...]:
+    """Return what each option of a unit costs alone, and what it adds when the others go anyway.
+
+    Parameters
+    ----------
+    others : sequence of Option
+        Options of other units; empty for nobody.
+    """
+    base = joint_cost(others) if others else 0.0
+    return tuple(
+        Company(option, Spread.of(option.cost_usd), Spread.of(joint_cost([*others, option]) - base))
+        for option in fleet.of(vehicle)
+    )
+
+
+def largest_party(fleet: Fleet) -> tuple[Option, ...]:
+    """Return the options that could share the in-turn call-out most units want: one a unit, its cheapest on it.
+
+    The order is that of significance. Empty where no two units could share one.
+    """
+    best: tuple[Option, ...] = ()
+    for call_out in sorted({o.turn.call_out for o in fleet.options if o.turn}):
+        party = []
+        for row in sorted(fleet.museum.vehicles, key=lambda row: -row.significance):
+            mine = [o for o in fleet.of(row.vehicle) if o.turn and o.turn.call_out == call_out]
+            party += [min(mine, key=lambda o: o.cost_usd.mean())] if mine else []
+        if len(party) > max(len(best), 1):
+            best = tuple(party)
+    return best
+
+
+@dataclass(frozen=True)
+class Party:
+    """A number of units on one call-out, in means over the trials [USD].
+
+    Attributes
+    ----------
+    options : tuple of Option
+    apart : float
+        Each on its own path with call-outs of its own: with its own crane where it needs a smaller one.
+    together : float
+        With each call-out charged once.
+    call_out : float
+        What the call-out that is taken in turn costs them, once.
+    """
+
+    options: tuple[Option, ...]
+    apart: float
+    together: float
+    call_out: float
+
+
+def parties(fleet: Fleet, options: Sequence[Option]) -> tuple[Party, ...]:
+    """Return what sharing saves as one unit after the other joins, in the order given."""
+    found = []
+    for n in range(1, len(options) + 1):
+        members = tuple(options[:n])
+        apart = [_needed_crane(fleet, option).cost_usd.mean() for option in members]
+        charged = call_outs.charged_once([option.shared for option in members])
+        turns = {option.turn.call_out for option in members if option.turn}
+        crane = sum(cost.mean() for part, cost in charged.items() if (part[0], part[2]) in turns)
+        found.append(Party(members, float(sum(apart)), float(joint_cost(members).mean()), float(crane)))
+    return tuple(found)
+
+
+def _needed_crane(fleet: Fleet, option: Option) -> Option:
+    """Return the same unit on the same path with the crane it needs, not a larger one."""
+    return next((o for o in fleet.of(option.vehicle) if o.path == option.path and o.crane is None), option)

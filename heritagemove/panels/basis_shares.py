@@ -1,0 +1,72 @@
+"""What an estimate rests on, on screen."""
+
+from __future__ import annotations
+
+from html import escape
+from typing import Any
+
+import ipywidgets as widgets
+
+from heritagemove.basis_shares import BasisShares, basis_shares
+from heritagemove.charts.basis_shares import basis_bars
+from heritagemove.panels import markup
+from heritagemove.panels.criteria import comparison_of, follow, paragraph
+from heritagemove.results import Comparison
+
+_SHOWN = 12
+
+
+def show_basis(source: Any, path: str | None = None) -> widgets.HTML:
+    """Show what a path's estimate rests on, its class, and which rows to make better first.
+
+    Parameters
+    ----------
+    source : Comparison or State
+    path : str, optional
+        Id of the path; the choice when left out.
+    """
+    widget = widgets.HTML(layout=widgets.Layout(width="100%"))
+
+    def show(comparison: Comparison) -> None:
+        widget.value = _content(comparison, path or comparison.choice)
+
+    show(comparison_of(source))
+    follow(source, show)
+    return widget
+
+
+def _content(comparison: Comparison, path: str | None) -> str:
+    if path is None:
+        return paragraph("No path can be chosen: name one to see what its estimate rests on.") + markup.cautions(
+            comparison.museum
+        )
+    shares = basis_shares(comparison, path)
+    return (
+        paragraph(shares.in_words())
+        + markup.picture(basis_bars(shares))
+        + _stakes(shares)
+        + markup.unfold("What each part of the estimate rests on", _parts(shares))
+        + paragraph(
+            "The class stands on the share of the money that is more than judgment, in place of how far the work is "
+            "defined. Class and ranges: " + shares.grade.by_definition.source + "."
+        )
+        + markup.cautions(comparison.museum)
+    )
+
+
+def _stakes(shares: BasisShares) -> str:
+    rows = [
+        (escape(s.title), f"{escape(s.table)}, row {s.row_number}", f"{s.narrows_usd:,.0f}", f"{s.rank_correlation:+.2f}",
+         escape(s.ask))
+        for s in shares.stakes[:_SHOWN]
+    ]  # fmt: skip
+    headings = ("Row of judgment", "Where", "P10 to P90 narrower by [USD]", "Rank correlation", "Make it better")
+    return markup.table("Rows of judgment whose doubt widens the cost most", headings, rows)
+
+
+def _parts(shares: BasisShares) -> str:
+    rows = [
+        (escape(p.title), f"{p.mean_usd:,.0f}", escape(p.price), escape(p.quantity), "yes" if p.quoted else "no")
+        for p in shares.parts
+    ]
+    return markup.table("Parts", ("Part", "Mean [USD]", "Price", "Quantity", "Quote in hand"), rows)

@@ -1,0 +1,182 @@
+"""The committee's criteria: a slider a weight, the values, what is dominated, what would be regretted."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from html import escape
+from typing import Any
+
+import ipywidgets as widgets
+
+from heritagemove.charts.criteria import regret, weighted_values
+from heritagemove.criteria import LARGEST_WEIGHT, DecisionTable, weigh
+from heritagemove.panels import markup
+from heritagemove.regret import RegretTable, expected_regrets, regret_table, worst_regrets
+from heritagemove.results import Comparison
+
+_WIDE = widgets.Layout(width="100%")
+_SAYS = (
+    "Dominance and regret do not look at the weights. Regret is money alone: what a unit is worth to a museum "
+    "beyond its agreed value is not in it, so beside paths that save nothing it speaks for doing nothing."
+)
+
+
+def show_criteria(source: Any) -> CriteriaScreen:
+    """Return the committee's decision table with a slider a weight.
+
+    Parameters
+    ----------
+    source : Comparison or State
+        A comparison, or the state of a notebook, which the screen then follows.
+    """
+    screen = CriteriaScreen(comparison_of(source))
+    follow(source, screen.show)
+    return screen
+
+
+def comparison_of(source: Any) -> Comparison:
+    """Return the comparison of a notebook's state, or the comparison itself."""
+    return source if isinstance(source, Comparison) else source.comparison
+
+
+def follow(source: Any, show: Callable[[Comparison], None]) -> None:
+    """Show again whenever a notebook's state changes; a comparison never does."""
+    if not isinstance(source, Comparison):
+        source.watch(lambda *_: show(source.comparison))
+
+
+class CriteriaScreen(widgets.VBox):
+    """Sliders of the weights, beside what they make of each path.
+
+    Attributes
+    ----------
+    comparison : Comparison
+    sliders, boxes : dict of str to widget
+        By criterion: the slider and the number box linked to it.
+    every : Checkbox
+        Whether paths that save nothing are valued too.
+    table : DecisionTable
+        The last good answer.
+    """
+
+    def __init__(self, comparison: Comparison):
+        self.comparison, self.table, self.setting_up = comparison, None, False
+        self.sliders, self.boxes = {}, {}
+        for row in comparison.museum.criteria:
+            self._add_slider(row)
+        self.reset = widgets.Button(description="Reset", icon="undo", tooltip="Back to the weights of criteria.csv")
+        self.every = widgets.Checkbox(
+            description="Value the paths that save nothing too", indent=False, layout=widgets.Layout(width="24em")
+        )
+        self.alert, self.sentence, self.values = (widgets.HTML(layout=_WIDE) for _ in range(3))
+        self.regret_says, self.regrets = widgets.HTML(layout=_WIDE), widgets.HTML(layout=_WIDE)
+        size = widgets.Layout(width="900px", max_width="100%")
+        self.picture, self.regret_picture = widgets.HTML(layout=size), widgets.HTML(layout=size)
+        self.cautions = widgets.HTML(markup.cautions(comparison.museum), layout=_WIDE)
+        rows = [widgets.HBox([self.sliders[name], self.boxes[name]]) for name in self.sliders]
+        top = widgets.HBox([self.reset, self.every])
+        valued = (self.alert, self.sentence, self.picture, self.values)
+        regretted = (self.regret_says, self.regret_picture, self.regrets)
+        super().__init__([top, *rows, *valued, *regretted, self.cautions])
+        self.reset.on_click(self._reset)
+        self.every.observe(self._restart, "value")
+        self._restart()
+
+    def _add_slider(self, row: Any) -> None:
+        limits = {"min": 0.0, "max": max(LARGEST_WEIGHT, row.weight), "step": 0.5, "value": row.weight}
+        name, wide = row.criterion, {"style": {"description_width": "27em"}, "layout": widgets.Layout(width="50em")}
+        tooltip = f"Weight of: {row.title}. Measured: {row.measured.replace('_', ' ')} [{row.unit}]"
+        self.sliders[name] = widgets.FloatSlider(**limits, description=row.title, tooltip=tooltip, readout=False, **wide)
+        self.boxes[name] = widgets.BoundedFloatText(**limits, tooltip=tooltip, layout=widgets.Layout(width="6em"))
+        widgets.link((self.sliders[name], "value"), (self.boxes[name], "value"))
+        self.sliders[name].observe(self._answer, "value")
+
+    @property
+    def weights(self) -> dict[str, float]:
+        """Weights as the sliders stand."""
+        return {name: slider.value for name, slider in self.sliders.items()}
+
+    def show(self, comparison: Comparison) -> None:
+        """Value the paths of another comparison with the same weights."""
+        self.comparison = comparison
+        self._restart()
+
+    def _reset(self, *_: Any) -> None:
+        self.setting_up = True
+        for row in self.comparison.museum.criteria:
+            self.sliders[row.criterion].value = row.weight
+        self.setting_up = False
+        self._answer()
+
+    def _restart(self, *_: Any) -> None:
+        """Show the regrets, which no weight changes, and the values."""
+        regrets = regret_table(self.comparison, saving_only=not self.every.value)
+        self.regret_picture.value, self.regrets.value = markup.picture(regret(regrets)), regrets_table(regrets)
+        self.regret_says.value = paragraph(f"{regrets.in_words()} {_SAYS}")
+        self._answer()
+
+    def _answer(self, *_: Any) -> None:
+        """Weigh and show; nothing changes unless all of it can be shown."""
+        if self.setting_up:
+            return
+        try:
+            table = weigh(self.comparison, self.weights, saving_only=not self.every.value)
+            picture, values = markup.picture(weighted_values(table)), values_table(table)
+        except Exception as error:
+            self.alert.value = markup.alert("Weights", error, "Below is the last good answer, from before this.")
+            return
+        self.picture.value, self.values.value = picture, values
+        self.alert.value, self.sentence.value, self.table = "", _sentence(table), table
+
+
+def _sentence(table: DecisionTable) -> str:
+    look = "line-height:1.4;margin:8px 0;white-space:normal"
+    first = f'<span style="font-size:20px;font-weight:600">{escape(table.choice_in_words())}</span>'
+    return f'<p role="status" style="{look}">{first}<br>{escape(table.changes_in_words())}</p>'
+
+
+def paragraph(text: str) -> str:
+    """Return a text as a paragraph of its own."""
+    return f'<p style="line-height:1.4;margin:6px 0;white-space:normal">{escape(text)}</p>'
+
+
+def _number(measure: float) -> str:
+    return f"{measure:,.0f}" if abs(measure) >= 100 else f"{measure:.3g}"
+
+
+def values_table(table: DecisionTable) -> str:
+    """Return the decision table, with what was left out and why."""
+    headings = ["Path", "Worth", "By the scores", *(f"{row.title} [{row.unit}]" for row in table.criteria), "Dominated by"]
+    rows = [
+        [
+            markup.marked(option.number, option.title),
+            f"<b>{option.total:.3f}</b>",
+            f"{option.least:.2f} to {option.most:.2f}",
+            *(f"{_number(option.measures[r.criterion])}<br>value {option.values[r.criterion]:.2f}" for r in table.criteria),
+            escape(", ".join(f"path {number}" for number in option.dominated_by)) or "none",
+        ]
+        for option in table.options
+    ]
+    left_out = [(markup.marked(number, title), escape(reason)) for number, title, reason in table.left_out]
+    return markup.table("Value of each path by criterion", headings, rows) + (
+        markup.unfold(f"Left out: {len(left_out)} paths", markup.table("Left out", ("Path", "Why"), left_out))
+        if left_out
+        else ""
+    )
+
+
+def regrets_table(table: RegretTable) -> str:
+    """Return worst and expected regret of each path [USD]."""
+    worst = worst_regrets(table.costs_usd) if table.options else ()
+    means = expected_regrets(table.costs_usd, table.shares) if table.options else ()
+    rows = [
+        (
+            markup.marked(option.number, option.title),
+            f"{worst[n]:,.0f}",
+            f"{means[n]:,.0f}",
+            f"{table.hindsight_usd[n]:,.0f}",
+        )
+        for n, option in enumerate(table.options)
+    ]
+    headings = ("Path", "Worst regret [USD]", "Expected regret, by state [USD]", "Expected regret, trial by trial [USD]")
+    return markup.table("Regret: cost beyond the path that would have been cheapest", headings, rows)

@@ -1,0 +1,225 @@
+"""Everything the page says, as plain data: the page is rendered from it, and the machine-readable twin is it."""
+
+from __future__ import annotations
+
+import datetime as dt
+import shlex
+from collections import Counter
+from collections.abc import Sequence
+from importlib import metadata
+from typing import Any
+
+from heritagemove import decision
+from heritagemove.drivers import DRIVERS
+from heritagemove.museum import Museum
+from heritagemove.report.plan import gates, named, plan
+from heritagemove.results import Comparison, PathResult, show_chance, show_date
+from heritagemove.units import show
+
+#: Name and version of the twin's form; data/README.md documents it. A change of meaning raises the number.
+SCHEMA = "heritagemove page 1"
+
+
+def content(comparisons: Sequence[Comparison], made_on: dt.date | None = None) -> dict[str, Any]:
+    """Return what the page of one or more units says.
+
+    Parameters
+    ----------
+    comparisons : sequence of Comparison
+        One a unit, all of one museum.
+    made_on : datetime.date, optional
+        Date to print; today by default. Nothing else changes between two runs on the same inputs.
+
+    Returns
+    -------
+    dict
+        Numbers, texts, ISO dates, lists and dicts only.
+    """
+    first = comparisons[0]
+    museum, scenario = first.museum, first.museum.scenario
+    dates = {name: getattr(scenario, name).isoformat() for name in ("as_of", "start", "deadline", "forced_scrap")}
+    return {
+        "schema": SCHEMA,
+        "museum": {
+            **{name: getattr(scenario, name) for name in ("name", "place", "site", "owner", "currency", "price_year")},
+            **dates,
+            "confidence": scenario.simulation.confidence,
+        },
+        "units": [_unit(comparison) for comparison in comparisons],
+        "correlation": _strengths(museum),
+        "limits": [_limit(row) for row in museum.limits],
+        "cautions": [
+            {"topic": row.topic, "text": row.text, "source": row.source, "everywhere": "every" in row.screens}
+            for row in museum.cautions
+        ],
+        "made": {
+            "version": metadata.version("heritagemove"),
+            "settings": "; ".join(f"{named(name)}: {_amount(name, value)}" for name, value in first.settings.items()),
+            "seed": first.samples.seed,
+            "trials": first.samples.trials,
+            "digest": first.base.digest(),
+            "command": _command(comparisons),
+            "made_on": (made_on or dt.date.today()).isoformat(),
+        },
+    }
+
+
+def _unit(comparison: Comparison) -> dict[str, Any]:
+    museum = comparison.museum
+    roles = (("choice", comparison.choice), ("fallback", comparison.fallback))
+    plans = [plan(comparison, comparison.path(path), role) for role, path in roles if path]
+    inputs = _inputs(comparison, [comparison.path(path) for _, path in roles if path])
+    counted = Counter(row["basis"] for row in inputs)
+    return {
+        "vehicle": comparison.vehicle,
+        "name": museum.vehicle(comparison.vehicle).name,
+        **{name: value for name, value in comparison.as_json().items() if name in _DECISION},
+        "would_change_it": _would_change(comparison),
+        "facts": _facts(comparison),
+        "seen": [
+            {
+                "what": named(row.clue),
+                "where": row.place,
+                "found": row.found,
+                "observed": row.observed.isoformat(),
+                "basis": row.basis,
+                "source": row.source,
+            }
+            for row in museum.survey
+            if row.vehicle == comparison.vehicle
+        ],
+        "gates": [gates(result) for result in comparison.paths if result.findings],
+        "plans": plans,
+        "inputs": inputs,
+        "basis": [
+            {"basis": name, "inputs": count, "share": count / len(inputs)} for name, count in counted.most_common()
+        ],
+        "unknown": [
+            {"number": r.number, "reason": reason} for r in comparison.paths for reason in r.reasons if "nknown" in reason
+        ],
+    }
+
+
+_DECISION = ("paths", "choice", "fallback", "decide_by", "switch_by", "sentence")
+
+
+def _would_change(comparison: Comparison) -> list[str]:
+    """Return in three lines what would turn the decision: engineering, money, time."""
+    if comparison.choice is None:
+        return ["A later deadline, or a path that is unknown today and turns out possible."]
+    choice = comparison.path(comparison.choice)
+    lines = [choice.flips] if choice.flips else []
+    rivals = [r for r in decision.able(comparison.paths) if r.path != choice.path]
+    if rivals:
+        rival = min(rivals, key=lambda r: r.cost_with_fallback.p80)
+        gap = rival.cost_with_fallback.p80 - choice.cost_with_fallback.p80
+        cheaper = "more" if gap >= 0 else "less"
+        lines.append(
+            f"Money: the next cheapest way out, path {rival.number}, {rival.title}, costs {abs(gap):,.0f} USD {cheaper} "
+            f"at P80, with a {show_chance(rival.chance_with_fallback)} chance in time, refusals and fallback included."
+        )
+    else:
+        lines.append("Money: no other path saves it, whatever it costs.")
+    commits, chances = decision.order_curve(comparison.museum, choice, comparison.samples)
+    if len(commits) and comparison.decide_by:
+        later = (comparison.decide_by - comparison.museum.scenario.start).days + 28
+        chance = float(chances[min(range(len(commits)), key=lambda n: abs(int(commits[n]) - later))])
+        lines.append(
+            f"Time: four weeks after {show_date(comparison.decide_by)} the chance to be off the site in time is "
+            f"{show_chance(chance)} instead of {comparison.museum.scenario.simulation.confidence:.0%}, gates met."
+        )
+    return lines
+
+
+def _facts(comparison: Comparison) -> list[dict[str, str]]:
+    vehicle = comparison.museum.vehicle(comparison.vehicle)
+
+    def shown(name: str, unit: str, digits: int = 1) -> str:
+        quantity = getattr(vehicle, name)
+        return "unknown" if quantity is None else show(quantity, unit, digits)
+
+    tolerance = f"± {vehicle.weight_tolerance.magnitude:g} %"
+    weight = "unknown" if vehicle.weight is None else f"{show(vehicle.weight, 'lb')} {tolerance}"
+    facts = [
+        ("Kind", named(vehicle.kind)),
+        ("Built", str(vehicle.built)),
+        ("Weight as it stands", f"{weight} ({shown('weight', 'short_ton')})"),
+        ("Heaviest single load", shown("body_weight", "lb", 0)),
+        ("Length", shown("length", "ft")),
+        ("Height above rail", shown("height", "ft")),
+        ("Width", shown("width", "ft")),
+        ("Axles", str(len(comparison.museum.axles_of(comparison.vehicle)))),
+        ("Journals", f"{vehicle.journal or 'unknown'} in, {vehicle.journal_position} boxes"),
+        ("Bearings", named(vehicle.bearing)),
+        ("Brakes", vehicle.brakes),
+        ("Couplers and draft gear", vehicle.draft_gear),
+        ("Hazards", vehicle.hazards),
+        ("Agreed value", shown("insured_value", "USD", 0)),
+        ("Basis", f"{vehicle.basis}: {vehicle.source}"),
+        ("As of", show_date(comparison.museum.scenario.as_of)),
+    ]
+    return [{"name": name, "value": value} for name, value in facts]
+
+
+def _inputs(comparison: Comparison, results: list[PathResult]) -> list[dict[str, Any]]:
+    """List every row whose three-point numbers the choice and its fallback used."""
+    museum = comparison.museum
+    found: dict[tuple[Any, ...], dict[str, Any]] = {}
+
+    def add(kind: str, name: str, row: Any, unit: str, prefix: str = "") -> None:
+        low, likely, high = (getattr(row, prefix + part) for part in ("low", "likely", "high"))
+        entry = {"kind": kind, "name": name, "low": low, "likely": likely, "high": high, "unit": unit}
+        entry |= {"range": row.range, "basis": row.basis, "source": row.source}
+        found.setdefault(tuple(entry.values()), entry)
+
+    for result in results:
+        priced = {cost.line.rate for cost in result.trials.lines}
+        for row in museum.rates:
+            if row.equipment in {None, *result.work.equipment} and row.rate in priced | {museum.scenario.holdover_rate}:
+                add("price", row.title, row, row.unit)
+        for row in museum.quantities:
+            if row.vehicle in (comparison.vehicle, "any") and row.path in (result.path, "any"):
+                add("quantity", DRIVERS[row.driver].meaning, row, named(DRIVERS[row.driver].unit))
+        for row in museum.of_path("tasks", result.path):
+            more = f", and {row.extra_days:g} per {named(DRIVERS[row.per].unit)}" if row.per and row.extra_days else ""
+            add("task", row.title, row, "working days" + more)
+        for row in museum.of_path("risks", result.path):
+            if row.risk in result.trials.risk_cost_usd:
+                chance = f"{row.probability:.0%} risk"
+                add(f"{chance}, cost", row.title, row, "USD", "cost_")
+                if row.delay_high > 0:
+                    add(f"{chance}, delay", row.title, row, "days" if row.stretches else "working days", "delay_")
+    return list(found.values())
+
+
+def _limit(row: Any) -> dict[str, Any]:
+    fields = ("limit", "title", "value", "unit", "strength", "source", "confirm_with")
+    return {name: getattr(row, name) for name in fields} | {"as_of": row.as_of and row.as_of.isoformat()}
+
+
+def _strengths(museum: Museum) -> dict[str, Any]:
+    correlation = museum.scenario.correlation
+    return {
+        "default": correlation.default,
+        "markets": dict(correlation.markets),
+        "basis": correlation.basis,
+        "source": correlation.source,
+    }
+
+
+def _command(comparisons: Sequence[Comparison]) -> str:
+    """Return the command that writes this page again, quoted for a shell."""
+    first = comparisons[0]
+    words = ["python", "-m", "heritagemove", "report", first.base.folder]
+    for comparison in comparisons:
+        words += ["--vehicle", comparison.vehicle]
+    for name, amount in sorted(first.settings.items()):
+        words += ["--set", f"{name}={amount:.12g} {DRIVERS[name].unit}"]
+    words += ["--seed", str(first.samples.seed), "--trials", str(first.samples.trials), "--out", "page.html"]
+    return shlex.join(words)
+
+
+def _amount(driver: str, amount: float) -> str:
+    unit = DRIVERS[driver].unit
+    counted = named(unit) + ("" if amount == 1 or unit == "USD" else "s")
+    return f"{amount:,g}" if counted == named(driver) else f"{amount:,g} {counted}"

@@ -1,0 +1,117 @@
+"""The page and its machine-readable twin: every figure on the one stands in the other."""
+
+import datetime as dt
+import json
+import re
+from html.parser import HTMLParser
+
+import pytest
+
+from heritagemove.comparison import compare
+from heritagemove.report import SCHEMA, content, render, write_print, write_report, write_twin
+from heritagemove.results import show_chance, show_date
+from heritagemove.simulation import draw
+
+MADE_ON = dt.date(2027, 2, 1)
+NUMBER = re.compile(r"\d+(?:,\d{3})*(?:\.\d+)?")
+
+
+@pytest.fixture(scope="module")
+def comparisons(museum):
+    few = draw(museum, trials=400)
+    return [compare(museum, vehicle, None, few) for vehicle in ("foundry_switcher", "caboose")]
+
+
+class Text(HTMLParser):
+    """What a reader sees: no style, no addresses."""
+
+    def __init__(self, page):
+        super().__init__()
+        self.quiet, self.parts = False, []
+        self.feed(page)
+
+    def handle_starttag(self, tag, attributes):
+        self.quiet = tag == "style"
+
+    def handle_endtag(self, tag):
+        self.quiet = False
+
+    def handle_data(self, data):
+        if not self.quiet:
+            self.parts.append(data)
+
+
+def forms(value):
+    """Every way in which the page may print a value of the twin."""
+    if isinstance(value, bool) or value is None:
+        return
+    if isinstance(value, dict):
+        for key, part in value.items():
+            yield from forms(key)
+            yield from forms(part)
+    elif isinstance(value, list):
+        yield str(len(value))
+        for part in value:
+            yield from forms(part)
+    elif isinstance(value, int | float):
+        amount = abs(value)
+        yield from (f"{amount:,.0f}", f"{amount:,g}", f"{amount:,.4g}", f"{amount:g}", f"{amount:.0%}"[:-1], str(value))
+        yield from NUMBER.findall(show_chance(value)) if 0 <= value <= 1 else ()
+    else:
+        yield from NUMBER.findall(value)
+        if re.fullmatch(r"\d{4}-\d\d-\d\d", value):
+            yield from NUMBER.findall(show_date(dt.date.fromisoformat(value)))
+
+
+@pytest.mark.parametrize("several", [False, True])
+def test_every_number_on_the_page_is_in_the_twin(comparisons, several):
+    shown = comparisons if several else comparisons[:1]
+    known = set(forms(json.loads(json.dumps(content(shown, MADE_ON)))))
+    # P10, P50, P80, P90 and the numbers of the page's own words
+    words = {"10", "50", "80", "90", "4", "3", "256", "100"}
+    text = " ".join(Text(render(shown, MADE_ON)).parts)
+    found = NUMBER.findall(text)
+    missing = sorted({number for number in found if number not in known | words})
+    assert len(found) > 1000
+    assert missing == []
+
+
+def test_the_twin_says_its_form_and_holds_the_comparison_s_figures(comparisons, tmp_path):
+    written = write_twin(comparisons, tmp_path / "page.json", made_on=MADE_ON)
+    twin = json.loads(written.read_text(encoding="utf-8"))
+    assert twin["schema"] == SCHEMA
+    for unit, comparison in zip(twin["units"], comparisons, strict=True):
+        assert unit["paths"] == json.loads(json.dumps(comparison.as_json()["paths"]))
+        assert unit["sentence"] == comparison.sentence
+        assert [plan["path"] for plan in unit["plans"]] == [comparison.choice, comparison.fallback]
+        assert len(unit["would_change_it"]) == 3
+    assert twin["made"]["digest"] == comparisons[0].base.digest()
+
+
+def test_the_twin_s_form_is_documented_key_by_key(comparisons):
+    from pathlib import Path
+
+    text = (Path(__file__).parents[2] / "data" / "README.md").read_text(encoding="utf-8")
+    described = text[text.index("## The page's twin") :]
+    said = content(comparisons[:1], MADE_ON)
+    keys = set(said) | set(said["units"][0]) | set(said["units"][0]["plans"][0]) | set(said["made"])
+    assert {key for key in keys if f"`{key}`" not in described} == set()
+
+
+def test_a_page_of_several_units_names_each_once_and_links_to_it(comparisons):
+    text = render(comparisons, MADE_ON)
+    assert text.count("<h1>") == 1
+    for comparison in comparisons:
+        assert text.count(f'href="#{comparison.vehicle}-decision"') == 1
+        assert text.count(f'id="{comparison.vehicle}-decision"') == 1
+        assert comparison.sentence.replace('"', "&#34;") in text
+    identifiers = re.findall(r'\bid="([^"]+)"', text)
+    assert len(identifiers) == len(set(identifiers))
+
+
+def test_without_a_browser_the_print_says_so_and_leaves_nothing(comparisons, tmp_path, monkeypatch):
+    page = write_report(comparisons[0], tmp_path / "page.html")
+    monkeypatch.setenv("PATH", str(tmp_path))
+    with pytest.raises(ValueError, match="found no Chromium"):
+        write_print(page, tmp_path / "page.pdf")
+    assert sorted(path.name for path in tmp_path.iterdir()) == ["page.html"]

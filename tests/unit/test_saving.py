@@ -1,0 +1,216 @@
+"""Saving: the old file or the new one, whole, whatever happens on the way; and never over somebody else's change."""
+
+import errno
+import hashlib
+import os
+import random
+import signal
+import stat
+import tempfile
+import time
+
+import pytest
+
+from heritagemove import saving
+from heritagemove.saving import Changed, NotSaved, clean, fingerprint, save
+
+KILLS = 500
+POSIX = pytest.mark.skipif(not hasattr(os, "fork"), reason="needs a system that can fork")
+
+
+def names(folder):
+    return sorted(entry.name for entry in folder.iterdir())
+
+
+def test_a_file_is_written_whole_and_its_fingerprint_returned(tmp_path):
+    path = tmp_path / "rates.csv"
+    assert save(path, "rate,price\ncafé,1\n") == fingerprint(path) == hashlib.sha256(path.read_bytes()).hexdigest()
+    assert path.read_text(encoding="utf-8") == "rate,price\ncafé,1\n"
+    assert names(tmp_path) == ["rates.csv"]
+
+
+def test_what_it_held_before_is_kept_beside_it_when_asked(tmp_path):
+    path = tmp_path / "rates.csv"
+    save(path, "one", keep_previous=True)
+    assert names(tmp_path) == ["rates.csv"]
+    save(path, "two", keep_previous=True)
+    save(path, "three", keep_previous=True)
+    assert (path.read_text(), (tmp_path / "rates.csv.previous").read_text()) == ("three", "two")
+
+
+def test_the_second_of_two_writers_is_told_and_nothing_is_overwritten(tmp_path):
+    path = tmp_path / "rates.csv"
+    read = save(path, "as both read it")
+    save(path, "the first writer's", expected=read)
+    with pytest.raises(Changed, match=r"rates.csv was changed by somebody else since it was read; nothing was overwritten"):
+        save(path, "the second writer's", expected=read)
+    assert path.read_text() == "the first writer's"
+
+
+def test_a_file_that_appeared_or_went_away_is_a_change_too(tmp_path):
+    path = tmp_path / "rates.csv"
+    save(path, "somebody's")
+    with pytest.raises(Changed):
+        save(path, "mine", expected=None)
+    read = fingerprint(path)
+    path.unlink()
+    with pytest.raises(Changed):
+        save(path, "mine", expected=read)
+    assert not path.exists()
+
+
+@POSIX
+def test_the_rights_of_a_file_stay_and_a_new_one_has_those_of_any_new_file(tmp_path):
+    path = tmp_path / "rates.csv"
+    (tmp_path / "other").touch()
+    save(path, "one")
+    assert stat.S_IMODE(path.stat().st_mode) == stat.S_IMODE((tmp_path / "other").stat().st_mode)
+    path.chmod(0o640)
+    save(path, "two")
+    assert stat.S_IMODE(path.stat().st_mode) == 0o640
+
+
+@pytest.mark.parametrize(
+    ("code", "words"),
+    [
+        (errno.ENOSPC, "the disk is full"),
+        (errno.EROFS, "can only be read"),
+        (errno.EACCES, "may not be written by you"),
+        (errno.EIO, "Input/output error"),
+    ],
+)
+@pytest.mark.parametrize("step", ["fsync", "replace", "chmod"])
+def test_a_disk_that_fails_half_way_leaves_the_old_file_and_no_scraps(tmp_path, monkeypatch, code, words, step):
+    def fail(*_, **__):
+        raise OSError(code, os.strerror(code))
+
+    path = tmp_path / "rates.csv"
+    save(path, "old")
+    with monkeypatch.context() as broken:
+        broken.setattr(saving.os, step, fail)
+        with pytest.raises(NotSaved) as caught:
+            save(path, "new")
+    assert str(caught.value).endswith("what it held before is unchanged")
+    assert words in str(caught.value) and "rates.csv was not saved" in str(caught.value)
+    assert (path.read_text(), names(tmp_path)) == ("old", ["rates.csv"])
+
+
+def test_a_folder_that_may_only_be_read_gives_a_clear_message(tmp_path, monkeypatch):
+    """The super-user may write anywhere, so the refusal is the system's own answer put in by hand."""
+    path = tmp_path / "rates.csv"
+    save(path, "old")
+
+    def refuse(*_, **__):
+        raise PermissionError(errno.EACCES, "Permission denied")
+
+    monkeypatch.setattr(tempfile, "mkstemp", refuse)
+    with pytest.raises(NotSaved) as caught:
+        save(path, "new", keep_previous=True)
+    allowed = f"the folder {tmp_path} may not be written by you; what it held before is unchanged"
+    assert str(caught.value) == f"rates.csv was not saved: {allowed}"
+    assert path.read_text() == "old"
+
+
+def test_a_folder_that_is_not_there_is_named(tmp_path):
+    with pytest.raises(NotSaved, match=r"there is no folder .*nowhere; nothing was written"):
+        save(tmp_path / "nowhere" / "rates.csv", "new")
+
+
+@POSIX
+def test_a_disk_with_room_for_half_the_file_leaves_the_old_one(tmp_path):
+    """The system itself stops the write in the middle: a process that may write only 64 KiB a file."""
+    import resource
+
+    path = tmp_path / "rates.csv"
+    save(path, "old")
+    child = os.fork()
+    if not child:
+        signal.signal(signal.SIGXFSZ, signal.SIG_IGN)
+        resource.setrlimit(resource.RLIMIT_FSIZE, (65536, 65536))
+        try:
+            save(path, b"x" * 200_000)
+        except NotSaved as error:
+            os._exit(0 if "larger than this system allows" in str(error) else 1)
+        os._exit(2)
+    assert os.waitstatus_to_exitcode(os.waitpid(child, 0)[1]) == 0
+    assert (path.read_text(), names(tmp_path)) == ("old", ["rates.csv"])
+
+
+def _content(number):
+    """A text that proves itself whole: a number, a filling and the digest of both."""
+    body = f"{number:08d}".encode() + random.Random(number).randbytes(20_000 + number % 7 * 9_000).hex().encode()
+    return body + hashlib.sha256(body).hexdigest().encode()
+
+
+def _number(data):
+    body, digest = data[:-64], data[-64:]
+    assert hashlib.sha256(body).hexdigest().encode() == digest, "a file that is neither the old nor the new one"
+    return int(body[:8])
+
+
+@POSIX
+def test_a_writer_killed_at_any_moment_leaves_the_old_or_the_new_file_whole(tmp_path, capsys):
+    """SIGKILL at 500 random moments. The child acknowledges each save through a pipe, as a planner sees 'saved'."""
+    path, chance = tmp_path / "rates.csv", random.Random(8)
+    contents = [_content(number) for number in range(40)]
+    save(path, contents[0])
+    scraps = acknowledged_saves = 0
+    for _ in range(KILLS):
+        reading, writing = os.pipe()
+        first = _number(path.read_bytes())
+        child = os.fork()
+        if not child:
+            number = first
+            while True:
+                number += 1
+                save(path, contents[number % 40] if number < 40 else _content(number), keep_previous=bool(number % 2))
+                os.write(writing, number.to_bytes(4, "big"))
+        os.close(writing)
+        time.sleep(chance.uniform(0, 0.012))
+        os.kill(child, signal.SIGKILL)
+        os.waitpid(child, 0)
+        with os.fdopen(reading, "rb") as pipe:
+            said = pipe.read()
+        acknowledged = int.from_bytes(said[len(said) - 4 :], "big") if said else first
+        held = _number(path.read_bytes())
+        assert acknowledged <= held <= acknowledged + 1, "an acknowledged save is lost"
+        acknowledged_saves += len(said) // 4
+        scraps += clean(tmp_path)
+        assert set(names(tmp_path)) <= {"rates.csv", "rates.csv.previous"}
+        if held > 30:
+            save(path, contents[0])
+    with capsys.disabled():
+        print(f"\nsaving: killed {KILLS} times, {acknowledged_saves:,} acknowledged saves, 0 lost, {scraps} scraps cleaned")
+    assert acknowledged_saves > KILLS / 10 and scraps > KILLS / 20, "the kills did not fall into saves"
+
+
+@POSIX
+def test_four_writers_at_once_lose_no_change(tmp_path):
+    """Each adds one to what it read, and tries again when it is told of another's change."""
+    path = tmp_path / "count"
+    save(path, "0")
+    children = []
+    for _ in range(4):
+        child = os.fork()
+        if not child:
+            for _ in range(15):
+                while True:
+                    data = path.read_bytes()
+                    try:
+                        save(path, str(int(data) + 1), expected=hashlib.sha256(data).hexdigest())
+                        break
+                    except Changed:
+                        continue
+            os._exit(0)
+        children.append(child)
+    assert [os.waitstatus_to_exitcode(os.waitpid(child, 0)[1]) for child in children] == [0] * 4
+    assert (path.read_text(), names(tmp_path)) == ("60", ["count"])
+
+
+def test_cleaning_leaves_what_is_not_ours(tmp_path):
+    ours = ".rates.csv.ab12_xyz.part"
+    for name in (ours, "rates.csv.part", ".part", ".hidden", "rates.csv"):
+        (tmp_path / name).touch()
+    assert clean(tmp_path) == 1
+    assert ours not in names(tmp_path) and len(names(tmp_path)) == 4
+    assert clean(tmp_path / "nowhere") == 0
