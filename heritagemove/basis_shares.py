@@ -2,31 +2,20 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator, Mapping
-from dataclasses import dataclass, replace
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass
 from typing import Any
 
 import numpy as np
-from scipy import stats
 
-from heritagemove import simulation
+from heritagemove.doubts import Stake, quantity_row, quoted_lines, stakes, used_rates
 from heritagemove.drivers import DRIVERS
 from heritagemove.museum import Museum
 from heritagemove.results import Comparison, PathResult, show_chance
-from heritagemove.simulation import Samples, Work
 from heritagemove.units import PlannerError
 
 #: From strongest to weakest.
 BASES = ("quote", "measured", "published", "judgment")
-
-#: What makes a row better, by its table.
-_ASK = {
-    "rates.csv": "get a quote",
-    "quantities.csv": "count or measure it",
-    "tasks.csv": "ask who does it for days in writing",
-    "risks.csv": "look into it, or buy its mitigation",
-}
-_IN_HAND = "a quote is in hand: write it into the rate"
 
 
 @dataclass(frozen=True)
@@ -54,33 +43,6 @@ class Part:
     def weaker(self) -> str:
         """The weaker of the two: a quote for a guessed quantity is a guess."""
         return weakest((self.price, self.quantity))
-
-
-@dataclass(frozen=True)
-class Stake:
-    """One row of judgment and how far it moves the cost.
-
-    Attributes
-    ----------
-    table, title : str
-        File and title of the row.
-    row_number : int
-        Its row in the spreadsheet.
-    rank_correlation : float
-        Spearman's rank correlation of its draws with the cost, -1 to 1.
-    narrows_usd : float
-        How much narrower P10 to P90 of the cost would be with the row certain at its mean: what its market has in
-        common with other rows stays with those [USD].
-    ask : str
-        What makes the row better.
-    """
-
-    table: str
-    title: str
-    row_number: int
-    rank_correlation: float
-    narrows_usd: float
-    ask: str
 
 
 @dataclass(frozen=True)
@@ -207,17 +169,17 @@ def basis_shares(comparison: Comparison, path: str) -> BasisShares:
         raise PlannerError(f"{path}: found a path without a cost ({result.status}); allowed: a path that has one")
     parts = tuple(sorted(_parts(comparison, result), key=lambda part: -abs(part.mean_usd)))
     return BasisShares(result, parts, _days(comparison.museum, result), _grade(comparison.museum, result, parts),
-                       _stakes(comparison, result))  # fmt: skip
+                       stakes(comparison, result))  # fmt: skip
 
 
 def _parts(comparison: Comparison, result: PathResult) -> list[Part]:
     museum, path, trials = comparison.museum, result.path, result.trials
-    quoted, parts = _quoted(comparison, path), []
+    quoted, parts = quoted_lines(comparison, path), []
     for entry in trials.lines:
         line = entry.line
         quantity = [_quantity_basis(comparison, path, name, line.task) for name in (line.driver, line.times) if name]
         quantity += [line.basis] if line.factor != 1 else []
-        prices = [row.basis for row in _rates(museum, result) if row.rate == line.rate]
+        prices = [row.basis for row in used_rates(museum, result) if row.rate == line.rate]
         mean = float(np.mean(entry.cost_usd))
         parts.append(Part(line.title, mean, weakest(prices), weakest(quantity), line.line in quoted))
     for row in museum.of_path("risks", path):
@@ -231,18 +193,6 @@ def _parts(comparison: Comparison, result: PathResult) -> list[Part]:
     return [part for part in parts if part.mean_usd != 0]
 
 
-def _quoted(comparison: Comparison, path: str) -> set[str]:
-    """Return the cost lines that a quote in hand covers."""
-    rows = comparison.museum.quotes
-    return {line for row in rows if (row.vehicle, row.path) == (comparison.vehicle, path) for line in row.lines}
-
-
-def _rates(museum: Museum, result: PathResult) -> list[Any]:
-    """Return the rows of rates.csv that a path uses."""
-    used = {entry.line.rate for entry in result.trials.lines}
-    return [r for r in museum.rates if r.rate in used and (r.equipment is None or r.equipment in result.work.equipment)]
-
-
 def _quantity_basis(comparison: Comparison, path: str, driver: str, task: str) -> str:
     """Return what the amount of a driver rests on; one that a slider sets is judgment."""
     museum = comparison.museum
@@ -251,19 +201,13 @@ def _quantity_basis(comparison: Comparison, path: str, driver: str, task: str) -
         return next(row.basis for row in museum.of_path("tasks", path) if row.task == task)
     if driver in comparison.settings:
         return "judgment"
-    row = _quantity_row(comparison, path, driver)
+    row = quantity_row(comparison, path, driver)
     if row is not None:
         return row.basis
     if origin == "route":
         legs = [leg.basis for mode in ("rail", "road") for leg in museum.route(mode)]
         return weakest(legs) if legs else "judgment"
     return museum.vehicle(comparison.vehicle).basis
-
-
-def _quantity_row(comparison: Comparison, path: str, driver: str) -> Any:
-    given = {(row.vehicle, row.path): row for row in comparison.museum.quantities if row.driver == driver}
-    spellings = [(v, p) for v in (comparison.vehicle, "any") for p in (path, "any")]
-    return next((given[spelling] for spelling in spellings if spelling in given), None)
 
 
 def _days(museum: Museum, result: PathResult) -> dict[str, float]:
@@ -313,50 +257,3 @@ def grade(classes: Iterable[Any], defined: float, low: float, high: float) -> Es
     row = max(reached or classes, key=lambda entry: entry.defined_from if reached else -entry.defined_from)
     narrow = 100 * low > row.low_tightest or 100 * high < row.high_tightest
     return EstimateGrade(row, defined, low, high, narrow)
-
-
-def _stakes(comparison: Comparison, result: PathResult) -> tuple[Stake, ...]:
-    """Hold each uncertain row of judgment at its mean in the same trials, and see how much narrower the cost becomes."""
-    cost = result.trials.cost_usd
-    quoted = {e.line.rate for e in result.trials.lines if e.line.line in _quoted(comparison, result.path)}
-    found = []
-    for table, row, draws, samples, work in _held(comparison, result):
-        if row.basis != "judgment" or np.ptp(draws) == 0:
-            continue
-        held = simulation.simulate(comparison.museum, result.path, work, samples).cost_usd
-        rank = float(stats.spearmanr(draws, cost).statistic) if np.ptp(cost) > 0 else 0.0
-        title = getattr(row, "title", None) or row.driver.replace("_", " ")
-        ask = _IN_HAND if table == "rates.csv" and row.rate in quoted else _ASK[table]
-        found.append(Stake(table, title, row.row_number, rank, _width(cost) - _width(held), ask))
-    return tuple(sorted(found, key=lambda stake: -stake.narrows_usd))
-
-
-def _width(cost: np.ndarray) -> float:
-    low, high = np.percentile(cost, (10, 90))
-    return float(high - low)
-
-
-def _held(comparison: Comparison, result: PathResult) -> Iterator[tuple[str, Any, np.ndarray, Samples, Work]]:
-    """Yield each row behind a path's cost: its table, its draws, and draws and needs with it held at its mean."""
-    museum, samples, work, path = comparison.museum, comparison.samples, result.work, result.path
-    for row in _rates(museum, result):
-        key = row.rate, row.equipment
-        draws = samples.rates[key]
-        yield "rates.csv", row, draws, replace(samples, rates={**samples.rates, key: _mean(draws)}), work
-    for driver in dict.fromkeys(d for e in result.trials.lines for d in (e.line.driver, e.line.times) if d):
-        row = _quantity_row(comparison, path, driver)
-        if row is not None and driver not in comparison.settings:
-            draws = samples.quantities[row.vehicle, row.path, driver]
-            yield "quantities.csv", row, draws, samples, replace(work, amounts={**work.amounts, driver: float(draws.mean())})
-    for row in museum.of_path("tasks", path):
-        draws = samples.tasks[path, row.task]
-        yield "tasks.csv", row, draws, replace(samples, tasks={**samples.tasks, (path, row.task): _mean(draws)}), work
-    for row in museum.of_path("risks", path):
-        if row.risk in result.trials.risk_cost_usd:
-            draws = samples.risks[path, row.risk]
-            held = replace(draws, cost_usd=_mean(draws.cost_usd), delay_days=_mean(draws.delay_days))
-            yield "risks.csv", row, draws.cost_usd, replace(samples, risks={**samples.risks, (path, row.risk): held}), work
-
-
-def _mean(draws: np.ndarray) -> np.ndarray:
-    return np.full(len(draws), draws.mean())

@@ -69,7 +69,7 @@ def best_set(
     confidence: float | None = None,
     must: Iterable[str] = (),
     never: Iterable[str] = (),
-    seconds: float = 8.0,
+    seconds: float = 6.0,
     progress: Progress | None = None,
 ) -> Plan:
     """Return the set with the most significance that keeps to a budget, and of those the cheapest.
@@ -199,7 +199,7 @@ def _why_not(fleet: Fleet, confidence: float, must: tuple[str, ...], never: tupl
         search = SetSearch(options, confidence, must)
         found, _ = search.cheapest(0, np.inf, time.monotonic() + 2)
         if found is None:
-            return f"call-outs: their days do not fit before the deadline for {wanted}; allowed: fewer units, a later deadline"
+            return f"call-outs: their days do not fit before the deadline for {wanted}; allowed: fewer units"
         if search.price(found) > budget_usd:
             needed = f"{search.price(found):,.0f} USD at {show_chance(confidence)}"
             return f"budget: found {budget_usd:,.0f} USD; allowed: at least {needed} to save {wanted}"

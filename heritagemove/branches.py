@@ -9,6 +9,7 @@ import numpy as np
 from heritagemove import simulation
 from heritagemove.checks.screening import Finding
 from heritagemove.museum import Museum
+from heritagemove.schedule import Dates
 from heritagemove.simulation import NEVER, PathTrials, Samples, Work
 
 
@@ -29,6 +30,8 @@ class Branch:
         the owner's charge up to the forced-scrap date and the loss at agreed value.
     off_site : ndarray of int, shape (trials,)
         Day number off the site; ``NEVER`` where the unit is not saved.
+    second : PathTrials or None
+        The fallback, begun on the day of the refusal; in trials without one it is not used.
     """
 
     fallback: str | None
@@ -36,6 +39,7 @@ class Branch:
     saved: np.ndarray
     cost_usd: np.ndarray
     off_site: np.ndarray
+    second: PathTrials | None = None
 
 
 def branch(
@@ -44,6 +48,7 @@ def branch(
     findings: tuple[Finding, ...],
     samples: Samples,
     fallback: tuple[str, Work, tuple[Finding, ...]] | None = None,
+    second_dates: Dates | None = None,
 ) -> Branch:
     """Play the gates of a path in every trial, and its fallback where one is refused.
 
@@ -59,6 +64,8 @@ def branch(
         Its gates.
     fallback : tuple of (str, Work, tuple of Finding), optional
         Path, needs and gates of the fallback.
+    second_dates : Dates, optional
+        Dates of the fallback found before for the same refusals and durations.
 
     Returns
     -------
@@ -66,22 +73,25 @@ def branch(
     """
     forced = simulation.day_number(museum, museum.scenario.forced_scrap)
     refused, day = refusals(trials, findings, samples)
-    cost = np.where(refused, spent_by(trials, day), trials.cost_usd)
+    cost = trials.cost_usd.copy()
+    cost[refused] = spent_by(trials, day, refused)
     off_site = np.where(refused, NEVER, trials.off_site)
     saved = ~refused & (trials.off_site <= forced)
     left = simulation.left_behind(museum, trials, samples)
     if fallback is None or not refused.any():
         return Branch(fallback and fallback[0], refused, saved, cost + np.where(refused, left, 0.0), off_site)
     path, needs, gates = fallback
-    second = simulation.simulate(museum, path, needs, samples, start=np.where(refused, day, 0))
+    second = simulation.simulate(museum, path, needs, samples, start=np.where(refused, day, 0), dates=second_dates)
     again, day_again = refusals(second, gates, samples)
-    second_cost = np.where(again, spent_by(second, day_again) + left, second.cost_usd)
+    second_cost = second.cost_usd.copy()
+    second_cost[again] = spent_by(second, day_again, again) + left[again]
     return Branch(
         fallback=path,
         refused=refused,
         saved=np.where(refused, ~again & (second.off_site <= forced), saved),
         cost_usd=np.where(refused, cost + second_cost, cost),
         off_site=np.where(refused, np.where(again, NEVER, second.off_site), trials.off_site),
+        second=second,
     )
 
 
@@ -108,28 +118,26 @@ def refusals(
     return refused, np.where(refused, day, 0)
 
 
-def spent_by(trials: PathTrials, day: np.ndarray) -> np.ndarray:
+def spent_by(trials: PathTrials, day: np.ndarray, among: np.ndarray | None = None) -> np.ndarray:
     """Return what a path has cost by a day of each trial: what is paid on start or finish by then [USD].
 
     Parameters
     ----------
     day : ndarray of int, shape (trials,)
+    among : ndarray of bool, shape (trials,), optional
+        The trials asked for; all by default.
 
     Returns
     -------
-    ndarray, shape (trials,)
+    ndarray, shape (trials asked for,)
     """
-    spent = np.zeros(len(day))
+    which = np.arange(len(day)) if among is None else np.flatnonzero(among)
+    day, spent = day[which], np.zeros(len(which))
     for entry in trials.lines:
-        begun = trials.dates.ready[entry.line.task] < day
-        done = trials.dates.finish[entry.line.task] <= day
-        if entry.line.payment == "on_start":
-            share = begun.astype(float)
-        elif entry.line.payment == "half_deposit":
-            share = 0.5 * begun + 0.5 * done
-        elif entry.line.payment == "later":
-            share = np.zeros(len(day))
-        else:
-            share = done.astype(float)
-        spent += share * entry.cost_usd
+        if entry.line.payment == "later":
+            continue
+        begun = trials.dates.ready[entry.line.task][which] < day
+        done = trials.dates.finish[entry.line.task][which] <= day
+        share = {"on_start": begun, "half_deposit": 0.5 * begun + 0.5 * done}.get(entry.line.payment, done)
+        spent += share * entry.cost_usd[which]
     return spent

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import dataclasses
+import datetime as dt
 from collections.abc import Mapping
 from typing import Any
 
@@ -10,6 +11,7 @@ import numpy as np
 
 from heritagemove import decision, simulation, weighing
 from heritagemove.branches import branch
+from heritagemove.carry_over import CarryOver
 from heritagemove.checks.screening import Finding
 from heritagemove.drivers import read_settings
 from heritagemove.museum import Museum
@@ -52,16 +54,21 @@ def compare(
     amounts = read_settings(settings)
     museum.vehicle(vehicle)
     samples = samples or simulation.draw(museum)
-    base, screened = museum, _checks_of(previous, museum, vehicle, amounts)
+    base, known = museum, CarryOver.of(previous, museum, vehicle, amounts, samples)
     museum, direct = _set(museum, vehicle, amounts)
     ordered = sorted(museum.paths, key=lambda row: row.number)
-    weighed = screened or {row.path: weighing.weigh(museum, vehicle, row.path) for row in ordered}
-    alone = tuple(_path_result(museum, vehicle, row.path, direct, samples, weighed[row.path]) for row in ordered)
-    results = tuple(_with_branch(museum, result, alone, samples) for result in alone)
+    if known.changed is not None:
+        museum = known.previous.museum
+    weighed = known.weighed or {row.path: weighing.weigh(museum, vehicle, row.path) for row in ordered}
+    alone = tuple(
+        known.result(row.path)
+        or _path_result(museum, vehicle, row.path, direct, samples, weighed[row.path], known.dated(row.path))
+        for row in ordered
+    )
+    results = tuple(_with_branch(museum, result, alone, samples, known) for result in alone)
     choice = decision.choose(museum, results)
     fallback = decision.fall_back(museum, results, choice)
-    decide_by = choice and decision.latest_decision(museum, choice, samples)
-    switch_by = fallback and decision.latest_start(museum, fallback, samples)
+    decide_by, switch_by = _days(museum, choice, fallback, samples, known)
     return Comparison(
         museum=museum,
         vehicle=vehicle,
@@ -92,10 +99,29 @@ def compare_path(
     """
     amounts = read_settings(settings)
     samples = samples or simulation.draw(museum)
-    screened = _checks_of(previous, museum, vehicle, amounts)
+    known = CarryOver.of(previous, museum, vehicle, amounts, samples)
     museum, direct = _set(museum, vehicle, amounts)
-    weighed = screened[path] if screened else weighing.weigh(museum, vehicle, path)
-    return _path_result(museum, vehicle, path, direct, samples, weighed)
+    weighed = known.weighed[path] if known.weighed else weighing.weigh(museum, vehicle, path)
+    return _path_result(museum, vehicle, path, direct, samples, weighed, known.dated(path))
+
+
+def _days(
+    museum: Museum, choice: PathResult | None, fallback: PathResult | None, samples: Samples, known: CarryOver
+) -> tuple[dt.date | None, dt.date | None]:
+    """Return the last days to commit to the choice and to turn to its fallback; known ones where no date moved."""
+    before = known.previous if known.changed is not None else None
+    if before and choice and before.choice == choice.path and choice.trials.dates is before.path(choice.path).trials.dates:
+        decide_by = before.decide_by
+    else:
+        decide_by = choice and decision.latest_decision(museum, choice, samples)
+    if (
+        before
+        and fallback
+        and before.fallback == fallback.path
+        and fallback.trials.dates is before.path(fallback.path).trials.dates
+    ):
+        return decide_by, before.switch_by
+    return decide_by, fallback and decision.latest_start(museum, fallback, samples)
 
 
 def _set(museum: Museum, vehicle: str, amounts: Mapping[str, float]) -> tuple[Museum, dict[str, float]]:
@@ -104,40 +130,33 @@ def _set(museum: Museum, vehicle: str, amounts: Mapping[str, float]) -> tuple[Mu
         museum = museum.with_haul_distance(amounts["haul_distance"])
     if "weight" in amounts:
         museum = museum.with_weight(vehicle, amounts["weight"])
-    return museum, {name: amount for name, amount in amounts.items() if name not in _SEEN_SETTINGS}
-
-
-#: Tables and settings that the checks look at.
-_SEEN_BY_CHECKS = (
-    "vehicles", "axles", "survey", "paths", "gates", "segments", "bridges", "engines", "cranes", "flat_cars",
-    "trailers", "calendars", "limits", "journal_ratings", "cautions", "clues", "readiness",
-)  # fmt: skip
-_SEEN_SETTINGS = ("haul_distance", "weight")
-
-
-def _checks_of(
-    previous: Comparison | None, museum: Museum, vehicle: str, amounts: Mapping[str, float]
-) -> Mapping[str, weighing.Weighed] | None:
-    """Return the checks of an earlier comparison where everything they look at is the same, else None."""
-    if previous is None or previous.vehicle != vehicle or museum.scenario.start != previous.base.scenario.start:
-        return None
-    if any(amounts.get(name) != previous.settings.get(name) for name in _SEEN_SETTINGS):
-        return None
-    same = all(getattr(museum, name) is getattr(previous.base, name) for name in _SEEN_BY_CHECKS)
-    return previous.weighed if same else None
+    return museum, {name: amount for name, amount in amounts.items() if name not in ("haul_distance", "weight")}
 
 
 def _path_result(
-    museum: Museum, vehicle: str, path: str, settings: Mapping[str, float], samples: Samples, weighed: weighing.Weighed
+    museum: Museum,
+    vehicle: str,
+    path: str,
+    settings: Mapping[str, float],
+    samples: Samples,
+    weighed: weighing.Weighed,
+    dated: PathResult | None = None,
 ) -> PathResult:
+    """Price and date one path; `dated` is what is known of it where only its cost can have changed."""
     screening = weighed.stated
     needs = weighing.work(museum, vehicle, path, samples, weighed, settings)
-    trials = simulation.simulate(museum, path, needs, samples)
+    trials = simulation.simulate(museum, path, needs, samples, dates=dated and dated.trials.dates)
     heavy = 0.0 if needs.too_heavy is None else float(np.mean(needs.too_heavy))
     findings = tuple(f for f in screening.findings if f.gate.needs is None or _needed(needs, f.gate.needs))
     row = museum.path(path)
     notes = (*screening.notes, *_axle_note(museum, vehicle, row, settings))
     status, reasons = _status(row, findings, trials, _overweight(findings, weighed, heavy), notes)
+    cost = None if trials.cost_usd is None else Spread.of(trials.cost_usd)
+    if dated:
+        return dataclasses.replace(
+            dated, cost=cost, status=status, reasons=reasons, work=needs, trials=trials, branch=None,
+            cost_with_fallback=None, chance_with_fallback=None,
+        )  # fmt: skip
     leaves = simulation.milestone(museum, path, "off_site")
     deadline = simulation.day_number(museum, museum.scenario.deadline)
     off_site = trials.off_site
@@ -150,7 +169,7 @@ def _path_result(
         reasons=reasons,
         flips=_flips(findings),
         findings=findings,
-        cost=None if trials.cost_usd is None else Spread.of(trials.cost_usd),
+        cost=cost,
         off_site=None if off_site is None else _dates(museum, off_site),
         closed=_dates(museum, trials.closed),
         off_site_days=None if off_site is None else Spread.of(off_site),
@@ -168,14 +187,22 @@ def _path_result(
     )
 
 
-def _with_branch(museum: Museum, result: PathResult, alone: tuple[PathResult, ...], samples: Samples) -> PathResult:
+def _with_branch(
+    museum: Museum, result: PathResult, alone: tuple[PathResult, ...], samples: Samples, known: CarryOver
+) -> PathResult:
     """Play the gates of a path that could be chosen, with the fallback that a refusal would start."""
-    if result not in decision.able(alone):
+    if all(result is not possible for possible in decision.able(alone)):
         return result
     second = decision.fall_back(museum, alone, result)
-    played = branch(
-        museum, result.trials, result.findings, samples, second and (second.path, second.work, second.findings)
-    )
+    before = known.previous.path(result.path).branch if known.changed is not None else None
+    second_dates = None
+    if before and second and before.second and before.fallback == second.path:
+        if result is known.result(result.path) and second is known.result(second.path):
+            return result
+        if known.dated(result.path) and known.dated(second.path):
+            second_dates = before.second.dates
+    fallback = second and (second.path, second.work, second.findings)
+    played = branch(museum, result.trials, result.findings, samples, fallback, second_dates)
     deadline = simulation.day_number(museum, museum.scenario.deadline)
     return dataclasses.replace(
         result,

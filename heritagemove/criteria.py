@@ -13,6 +13,7 @@ from typing import Any
 import numpy as np
 import pandas as pd
 
+from heritagemove.decision_analysis import dominance, scaled, turning_shares
 from heritagemove.museum import Museum
 from heritagemove.results import Comparison, PathResult
 from heritagemove.units import PlannerError
@@ -295,92 +296,3 @@ _MEASURES: Mapping[str, Any] = {
     "intervention": lambda museum, result: museum.path(result.path).intervention,
     "reversible": lambda museum, result: museum.path(result.path).reversible,
 }
-
-
-def scaled(measures: np.ndarray, criteria: tuple[Any, ...], among: np.ndarray) -> np.ndarray:
-    """Return the value of each measure on its criterion's scale, a straight line from 0 to 1, no further.
-
-    Parameters
-    ----------
-    measures : ndarray, shape (paths, criteria)
-    criteria : tuple of rows
-        Of criteria.csv.
-    among : ndarray, shape (paths, criteria)
-        Measures whose worst and best make a scale that has no ends of its own.
-
-    Returns
-    -------
-    ndarray, shape (paths, criteria)
-        Where all measures of such a scale are equal, 1: it tells no path from another.
-    """
-    values = np.empty(measures.shape)
-    for k, row in enumerate(criteria):
-        ends = (row.worst, row.best)
-        if row.worst is None:
-            ends = (among[:, k].min(), among[:, k].max())[:: 1 if row.better == "higher" else -1]
-        worst, best = ends
-        values[:, k] = 1.0 if worst == best else np.clip((measures[:, k] - worst) / (best - worst), 0, 1) + 0.0
-    return values
-
-
-def dominance(measures: np.ndarray) -> np.ndarray:
-    """Return which path dominates which: at least as good on every criterion, better on one.
-
-    Parameters
-    ----------
-    measures : ndarray, shape (paths, criteria)
-        Higher is better.
-
-    Returns
-    -------
-    ndarray of bool, shape (paths, paths)
-        True at [a, b] where a dominates b.
-
-    Examples
-    --------
-    >>> dominance(np.array([[3, 2], [3, 1], [1, 4]])).astype(int)
-    array([[0, 1, 0],
-           [0, 0, 0],
-           [0, 0, 0]])
-    """
-    one, other = measures[:, None, :], measures[None, :, :]
-    return (one >= other).all(axis=2) & (one > other).any(axis=2)
-
-
-def turning_shares(values: np.ndarray, shares: np.ndarray, criterion: int, best: int) -> list[tuple[float, int]]:
-    """Return the shares of one weight at which another path overtakes the best, next below and next above.
-
-    The others keep their proportions, so each total is linear in the share and the crossings are exact.
-
-    Parameters
-    ----------
-    values : ndarray, shape (paths, criteria)
-        0 to 1.
-    shares : ndarray, shape (criteria,)
-        Adding up to 1.
-    criterion, best : int
-        Column of the weight that moves, row of the path that is best now.
-
-    Returns
-    -------
-    list of (float, int)
-        Share and row of the path that overtakes; none where no share does.
-
-    Examples
-    --------
-    Two criteria of equal weight, values (0.8, 0.4) against (0.2, 0.9): they tie at 0.8 t + 0.4 (1 - t) =
-    0.2 t + 0.9 (1 - t), so at t = 5/11, below the half it has now.
-
-    >>> turning_shares(np.array([[0.8, 0.4], [0.2, 0.9]]), np.array([0.5, 0.5]), 0, 0)
-    [(0.45454545454545453, 1)]
-    """
-    rest = 1 - shares[criterion]
-    if rest <= 1e-12:
-        return []
-    alone = values[best, criterion] - values[:, criterion]
-    others = (values[best] - values) @ shares - alone * shares[criterion]
-    others = others / rest
-    below = [(others[n] / (others[n] - alone[n]), n) for n in range(len(values)) if others[n] < -1e-12]
-    above = [(others[n] / (others[n] - alone[n]), n) for n in range(len(values)) if alone[n] < -1e-12]
-    nearest = ([max(below)] if below else []) + ([min(above)] if above else [])
-    return [(float(share), n) for share, n in nearest if share < 1]

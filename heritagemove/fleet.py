@@ -45,8 +45,8 @@ class Option:
         What of it belongs to call-outs [USD].
     turn : Turn or None
         When it needs the call-out that takes its units in turn.
-    result : PathResult or None
-        What it was made from.
+    result, fallback : PathResult or None
+        What it was made from, and the path that a refusal starts.
     """
 
     vehicle: str
@@ -61,6 +61,7 @@ class Option:
     shared: Mapping[Part, np.ndarray]
     turn: Turn | None
     result: PathResult | None = None
+    fallback: PathResult | None = None
 
     @cached_property
     def own_usd(self) -> np.ndarray:
@@ -167,6 +168,7 @@ def _option(comparison: Comparison, result: PathResult, crane: str | None) -> Op
         shared=shared,
         turn=call_outs.turn(museum, result, shared, samples),
         result=result,
+        fallback=result.branch.fallback and comparison.path(result.branch.fallback),
     )
 
 

@@ -12,9 +12,9 @@ from scipy import special
 
 from heritagemove import simulation, units
 from heritagemove.comparison import compare
-from heritagemove.regret import choices, cost_of, expected_costs, state_means
+from heritagemove.decision_analysis import state_means, value_of_information
+from heritagemove.regret import choices, cost_of
 from heritagemove.results import Comparison, PathResult
-from heritagemove.units import PlannerError
 
 #: Stands for "not among the choices of this state": dearer than any path.
 _CLOSED = 1e12
@@ -206,49 +206,6 @@ def _until_gone(comparison: Comparison, option: PathResult) -> np.ndarray:
     """Return the day number off the site, or of the scrapping of what nobody took."""
     forced = simulation.day_number(comparison.museum, comparison.museum.scenario.forced_scrap)
     return np.minimum(option.branch.off_site, forced) if option.branch else np.full(comparison.samples.trials, forced)
-
-
-def value_of_information(costs: np.ndarray, shares: np.ndarray, answers: np.ndarray) -> float:
-    """Return what an answer before the choice is expected to save.
-
-    min over choices of the expected cost, less the sum over answers of the least expected cost given the answer:
-    min_a Σ_s p_s c_as - Σ_m min_a Σ_s p_s P(m | s) c_as.
-
-    Parameters
-    ----------
-    costs : array_like, shape (choices, states)
-    shares : array_like, shape (states,)
-        Probabilities of the states, adding up to 1.
-    answers : array_like, shape (answers, states)
-        Probability of each answer in each state; each column adds up to 1. The unit matrix is certain knowledge.
-
-    Returns
-    -------
-    float
-        In the unit of the costs; never below 0.
-
-    Raises
-    ------
-    ValueError
-        If a probability is outside 0 to 1 or they do not add up to 1.
-
-    Examples
-    --------
-    A large, a small and no plant; a survey that foretells a good market 7 times in 10 where it is good and
-    2 times in 10 where it is bad:
-
-    >>> costs = [[-200, 180], [-100, 20], [0, 0]]
-    >>> round(value_of_information(costs, [0.5, 0.5], [[0.7, 0.2], [0.3, 0.8]]), 1)
-    19.0
-    >>> round(value_of_information(costs, [0.5, 0.5], [[1, 0], [0, 1]]), 1)
-    60.0
-    """
-    costs, answers = np.asarray(costs, dtype=float), np.asarray(answers, dtype=float)
-    if not ((answers >= 0).all() and np.allclose(answers.sum(axis=0), 1, atol=1e-6)):
-        raise PlannerError(f"answers: found {answers.tolist()}; allowed: 0 to 1, each column adding up to 1")
-    without = expected_costs(costs, shares).min()
-    knowing = sum((costs @ (np.asarray(shares) * answer)).min() for answer in answers)
-    return max(float(without - knowing), 0.0)
 
 
 @dataclass(frozen=True)

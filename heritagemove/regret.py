@@ -9,8 +9,9 @@ import numpy as np
 import pandas as pd
 
 from heritagemove import decision
+from heritagemove.decision_analysis import expected_regrets, regrets, state_means, worst_regrets
 from heritagemove.results import Comparison, PathResult
-from heritagemove.units import PlannerError, value
+from heritagemove.units import value
 
 #: At most so many gates make states: with two, each third of the prices has four.
 _GATES = 2
@@ -161,95 +162,3 @@ def _likely_refusals(options: Sequence[PathResult]) -> list[tuple[str, str, floa
         if finding.status == "open" and finding.refusal > (known[2] if known else decision.LIKELY_REFUSAL - 1e-9):
             found[finding.gate.gate] = (finding.gate.gate, finding.gate.title, finding.refusal)
     return sorted(found.values(), key=lambda entry: -entry[2])[:_GATES]
-
-
-def state_means(costs: np.ndarray, labels: np.ndarray, states: int) -> np.ndarray:
-    """Return the mean cost of each path in each state.
-
-    Parameters
-    ----------
-    costs : ndarray, shape (paths, trials)
-    labels : ndarray of int, shape (trials,)
-        State of each trial, 0 to states - 1; each occurs.
-    states : int
-
-    Returns
-    -------
-    ndarray, shape (paths, states)
-    """
-    counts = np.bincount(labels, minlength=states)
-    return np.stack([np.bincount(labels, weights=row, minlength=states) / counts for row in costs])
-
-
-def regrets(costs: np.ndarray) -> np.ndarray:
-    """Return the cost of each choice beyond the cheapest of its state.
-
-    Parameters
-    ----------
-    costs : array_like, shape (choices, states)
-        Payoffs are costs with the sign turned.
-
-    Returns
-    -------
-    ndarray, shape (choices, states)
-    """
-    costs = np.asarray(costs, dtype=float)
-    return costs - costs.min(axis=0)
-
-
-def worst_regrets(costs: np.ndarray) -> np.ndarray:
-    """Return the greatest regret of each choice over the states.
-
-    Parameters
-    ----------
-    costs : array_like, shape (choices, states)
-
-    Returns
-    -------
-    ndarray, shape (choices,)
-
-    Examples
-    --------
-    Two plants, small and large, under low, middle and high demand, with payoffs in thousand USD:
-
-    >>> worst_regrets([[-150, -200, -200], [-50, -200, -500]])
-    array([300., 100.])
-    """
-    return regrets(costs).max(axis=1)
-
-
-def expected_costs(costs: np.ndarray, shares: np.ndarray) -> np.ndarray:
-    """Return the expected cost of each choice.
-
-    Parameters
-    ----------
-    costs : array_like, shape (choices, states)
-    shares : array_like, shape (states,)
-        Probabilities of the states, adding up to 1.
-
-    Returns
-    -------
-    ndarray, shape (choices,)
-
-    Raises
-    ------
-    ValueError
-        If the probabilities are not from 0 to 1 and add up to 1.
-    """
-    shares = np.asarray(shares, dtype=float)
-    if not ((shares >= 0).all() and abs(shares.sum() - 1) < 1e-6):
-        raise PlannerError(f"probabilities: found {shares.tolist()}; allowed: 0 to 1, adding up to 1")
-    return np.asarray(costs, dtype=float) @ shares
-
-
-def expected_regrets(costs: np.ndarray, shares: np.ndarray) -> np.ndarray:
-    """Return the expected opportunity loss of each choice; the least of them is the value of perfect information.
-
-    Parameters and Raises as for :func:`expected_costs`.
-
-    Examples
-    --------
-    >>> expected_regrets([[-200, -100, 120], [-90, -50, 20], [0, 0, 0]], [0.3, 0.5, 0.2])
-    array([ 24.,  62., 110.])
-    """
-    return expected_costs(regrets(costs), shares)

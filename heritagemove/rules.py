@@ -58,7 +58,7 @@ def cross_table_problems(museum: Any) -> list[Problem]:
     if problems:
         return problems
     own = (_unique, _references, _networks, _money_units, _quantities, _calendars, _seasons, _axles, _scenario)
-    for rule in (*own, _clues, _survey, _readiness):
+    for rule in (*own, _clues, _survey, _readiness, _inquiries):
         problems += rule(museum)
     return problems
 
@@ -131,7 +131,6 @@ def _references(museum: Any) -> Iterable[Problem]:
         ("call_outs", "path", paths | {"any"}),
         ("call_outs", "line", {row.line for row in museum.cost_lines}),
         ("inquiries", "path", paths),
-        ("inquiries", "subject", {r.gate for r in museum.gates} | {r.risk for r in museum.risks}),
         ("scores", "criterion", {row.criterion for row in museum.criteria if row.measured == "scored"}),
     ]
     for table, column, allowed in known:
@@ -340,6 +339,15 @@ def _readiness(museum: Any) -> Iterable[Problem]:
                 yield _problem("readiness", row, column, _listed(getattr(row, column), allowed))
         if (row.clue is None) == (row.measure is None):
             yield _problem("readiness", row, "clue", "either a clue or a measure, not both")
+
+
+def _inquiries(museum: Any) -> Iterable[Problem]:
+    """Check that an inquiry asks about a gate that a task settles, or about a risk of its path."""
+    gates = {row.gate for row in museum.gates if row.task}
+    for row in museum.inquiries:
+        allowed = gates if row.about == "gate" else {risk.risk for risk in museum.of_path("risks", row.path)}
+        if row.subject is not None and row.subject not in allowed:
+            yield _problem("inquiries", row, "subject", _listed(row.subject, allowed))
 
 
 def _scenario(museum: Any) -> Iterable[Problem]:

@@ -29,17 +29,21 @@ class Calendar:
         Working days before each morning.
     nth : ndarray of int
         Day number of each working day.
+    done : ndarray of int
+        Morning after each working day, counted from 1; entry 0 is no working day's.
     """
 
     name: str
     before: np.ndarray
     nth: np.ndarray
+    done: np.ndarray
 
     @classmethod
     def of(cls, name: str, is_open: np.ndarray) -> Calendar:
         """Return the calendar of an array that says which days are open."""
         before = np.concatenate([[0], np.cumsum(is_open)]).astype(np.int64)
-        return cls(name, before, np.flatnonzero(is_open).astype(np.int64))
+        nth = np.flatnonzero(is_open).astype(np.int64)
+        return cls(name, before, nth, np.concatenate([[0], nth + 1]))
 
     def finish(self, start: np.ndarray, working_days: np.ndarray) -> np.ndarray:
         """Return the morning after `working_days` from `start`; no days finish where they start.
@@ -49,20 +53,20 @@ class Calendar:
         ScheduleOverrun
             If the work runs past the span.
         """
-        start = np.asarray(start)
-        if np.any(start >= len(self.before)):
-            raise ScheduleOverrun(f"calendar {self.name}: work begins after the {len(self.before) - 1} days looked ahead")
-        last = self.before[start] + working_days - 1
-        if np.any(last >= len(self.nth)):
+        try:
+            # Two look-ups; the table itself tells when one runs over its end.
+            finish = self.done.take(self.before.take(start) + working_days)
+        except IndexError:
             raise ScheduleOverrun(
-                f"calendar {self.name}: work needs working days beyond the {len(self.before) - 1} days looked ahead"
-            )
-        return np.where(working_days > 0, self.nth[np.maximum(last, 0)] + 1, start)
+                f"calendar {self.name}: work runs past the {len(self.before) - 1} days looked ahead"
+            ) from None
+        working = np.asarray(working_days) > 0
+        return finish if working.all() else np.where(working, finish, start)
 
     def latest_start(self, finish: np.ndarray, working_days: np.ndarray) -> np.ndarray:
         """Return the last working morning from which `working_days` are finished by `finish`; -1 when none."""
-        first = self.before[finish] - working_days
-        return np.where(working_days > 0, np.where(first >= 0, self.nth[np.maximum(first, 0)], -1), finish)
+        first = self.before.take(np.maximum(finish, 0)) - working_days
+        return np.where(working_days > 0, np.where(first >= 0, self.nth.take(np.maximum(first, 0)), -1), finish)
 
 
 @dataclass(frozen=True)
@@ -87,7 +91,12 @@ def order_of(after: Mapping[str, Sequence[str]]) -> tuple[str, ...]:
     graphlib.CycleError
         If they wait for each other in a loop.
     """
-    return tuple(graphlib.TopologicalSorter(after).static_order())
+    seen: set[str] = set()
+    for task, waits_for in after.items():
+        if not seen.issuperset(waits_for):
+            return tuple(graphlib.TopologicalSorter(after).static_order())
+        seen.add(task)
+    return tuple(after)  # planners mostly write them in order
 
 
 def forward(

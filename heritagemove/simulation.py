@@ -172,6 +172,7 @@ def simulate(
     samples: Samples,
     not_before: Mapping[str, int] | None = None,
     start: np.ndarray | int = 0,
+    dates: Dates | None = None,
 ) -> PathTrials:
     """Price and date one path in every trial.
 
@@ -183,6 +184,8 @@ def simulate(
         Earliest finish of single tasks, as day numbers from the start.
     start : int or ndarray of int, shape (trials,)
         Day number on which the path begins.
+    dates : Dates, optional
+        Dates found before for the same durations and the same start; found again when left out.
 
     Returns
     -------
@@ -191,7 +194,7 @@ def simulate(
     applying = [row for row in museum.of_path("risks", path) if _applies(row.needs, needs)]
     unknown: set[str] = set()
     days = working_days(museum, path, needs, samples, unknown)
-    dates = date_tasks(museum, path, days, samples, not_before, start)
+    dates = dates or date_tasks(museum, path, days, samples, not_before, start)
     leaves = milestone(museum, path, "off_site")
     off_site = dates.finish[leaves] - 1 if leaves else None
     closed = np.maximum.reduce(list(dates.finish.values())) - 1

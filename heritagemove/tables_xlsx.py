@@ -62,8 +62,10 @@ def read_workbook(path: Path, wanted: Iterable[str]) -> tuple[dict[str, Lines], 
                 hint = f' (there is a sheet "{close[0]}")' if close else ""
                 problems.append(Problem(f"sheet {name}", 0, "", "no such sheet", f"a sheet {name}{hint}"))
                 continue
-            read[name], found = _lines(name, sheets[name])
+            lines, found = _lines(name, sheets[name])
             problems += found
+            if not found:
+                read[name] = lines
     except Exception as error:  # The reader stops at a damaged workbook with whatever error comes first.
         allowed = "a workbook saved as .xlsx by a spreadsheet"
         return {}, [Problem(path.name, 0, "", f"{type(error).__name__}: {error}"[:60], allowed)]

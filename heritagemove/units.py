@@ -368,6 +368,9 @@ def _unit_name(text: str, wanted: str) -> str:
 
 
 def _convert(number: float, name: str, unit: str, text: str) -> pint.Quantity:
+    # To pint an angle, a share and a plain number are one kind: it reads 9 deg as 15.7 per cent.
+    if name != unit and {name, unit} & {"degree", "percent"}:
+        raise ValueError(_expected(text, unit))
     try:
         return Quantity(number, name).to(unit)
     except pint.DimensionalityError as error:

@@ -10,7 +10,8 @@ from heritagemove.charts.drawing import GREY, INK, PALE, Chart, axes_in, in_styl
 from heritagemove.charts.engineering import tint
 from heritagemove.charts.marks import colour_of, draw_mark
 from heritagemove.criteria import DecisionTable, Option
-from heritagemove.regret import RegretTable, expected_regrets, worst_regrets
+from heritagemove.decision_analysis import expected_regrets, worst_regrets
+from heritagemove.regret import RegretTable
 
 _WIDTH = 9.0
 _LETTERS = "abcdefghijklmnopqrstuvwxyz"

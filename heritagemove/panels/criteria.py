@@ -10,8 +10,9 @@ import ipywidgets as widgets
 
 from heritagemove.charts.criteria import regret, weighted_values
 from heritagemove.criteria import LARGEST_WEIGHT, DecisionTable, weigh
+from heritagemove.decision_analysis import expected_regrets, worst_regrets
 from heritagemove.panels import markup
-from heritagemove.regret import RegretTable, expected_regrets, regret_table, worst_regrets
+from heritagemove.regret import RegretTable, regret_table
 from heritagemove.results import Comparison
 
 _WIDE = widgets.Layout(width="100%")

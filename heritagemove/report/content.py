@@ -76,18 +76,7 @@ def _unit(comparison: Comparison) -> dict[str, Any]:
         **{name: value for name, value in comparison.as_json().items() if name in _DECISION},
         "would_change_it": _would_change(comparison),
         "facts": _facts(comparison),
-        "seen": [
-            {
-                "what": named(row.clue),
-                "where": row.place,
-                "found": row.found,
-                "observed": row.observed.isoformat(),
-                "basis": row.basis,
-                "source": row.source,
-            }
-            for row in museum.survey
-            if row.vehicle == comparison.vehicle
-        ],
+        "seen": _seen(comparison),
         "gates": [gates(result) for result in comparison.paths if result.findings],
         "plans": plans,
         "inputs": inputs,
@@ -159,6 +148,17 @@ def _facts(comparison: Comparison) -> list[dict[str, str]]:
         ("As of", show_date(comparison.museum.scenario.as_of)),
     ]
     return [{"name": name, "value": value} for name, value in facts]
+
+
+def _seen(comparison: Comparison) -> list[dict[str, Any]]:
+    """List what the survey saw of the unit: like findings of several boxes in one row."""
+    rows: dict[tuple[str, ...], list[str]] = {}
+    for row in comparison.museum.survey:
+        if row.vehicle == comparison.vehicle:
+            key = named(row.clue), row.found, row.observed.isoformat(), row.basis, row.source
+            rows.setdefault(key, []).append(row.place)
+    fields = ("what", "found", "observed", "basis", "source")
+    return [dict(zip(fields, key, strict=True)) | {"where": ", ".join(places)} for key, places in rows.items()]
 
 
 def _inputs(comparison: Comparison, results: list[PathResult]) -> list[dict[str, Any]]:

@@ -328,7 +328,7 @@ def test_report_into_a_folder_that_is_not_there_writes_nothing(run, tmp_path):
 
 @pytest.mark.parametrize("moment", ["render", "replace"])
 def test_a_page_that_fails_half_way_leaves_the_old_one_and_no_scraps(run, tmp_path, monkeypatch, moment):
-    def fail(*arguments):
+    def fail(*_, **__):
         raise OSError("No space left on device")
 
     page = tmp_path / "page.html"

@@ -259,6 +259,10 @@ REFUSED = [
     ("#N/A", "lb"),
     ("########", "lb"),
     ("TRUE", "lb"),
+    ("9 deg", "percent"),
+    ("9°", "percent"),
+    ("5 %", "degree"),
+    ("12 lb/kip", "percent"),
 ]
 
 

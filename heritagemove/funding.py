@@ -1,0 +1,310 @@
+"""Money on its dates: payments and receipts by month and trial, the bank balance, the bridge loan, and lost funds.
+
+A trial grants each fund or not, by a draw of its own name. Each dollar spent is claimed from one fund only, in the
+order of the table.
+"""
+
+from __future__ import annotations
+
+import datetime as dt
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import dataclass
+
+import numpy as np
+
+from heritagemove import simulation
+from heritagemove.fleet import Fleet, Option
+from heritagemove.museum import Museum
+from heritagemove.payments import Months, Payment, payments
+from heritagemove.rows import Fund
+from heritagemove.sampling import Streams
+from heritagemove.simulation import NEVER, Samples
+
+#: A balance this little below zero is a rounding [USD].
+_ROUNDING = 0.5
+
+
+@dataclass(frozen=True)
+class Forecast:
+    """The bank account of a set of units, month by month in every trial, shapes (trials, months) [USD].
+
+    Attributes
+    ----------
+    museum : Museum
+    options : tuple of Option
+    months : tuple of datetime.date
+        First day of each month; the last holds all that comes after.
+    paid : ndarray
+    received : dict of str to ndarray
+        By fund; loans not among them.
+    drawn, repaid : ndarray
+        Of loans; repaid with interest.
+    granted : dict of str to ndarray of bool, shape (trials,)
+        Whether each fund is granted.
+    """
+
+    museum: Museum
+    options: tuple[Option, ...]
+    months: tuple[dt.date, ...]
+    paid: np.ndarray
+    received: Mapping[str, np.ndarray]
+    drawn: np.ndarray
+    repaid: np.ndarray
+    granted: Mapping[str, np.ndarray]
+
+    @property
+    def receipts(self) -> np.ndarray:
+        """All receipts but loans."""
+        return np.sum([np.zeros_like(self.paid), *self.received.values()], axis=0)
+
+    @property
+    def without_loan(self) -> np.ndarray:
+        """Balance at each month's end without any loan."""
+        return np.cumsum(self.receipts - self.paid, axis=1)
+
+    @property
+    def balance(self) -> np.ndarray:
+        """Balance at each month's end, loans drawn and repaid."""
+        return np.cumsum(self.receipts + self.drawn - self.paid - self.repaid, axis=1)
+
+    @property
+    def bridge(self) -> np.ndarray:
+        """Loan that would keep the balance from falling below zero, shape (trials,)."""
+        return np.maximum(-self.without_loan.min(axis=1), 0.0)
+
+    @property
+    def lasts(self) -> np.ndarray:
+        """Whether the money lasts to the end, loans included, shape (trials,)."""
+        return self.balance.min(axis=1) >= -_ROUNDING
+
+    @property
+    def runs_out(self) -> np.ndarray:
+        """Chance that the money runs out, by the month in which it first does, shape (months,)."""
+        short = self.balance < -_ROUNDING
+        first = short & (np.cumsum(short, axis=1) == 1)
+        return first.mean(axis=0)
+
+    def at(self, values: np.ndarray, chance: float) -> np.ndarray:
+        """Return the balance of each month that is kept or exceeded with a chance, shape (months,)."""
+        return np.quantile(values, 1 - chance, axis=0)
+
+    def trough(self, chance: float) -> float:
+        """Return the lowest balance, before loans, that is kept or exceeded with a chance [USD]."""
+        return float(np.quantile(self.without_loan.min(axis=1), 1 - chance))
+
+
+def grants(museum: Museum, samples: Samples, lost: Iterable[str] = (), sure: Iterable[str] = ()) -> dict[str, np.ndarray]:
+    """Return whether each fund is granted in each trial.
+
+    Parameters
+    ----------
+    lost, sure : iterable of str
+        Funds that are certainly not granted, and funds that certainly are.
+
+    Returns
+    -------
+    dict of str to ndarray of bool, shape (trials,)
+    """
+    streams, lost, sure = Streams(samples.seed, samples.trials), set(lost), set(sure)
+    return {
+        row.fund: np.full(samples.trials, row.fund in sure)
+        if row.fund in lost | sure
+        else streams.shares(f"fund/{row.fund}") < row.probability
+        for row in museum.funds
+    }
+
+
+def money(museum: Museum, samples: Samples) -> np.ndarray:
+    """Return all money that is granted in each trial, whatever its rules: no loans, nothing in kind.
+
+    Returns
+    -------
+    ndarray, shape (trials,)
+        [USD]
+    """
+    granted = grants(museum, samples)
+    ours = [row for row in museum.funds if row.repays in ("no", "after_invoice")]
+    return np.sum([np.zeros(samples.trials), *(granted[r.fund] * r.amount.m_as("USD") for r in ours)], axis=0)
+
+
+def forecast(fleet: Fleet, options: Sequence[Option], lost: Iterable[str] = (), sure: Iterable[str] = ()) -> Forecast:
+    """Forecast the bank account of a set of units.
+
+    Parameters
+    ----------
+    options : sequence of Option
+    lost, sure : iterable of str
+        Funds that are certainly not granted, and funds that certainly are.
+    """
+    return account(fleet, options, payments(fleet.museum, options, fleet.samples), lost, sure)
+
+
+def account(
+    fleet: Fleet, options: Sequence[Option], made: Sequence[Payment], lost: Iterable[str] = (), sure: Iterable[str] = ()
+) -> Forecast:
+    """Forecast the bank account that makes these payments; parameters as for :func:`forecast`."""
+    museum, samples = fleet.museum, fleet.samples
+    months, granted = Months.of(museum), grants(museum, samples, lost, sure)
+    paid = np.zeros((samples.trials, len(months.first_days)))
+    for payment in made:
+        paid += months.spread(payment)
+    left = [np.ones(samples.trials) for _ in made]
+    received = {
+        row.fund: _receipts(museum, row, granted[row.fund], months, made, left, _all_off(museum, options, samples))
+        for row in museum.funds
+        if row.repays != "loan"
+    }
+    net = np.sum([-paid, *received.values()], axis=0)
+    drawn, repaid = np.zeros_like(paid), np.zeros_like(paid)
+    for row in museum.funds:
+        if row.repays == "loan":
+            taken, back = _loan(museum, row, granted[row.fund], months, net + drawn - repaid)
+            drawn, repaid = drawn + taken, repaid + back
+    return Forecast(museum, tuple(options), months.first_days, paid, received, drawn, repaid, granted)
+
+
+def _all_off(museum: Museum, options: Sequence[Option], samples: Samples) -> np.ndarray:
+    """Return the day on which the last unit has left the site, NEVER where one is not saved, shape (trials,)."""
+    days = [option.result.branch.off_site for option in options]
+    return np.maximum.reduce(days) if days else np.full(samples.trials, NEVER)
+
+
+def _receipts(
+    museum: Museum,
+    fund: Fund,
+    granted: np.ndarray,
+    months: Months,
+    made: Sequence[Payment],
+    left: list[np.ndarray],
+    all_off: np.ndarray,
+) -> np.ndarray:
+    """Return what a fund gives by month, and lower the share of each payment that is left to claim."""
+    amount = fund.amount.m_as("USD") * granted
+    award, latest = (None if day is None else simulation.day_number(museum, day) for day in (fund.earliest, fund.latest))
+    mine = [n for n, payment in enumerate(made) if _is_for(fund, payment)]
+    if fund.repays == "no":
+        day, comes = _arrives(museum, fund, award, latest, all_off)
+        if fund.units or fund.phases or fund.lines:
+            open_usd = np.sum([np.zeros(len(amount)), *(made[n].usd * left[n] for n in mine)], axis=0)
+            amount = np.minimum(amount, np.maximum(open_usd, 0.0))
+            _claim(mine, left, amount * comes, open_usd)
+        out = np.zeros((len(amount), len(months.first_days)))
+        out[np.arange(len(amount)), months.number_of(day)] = amount * comes
+        return out
+    since = None if fund.spend_before_award else award
+    spent = np.zeros((len(amount), len(months.first_days)))
+    for n in mine:
+        spent += months.spread(made[n], fund.reimbursement_lag, latest, since) * left[n][:, None]
+    # Money spent before the award, where it may be claimed, is paid out when the award comes.
+    month = int(months.number_of(award + fund.reimbursement_lag))
+    spent[:, month] += spent[:, :month].sum(axis=1)
+    spent[:, :month] = 0.0
+    owed = np.maximum.accumulate(np.cumsum(spent, axis=1), axis=1) / (1 + fund.match_required.m_as(""))
+    out = np.diff(np.minimum(np.maximum(owed, 0.0), amount[:, None]), axis=1, prepend=0.0)
+    _claim(mine, left, out.sum(axis=1), spent.sum(axis=1))
+    return out
+
+
+def _arrives(
+    museum: Museum, fund: Fund, award: int, latest: int | None, all_off: np.ndarray
+) -> tuple[np.ndarray, np.ndarray]:
+    """Return the day on which money that is simply given arrives, and whether it does, each of shape (trials,)."""
+    if not fund.condition:
+        return np.full(len(all_off), award), np.ones(len(all_off), bool)
+    deadline = simulation.day_number(museum, museum.scenario.deadline)
+    met = all_off <= (deadline if latest is None else min(deadline, latest))
+    return np.maximum(np.where(met, all_off, 0) + fund.reimbursement_lag, award), met
+
+
+def _is_for(fund: Fund, payment: Payment) -> bool:
+    return all(
+        not allowed or of in allowed
+        for allowed, of in ((fund.units, payment.vehicle), (fund.phases, payment.phase), (fund.lines, payment.line))
+    )
+
+
+def _claim(mine: Sequence[int], left: list[np.ndarray], claimed: np.ndarray, of_usd: np.ndarray) -> None:
+    rest = 1 - np.clip(claimed / np.where(of_usd > 0, of_usd, np.inf), 0.0, 1.0)
+    for n in mine:
+        left[n] = left[n] * rest
+
+
+def loan_due(drawn_usd: float, interest: float, months: int) -> float:
+    """Return what is due when a loan is paid back at the end of its term with its interest.
+
+    The future value of a present sum at compound interest, (1 + i/12)^n, as any textbook of financial
+    mathematics has it; common practice, no source.
+
+    Parameters
+    ----------
+    drawn_usd : float
+        [USD]
+    interest : float
+        A year, 0.06 for 6 per cent; compounded monthly.
+    months : int
+        Term [month].
+
+    Examples
+    --------
+    >>> round(loan_due(75_000, 0.06, 12), 2)
+    79625.84
+    """
+    return drawn_usd * (1 + interest / 12) ** months
+
+
+def _loan(
+    museum: Museum, fund: Fund, granted: np.ndarray, months: Months, net: np.ndarray
+) -> tuple[np.ndarray, np.ndarray]:
+    """Return what is drawn and paid back by month: only what is short, when it is short, up to the amount."""
+    first = int(months.number_of(simulation.day_number(museum, fund.earliest)))
+    last = net.shape[1] - 1 if fund.latest is None else int(months.number_of(simulation.day_number(museum, fund.latest)))
+    free = fund.amount.m_as("USD") * granted
+    drawn, repaid, balance = np.zeros_like(net), np.zeros_like(net), np.zeros(len(net))
+    for month in range(net.shape[1]):
+        balance = balance + net[:, month] - repaid[:, month]
+        if first <= month <= last:
+            drawn[:, month] = np.clip(-balance, 0.0, free)
+            free, balance = free - drawn[:, month], balance + drawn[:, month]
+            due = min(month + fund.term, net.shape[1] - 1)
+            # What falls due beyond the months shown is counted in the last one, as all that comes after.
+            repaid[:, due] += loan_due(drawn[:, month], fund.interest.m_as(""), fund.term)
+            balance = balance - (repaid[:, month] if due == month else 0.0)
+    return drawn, repaid
+
+
+@dataclass(frozen=True)
+class WithoutFund:
+    """What the loss of one fund does to a plan.
+
+    Attributes
+    ----------
+    fund : Fund
+    as_it_stands : float
+        Chance that the money lasts if this fund is lost and the others come with their chances.
+    others_sure : float
+        The same if all others come for certain.
+    trough_usd : float
+        Lowest balance kept with the museum's confidence, before loans, if it is lost and all others come [USD].
+    breaks : bool
+        Whether, with all others there, the money then lasts with less than the museum's confidence.
+    """
+
+    fund: Fund
+    as_it_stands: float
+    others_sure: float
+    trough_usd: float
+    breaks: bool
+
+
+def without_each(fleet: Fleet, options: Sequence[Option]) -> tuple[WithoutFund, ...]:
+    """Return, fund by fund, what its loss does to a plan."""
+    made = payments(fleet.museum, options, fleet.samples)
+    found = []
+    for row in fleet.museum.funds:
+        others = [other.fund for other in fleet.museum.funds if other is not row]
+        stands = account(fleet, options, made, lost=[row.fund])
+        sure = account(fleet, options, made, lost=[row.fund], sure=others)
+        lasts = float(sure.lasts.mean())
+        trough = sure.trough(fleet.confidence)
+        found.append(WithoutFund(row, float(stands.lasts.mean()), lasts, trough, lasts < fleet.confidence))
+    return tuple(found)

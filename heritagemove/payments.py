@@ -1,0 +1,205 @@
+"""What is paid, and on which day of each trial: the payment terms of the cost lines on the dates of their tasks."""
+
+from __future__ import annotations
+
+import datetime as dt
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass
+
+import numpy as np
+
+from heritagemove import branches, call_outs, simulation
+from heritagemove.call_outs import Part
+from heritagemove.fleet import Option
+from heritagemove.museum import Museum
+from heritagemove.simulation import NEVER, PathTrials, Samples
+
+#: Days from the closing of the books to what is paid "later", such as motors fitted again at home. No source.
+LATER_DAYS = 365
+
+
+@dataclass(frozen=True)
+class Payment:
+    """One payment in every trial.
+
+    Attributes
+    ----------
+    vehicle, title : str
+    phase, line : str
+        Of the cost line; blank for a risk and for the owner's charge.
+    day : ndarray of int, shape (trials,)
+        Day number on which it is made, or on which it begins.
+    until : ndarray of int or None, shape (trials,)
+        Day number up to which it is made evenly; None where it is made on one day.
+    usd : ndarray, shape (trials,)
+        Amount; 0 in trials in which it is not made, below 0 for a credit [USD].
+    """
+
+    vehicle: str
+    title: str
+    phase: str
+    line: str
+    day: np.ndarray
+    until: np.ndarray | None
+    usd: np.ndarray
+
+
+def payments(museum: Museum, options: Sequence[Option], samples: Samples) -> tuple[Payment, ...]:
+    """Return every payment of a set of units, each call-out once.
+
+    Where a gate is refused, what was sunk by then is paid and the fallback's payments follow. Each user of a
+    call-out pays its part of the one charge on its own dates.
+
+    Returns
+    -------
+    tuple of Payment
+        In each trial their sum is the joint cost without :func:`not_paid`.
+    """
+    charged = call_outs.charged_once([option.shared for option in options])
+    asked: dict[Part, np.ndarray] = {}
+    for option in options:
+        for part, cost in option.shared.items():
+            asked[part] = asked.get(part, 0.0) + cost
+    found: list[Payment] = []
+    for option in options:
+        parts = {
+            part[1]: np.where(cost > 0, charged[part] / np.maximum(asked[part], 1e-9), 1.0)
+            for part, cost in option.shared.items()
+        }
+        found += _of_option(museum, option, samples, parts)
+    return tuple(found)
+
+
+def not_paid(museum: Museum, options: Sequence[Option], samples: Samples) -> np.ndarray:
+    """Return the loss at agreed value where a unit is not saved: a loss, but no payment, shape (trials,) [USD]."""
+    lost = np.zeros(samples.trials)
+    for option in options:
+        _, second, refused, again = _played(museum, option, samples)
+        value = option.result.trials.agreed_value_usd or 0.0
+        late = second.loss_usd if second is not None else np.zeros(samples.trials)
+        lost += np.where(refused, np.where(again, value, late), option.result.trials.loss_usd)
+    return lost
+
+
+def _played(
+    museum: Museum, option: Option, samples: Samples
+) -> tuple[np.ndarray, PathTrials | None, np.ndarray, np.ndarray]:
+    """Return the day of the first refusal, the fallback's trials, where it is refused, and where that is refused too."""
+    refused, day = branches.refusals(option.result.trials, option.result.findings, samples)
+    if option.fallback is None or not refused.any():
+        return day, None, refused, refused
+    start = np.where(refused, day, 0)
+    second = simulation.simulate(museum, option.fallback.path, option.fallback.work, samples, start=start)
+    again, _ = branches.refusals(second, option.fallback.findings, samples)
+    return day, second, refused, again
+
+
+def _of_option(museum: Museum, option: Option, samples: Samples, parts: dict[str, np.ndarray]) -> Iterable[Payment]:
+    day, second, refused, again = _played(museum, option, samples)
+    first = option.result.trials
+    yield from _of_path(museum, option.vehicle, first, np.where(refused, day, NEVER), np.ones(samples.trials, bool), parts)
+    if second is not None:
+        _, day_again = branches.refusals(second, option.fallback.findings, samples)
+        yield from _of_path(museum, option.vehicle, second, np.where(again, day_again, NEVER), refused, {})
+    left = simulation.left_behind(museum, first, samples) - (first.agreed_value_usd or 0.0)
+    forced = np.full(samples.trials, simulation.day_number(museum, museum.scenario.forced_scrap))
+    title = "Owner's charge for what nobody takes"
+    yield Payment(option.vehicle, title, "", "", forced, None, np.where(refused & again, left, 0.0))
+
+
+def _of_path(
+    museum: Museum, vehicle: str, trials: PathTrials, stop: np.ndarray, on: np.ndarray, parts: dict[str, np.ndarray]
+) -> Iterable[Payment]:
+    """Return the payments of one path up to the day that stops it, in the trials in which it is on."""
+    goes_through = on & (stop == NEVER)
+    for entry in trials.lines:
+        line, cost = entry.line, entry.cost_usd * parts.get(entry.line.line, 1.0)
+        begin, end = trials.dates.ready[line.task], trials.dates.finish[line.task]
+        begun, done = on & (begin < stop), on & (end <= stop)
+        for day, until, share, made in _terms(line.payment, begin, end, trials.closed, begun, done, goes_through):
+            yield Payment(vehicle, line.title, line.phase, line.line, day, until, np.where(made, share * cost, 0.0))
+    titles = {row.risk: row for row in museum.of_path("risks", trials.path)}
+    for risk, cost in trials.risk_cost_usd.items():
+        row = titles[risk]
+        yield Payment(vehicle, row.title, "", "", trials.dates.finish[row.task], None, np.where(goes_through, cost, 0.0))
+    if trials.off_site is not None:
+        forced = simulation.day_number(museum, museum.scenario.forced_scrap)
+        day, usd = np.minimum(trials.off_site, forced), np.where(goes_through, trials.holdover_usd, 0.0)
+        yield Payment(vehicle, "Owner's charge after the deadline", "", "", day, None, usd)
+
+
+def _terms(
+    terms: str, begin: np.ndarray, end: np.ndarray, closed: np.ndarray, begun: np.ndarray, done: np.ndarray, all_done: np.ndarray
+) -> Iterable[tuple[np.ndarray, np.ndarray | None, float, np.ndarray]]:
+    """Return the instalments of a payment term: day, day until, share of the cost, and whether it is made."""
+    if terms == "on_start":
+        yield begin, None, 1.0, begun
+    elif terms == "half_deposit":
+        yield begin, None, 0.5, begun
+        yield end, None, 0.5, done
+    elif terms == "after_30_days":
+        yield end + 30, None, 1.0, done
+    elif terms == "over_task":
+        yield begin, end, 1.0, done
+    elif terms == "later":
+        yield closed + LATER_DAYS, None, 1.0, all_done
+    else:
+        yield end, None, 1.0, done
+
+
+@dataclass(frozen=True)
+class Months:
+    """The months of a forecast; what comes after the last is counted in it.
+
+    Attributes
+    ----------
+    start : datetime.date
+        Day number 0.
+    first_days : tuple of datetime.date
+        First day of each month.
+    """
+
+    start: dt.date
+    first_days: tuple[dt.date, ...]
+
+    @classmethod
+    def of(cls, museum: Museum, beyond: int = 12) -> Months:
+        """Return the months from the start to so many beyond the month of the forced-scrap date."""
+        start, last = museum.scenario.start, museum.scenario.forced_scrap
+        count = (last.year - start.year) * 12 + last.month - start.month + beyond + 1
+        months = [divmod(start.month - 1 + n, 12) for n in range(count)]
+        return cls(start, tuple(dt.date(start.year + years, month + 1, 1) for years, month in months))
+
+    def number_of(self, day: np.ndarray | int) -> np.ndarray:
+        """Return the index of the month of each day number; the last for all that comes after."""
+        begins = np.array([(first - self.start).days for first in self.first_days])
+        return np.clip(np.searchsorted(begins, day, side="right") - 1, 0, len(begins) - 1)
+
+    def spread(self, payment: Payment, lag_days: int = 0, until: int | None = None, since: int | None = None) -> np.ndarray:
+        """Return a payment by month.
+
+        Parameters
+        ----------
+        lag_days : int
+            Days by which it is counted later.
+        since, until : int, optional
+            Only what is paid from this day number on, or up to it.
+
+        Returns
+        -------
+        ndarray, shape (trials, months)
+            [USD]
+        """
+        first, last = payment.day, payment.day if payment.until is None else payment.until
+        low = first if since is None else np.maximum(first, since)
+        high = last if until is None else np.minimum(last, until)
+        if payment.until is None:
+            out = np.zeros((len(payment.usd), len(self.first_days)))
+            counted = np.where((low <= first) & (high >= last), payment.usd, 0.0)
+            out[np.arange(len(counted)), self.number_of(first + lag_days)] = counted
+            return out
+        begins = np.array([(day - self.start).days for day in self.first_days[1:]])
+        edges = np.concatenate([[-np.inf], begins, [np.inf]])
+        length = np.maximum(last - first, 1)
+        inside = np.clip(edges, (low + lag_days)[:, None], np.maximum(np.where(last > first, high, high + 1), low)[:, None] + lag_days)
+        return np.diff(inside, axis=1) / length[:, None] * payment.usd[:, None]

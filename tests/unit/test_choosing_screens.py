@@ -1,0 +1,181 @@
+"""Charts and screens of the committee's choice: the finding on top, every text escaped, no colour alone."""
+
+from types import SimpleNamespace
+
+import pytest
+
+from heritagemove import charts, comparison, panels
+from heritagemove.basis_shares import basis_shares
+from heritagemove.criteria import weigh
+from heritagemove.knowing import worth_knowing
+from heritagemove.mitigation import mitigations
+from heritagemove.regret import regret_table
+from heritagemove.simulation import draw
+
+HOSTILE = '<img src=x onerror="alert(1)">'
+
+
+@pytest.fixture(scope="module")
+def samples(museum):
+    return draw(museum, trials=500)
+
+
+@pytest.fixture(scope="module")
+def caboose(museum, samples):
+    return comparison.compare(museum, "caboose", None, samples)
+
+
+@pytest.fixture(scope="module")
+def consolidation(museum, samples):
+    return comparison.compare(museum, "consolidation", None, samples)
+
+
+@pytest.fixture(scope="module")
+def nobody(museum, samples):
+    """A unit that no path saves."""
+    lost = museum.with_changes(paths=[row.model_copy(update={"saves": False}) for row in museum.paths])
+    return comparison.compare(lost, "caboose", None, samples)
+
+
+def _texts(chart):
+    within = [text for axes in chart.figure.axes for text in axes.texts]
+    return [text.get_text() for text in [*within, *chart.figure.texts]]
+
+
+def test_the_chart_of_values_names_the_dominated_paths_on_their_bars(caboose):
+    table = weigh(caboose)
+    chart = charts.weighted_values(table)
+    dominated = [option for option in table.options if option.dominated_by]
+    assert dominated
+    for option in dominated:
+        assert any(f"dominated by {option.dominated_by[0]}" in text for text in _texts(chart))
+    hatched = [patch for axes in chart.figure.axes for patch in axes.patches if patch.get_hatch()]
+    assert len(hatched) == len(dominated) * len(table.criteria)
+    assert chart.alt.startswith(f"Path {table.choice.number} is worth most")
+
+
+def test_the_letters_in_the_bars_are_told_below_them(caboose):
+    table = weigh(caboose)
+    keys = [text.get_text() for text in charts.weighted_values(table).figure.texts]
+    for letter, row in zip("abcdefg", table.criteria, strict=True):
+        assert any(key.startswith(f"{letter}  ") and f"{table.shares[row.criterion]:.0%}" in key for key in keys)
+
+
+def test_the_chart_of_regrets_shows_each_regret_in_thousands(consolidation):
+    table = regret_table(consolidation)
+    texts = _texts(charts.regret(table))
+    for value in table.regrets_usd.ravel():
+        assert f"{value / 1000:,.0f}" in texts
+
+
+def test_charts_of_nothing_say_so(nobody):
+    assert "No path can be valued" in charts.weighted_values(weigh(nobody)).alt
+    assert "nothing to regret" in charts.regret(regret_table(nobody)).alt
+    assert "Nothing that could be found out" in charts.knowing_worth(worth_knowing(nobody)).alt
+
+
+def test_the_chart_of_mitigations_says_of_each_what_it_saves_and_costs(consolidation):
+    found = mitigations(consolidation, "trailer")
+    chart = charts.mitigation_worth(consolidation.path("trailer"), found)
+    for entry in found:
+        assert f"saves {entry.saves_usd:,.0f}" in _texts(chart) and f"costs {entry.cost_usd:,.0f}" in _texts(chart)
+        assert entry.verdict in chart.alt
+
+
+def test_the_chart_of_bases_carries_the_shares_and_the_class(consolidation):
+    shares = basis_shares(consolidation, "trailer")
+    chart = charts.basis_bars(shares)
+    assert shares.grade.by_definition.title in chart.alt
+    assert all(stake.title in chart.alt for stake in shares.stakes[:6])
+
+
+def test_a_chart_uses_a_given_figure_again(caboose):
+    first, other = charts.weighted_values(weigh(caboose)), weigh(caboose, {"cost": 1})
+    again = charts.weighted_values(other, first.figure)
+    assert again.figure is first.figure and charts.png(again) == charts.png(charts.weighted_values(other))
+
+
+def test_moving_a_weight_shows_what_weigh_gives(consolidation, museum):
+    screen = panels.show_criteria(consolidation)
+    assert screen.weights == {row.criterion: row.weight for row in museum.criteria}
+    screen.boxes["cost"].value = 1.5
+    said = weigh(consolidation, {"cost": 1.5})
+    assert screen.table.options == said.options
+    assert said.choice_in_words().split(",")[0] in screen.sentence.value
+    screen.reset.click()
+    assert screen.table.options == weigh(consolidation).options
+
+
+def test_the_paths_that_save_nothing_appear_when_asked_for(consolidation, museum):
+    screen = panels.show_criteria(consolidation)
+    count = len(screen.table.options)
+    screen.every.value = True
+    assert len(screen.table.options) > count
+    assert museum.path("decline").title in screen.values.value and museum.path("decline").title in screen.regrets.value
+
+
+def test_weights_that_are_all_zero_leave_the_last_answer_and_say_why(consolidation):
+    screen = panels.show_criteria(consolidation)
+    screen.setting_up = True
+    for slider in screen.sliders.values():
+        slider.value = 0
+    screen.setting_up = False
+    screen.show(consolidation)
+    assert 'role="alert"' in screen.alert.value and "at least one above 0" in screen.alert.value
+    assert screen.picture.value
+    screen.reset.click()
+    assert screen.alert.value == ""
+
+
+def test_every_slider_has_a_label_and_a_number_box_with_the_same_value(consolidation):
+    screen = panels.show_criteria(consolidation)
+    for name, slider in screen.sliders.items():
+        assert slider.description and slider.tooltip and screen.boxes[name].tooltip
+        assert screen.boxes[name].value == slider.value
+    screen.boxes["risk"].value = 2.5
+    assert screen.sliders["risk"].value == 2.5
+
+
+def test_a_screen_follows_the_state_of_a_notebook(consolidation, caboose):
+    callbacks = []
+    state = SimpleNamespace(comparison=consolidation, watch=callbacks.append)
+    screens = [panels.show_criteria(state), panels.show_basis(state), panels.show_mitigations(state)]
+    before = [screens[0].picture.value, *(screen.value for screen in screens[1:])]
+    state.comparison = caboose
+    for callback in callbacks:
+        callback(state)
+    after = [screens[0].picture.value, *(screen.value for screen in screens[1:])]
+    assert len(callbacks) == 3
+    assert all(one != other for one, other in zip(before, after, strict=True))
+
+
+def test_every_screen_shows_the_scope_and_says_that_money_does_not_decide_over_safety(consolidation, museum):
+    scope = next(row.text for row in museum.cautions if "every" in row.screens).split(".")[0]
+    knowing = panels.show_knowing(consolidation).value
+    for shown in (panels.show_basis(consolidation).value, panels.show_mitigations(consolidation).value, knowing):
+        assert scope in shown and "<img alt=" in shown
+    assert scope in panels.show_criteria(consolidation).cautions.value
+    assert "keeps people from harm" in knowing
+
+
+def test_screens_of_a_unit_that_nothing_saves_say_so(nobody):
+    assert "No path can be chosen" in panels.show_basis(nobody).value
+    assert "nothing to mitigate" in panels.show_mitigations(nobody).value
+    assert "Nothing that could be found out" in panels.show_knowing(nobody).value
+    assert "No path can be valued" in panels.show_criteria(nobody).sentence.value
+
+
+def test_no_text_of_a_table_becomes_markup(museum, samples):
+    changed = museum.with_changes(
+        paths=[row.model_copy(update={"title": HOSTILE}) for row in museum.paths],
+        criteria=[row.model_copy(update={"title": HOSTILE, "unit": HOSTILE}) for row in museum.criteria],
+        inquiries=[row.model_copy(update={"title": HOSTILE}) for row in museum.inquiries],
+        risks=[row.model_copy(update={"title": HOSTILE, "mitigation": HOSTILE}) for row in museum.risks],
+        rates=[row.model_copy(update={"title": HOSTILE}) for row in museum.rates],
+        gates=[row.model_copy(update={"title": HOSTILE}) for row in museum.gates],
+    )
+    compared = comparison.compare(changed, "caboose", None, samples)
+    screen = panels.show_criteria(compared)
+    shown = [w.value for w in (screen.sentence, screen.picture, screen.values, screen.regrets, screen.regret_says)]
+    shown += [f(compared).value for f in (panels.show_basis, panels.show_mitigations, panels.show_knowing)]
+    assert all(HOSTILE not in text for text in shown)

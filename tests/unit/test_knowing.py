@@ -1,0 +1,162 @@
+"""Mitigations and early answers: paired trials, Bayes' rule, and never more than certainty is worth."""
+
+import dataclasses
+
+import numpy as np
+import pytest
+
+from heritagemove import comparison, simulation
+from heritagemove.decision_analysis import value_of_information
+from heritagemove.knowing import decisions_by_weight, worth_knowing
+from heritagemove.mitigation import mitigations, unpriced
+from heritagemove.simulation import draw
+from heritagemove.units import PlannerError
+
+
+@pytest.fixture(scope="module")
+def samples(museum):
+    return draw(museum, trials=1000)
+
+
+@pytest.fixture(scope="module")
+def consolidation(museum, samples):
+    return comparison.compare(museum, "consolidation", None, samples)
+
+
+@pytest.fixture(scope="module")
+def known(consolidation):
+    return {entry.inquiry.inquiry: entry for entry in worth_knowing(consolidation)}
+
+
+@pytest.fixture(scope="module")
+def bought(consolidation):
+    return mitigations(consolidation, "trailer")
+
+
+def _buying(museum, risk):
+    """The museum whose plan pays for one mitigation of the trailer's."""
+    key = "trailer", risk
+    rows = [r.model_copy(update={"bought": True}) if (r.path, r.risk) == key else r for r in museum.risks]
+    return museum.with_changes(risks=rows)
+
+
+def test_a_mitigation_s_saving_is_that_of_a_museum_that_bought_it(museum, samples, consolidation, bought):
+    entry = next(e for e in bought if e.cost_usd > 0)
+    changed = _buying(museum, entry.risk)
+    fresh = comparison.compare(changed, "consolidation", None, draw(changed, trials=1000))
+    saved = consolidation.path("trailer").branch.cost_usd.mean() - fresh.path("trailer").branch.cost_usd.mean()
+    assert entry.net_usd == pytest.approx(saved)
+    assert entry.saves_usd == pytest.approx(saved + entry.cost_usd)
+
+
+def test_a_mitigation_happens_to_fewer_trials_and_never_to_others(museum, samples):
+    row = next(r for r in museum.of_path("risks", "trailer") if r.mitigated_probability)
+    changed = museum.with_changes(risks=[r.model_copy(update={"bought": True}) if r is row else r for r in museum.risks])
+    with_it = draw(changed, previous=samples).risks["trailer", row.risk].happens
+    without = samples.risks["trailer", row.risk].happens
+    assert with_it.mean() == pytest.approx(row.mitigated_probability, abs=1e-9)
+    assert not (with_it & ~without).any()
+
+
+def test_mitigations_are_ranked_by_what_each_is_worth_above_its_price(bought):
+    nets = [entry.net_usd for entry in bought]
+    assert len(nets) > 2 and nets == sorted(nets, reverse=True)
+    for entry in bought:
+        if entry.verdict == "worth more than it costs":
+            assert entry.saves_usd > entry.cost_usd
+        if entry.verdict == "costs more than it is worth":
+            assert entry.saves_usd < entry.cost_usd
+
+
+def test_a_mitigation_without_a_price_is_listed_and_not_judged(museum, consolidation, bought):
+    judged, open_rows = {entry.risk for entry in bought}, {row.risk for row in unpriced(consolidation, "trailer")}
+    assert open_rows and not judged & open_rows
+    assert judged | open_rows == set(consolidation.path("trailer").trials.risk_cost_usd)
+
+
+def test_a_mitigation_the_plan_has_bought_is_weighed_against_not_having_it(museum, samples, bought):
+    entry = bought[0]
+    changed = _buying(museum, entry.risk)
+    compared = comparison.compare(changed, "consolidation", None, draw(changed, previous=samples))
+    again = next(e for e in mitigations(compared, "trailer") if e.risk == entry.risk)
+    assert again.bought and again.net_usd == pytest.approx(entry.net_usd)
+
+
+def test_a_blocked_path_has_no_mitigations_to_weigh(consolidation):
+    with pytest.raises(PlannerError, match="blocked or saves nothing"):
+        mitigations(consolidation, "donor_trucks")
+
+
+def test_the_letter_asked_for_early_is_worth_what_its_two_answers_save(museum, samples, consolidation, known):
+    """By hand from the branches' own costs: refused and granted each with its cheapest path."""
+    refusal = next(r for r in museum.gates if r.gate == "class_one_exception").refusal_probability
+    refused = samples.gates["class_one_exception"] < refusal
+    costs = np.array([consolidation.path(path).branch.cost_usd for path in ("own_wheels", "trailer")])
+    without = costs.mean(axis=1).min()
+    knowing = sum(mask.mean() * costs[:, mask].mean(axis=1).min() for mask in (refused, ~refused))
+    entry = known["main_line_letter"]
+    assert entry.perfect_usd == pytest.approx(without - knowing) and entry.perfect_usd > 0
+    assert dict(zip(entry.states, entry.shares, strict=True))["refused"] == pytest.approx(refusal)
+    assert entry.verdict == "worth more than it costs"
+    assert [path.path for path in entry.then] == ["own_wheels", "trailer"]
+
+
+def test_an_answer_that_may_be_wrong_is_never_worth_more_than_certainty(known):
+    assert len(known) > 3
+    for entry in known.values():
+        assert -1e-6 <= entry.worth_usd <= entry.perfect_usd + 1e-6
+
+
+def test_what_changes_no_choice_is_worth_nothing(known):
+    for entry in known.values():
+        if all(path is entry.now for path in entry.then):
+            assert entry.worth_usd == 0 and entry.verdict == "changes no choice"
+    assert any(entry.verdict == "changes no choice" for entry in known.values())
+
+
+def test_a_unit_is_given_up_only_where_no_path_would_save_it(known, consolidation):
+    title = known["title_search"]
+    plans = dict(zip(title.states, title.then, strict=True))
+    assert not plans["refused"].saves and plans["granted"].saves
+    refused = consolidation.samples.gates["title"] < 0.03
+    assert not any(r.branch.saved[refused].any() for r in consolidation.paths if r.branch)
+
+
+def test_an_inquiry_about_nothing_this_unit_hangs_on_is_left_out(museum, samples, known):
+    assert "trial_fit" not in known  # freight wheelsets are blocked for the engine with drivers
+    certain = [r.model_copy(update={"weight_tolerance": 0 * r.weight_tolerance}) for r in museum.vehicles]
+    changed = museum.with_changes(vehicles=certain)
+    compared = comparison.compare(changed, "caboose", None, draw(changed, previous=samples))
+    assert "weighing" not in {entry.inquiry.inquiry for entry in worth_knowing(compared)}
+
+
+def test_a_unit_that_nothing_saves_has_nothing_worth_knowing(museum, samples):
+    late = museum.with_changes(paths=[r.model_copy(update={"saves": False}) for r in museum.paths])
+    assert worth_knowing(comparison.compare(late, "caboose", None, samples)) == ()
+
+
+def test_the_ends_of_the_tolerance_are_compared_without_a_tolerance(museum, consolidation):
+    found = decisions_by_weight(consolidation)
+    vehicle = museum.vehicle("consolidation")
+    stated, part = vehicle.weight.m_as("lb"), vehicle.weight_tolerance.m_as("")
+    assert [entry.weight_lb for entry in found] == pytest.approx([stated * (1 - part), stated, stated * (1 + part)])
+    for entry in found:
+        assert all(result.chance_too_heavy == 0 for result in entry.comparison.paths)
+    assert [o.path for o in found[-1].closes] == ["trailer"] and not found[1].closes
+
+
+def test_answers_that_are_no_probabilities_are_refused():
+    with pytest.raises(PlannerError, match="each column adding up to 1"):
+        value_of_information([[1, 2], [2, 1]], [0.5, 0.5], [[0.5, 0.5], [0.4, 0.5]])
+
+
+def test_an_answer_that_says_the_same_in_every_state_is_worth_nothing():
+    assert value_of_information([[1, 9], [5, 2]], [0.4, 0.6], [[0.3, 0.3], [0.7, 0.7]]) == pytest.approx(0)
+
+
+def test_the_days_until_it_is_gone_end_with_the_scrapping(consolidation, known):
+    forced = simulation.day_number(consolidation.museum, consolidation.museum.scenario.forced_scrap)
+    for entry in known.values():
+        assert all(0 < days <= forced for days in entry.days)
+        assert all(0 <= chance <= 1 for chance in entry.chance)
+        assert dataclasses.is_dataclass(entry) and entry.in_words()
