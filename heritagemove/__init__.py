@@ -27,6 +27,7 @@ _NAMES = {
     "show_mitigations": "panels",
     "show_knowing": "panels",
     "write_report": "report",
+    "your_museum": "panels",
 }
 
 __all__ = ["__version__", *_NAMES]

@@ -78,9 +78,11 @@ def _parser() -> argparse.ArgumentParser:
     compare_.add_argument("--format", choices=("table", "csv", "json"), default="table", help="default: table")
     compare_.set_defaults(run=_compare)
 
-    page = commands.add_parser("report", help="write the read-only page of one unit")
-    _shared(page)
+    page = commands.add_parser("report", help="write the read-only page of one unit, of several, or of the whole site")
+    _shared(page, several=True)
     page.add_argument("--out", required=True, help="file to write, such as page.html")
+    page.add_argument("--json", metavar="FILE", help="also write every figure of the page as JSON")
+    page.add_argument("--pdf", metavar="FILE", help="also print the page, through a Chromium where one is found")
     page.add_argument("--replace", action="store_true", help="replace the file if it exists")
     page.set_defaults(run=_report)
     return parser
@@ -89,9 +91,12 @@ def _parser() -> argparse.ArgumentParser:
 _FOLDER = "folder with museum.toml and the tables, or a workbook (.xlsx) with one sheet a table"
 
 
-def _shared(parser: argparse.ArgumentParser) -> None:
+def _shared(parser: argparse.ArgumentParser, several: bool = False) -> None:
     parser.add_argument("folder", help=_FOLDER)
-    parser.add_argument("--vehicle", required=True, help="id of the unit")
+    if several:
+        parser.add_argument("--vehicle", action="append", help="id of a unit; may be repeated; every unit when left out")
+    else:
+        parser.add_argument("--vehicle", required=True, help="id of the unit")
     parser.add_argument(
         "--set",
         action="append",
@@ -152,14 +157,19 @@ def _convert(options: argparse.Namespace) -> None:
     print(f"Wrote {write_museum(typed(options.folder), options.to, replace=options.replace)}.")
 
 
-def _compared(options: argparse.Namespace) -> Comparison:
+def _compared(options: argparse.Namespace) -> list[Comparison]:
     museum: Museum = load_museum(options.folder)
     settings = dict(_setting(text) for text in options.set)
     if options.seed is not None and not 0 <= options.seed < 2**32:
         raise ValueError(f"--seed: found {options.seed}; allowed: a whole number from 0 to {2**32 - 1}")
     if options.trials is not None and not 100 <= options.trials <= 1_000_000:
         raise ValueError(f"--trials: found {options.trials:,}; allowed: a whole number from 100 to 1,000,000")
-    return compare(museum, options.vehicle, settings, simulation.draw(museum, options.seed, options.trials))
+    named = [options.vehicle] if isinstance(options.vehicle, str) else options.vehicle
+    vehicles = list(dict.fromkeys(named or [row.vehicle for row in museum.vehicles]))
+    for vehicle in vehicles:
+        museum.vehicle(vehicle)
+    samples = simulation.draw(museum, options.seed, options.trials)
+    return [compare(museum, vehicle, settings, samples) for vehicle in vehicles]
 
 
 def _setting(text: str) -> tuple[str, str]:
@@ -170,16 +180,33 @@ def _setting(text: str) -> tuple[str, str]:
 
 
 def _compare(options: argparse.Namespace) -> None:
-    comparison = _compared(options)
+    comparison = _compared(options)[0]
     write = {"json": _as_json, "csv": _as_csv, "table": _as_text}[options.format]
     print(write(comparison), end="")
 
 
 def _report(options: argparse.Namespace) -> None:
-    from heritagemove.report import write_report
+    from heritagemove.report import write_print, write_report, write_twin
 
-    written = write_report(_compared(options), options.out, replace=options.replace)
-    print(f"Wrote {written} ({written.stat().st_size / 1024:,.0f} KiB).")
+    wanted = {name: file for name in ("out", "json", "pdf") if (file := getattr(options, name))}
+    if len(set(map(os.path.abspath, wanted.values()))) < len(wanted):
+        raise ValueError("out, json, pdf: found one file twice; allowed: a file of its own for each")
+    taken = [f'{name}: found "{file}", which exists' for name, file in wanted.items() if os.path.exists(file)]
+    if taken and not options.replace:
+        raise ValueError("\n".join(line + "; allowed: a new file, or replace it (--replace)" for line in taken))
+    comparisons = _compared(options)
+    progress = None
+    if sys.stderr.isatty():
+        progress = lambda drawn: print(f"\r\x1b[KDrawing {drawn}", end="", file=sys.stderr, flush=True)  # noqa: E731
+    written = [write_report(comparisons, options.out, options.replace, progress)]
+    if options.json:
+        written.append(write_twin(comparisons, options.json, options.replace))
+    if options.pdf:
+        written.append(write_print(options.out, options.pdf, options.replace))
+    if progress:
+        print("\r\x1b[K", end="", file=sys.stderr)
+    for file in written:
+        print(f"Wrote {file} ({file.stat().st_size / 1024:,.0f} KiB).")
 
 
 def _as_json(comparison: Comparison) -> str:

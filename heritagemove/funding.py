@@ -1,7 +1,6 @@
 """Money on its dates: payments and receipts by month and trial, the bank balance, the bridge loan, and lost funds.
 
-A trial grants each fund or not, by a draw of its own name. Each dollar spent is claimed from one fund only, in the
-order of the table.
+A trial grants each fund or not, by a draw of its own name. What is spent is claimed from one fund only.
 """
 
 from __future__ import annotations
@@ -78,6 +77,11 @@ class Forecast:
         return self.balance.min(axis=1) >= -_ROUNDING
 
     @property
+    def covered(self) -> np.ndarray:
+        """Whether all receipts together cover all payments, whatever their dates, shape (trials,)."""
+        return self.without_loan[:, -1] >= -_ROUNDING
+
+    @property
     def runs_out(self) -> np.ndarray:
         """Chance that the money runs out, by the month in which it first does, shape (months,)."""
         short = self.balance < -_ROUNDING
@@ -114,15 +118,20 @@ def grants(museum: Museum, samples: Samples, lost: Iterable[str] = (), sure: Ite
     }
 
 
-def money(museum: Museum, samples: Samples) -> np.ndarray:
+def money(museum: Museum, samples: Samples, lost: Iterable[str] = (), sure: Iterable[str] = ()) -> np.ndarray:
     """Return all money that is granted in each trial, whatever its rules: no loans, nothing in kind.
+
+    Parameters
+    ----------
+    lost, sure : iterable of str
+        Funds that are certainly not granted, and funds that certainly are.
 
     Returns
     -------
     ndarray, shape (trials,)
         [USD]
     """
-    granted = grants(museum, samples)
+    granted = grants(museum, samples, lost, sure)
     ours = [row for row in museum.funds if row.repays in ("no", "after_invoice")]
     return np.sum([np.zeros(samples.trials), *(granted[r.fund] * r.amount.m_as("USD") for r in ours)], axis=0)
 
@@ -148,12 +157,7 @@ def account(
     paid = np.zeros((samples.trials, len(months.first_days)))
     for payment in made:
         paid += months.spread(payment)
-    left = [np.ones(samples.trials) for _ in made]
-    received = {
-        row.fund: _receipts(museum, row, granted[row.fund], months, made, left, _all_off(museum, options, samples))
-        for row in museum.funds
-        if row.repays != "loan"
-    }
+    received = _Claims(museum, months, made, _all_off(options, samples)).receipts(granted)
     net = np.sum([-paid, *received.values()], axis=0)
     drawn, repaid = np.zeros_like(paid), np.zeros_like(paid)
     for row in museum.funds:
@@ -163,52 +167,83 @@ def account(
     return Forecast(museum, tuple(options), months.first_days, paid, received, drawn, repaid, granted)
 
 
-def _all_off(museum: Museum, options: Sequence[Option], samples: Samples) -> np.ndarray:
+def _all_off(options: Sequence[Option], samples: Samples) -> np.ndarray:
     """Return the day on which the last unit has left the site, NEVER where one is not saved, shape (trials,)."""
     days = [option.result.branch.off_site for option in options]
     return np.maximum.reduce(days) if days else np.full(samples.trials, NEVER)
 
 
-def _receipts(
-    museum: Museum,
-    fund: Fund,
-    granted: np.ndarray,
-    months: Months,
-    made: Sequence[Payment],
-    left: list[np.ndarray],
-    all_off: np.ndarray,
-) -> np.ndarray:
-    """Return what a fund gives by month, and lower the share of each payment that is left to claim."""
-    amount = fund.amount.m_as("USD") * granted
-    award, latest = (None if day is None else simulation.day_number(museum, day) for day in (fund.earliest, fund.latest))
-    mine = [n for n, payment in enumerate(made) if _is_for(fund, payment)]
-    if fund.repays == "no":
-        day, comes = _arrives(museum, fund, award, latest, all_off)
+class _Claims:
+    """What of each payment is still to be claimed: a dollar spent is claimed from one fund only.
+
+    Gifts for some units or costs come first, and what no grant pays for is charged to them first. Then come work
+    in kind and the grants, in the order of the table.
+    """
+
+    def __init__(self, museum: Museum, months: Months, made: Sequence[Payment], all_off: np.ndarray) -> None:
+        self.museum, self.months, self.made, self.all_off = museum, months, made, all_off
+        self.left = [np.ones(len(all_off)) for _ in made]
+        self.grants = [row for row in museum.funds if row.repays == "after_invoice"]
+
+    def receipts(self, granted: Mapping[str, np.ndarray]) -> dict[str, np.ndarray]:
+        """Return what each fund that is no loan gives by month, in the order of the table."""
+        steps = {"no": self._gift, "in_kind": self._reimbursed, "after_invoice": self._reimbursed}
+        given = {r.fund: step(r, granted[r.fund]) for kind, step in steps.items() for r in self.museum.funds if r.repays == kind}
+        return {row.fund: given[row.fund] for row in self.museum.funds if row.fund in given}
+
+    def _award(self, fund: Fund) -> int:
+        return simulation.day_number(self.museum, fund.earliest)
+
+    def _gift(self, fund: Fund, granted: np.ndarray) -> np.ndarray:
+        day, comes = _arrives(self.museum, fund, self.all_off)
+        amount = fund.amount.m_as("USD") * (granted & comes)
         if fund.units or fund.phases or fund.lines:
-            open_usd = np.sum([np.zeros(len(amount)), *(made[n].usd * left[n] for n in mine)], axis=0)
-            amount = np.minimum(amount, np.maximum(open_usd, 0.0))
-            _claim(mine, left, amount * comes, open_usd)
-        out = np.zeros((len(amount), len(months.first_days)))
-        out[np.arange(len(amount)), months.number_of(day)] = amount * comes
+            mine = [n for n, payment in enumerate(self.made) if _is_for(fund, payment)]
+            given = np.zeros(len(amount))
+            for among in (False, True):
+                open_usd = [self.made[n].usd * self.left[n] * (self._a_grant_pays(n) == among) for n in mine]
+                total = np.sum([given * 0, *open_usd], axis=0)
+                taken = np.minimum(amount - given, np.maximum(total, 0.0))
+                share = taken / np.where(total > 0, total, np.inf)
+                for n in mine:
+                    self.left[n] = self.left[n] * (1 - share * (self._a_grant_pays(n) == among))
+                given = given + taken
+            amount = given
+        out = np.zeros((len(amount), len(self.months.first_days)))
+        out[np.arange(len(amount)), self.months.number_of(day)] = amount
         return out
-    since = None if fund.spend_before_award else award
-    spent = np.zeros((len(amount), len(months.first_days)))
-    for n in mine:
-        spent += months.spread(made[n], fund.reimbursement_lag, latest, since) * left[n][:, None]
-    # Money spent before the award, where it may be claimed, is paid out when the award comes.
-    month = int(months.number_of(award + fund.reimbursement_lag))
-    spent[:, month] += spent[:, :month].sum(axis=1)
-    spent[:, :month] = 0.0
-    owed = np.maximum.accumulate(np.cumsum(spent, axis=1), axis=1) / (1 + fund.match_required.m_as(""))
-    out = np.diff(np.minimum(np.maximum(owed, 0.0), amount[:, None]), axis=1, prepend=0.0)
-    _claim(mine, left, out.sum(axis=1), spent.sum(axis=1))
-    return out
+
+    def _a_grant_pays(self, n: int) -> np.ndarray:
+        """Tell in which trials some grant would pay for a payment, were it given."""
+        payment = self.made[n]
+        mine = [row for row in self.grants if _is_for(row, payment)]
+        return np.any([payment.day >= (0 if r.spend_before_award else self._award(r)) for r in mine], axis=0) & bool(mine)
+
+    def _reimbursed(self, fund: Fund, granted: np.ndarray) -> np.ndarray:
+        """Return what is paid back for what was spent: up to the amount, with its match, and nothing claimed twice."""
+        mine = [n for n, payment in enumerate(self.made) if _is_for(fund, payment)]
+        since = None if fund.spend_before_award else self._award(fund)
+        latest = None if fund.latest is None else simulation.day_number(self.museum, fund.latest)
+        spent, free = (np.zeros((len(granted), len(self.months.first_days))) for _ in range(2))
+        for n in mine:
+            by_month = self.months.spread(self.made[n], fund.reimbursement_lag, since, latest)
+            spent, free = spent + by_month, free + by_month * self.left[n][:, None]
+        # Money spent before the award, where it may be claimed, is paid back when the award comes.
+        month = int(self.months.number_of(self._award(fund) + fund.reimbursement_lag))
+        owed = np.minimum(np.cumsum(spent, axis=1) / (1 + fund.match_required.m_as("")), np.cumsum(free, axis=1))
+        owed[:, :month] = 0.0
+        owed = np.maximum.accumulate(np.clip(owed, 0.0, (fund.amount.m_as("USD") * granted)[:, None]), axis=1)
+        total = free.sum(axis=1)
+        share = np.clip(owed[:, -1] / np.where(total > 0, total, np.inf), 0.0, 1.0)
+        for n in mine:
+            counted = self.months.spread(self.made[n], 0, since, latest).sum(axis=1) / np.where(self.made[n].usd, self.made[n].usd, np.inf)
+            self.left[n] = self.left[n] * (1 - share * counted)
+        return np.diff(owed, axis=1, prepend=0.0)
 
 
-def _arrives(
-    museum: Museum, fund: Fund, award: int, latest: int | None, all_off: np.ndarray
-) -> tuple[np.ndarray, np.ndarray]:
+def _arrives(museum: Museum, fund: Fund, all_off: np.ndarray) -> tuple[np.ndarray, np.ndarray]:
     """Return the day on which money that is simply given arrives, and whether it does, each of shape (trials,)."""
+    award, latest = (None if day is None else simulation.day_number(museum, day) for day in (fund.earliest, fund.latest))
     if not fund.condition:
         return np.full(len(all_off), award), np.ones(len(all_off), bool)
     deadline = simulation.day_number(museum, museum.scenario.deadline)
@@ -221,12 +256,6 @@ def _is_for(fund: Fund, payment: Payment) -> bool:
         not allowed or of in allowed
         for allowed, of in ((fund.units, payment.vehicle), (fund.phases, payment.phase), (fund.lines, payment.line))
     )
-
-
-def _claim(mine: Sequence[int], left: list[np.ndarray], claimed: np.ndarray, of_usd: np.ndarray) -> None:
-    rest = 1 - np.clip(claimed / np.where(of_usd > 0, of_usd, np.inf), 0.0, 1.0)
-    for n in mine:
-        left[n] = left[n] * rest
 
 
 def loan_due(drawn_usd: float, interest: float, months: int) -> float:
@@ -270,41 +299,3 @@ def _loan(
             repaid[:, due] += loan_due(drawn[:, month], fund.interest.m_as(""), fund.term)
             balance = balance - (repaid[:, month] if due == month else 0.0)
     return drawn, repaid
-
-
-@dataclass(frozen=True)
-class WithoutFund:
-    """What the loss of one fund does to a plan.
-
-    Attributes
-    ----------
-    fund : Fund
-    as_it_stands : float
-        Chance that the money lasts if this fund is lost and the others come with their chances.
-    others_sure : float
-        The same if all others come for certain.
-    trough_usd : float
-        Lowest balance kept with the museum's confidence, before loans, if it is lost and all others come [USD].
-    breaks : bool
-        Whether, with all others there, the money then lasts with less than the museum's confidence.
-    """
-
-    fund: Fund
-    as_it_stands: float
-    others_sure: float
-    trough_usd: float
-    breaks: bool
-
-
-def without_each(fleet: Fleet, options: Sequence[Option]) -> tuple[WithoutFund, ...]:
-    """Return, fund by fund, what its loss does to a plan."""
-    made = payments(fleet.museum, options, fleet.samples)
-    found = []
-    for row in fleet.museum.funds:
-        others = [other.fund for other in fleet.museum.funds if other is not row]
-        stands = account(fleet, options, made, lost=[row.fund])
-        sure = account(fleet, options, made, lost=[row.fund], sure=others)
-        lasts = float(sure.lasts.mean())
-        trough = sure.trough(fleet.confidence)
-        found.append(WithoutFund(row, float(stands.lasts.mean()), lasts, trough, lasts < fleet.confidence))
-    return tuple(found)

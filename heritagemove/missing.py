@@ -1,16 +1,18 @@
-"""What is still unknown of a unit, in the order in which finding it out opens paths."""
+"""What is still unknown of a unit and its route, in the order in which finding it out opens paths."""
 
 from __future__ import annotations
 
 from dataclasses import dataclass
 
-from heritagemove.museum import Museum
-from heritagemove.readiness import unknowns
+from heritagemove.results import Comparison
+
+
+_FOLLOWS = "enter it in quantities.csv"
 
 
 @dataclass(frozen=True)
 class Missing:
-    """One thing that nobody knows yet, and what finding it out would open.
+    """One thing that nobody knows yet, and the paths that wait for it.
 
     Attributes
     ----------
@@ -28,30 +30,42 @@ class Missing:
     waits: tuple[str, ...]
 
 
-def missing(museum: Museum, vehicle: str) -> tuple[Missing, ...]:
-    """Return what is still unknown of a unit: first what alone opens a path, then by the paths that wait for it.
+def missing(comparison: Comparison) -> tuple[Missing, ...]:
+    """Return what is still unknown: first what alone opens a path, then by the number of paths that wait for it.
 
-    A path that does not save the unit waits for nothing that matters here and is left out.
+    A path that is blocked, or that does not save the unit, waits for nothing and is left out.
 
     Parameters
     ----------
-    museum : Museum
-    vehicle : str
-        Id of the unit; ValueError lists the known ones otherwise.
+    comparison : Comparison
     """
-    saving = {row.path for row in museum.paths if row.saves}
-    found = unknowns(museum, vehicle)
-    waiting: dict[str, int] = {}
-    for entry in found:
-        for path in entry.blocks:
-            waiting[path] = waiting.get(path, 0) + 1
+    waiting: dict[tuple[str, str], list[str]] = {}
+    for result in comparison.paths:
+        if result.status != "blocked" and comparison.museum.path(result.path).saves:
+            found = [unknown for reason in result.reasons if (unknown := _unknown(reason))]
+            # What a path needs how much of mostly follows, once the rest is known.
+            first = [unknown for unknown in found if unknown[1] != _FOLLOWS] or found
+            for unknown in dict.fromkeys(first):
+                waiting.setdefault(unknown, []).append(result.path)
+    count: dict[str, int] = {}
+    for paths in waiting.values():
+        for path in paths:
+            count[path] = count.get(path, 0) + 1
     rows = [
         Missing(
-            entry.what,
-            entry.find,
-            tuple(path for path in entry.blocks if path in saving and waiting[path] == 1),
-            tuple(path for path in entry.blocks if path in saving and waiting[path] > 1),
+            what,
+            find,
+            tuple(path for path in paths if count[path] == 1),
+            tuple(path for path in paths if count[path] > 1),
         )
-        for entry in found
+        for (what, find), paths in waiting.items()
     ]
     return tuple(sorted(rows, key=lambda row: (-len(row.opens), -len(row.waits))))
+
+
+def _unknown(reason: str) -> tuple[str, str] | None:
+    """Return what a reason says is unknown and how to find it out, or None if it says nothing of the kind."""
+    if reason.startswith("Unknown: "):
+        return reason.removeprefix("Unknown: ").rstrip("."), _FOLLOWS
+    what, unknown, find = reason.partition(": unknown")
+    return (what, find.lstrip(";: ").rstrip(".")) if unknown else None

@@ -129,7 +129,13 @@ def _of_path(
 
 
 def _terms(
-    terms: str, begin: np.ndarray, end: np.ndarray, closed: np.ndarray, begun: np.ndarray, done: np.ndarray, all_done: np.ndarray
+    terms: str,
+    begin: np.ndarray,
+    end: np.ndarray,
+    closed: np.ndarray,
+    begun: np.ndarray,
+    done: np.ndarray,
+    all_done: np.ndarray,
 ) -> Iterable[tuple[np.ndarray, np.ndarray | None, float, np.ndarray]]:
     """Return the instalments of a payment term: day, day until, share of the cost, and whether it is made."""
     if terms == "on_start":
@@ -175,7 +181,7 @@ class Months:
         begins = np.array([(first - self.start).days for first in self.first_days])
         return np.clip(np.searchsorted(begins, day, side="right") - 1, 0, len(begins) - 1)
 
-    def spread(self, payment: Payment, lag_days: int = 0, until: int | None = None, since: int | None = None) -> np.ndarray:
+    def spread(self, payment: Payment, lag_days: int = 0, since: int | None = None, until: int | None = None) -> np.ndarray:
         """Return a payment by month.
 
         Parameters
@@ -190,16 +196,16 @@ class Months:
         ndarray, shape (trials, months)
             [USD]
         """
-        first, last = payment.day, payment.day if payment.until is None else payment.until
-        low = first if since is None else np.maximum(first, since)
-        high = last if until is None else np.minimum(last, until)
+        first, since = payment.day, -np.inf if since is None else since
+        until = np.inf if until is None else until
         if payment.until is None:
             out = np.zeros((len(payment.usd), len(self.first_days)))
-            counted = np.where((low <= first) & (high >= last), payment.usd, 0.0)
+            counted = np.where((first >= since) & (first <= until), payment.usd, 0.0)
             out[np.arange(len(counted)), self.number_of(first + lag_days)] = counted
             return out
-        begins = np.array([(day - self.start).days for day in self.first_days[1:]])
-        edges = np.concatenate([[-np.inf], begins, [np.inf]])
-        length = np.maximum(last - first, 1)
-        inside = np.clip(edges, (low + lag_days)[:, None], np.maximum(np.where(last > first, high, high + 1), low)[:, None] + lag_days)
-        return np.diff(inside, axis=1) / length[:, None] * payment.usd[:, None]
+        last = np.maximum(payment.until, first + 1)
+        begins = [(day - self.start).days for day in self.first_days[1:]]
+        edges = np.array([-np.inf, *begins, np.inf]) - lag_days
+        low = np.clip(first, since, until)[:, None]
+        inside = np.clip(edges, low, np.maximum(np.clip(last, since, until)[:, None], low))
+        return np.diff(inside, axis=1) * (payment.usd / (last - first))[:, None]

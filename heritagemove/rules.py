@@ -5,12 +5,14 @@ from __future__ import annotations
 import difflib
 import graphlib
 import itertools
+import typing
 from collections.abc import Callable, Iterable
 from typing import Any
 
 from heritagemove import units
 from heritagemove.calendars import open_days
 from heritagemove.drivers import DRIVERS, OWN_TASK
+from heritagemove.rows.unit import Vehicle
 from heritagemove.tables import SPELLING, Problem, is_identifier
 
 _KEYS = {
@@ -332,7 +334,9 @@ def _survey(museum: Any) -> Iterable[Problem]:
 
 def _readiness(museum: Any) -> Iterable[Problem]:
     limits = {row.limit for row in museum.limits}
-    measures = {"age"} | {name for row in museum.vehicles for name, value in row if isinstance(value, units.Quantity)}
+    # By the columns and not by their values: a measure that is unknown of every unit is a measure still.
+    kinds = {name: (field.annotation, *typing.get_args(field.annotation)) for name, field in Vehicle.model_fields.items()}
+    measures = {"age"} | {name for name, kind in kinds.items() if units.Quantity in kind}
     for row in museum.readiness:
         for column, allowed in (("least", limits), ("most", limits), ("measure", measures)):
             if getattr(row, column) is not None and getattr(row, column) not in allowed:

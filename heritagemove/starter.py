@@ -42,9 +42,14 @@ def new_museum(place: str | Path, demo: str | Path | None = None) -> Path:
     PlannerError
         If something stands there already, or the folder above it is missing.
     """
-    source = Path(__file__).resolve().parents[1] / "data" / "tamber_river" if demo is None else Path(demo)
-    museum = starter(typed(source))
+    museum = starter_museum(demo)
     return write_museum(museum, place, readme=readme(museum), first="One decision. Replace every name and date by your own.")
+
+
+def starter_museum(demo: str | Path | None = None) -> Typed:
+    """Return the starter museum as typed; by default made from the demo that comes with this package."""
+    source = Path(__file__).resolve().parents[1] / "data" / "tamber_river" if demo is None else Path(demo)
+    return starter(typed(source))
 
 
 def starter(demo: Typed) -> Typed:

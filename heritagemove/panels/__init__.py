@@ -14,12 +14,14 @@ from heritagemove.panels.survey_tables import (
     show_survey_cautions,
     show_unknowns,
 )
+from heritagemove.panels.your_museum import YourMuseum, your_museum
 
 __all__ = [
     "CriteriaScreen",
     "EngineeringScreen",
     "Explorer",
     "SurveySheet",
+    "YourMuseum",
     "engineering",
     "explore",
     "show_basis",
@@ -35,4 +37,5 @@ __all__ = [
     "show_unknowns",
     "show_vehicle",
     "survey_sheet",
+    "your_museum",
 ]

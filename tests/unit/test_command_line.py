@@ -338,3 +338,17 @@ def test_a_page_that_fails_half_way_leaves_the_old_one_and_no_scraps(run, tmp_pa
     assert (status, out) == (2, "") and "No space left on device" in err and err.count("\n") == 1
     assert page.read_text() == "the committee's copy"
     assert [entry.name for entry in tmp_path.iterdir()] == ["page.html"]
+
+
+def test_report_writes_page_twin_and_several_units_or_nothing(run, tmp_path):
+    page, twin = tmp_path / "page.html", tmp_path / "page.json"
+    words = ["report", FOLDER, "--vehicle", "caboose", "--vehicle", "boxcar", *FEW]
+    assert run(*words, "--out", page, "--json", twin)[0] == 0
+    assert [unit["vehicle"] for unit in json.loads(twin.read_text())["units"]] == ["caboose", "boxcar"]
+    assert page.read_text().count('class="unit"') == 2
+    page.unlink()
+    status, _, err = run(*words, "--out", page, "--json", twin)
+    assert (status, err) == (2, f'json: found "{twin}", which exists; allowed: a new file, or replace it (--replace)\n')
+    assert not page.exists()
+    status, _, err = run(*words, "--out", page, "--json", page)
+    assert (status, "one file twice" in err) == (2, True)

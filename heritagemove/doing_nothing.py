@@ -1,0 +1,81 @@
+"""What doing nothing costs: what the museum pays to decline and record a unit, and what the owner pays to scrap it.
+
+The owner's sum carries its sign: above zero scrapping costs the owner money, which he is spared when the museum
+takes the unit; below zero he earns by it and loses that.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+
+import numpy as np
+
+from heritagemove.results import Comparison, PathResult, Spread
+
+#: The path by which the owner scraps a unit, and the one by which the museum lets it go.
+SCRAPPED, DECLINED = "cut_up", "decline"
+
+_GROUPS = {"front": "surveys", "prepare": "abatement and draining", "move": "cutting and hauling", "after": "clean-up"}
+
+
+@dataclass(frozen=True)
+class Nothing:
+    """One unit if the museum does not take it.
+
+    Attributes
+    ----------
+    vehicle, name : str
+    museum_pays : Spread or None
+        For declining and recording it [USD]; None is unknown.
+    owner_pays : Spread or None
+        For scrapping it: costs less scrap value, risks included; below zero he earns [USD].
+    scrap_value : float
+        Mean proceeds of steel, copper and brass [USD].
+    parts : dict of str to float
+        Mean of each part of the owner's sum, proceeds below zero [USD].
+    """
+
+    vehicle: str
+    name: str
+    museum_pays: Spread | None
+    owner_pays: Spread | None
+    scrap_value: float
+    parts: Mapping[str, float]
+
+
+def doing_nothing(comparison: Comparison) -> Nothing:
+    """Return what it costs museum and owner if one unit is not taken.
+
+    What recording the unit costs is the museum's on either path, and is left out of the owner's sum.
+
+    Raises
+    ------
+    StopIteration
+        If the museum's tables have no path ``cut_up`` or no path ``decline``.
+    """
+    scrapped, declined = comparison.path(SCRAPPED), comparison.path(DECLINED)
+    parts = _owners_parts(scrapped, declined)
+    unit = comparison.museum.vehicle(comparison.vehicle)
+    total = None if scrapped.trials.cost_usd is None else np.sum(list(parts.values()), axis=0)
+    return Nothing(
+        vehicle=unit.vehicle,
+        name=unit.name.split(" (")[0],
+        museum_pays=declined.cost,
+        owner_pays=None if total is None else Spread.of(total),
+        scrap_value=-float(np.mean(parts.get("proceeds", 0.0))),
+        parts={name: float(np.mean(cost)) for name, cost in parts.items()},
+    )
+
+
+def _owners_parts(scrapped: PathResult, declined: PathResult) -> dict[str, np.ndarray]:
+    ours = {entry.line.line for entry in declined.trials.lines}
+    parts: dict[str, np.ndarray] = {}
+    for entry in scrapped.trials.lines:
+        if entry.line.line not in ours:
+            group = "proceeds" if entry.line.factor < 0 else _GROUPS.get(entry.line.phase, "other")
+            parts[group] = parts.get(group, 0.0) + entry.cost_usd
+    risks = list(scrapped.trials.risk_cost_usd.values())
+    if risks:
+        parts["risks"] = np.sum(risks, axis=0)
+    return parts

@@ -1,0 +1,141 @@
+"""A form for the first steps of one's own museum: the decision, the first unit, the route; then what is still unknown."""
+
+from __future__ import annotations
+
+from html import escape
+from pathlib import Path
+from typing import Any
+
+import ipywidgets as widgets
+
+from heritagemove import simulation
+from heritagemove.comparison import compare
+from heritagemove.first_steps import Question, answered, checked, prints, questions, write_answers
+from heritagemove.missing import missing
+from heritagemove.museum import Museum
+from heritagemove.museum_writing import typed
+from heritagemove.panels import markup, survey_tables
+from heritagemove.starter import new_museum, starter_museum
+
+_WIDE = widgets.Layout(width="100%")
+_GROUPS = {"decision": "1. The decision", "unit": "2. The unit", "leg": "3. The route, leg by leg"}
+#: Statuses and reasons need no more; the decision notebook draws as many as museum.toml says.
+_TRIALS = 100
+
+
+def your_museum(folder: str | Path) -> YourMuseum:
+    """Return the form for a museum of one's own, to stand as the last value of a cell.
+
+    Parameters
+    ----------
+    folder : path
+        Folder of the tables. If it is not there yet, the form shows the starter museum, and **Write the tables**
+        makes the folder.
+    """
+    return YourMuseum(folder)
+
+
+class YourMuseum(widgets.VBox):
+    """Form, check and list of what is still unknown. Nothing is written before the button is pressed.
+
+    Attributes
+    ----------
+    museum : Museum
+        The museum that the answers make.
+    fields : dict of str to widget
+        One a question, by its key.
+    write : Button
+    """
+
+    museum: Museum
+
+    def __init__(self, folder: str | Path):
+        self.folder = Path(folder)
+        self.busy = False
+        self.state, self.alert, self.unknown = (widgets.HTML(layout=_WIDE) for _ in range(3))
+        self.write = widgets.Button(description="Write the tables", icon="save", tooltip="Write the answers into the tables")
+        self._read()
+        self.fields = {question.key: _field(question) for question in questions(self.tables)}
+        groups = [self._group(name, title) for name, title in _GROUPS.items()]
+        cautions = widgets.HTML(survey_tables.cautions(self.museum), layout=_WIDE)
+        super().__init__((self.state, *groups, self.write, self.alert, self.unknown, cautions))
+        for field in self.fields.values():
+            field.observe(self._answer, "value")
+        self.write.on_click(self._write)
+        self._show_unknown()
+
+    def _read(self) -> None:
+        """Read the folder's tables, or the starter's if there are none yet."""
+        there = self.folder.exists()
+        self.tables = typed(self.folder) if there else starter_museum()
+        self.museum = checked(self.tables)
+        self.read = prints(self.folder) if there else {}
+        said = f"Tables of {self.folder}." if there else f"{self.folder} is not there yet: this is the starter museum."
+        self.state.value = markup.note(said + " Every answer may be changed later, here or in a spreadsheet.")
+
+    def _group(self, name: str, title: str) -> widgets.Widget:
+        fields = [field for key, field in self.fields.items() if key.startswith(f"{name}.")]
+        return widgets.VBox([widgets.HTML(f"<h3 style='color:inherit;margin:8px 0'>{escape(title)}</h3>"), *fields])
+
+    def _answers(self) -> dict[str, str]:
+        return {key: field.value for key, field in self.fields.items()}
+
+    def _answer(self, *_: Any) -> None:
+        """Take up an answer: what it makes unknown or known is seen at once."""
+        if self.busy:
+            return
+        try:
+            self.museum = checked(answered(self.tables, self._answers()))
+        except (ValueError, OSError) as error:
+            self.alert.value = markup.alert("Not taken up", error, "The list below is from before this answer.")
+            self.write.disabled = True
+            return
+        self.alert.value, self.write.disabled = "", False
+        self._show_unknown()
+
+    def _write(self, *_: Any) -> None:
+        """Write what changed; a folder that is not there yet appears whole."""
+        try:
+            if not self.folder.exists():
+                new_museum(self.folder)
+                self.read = prints(self.folder)
+            after = answered(self.tables, self._answers())
+            files = write_answers(self.tables, after, self.folder, self.read)
+        except (ValueError, OSError) as error:
+            self.alert.value = markup.alert("Not written", error, "The tables are as they were.")
+            return
+        self._read()
+        what = ", ".join(files) or "nothing had changed"
+        self.alert.value = f'<div role="status">{markup.note(f"Written into {self.folder}: {what}.")}</div>'
+
+    def _show_unknown(self) -> None:
+        """List what is unknown with the paths that wait for it, what opens a path first."""
+        unit = self.museum.vehicles[0]
+        comparison = compare(self.museum, unit.vehicle, {}, simulation.draw(self.museum, trials=_TRIALS))
+        found = missing(comparison)
+        rows = [
+            (escape(row.what), escape(row.find) or "ask or measure", *(self._paths(part) for part in (row.opens, row.waits)))
+            for row in found
+        ]
+        caption = f"{unit.name}: {len(found)} things still unknown; what alone opens a path comes first"
+        headings = ("Unknown", "How to find out", "Opens by itself", "Waits for it and for more")
+        legend = "; ".join(f"{row.number} {row.title}" for row in sorted(self.museum.paths, key=lambda row: row.number))
+        self.unknown.value = markup.table(caption, headings, rows) + markup.note(f"Paths: {legend}.")
+
+    def _paths(self, paths: tuple[str, ...]) -> str:
+        return escape(", ".join(str(number) for number in sorted(self.museum.path(path).number for path in paths))) or "none"
+
+
+def _field(question: Question) -> widgets.Widget:
+    """Return the field of a question; what may be written in it stands beside it and under the mouse."""
+    label = question.label.split(";")[0]
+    shown = {
+        "description": label[:1].upper() + label[1:],
+        "description_tooltip": question.allowed,
+        "style": {"description_width": "22em"},
+        "layout": widgets.Layout(width="min(48em, 100%)"),
+    }
+    if question.choices:
+        words = [(choice.replace("_", " "), choice) for choice in question.choices]
+        return widgets.Dropdown(options=words, value=question.answer, **shown)
+    return widgets.Text(value=question.answer, placeholder=question.allowed, continuous_update=False, **shown)

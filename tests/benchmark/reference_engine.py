@@ -1,0 +1,217 @@
+"""The risk engine once more, written plainly from its description: one statement a rule, numpy's own calendars.
+
+It shares the draws, the engineering checks' answers and the choice of fallback with the package, and nothing else: no
+look-up tables, nothing taken over from a comparison before. What it says of costs and dates must be the same.
+"""
+
+from dataclasses import dataclass
+
+import numpy as np
+
+NEVER = np.iinfo(np.int64).max
+
+
+@dataclass
+class Trials:
+    """One path: cost [USD], day off the site, each task's ready and finish day, each line's cost, where blocked."""
+
+    cost: np.ndarray
+    off_site: np.ndarray | None
+    closed: np.ndarray
+    ready: dict
+    finish: dict
+    lines: list
+    too_heavy: np.ndarray | None
+
+
+@dataclass
+class Answer:
+    """What a table shows of one path; each spread is P10, P50, P80, P90."""
+
+    cost: np.ndarray
+    off_site: np.ndarray | None
+    chance_by_deadline: float | None
+    chance_of_gates: float | None
+    cost_with_fallback: np.ndarray | None
+    chance_with_fallback: float | None
+
+
+class ReferenceEngine:
+    """Prices and dates the paths of one unit from a comparison's checks and draws."""
+
+    def __init__(self, comparison):
+        self.museum, self.samples = comparison.museum, comparison.samples
+        self.start = np.datetime64(self.museum.scenario.start)
+        self.deadline = self.day(self.museum.scenario.deadline)
+        self.forced = self.day(self.museum.scenario.forced_scrap)
+        self.comparison = comparison
+        self.calendars = {name: busy(np.diff(each.before) > 0, self.start) for name, each in self.samples.calendars.items()}
+        self.seasons = {
+            key: (each.variant, [busy(np.diff(before) > 0, self.start) for before in each.before])
+            for key, each in self.samples.seasons.items()
+        }
+
+    def day(self, date):
+        return int((np.datetime64(date) - self.start).astype(int))
+
+    def answers(self):
+        """Return the answer of every path, by id."""
+        return {result.path: self.answer(result) for result in self.comparison.paths if result.cost is not None}
+
+    def answer(self, result):
+        trials = self.trials(result.path, result.work, 0)
+        cost = np.percentile(trials.cost, (10, 50, 80, 90))
+        if trials.off_site is None:
+            return Answer(cost, None, None, gates_met(result), None, None)
+        dates, chance = np.percentile(trials.off_site, (10, 50, 80, 90)), np.mean(trials.off_site <= self.deadline)
+        if result.branch is None:
+            return Answer(cost, dates, chance, gates_met(result), None, None)
+        with_fallback, off_site, saved = self.play_gates(result, trials)
+        return Answer(
+            cost,
+            dates,
+            chance,
+            gates_met(result),
+            np.percentile(with_fallback, (10, 50, 80, 90)),
+            np.mean(saved & (off_site <= self.deadline)),
+        )
+
+    def trials(self, path, needs, start):
+        """Price and date one path that begins on a day of each trial."""
+        count, rows = self.samples.trials, {table: self.rows(table, path) for table in ("tasks", "cost_lines", "risks")}
+        risks = [row for row in rows["risks"] if row.needs is None or not is_nothing(needs.amounts.get(row.needs))]
+        days, ready, finish = {}, {}, {}
+        for row in rows["tasks"]:
+            own = self.samples.tasks[path, row.task].astype(float)
+            for risk in risks:
+                if risk.task == row.task and not risk.stretches and risk.delay_high > 0:
+                    own = own + self.samples.risks[path, risk.risk].delay_days
+            if row.per and row.extra_days:
+                own = own + row.extra_days * needs.amounts[row.per]
+            days[row.task] = np.rint(own).astype(int)
+        waiting = list(rows["tasks"])
+        while waiting:
+            row = next(row for row in waiting if all(before in finish for before in row.after))
+            waiting.remove(row)
+            begin = np.broadcast_to(start, (count,)).astype(int)
+            for before in row.after:
+                begin = np.maximum(begin, finish[before])
+            ready[row.task] = begin
+            finish[row.task] = self.work_until(path, row.calendar, begin, days[row.task])
+        leaves = [row.task for row in rows["tasks"] if row.milestone == "off_site"]
+        off_site = finish[leaves[0]] - 1 if leaves else None
+        lines = [(row, self.line_cost(row, needs, days)) for row in rows["cost_lines"]]
+        lines = [(row, cost) for row, cost in lines if cost is not None]
+        cost = sum((cost for _, cost in lines), np.zeros(count))
+        for risk in risks:
+            cost = cost + self.samples.risks[path, risk.risk].cost_usd
+        if off_site is not None:
+            cost = cost + self.lateness(path, needs, off_site)
+        too_heavy = None
+        if needs.too_heavy is not None and leaves:
+            too_heavy = np.where(needs.too_heavy, ready[leaves[0]], NEVER)
+        closed = np.max(list(finish.values()), axis=0) - 1
+        return Trials(cost, off_site, closed, ready, finish, lines, too_heavy)
+
+    def rows(self, table, path):
+        return [row for row in getattr(self.museum, table) if row.path == path]
+
+    def work_until(self, path, calendar, begin, days):
+        """Return the morning after so many working days."""
+        if (path, calendar) not in self.seasons:
+            return finished(self.calendars[calendar], self.start, begin, days)
+        variant, calendars = self.seasons[path, calendar]
+        found = np.empty(len(days), dtype=int)
+        for number, each in enumerate(calendars):
+            found[variant == number] = finished(each, self.start, begin[variant == number], days[variant == number])
+        return found
+
+    def line_cost(self, row, needs, days):
+        quantity = row.factor
+        for name in (row.driver, row.times):
+            if name is None:
+                continue
+            amount = days[row.task] if name == "task_days" else needs.amounts[name]
+            if name == row.driver:
+                amount = np.maximum(np.maximum(amount - (row.above or 0.0), 0.0), row.at_least or 0.0)
+            quantity = quantity * amount
+        price = self.price(row, needs.equipment)
+        if price is None:
+            return None
+        for equipment, trials in needs.other_equipment:
+            other = self.price(row, equipment)
+            if other is not None:
+                price = np.where(trials, other, price)
+        return price * quantity
+
+    def price(self, row, equipment):
+        for each in (None, *sorted(equipment)):
+            if (row.rate, each) in self.samples.rates:
+                return self.samples.rates[row.rate, each] * self.samples.conversions[row.path, row.line, each]
+        return None
+
+    def lateness(self, path, needs, off_site):
+        holdover = np.clip(off_site, self.deadline, max(self.forced, self.deadline)) - self.deadline
+        cost = holdover * self.samples.rates[self.museum.scenario.holdover_rate, None]
+        if self.museum.path(path).saves:
+            cost = cost + np.where(off_site > self.forced, needs.amounts.get("insured_value") or 0.0, 0.0)
+        return cost
+
+    def play_gates(self, result, trials):
+        """Play the gates: what is spent by a refusal, then the fallback from that day, then the loss."""
+        left = (self.forced - self.deadline) * self.samples.rates[self.museum.scenario.holdover_rate, None]
+        left = left + (result.work.amounts.get("insured_value") or 0.0)
+        refused, day = self.refusals(result, trials)
+        cost = np.where(refused, spent(trials, day), trials.cost)
+        saved = ~refused & (trials.off_site <= self.forced)
+        off_site = np.where(refused, NEVER, trials.off_site)
+        if result.branch.fallback is None or not refused.any():
+            return cost + refused * left, off_site, saved
+        second_result = self.comparison.path(result.branch.fallback)
+        second = self.trials(second_result.path, second_result.work, np.where(refused, day, 0))
+        again, second_day = self.refusals(second_result, second)
+        then = np.where(again, spent(second, second_day) + left, second.cost)
+        cost = np.where(refused, cost + then, cost)
+        off_site = np.where(refused, np.where(again, NEVER, second.off_site), off_site)
+        return cost, off_site, np.where(refused, ~again & (second.off_site <= self.forced), saved)
+
+    def refusals(self, result, trials):
+        day = np.full(self.samples.trials, NEVER) if trials.too_heavy is None else trials.too_heavy
+        for finding in result.findings:
+            if finding.status == "open" and finding.refusal > 0:
+                refused = self.samples.gates[finding.gate.gate] < finding.refusal
+                day = np.where(refused, np.minimum(day, trials.finish[finding.gate.task]), day)
+        return day < NEVER, np.where(day < NEVER, day, 0)
+
+
+def busy(is_open, start):
+    closed = start + np.flatnonzero(~is_open)
+    return np.busdaycalendar(weekmask="1111111", holidays=closed)
+
+
+def finished(calendar, start, begin, days):
+    last = np.busday_offset(start + begin, np.maximum(days - 1, 0), roll="forward", busdaycal=calendar)
+    return np.where(days > 0, (last - start).astype(int) + 1, begin)
+
+
+def is_nothing(amount):
+    return amount is not None and not np.any(np.asarray(amount) > 0)
+
+
+def gates_met(result):
+    hard = [finding.status for finding in result.findings if finding.gate.kind == "hard_stop"]
+    if "fail" in hard:
+        return 0.0
+    if "unknown" in hard:
+        return None
+    return float(np.prod([1 - finding.refusal for finding in result.findings]) * (1 - result.chance_too_heavy))
+
+
+def spent(trials, day):
+    """Return what is paid by a day: on start, half of it on start, on finish, or later."""
+    total = np.zeros(len(day))
+    for row, cost in trials.lines:
+        started, done = trials.ready[row.task] < day, trials.finish[row.task] <= day
+        share = {"on_start": started, "half_deposit": (started + 0.0 + done) / 2, "later": np.zeros(len(day))}
+        total = total + cost * share.get(row.payment, done)
+    return total

@@ -1,0 +1,77 @@
+"""How fast a slider moves and a row is edited, against numpy's own speed and a plain implementation."""
+
+import itertools
+
+import numpy as np
+import pytest
+from conftest_benchmark import TRIALS, VEHICLE, best
+from reference_engine import ReferenceEngine
+
+from heritagemove.comparison import compare
+from heritagemove.simulation import draw
+
+pytestmark = pytest.mark.benchmark
+
+
+def arrays_of(samples):
+    """Return every array that was drawn, each once."""
+    tables = (samples.rates, samples.tasks, samples.quantities, samples.weights, samples.gates)
+    found = [array for table in tables for array in table.values()]
+    for risk in samples.risks.values():
+        found += [risk.happens, risk.cost_usd, risk.delay_days]
+    return found
+
+
+@pytest.fixture(scope="module")
+def floor(drawn):
+    """Return the time numpy takes to sum every drawn array once [s]."""
+    arrays = arrays_of(drawn)
+    return best(lambda: [array.sum() for array in arrays], 20)
+
+
+def moves(museum, drawn, compared, name, amounts):
+    """Return the time of one move of a slider, each from where the last one left it [s]."""
+    state, amounts = [compared], itertools.cycle(amounts)
+
+    def move():
+        state[0] = compare(museum, VEHICLE, {"crane_hours": 24} | {name: next(amounts)}, drawn, state[0])
+
+    return best(move, 8)
+
+
+@pytest.mark.parametrize(
+    ("name", "amounts", "bound"),
+    [("crane_hours", (20, 30), 30), ("axles", (4, 6), 80), ("haul_distance", (100, 110), 800)],
+)
+def test_a_slider_move_against_one_sum_of_the_same_arrays(museum, drawn, compared, floor, record, name, amounts, bound):
+    seconds = moves(museum, drawn, compared, name, amounts)
+    record(f"{name} moved ({seconds * 1000:.1f} ms), times one sum of the draws ({floor * 1000:.1f} ms)", seconds / floor, 4, bound)
+
+
+def test_a_slider_move_against_the_plain_implementation_it_equals(museum, drawn, compared, record):
+    seconds = moves(museum, drawn, compared, "crane_hours", (20, 30))
+    reference = ReferenceEngine(compared)
+    plain = best(reference.answers, 2)
+    for path, answer in reference.answers().items():
+        result = compared.path(path)
+        assert answer.cost[2] == pytest.approx(result.cost.p80, rel=1e-6)
+        assert answer.off_site is None or answer.off_site[2] == pytest.approx(result.off_site_days.p80, rel=1e-6)
+    record("slider move, times faster than plain numpy with the same P80", plain / seconds, 5, 2, at_most=False)
+
+
+def test_the_first_draw_against_as_many_standard_normals(museum, drawn, record):
+    count = sum(array.ndim == 1 and np.ptp(array) > 0 for array in arrays_of(drawn))
+    random = np.random.Generator(np.random.SFC64(1))
+    normals = best(lambda: [random.standard_normal(TRIALS) for _ in range(count)])
+    ours = best(lambda: draw(museum, trials=TRIALS), 3)
+    record(f"first draw of {count} inputs, times as many standard normals", ours / normals, 6, 25)
+
+
+@pytest.mark.parametrize(("table", "update"), [("rates", {"likely": 1.0, "low": 1.0}), ("tasks", {"high": 99.0})])
+def test_a_row_edited_is_drawn_alone(museum, drawn, record, table, update):
+    rows = list(getattr(museum, table))
+    number = next(n for n, row in enumerate(rows) if row.high > max(1.0, row.low))
+    rows[number] = rows[number].model_copy(update=update)
+    edited = museum.with_changes(**{table: rows})
+    seconds = best(lambda: draw(edited, previous=drawn), 10)
+    record(f"a row of {table}.csv edited: its draws [ms]", seconds * 1000, 5, 40)

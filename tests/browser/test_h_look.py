@@ -1,0 +1,23 @@
+import pytest
+pytestmark = pytest.mark.browser
+def test_look(browser, lab):
+    context = browser.new_context(viewport={"width": 1400, "height": 3600})
+    page = context.new_page(); page.set_default_timeout(120000)
+    page.goto(lab.url("your_museum.ipynb"))
+    page.get_by_text("Python 3 (ipykernel) | Idle").wait_for()
+    page.get_by_role("menuitem", name="Run", exact=True).click()
+    page.get_by_role("menuitem", name="Run All Cells", exact=True).click()
+    page.get_by_text("things still unknown").wait_for()
+    page.wait_for_timeout(2000)
+    page.screenshot(path="/tmp/h_look1.png")
+    f = page.get_by_label("Weight as it stands")
+    f.fill("42 ton"); f.press("Enter")
+    page.get_by_role("alert").wait_for()
+    page.wait_for_timeout(800)
+    page.screenshot(path="/tmp/h_look2.png")
+    f.fill("42 tonne"); f.press("Enter")
+    page.get_by_role("alert").wait_for(state="detached")
+    page.get_by_role("button", name="Write the tables").click()
+    page.get_by_text("Written into").wait_for()
+    page.screenshot(path="/tmp/h_look3.png")
+    import os; print(sorted(os.listdir(lab.folder / "my_museum")))
