@@ -3,7 +3,7 @@ PYTHON ?= python3
 BIN := .venv/bin
 PORT ?= 8888
 
-.PHONY: lab test lint benchmark clean
+.PHONY: lab test lint benchmark soak clean
 
 # The stamp is newer than pyproject.toml when everything is installed.
 .venv/installed: pyproject.toml
@@ -24,7 +24,11 @@ test: .venv/installed
 	$(BIN)/python -m pytest
 
 benchmark: .venv/installed
-	$(BIN)/python -m pytest tests/benchmark -s -m benchmark
+	$(BIN)/python -m pip install --quiet --disable-pip-version-check -e '.[benchmark]'
+	$(BIN)/python -m pytest tests/benchmark -m benchmark
+
+soak: .venv/installed
+	$(BIN)/python -m pytest tests/benchmark -m soak
 
 lint: .venv/installed
 	$(BIN)/ruff check .

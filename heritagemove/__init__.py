@@ -26,8 +26,22 @@ _NAMES = {
     "show_basis": "panels",
     "show_mitigations": "panels",
     "show_knowing": "panels",
+    "fleet_of": "fleet",
+    "frontier": "best_set",
+    "best_set": "best_set",
+    "within": "best_set",
+    "show_sets": "panels",
+    "show_shares": "panels",
+    "show_crane": "panels",
+    "show_company": "panels",
+    "choose_units": "panels",
+    "show_carried": "panels",
+    "show_bank": "panels",
+    "show_lost_funds": "panels",
+    "show_doing_nothing": "panels",
     "write_report": "report",
     "your_museum": "panels",
+    "State": "panels",
 }
 
 __all__ = ["__version__", *_NAMES]

@@ -121,6 +121,8 @@ def refusals(
 def spent_by(trials: PathTrials, day: np.ndarray, among: np.ndarray | None = None) -> np.ndarray:
     """Return what a path has cost by a day of each trial: what is paid on start or finish by then [USD].
 
+    A risk's cost, and that of a mitigation bought, falls with the finish of its task.
+
     Parameters
     ----------
     day : ndarray of int, shape (trials,)
@@ -140,4 +142,6 @@ def spent_by(trials: PathTrials, day: np.ndarray, among: np.ndarray | None = Non
         done = trials.dates.finish[entry.line.task][which] <= day
         share = {"on_start": begun, "half_deposit": 0.5 * begun + 0.5 * done}.get(entry.line.payment, done)
         spent += share * entry.cost_usd[which]
+    for risk, cost in trials.risk_cost_usd.items():
+        spent += (trials.dates.finish[trials.risk_tasks[risk]][which] <= day) * cost[which]
     return spent

@@ -166,9 +166,7 @@ def _move(weight: float, turn: float) -> str:
     return f"{'rises' if turn > weight else 'falls'} from {weight:.4g} to {turn:.3g}"
 
 
-def weigh(
-    comparison: Comparison, weights: Mapping[str, float] | None = None, saving_only: bool = True
-) -> DecisionTable:
+def weigh(comparison: Comparison, weights: Mapping[str, float] | None = None, saving_only: bool = True) -> DecisionTable:
     """Value the paths of a comparison by the committee's criteria.
 
     Parameters
@@ -226,9 +224,7 @@ def weigh(
         for k, row in enumerate(museum.criteria)
         for share, n in turning_shares(values, shares, k, best)
     )
-    return DecisionTable(
-        museum.criteria, weights, _named(museum, shares), options, tuple(left_out), options[best], turns
-    )
+    return DecisionTable(museum.criteria, weights, _named(museum, shares), options, tuple(left_out), options[best], turns)
 
 
 def _weights(museum: Museum, weights: Mapping[str, float] | None) -> dict[str, float]:

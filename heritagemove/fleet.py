@@ -19,6 +19,7 @@ from heritagemove.comparison import compare
 from heritagemove.museum import Museum
 from heritagemove.results import Comparison, PathResult, Spread, show_chance
 from heritagemove.simulation import Samples
+from heritagemove.units import PlannerError
 
 #: Called with the steps done, all steps, and what is being done.
 Progress = Callable[[int, int, str], None]
@@ -108,13 +109,31 @@ class Fleet:
         """Return the options of one unit."""
         return tuple(option for option in self.options if option.vehicle == vehicle)
 
+    def option(self, vehicle: str, path: str) -> Option:
+        """Return the option of a unit by a path, with the crane it needs.
+
+        Raises
+        ------
+        PlannerError
+            If there is none; the message lists those there are.
+        """
+        for option in self.of(self.museum.vehicle(vehicle).vehicle):
+            if option.path == path and option.crane is None:
+                return option
+        known = ", ".join(option.path for option in self.of(vehicle) if option.crane is None)
+        raise PlannerError(f'path of {vehicle}: found "{path}"; allowed: {known or self.left_out[vehicle]}')
+
     def alone(self, vehicle: str) -> Option | None:
         """Return the option that is cheapest at the confidence when the unit goes alone, if it has any."""
         return min(self.of(vehicle), key=lambda option: float(np.quantile(option.cost_usd, self.confidence)), default=None)
 
 
-def gather(
-    museum: Museum, samples: Samples | None = None, least_chance: float | None = None, progress: Progress | None = None
+def fleet_of(
+    museum: Museum,
+    samples: Samples | None = None,
+    trials: int | None = None,
+    least_chance: float | None = None,
+    progress: Progress | None = None,
 ) -> Fleet:
     """Compare every unit of a museum and collect what may be chosen for each.
 
@@ -126,12 +145,14 @@ def gather(
     ----------
     samples : Samples, optional
         Draws made before; made from museum.toml's seed when left out.
+    trials : int, optional
+        How many to draw where no samples are given; by default museum.toml's number.
     least_chance : float, optional
         0 to 1; by default the museum's confidence.
     progress : callable, optional
         Called with the steps done, all steps, and what is being done.
     """
-    samples = samples or simulation.draw(museum)
+    samples = samples or simulation.draw(museum, trials=trials)
     least = museum.scenario.simulation.confidence if least_chance is None else least_chance
     comparisons: dict[str, Comparison] = {}
     for step, row in enumerate(museum.vehicles):
@@ -321,6 +342,11 @@ class Party:
     apart: float
     together: float
     call_out: float
+
+    @property
+    def saved(self) -> float:
+        """What sharing saves [USD]."""
+        return self.apart - self.together
 
 
 def parties(fleet: Fleet, options: Sequence[Option]) -> tuple[Party, ...]:

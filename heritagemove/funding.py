@@ -15,12 +15,32 @@ from heritagemove import simulation
 from heritagemove.fleet import Fleet, Option
 from heritagemove.museum import Museum
 from heritagemove.payments import Months, Payment, payments
+from heritagemove.results import show_date
 from heritagemove.rows import Fund
 from heritagemove.sampling import Streams
 from heritagemove.simulation import NEVER, Samples
 
 #: A balance this little below zero is a rounding [USD].
 _ROUNDING = 0.5
+
+
+@dataclass(frozen=True)
+class Month:
+    """One month of an account.
+
+    Attributes
+    ----------
+    name : str
+    amounts_usd : tuple of float
+        Mean payments, mean receipts, balance before loans at P50 and kept with the confidence, balance with loans
+        kept with the confidence [USD].
+    runs_out : float
+        Chance that the money first runs out in it.
+    """
+
+    name: str
+    amounts_usd: tuple[float, ...]
+    runs_out: float
 
 
 @dataclass(frozen=True)
@@ -87,6 +107,31 @@ class Forecast:
         short = self.balance < -_ROUNDING
         first = short & (np.cumsum(short, axis=1) == 1)
         return first.mean(axis=0)
+
+    @property
+    def chance_it_lasts(self) -> float:
+        """Chance that the money lasts in every month, loans included."""
+        return float(self.lasts.mean())
+
+    def table(self, confidence: float) -> tuple[Month, ...]:
+        """Return the account month by month.
+
+        Parameters
+        ----------
+        confidence : float
+            Chance with which the careful balances are kept, 0 to 1.
+        """
+        columns = (
+            self.paid.mean(axis=0),
+            self.receipts.mean(axis=0),
+            self.at(self.without_loan, 0.5),
+            self.at(self.without_loan, confidence),
+            self.at(self.balance, confidence),
+        )
+        return tuple(
+            Month(show_date(first)[2:].strip(), tuple(float(column[n]) for column in columns), float(self.runs_out[n]))
+            for n, first in enumerate(self.months)
+        )
 
     def at(self, values: np.ndarray, chance: float) -> np.ndarray:
         """Return the balance of each month that is kept or exceeded with a chance, shape (months,)."""
@@ -188,7 +233,9 @@ class _Claims:
     def receipts(self, granted: Mapping[str, np.ndarray]) -> dict[str, np.ndarray]:
         """Return what each fund that is no loan gives by month, in the order of the table."""
         steps = {"no": self._gift, "in_kind": self._reimbursed, "after_invoice": self._reimbursed}
-        given = {r.fund: step(r, granted[r.fund]) for kind, step in steps.items() for r in self.museum.funds if r.repays == kind}
+        given: dict[str, np.ndarray] = {}
+        for kind, step in steps.items():
+            given |= {row.fund: step(row, granted[row.fund]) for row in self.museum.funds if row.repays == kind}
         return {row.fund: given[row.fund] for row in self.museum.funds if row.fund in given}
 
     def _award(self, fund: Fund) -> int:
@@ -225,9 +272,11 @@ class _Claims:
         since = None if fund.spend_before_award else self._award(fund)
         latest = None if fund.latest is None else simulation.day_number(self.museum, fund.latest)
         spent, free = (np.zeros((len(granted), len(self.months.first_days))) for _ in range(2))
+        counted: dict[int, np.ndarray] = {}
         for n in mine:
             by_month = self.months.spread(self.made[n], fund.reimbursement_lag, since, latest)
             spent, free = spent + by_month, free + by_month * self.left[n][:, None]
+            counted[n] = by_month.sum(axis=1) / np.where(self.made[n].usd, self.made[n].usd, np.inf)
         # Money spent before the award, where it may be claimed, is paid back when the award comes.
         month = int(self.months.number_of(self._award(fund) + fund.reimbursement_lag))
         owed = np.minimum(np.cumsum(spent, axis=1) / (1 + fund.match_required.m_as("")), np.cumsum(free, axis=1))
@@ -236,8 +285,7 @@ class _Claims:
         total = free.sum(axis=1)
         share = np.clip(owed[:, -1] / np.where(total > 0, total, np.inf), 0.0, 1.0)
         for n in mine:
-            counted = self.months.spread(self.made[n], 0, since, latest).sum(axis=1) / np.where(self.made[n].usd, self.made[n].usd, np.inf)
-            self.left[n] = self.left[n] * (1 - share * counted)
+            self.left[n] = self.left[n] * (1 - share * counted[n])
         return np.diff(owed, axis=1, prepend=0.0)
 
 

@@ -6,7 +6,6 @@ from dataclasses import dataclass
 
 from heritagemove.results import Comparison
 
-
 _FOLLOWS = "enter it in quantities.csv"
 
 

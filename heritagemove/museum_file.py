@@ -11,7 +11,7 @@ import re
 import tomllib
 from collections.abc import Mapping, Sequence
 from pathlib import Path
-from typing import Annotated, Any
+from typing import Annotated, Any, Literal
 
 from pydantic import BaseModel, BeforeValidator, ConfigDict, Field, ValidationError, model_validator
 
@@ -77,8 +77,9 @@ class Scenario(BaseModel):
     place: str
     site: str
     owner: str
-    currency: str
-    price_year: int
+    # Prices, charts and page count in this one; another would stand on them unconverted.
+    currency: Literal["USD"]
+    price_year: int = Field(ge=1825, le=2100)
     as_of: _Date
     start: _Date
     deadline: _Date
@@ -194,6 +195,7 @@ _TOML_KINDS = {
     "int": "a whole number without quotes",
     "float": "a number without quotes",
     "string": "a text in quotes",
+    "literal": "\"USD\": prices, charts and page count in it",
 }
 
 

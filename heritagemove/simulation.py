@@ -90,6 +90,9 @@ class PathTrials:
     dates : Dates
     lines : tuple of LineCost
     risk_cost_usd : dict of str to ndarray, shape (trials,)
+        By risk, its mitigation included where that is bought.
+    risk_tasks : dict of str to str
+        The task that each of these risks acts on.
     holdover_usd : ndarray, shape (trials,)
         Owner's charge for the days after the deadline, until what is left is scrapped.
     loss_usd : ndarray, shape (trials,)
@@ -109,6 +112,7 @@ class PathTrials:
     dates: Dates
     lines: tuple[LineCost, ...]
     risk_cost_usd: Mapping[str, np.ndarray]
+    risk_tasks: Mapping[str, str]
     holdover_usd: np.ndarray
     loss_usd: np.ndarray
     unknown: tuple[str, ...]
@@ -220,6 +224,7 @@ def simulate(
         dates=dates,
         lines=tuple(lines),
         risk_cost_usd=risk_costs,
+        risk_tasks={row.risk: row.task for row in applying},
         holdover_usd=holdover,
         loss_usd=loss,
         unknown=tuple(sorted(unknown)),

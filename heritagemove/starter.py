@@ -84,7 +84,11 @@ def _marks(file: str, row: dict[str, str]) -> dict[str, str]:
     if row.get("basis") == "published":
         return {}
     marks = {"basis": "judgment", "source": _OWN} if "basis" in row else {}
-    return marks | ({"name": "Our unit"} if file == "vehicles.csv" else {})
+    if file == "vehicles.csv":
+        marks["name"] = "Our unit"
+    if file == "segments.csv":
+        marks["name"] = f"{row['mode'].capitalize()} leg {row['order']}"
+    return marks
 
 
 def readme(museum: Typed) -> str:

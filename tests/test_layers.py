@@ -40,7 +40,10 @@ LAYERS = {
     "influence": 5.4,
     "what_if": 5.4,
     "sensitivity": 5.4,
+    "cost_curves": 5.35,
     "break_even": 5.4,
+    "half_widths": 3,
+    "correlation": 5.4,
     "joint": 5.4,
     "decision_analysis": 3,
     "regret": 5.35,
@@ -137,7 +140,7 @@ def test_widgets_charts_and_templates_stay_in_their_rooms():
 
 def test_check_subjects_import_only_units_and_each_other():
     runners = {
-        "screening.py", "carriage.py", "by_rail.py", "by_road.py", "lookup.py",
+        "screening.py", "carriage.py", "flat_car.py", "turns.py", "by_rail.py", "by_road.py", "lookup.py",
         "gates.py", "lift_gates.py", "rail_gates.py", "road_gates.py", "running_gates.py",
     }  # fmt: skip
     for file in (PACKAGE / "checks").glob("*.py"):

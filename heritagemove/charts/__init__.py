@@ -8,7 +8,8 @@ from heritagemove.charts.drawing import Chart, png, svg
 from heritagemove.charts.influence import tornado
 from heritagemove.charts.knowing import knowing_worth, mitigation_worth
 from heritagemove.charts.marks import chip, likelihood, place_labels
-from heritagemove.charts.one_path import cost_by_phase, task_bars
+from heritagemove.charts.one_path import cost_by_phase
+from heritagemove.charts.schedule import task_bars
 from heritagemove.results import show_chance
 
 __all__ = [

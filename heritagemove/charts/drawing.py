@@ -68,11 +68,18 @@ def in_style(draw: Callable[..., Any]) -> Callable[..., Any]:
 
 
 @in_style
-def svg(chart: Chart) -> bytes:
-    """Return a chart as SVG: text as outlines, no script, the same bytes for the same results."""
+def svg(chart: Chart, small: bool = True) -> bytes:
+    """Return a chart as SVG: text as outlines, no script, the same bytes for the same results.
+
+    Parameters
+    ----------
+    chart : Chart
+    small : bool
+        Make it compact, as a page wants it; a screen that changes with each slider move is sooner without.
+    """
     out = io.BytesIO()
     chart.figure.savefig(out, format="svg", metadata={"Date": None, "Creator": "heritagemove"})
-    return compact(out.getvalue().decode()).encode()
+    return compact(out.getvalue().decode()).encode() if small else out.getvalue()
 
 
 @in_style

@@ -80,10 +80,15 @@ def _bridge(bridge: Any, coupled: Coupled, load: pint.Quantity | None, ahead: li
     return replace(alone, note=f"{alone.note} The towing engine and its spacers are E{engine_rating.magnitude:.1f}.")
 
 
-def bridges_to_review(checks: tuple[Check, ...]) -> float | None:
-    """Count the bridges that are not a plain pass: an engineer must look at each."""
-    unknown = any(check.status == "unknown" for check in checks)
-    return None if unknown else float(sum(check.status != "pass" for check in checks))
+def bridges_to_review(museum: Museum, checks: tuple[Check, ...], loads: pint.Quantity | None) -> float | None:
+    """Count the bridges whose engineer must look: each that is no plain pass, and at least the weakest for a heavy axle."""
+    if any(check.status == "unknown" for check in checks):
+        return None
+    heavy = limit(museum, "bridge_review_axle_load", "lb")
+    asked = sum(check.status != "pass" for check in checks)
+    if checks and heavy is not None and loads is not None and loads.max() > heavy:
+        return float(max(asked, 1))
+    return float(asked)
 
 
 def rail_miles(museum: Museum) -> pint.Quantity:

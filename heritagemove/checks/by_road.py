@@ -45,7 +45,7 @@ def road_amounts(
     miles = Quantity(sum(leg.length.m_as("mile") for leg in legs), "mile")
     days, loads = float(permits.haul_days(miles, trailer.miles_per_day).magnitude), float(unit.body_loads)
     gross = None if load is None else load + trailer.tare
-    heavy = permits.superload(gross, limit(museum, "superload_weight", "lb"))
+    heavy = permits.superload(gross, limit(museum, "superload_weight", "lb"), _sizes(museum, unit, trailer, height))
     police = museum.limit("superload_police_cars")
     escorts = _escorts(museum, unit, trailer, height)
     lifted = _wires(museum, legs, height)
@@ -61,8 +61,23 @@ def road_amounts(
     }
 
 
+def _sizes(museum: Museum, unit: Any, trailer: Any, height: pint.Quantity | None) -> list[tuple[Any, pint.Quantity]]:
+    """Return width, height and length of the loaded trailer, each with its superload threshold where a row gives one."""
+    loaded = {"width": _loaded_width(unit, trailer), "height": height, "length": _loaded_length(unit, trailer)}
+    most = {name: limit(museum, f"superload_{name}", "ft") for name in loaded}
+    return [(size, most[name]) for name, size in loaded.items() if most[name] is not None]
+
+
+def _loaded_width(unit: Any, trailer: Any) -> pint.Quantity | None:
+    return None if unit.width is None else max(unit.width, trailer.width)
+
+
+def _loaded_length(unit: Any, trailer: Any) -> pint.Quantity | None:
+    """Take the longer of axle base and body: a trailer's overhang is not tabled."""
+    return None if unit.body_length is None else max(unit.body_length, Quantity(trailer.axle_positions[-1], "ft"))
+
+
 def _escorts(museum: Museum, unit: Any, trailer: Any, height: pint.Quantity | None) -> permits.Escorts | None:
-    """Take the longer of axle base and body for the length: a trailer's overhang is not tabled."""
     rows = {row.limit: Quantity(row.value, row.unit) for row in museum.limits if row.unit == "ft"}
     thresholds = {name.removeprefix("escort_"): size for name, size in rows.items() if name.startswith("escort_")}
     thresholds |= {
@@ -70,9 +85,9 @@ def _escorts(museum: Museum, unit: Any, trailer: Any, height: pint.Quantity | No
         for key, name in (("high_pole_height", "height_pole_from"), ("utility_height", "utility_escort_from"))
         if name in rows
     }
-    if not thresholds or unit.width is None or unit.body_length is None:
+    width, length = _loaded_width(unit, trailer), _loaded_length(unit, trailer)
+    if not thresholds or width is None or length is None:
         return None
-    width, length = max(unit.width, trailer.width), max(unit.body_length, Quantity(trailer.axle_positions[-1], "ft"))
     return permits.escorts(width, height, length, thresholds)
 
 

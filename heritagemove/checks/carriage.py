@@ -14,7 +14,7 @@ from typing import Any
 import numpy as np
 import pint
 
-from heritagemove.checks import by_rail, by_road, clearance, lifting, transporter
+from heritagemove.checks import by_rail, by_road, flat_car, lifting, transporter
 from heritagemove.checks.by_rail import axle_train
 from heritagemove.checks.check import Check
 from heritagemove.checks.lookup import limit
@@ -66,6 +66,11 @@ class Carriage:
     notes: tuple[str, ...] = ()
 
     @property
+    def hauler(self) -> Any:
+        """The trailer chosen, or the largest of its kind where none is large enough."""
+        return self.trailer or [row for row in self.museum.trailers if row.used_for == self.path.carried_on][-1]
+
+    @property
     def lifted(self) -> bool:
         """Whether cranes lift the unit."""
         return self.path.carried_on in ("flat_car", "trailer")
@@ -97,8 +102,9 @@ def _on_wheels(museum: Museum, unit: Any, way: Any) -> Carriage:
         plain = way.carried_on == "own_wheels" and unit.bearing in ("plain", "unknown")
         days = by_rail.rail_days(museum, plain)
         amounts["rider_days"] = None if days is None else days * (2 if plain else 1)
-        bridges = by_rail.bridge_checks(museum, by_rail.on_rails(museum, unit, load), load)
-        amounts["bridge_reviews"] = by_rail.bridges_to_review(bridges)
+        coupled = by_rail.on_rails(museum, unit, load)
+        bridges = by_rail.bridge_checks(museum, coupled, load)
+        amounts["bridge_reviews"] = by_rail.bridges_to_review(museum, bridges, coupled[1])
         notes = by_rail.hot_box_note(museum) if plain else ()
         if way.carried_on == "own_wheels":
             notes += by_rail.brake_note(museum, unit)
@@ -107,14 +113,13 @@ def _on_wheels(museum: Museum, unit: Any, way: Any) -> Carriage:
 
 def _on_flat_car(museum: Museum, unit: Any, way: Any) -> Carriage:
     load = unit.body_weight
-    car = next(
-        (row for row in museum.flat_cars if load is not None and row.load_limit >= load and _fits_deck(unit, row)), None
-    )
-    chosen = car or museum.flat_cars[-1]
+    choice = flat_car.choose(museum, unit)
+    car, chosen = choice.car, choice.priced
     arrangement, amounts, equipment = _cranes(museum, unit)
     days, waiting = by_rail.rail_days(museum, plain=False), museum.limit("flat_car_hire_extra_days")
     ties, loads = by_rail.tie_downs(museum, load), float(unit.body_loads)
-    bridges = by_rail.bridge_checks(museum, by_rail.on_rails(museum, unit, load, chosen), load)
+    coupled = by_rail.on_rails(museum, unit, load, chosen)
+    bridges = by_rail.bridge_checks(museum, coupled, load)
     amounts |= {
         "body_loads": loads,
         "truck_loads": float(unit.truck_loads),
@@ -122,21 +127,13 @@ def _on_flat_car(museum: Museum, unit: Any, way: Any) -> Carriage:
         "special_flat_cars": loads * chosen.special,
         "flat_car_days": None if days is None else loads * (days + (waiting or 0.0)),
         "tie_downs": None if ties is None else loads * ties,
-        "bridge_reviews": by_rail.bridges_to_review(bridges),
+        "bridge_reviews": by_rail.bridges_to_review(museum, bridges, coupled[1]),
     }
-    height = None
-    if load is not None and unit.height is not None and unit.underside is not None:
-        blocking = limit(museum, "flat_car_blocking", "in")
-        height = clearance.loaded_height(
-            unit.height, unit.underside, chosen.deck_height, blocking or Quantity(0, "in"), Quantity(0, "in")
-        )
+    height = None if load is None else flat_car.height_on(museum, unit, chosen)
     equipment |= {chosen.flat_car}
-    return Carriage(museum, unit, way, load, height, arrangement, None, car, (), bridges, equipment, amounts)
-
-
-def _fits_deck(unit: Any, car: Any) -> bool:
-    """A body of unknown length is not held back here; its side clearance is unknown then."""
-    return unit.body_length is None or unit.body_length <= car.deck_length
+    return Carriage(
+        museum, unit, way, load, height, arrangement, None, car, (), bridges, equipment, amounts, choice.notes
+    )
 
 
 def _on_trailer(museum: Museum, unit: Any, way: Any) -> Carriage:

@@ -2,6 +2,9 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
+from typing import Any
+
 import pint
 
 from heritagemove.checks.check import Check, unknown
@@ -22,3 +25,12 @@ def worst(checks: list[Check], name: str, measure: str) -> Check:
     if not checks:
         return unknown(name, "route", measure)
     return max(checks, key=lambda check: (_ORDER[check.status], check.utilization or 0.0))
+
+
+def over_rail(museum: Museum, field: str, name: str, check: Callable[[Any], Check]) -> Check:
+    """Return the check that decides over the legs of the rail route; a leg whose `field` is blank is unknown."""
+    answers = [
+        check(leg) if getattr(leg, field) is not None else unknown(name, leg.name, f"ask the railroad for {leg.name}")
+        for leg in museum.route("rail")
+    ]
+    return worst(answers, name, "enter the rail route")

@@ -6,7 +6,7 @@ Thresholds are the state's and move often; each comes from a row. Screening only
 from __future__ import annotations
 
 import math
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
 import pint
@@ -39,33 +39,53 @@ class Escorts:
         return max(self.lead, self.high_pole) + self.rear
 
 
-def superload(gross: pint.Quantity | None, threshold: pint.Quantity | None) -> bool | None:
-    """Return whether a gross weight is over the state's superload threshold.
-
-    Length, width or height over their own thresholds make a superload too; this looks at weight.
+def superload(
+    gross: pint.Quantity | None,
+    threshold: pint.Quantity | None,
+    sizes: Sequence[tuple[pint.Quantity | None, pint.Quantity]] = (),
+) -> bool | None:
+    """Return whether a load is over one of the state's superload thresholds: weight, width, height or length.
 
     Parameters
     ----------
     gross, threshold : pint.Quantity or None
-        Truck, trailer and load, and the state's threshold [lb]; None in either gives None.
+        Truck, trailer and load, and the state's threshold [lb]; None is unknown.
+    sizes : sequence of (pint.Quantity or None, pint.Quantity)
+        Each dimension of the loaded trailer with its own threshold [ft]; a dimension of None is unknown.
+
+    Returns
+    -------
+    bool or None
+        True as soon as one is over; None where none is over and one is unknown.
 
     Raises
     ------
     ValueError
-        If a weight is not above 0.
+        If a weight or a size is not above 0.
 
     References
     ----------
-    Ohio DOT, Superload vehicle configuration: over 120,000 lb. Other states: 160,000 to 201,000 lb.
+    Ohio DOT, Superload vehicle configuration: over 120,000 lb. Other states: 160,000 to 201,000 lb, 16 to 17 ft
+    wide, 14 ft 6 in to 16 ft high, 110 to 160 ft long (a freight broker's summary, undated).
 
     Examples
     --------
     >>> superload(Quantity(120000, "lb"), Quantity(120000, "lb"))
     False
+    >>> superload(Quantity(90000, "lb"), Quantity(120000, "lb"), [(Quantity(17, "ft"), Quantity(16, "ft"))])
+    True
     """
-    if gross is None or threshold is None:
+    weights = [] if threshold is None else [_over(gross, threshold, "lb", "gross weight")]
+    over = [*weights, *(_over(size, most, "ft", "size of the load") for size, most in sizes)]
+    if True in over:
+        return True
+    return None if threshold is None or None in over else False
+
+
+def _over(found: pint.Quantity | None, threshold: pint.Quantity, unit: str, name: str) -> bool | None:
+    if found is None:
         return None
-    return _positive(gross, "lb", "gross weight") > _positive(threshold, "lb", "superload threshold")
+    return _positive(found, unit, name) > _positive(threshold, unit, "superload threshold")
 
 
 def escorts(

@@ -6,10 +6,10 @@ from collections.abc import Callable
 from dataclasses import replace
 from typing import Any
 
-from heritagemove.checks import axle_load, by_rail, clearance, load_outline, rail_securement
+from heritagemove.checks import axle_load, by_rail, clearance, flat_car, load_outline, rail_securement
 from heritagemove.checks.carriage import Carriage
-from heritagemove.checks.check import Check, judge, unknown
-from heritagemove.checks.lookup import limit, worst
+from heritagemove.checks.check import Check, unknown
+from heritagemove.checks.lookup import limit, over_rail, worst
 from heritagemove.units import Quantity
 
 
@@ -19,11 +19,7 @@ def _on_rails(c: Carriage) -> by_rail.Coupled:
 
 
 def _over_rail(c: Carriage, field: str, name: str, check: Callable[[Any], Check]) -> Check:
-    answers = [
-        check(leg) if getattr(leg, field) is not None else unknown(name, leg.name, f"ask the railroad for {leg.name}")
-        for leg in c.museum.route("rail")
-    ]
-    return worst(answers, name, "enter the rail route")
+    return over_rail(c.museum, field, name, check)
 
 
 def _track_axle_limit(c: Carriage) -> Check:
@@ -53,34 +49,19 @@ def _curve(c: Carriage) -> Check:
 
 def _side_clearance(c: Carriage) -> Check:
     unit = c.vehicle
-    # An engine is judged without its tender: the drawbar lets the two turn.
-    whole = unit.length if unit.trucks else unit.body_length
-    centres, length = unit.truck_centres, whole
     if c.path.carried_on == "flat_car":
         if c.load is None:
             return unknown("Side clearance", unit.name, "weigh it: the flat car depends on the weight")
-        centres, length = (c.flat_car or c.museum.flat_cars[-1]).truck_centres, unit.body_length
-    if unit.width is None or length is None or centres is None:
-        return unknown("Side clearance", unit.name, "measure width, length and truck centres")
-    length = max(length, centres)
-
-    def side(leg: Any) -> Check:
-        if leg.curve is None:
-            return unknown("Side clearance", leg.name, f"ask the railroad for the sharpest curve of {leg.name}")
-        return clearance.side(unit.width, centres, length, leg.curve, leg.clear_half_width, leg.name)
-
-    return _over_rail(c, "clear_half_width", "Side clearance", side)
+        return flat_car.side_check(c.museum, unit, c.flat_car or c.museum.flat_cars[-1])
+    # An engine is judged without its tender: the drawbar lets the two turn.
+    length = unit.length if unit.trucks else unit.body_length
+    return flat_car.side_on(c.museum, unit.name, unit.width, unit.truck_centres, length)
 
 
 def _height_clearance(c: Carriage) -> Check:
     if c.loaded_height is None:
         return unknown("Height", c.vehicle.name, "measure height and underside")
-    needed = limit(c.museum, "vertical_clearance", "in")
-    if needed is None:
-        return unknown("Height", "limits.csv", "enter the vertical clearance the railroad asks for")
-    return _over_rail(
-        c, "clear_height", "Height", lambda leg: clearance.height(c.loaded_height, leg.clear_height, needed, leg.name)
-    )
+    return flat_car.height_check(c.museum, c.loaded_height)
 
 
 def _flat_car_clearance(c: Carriage) -> Check:
@@ -90,10 +71,8 @@ def _flat_car_clearance(c: Carriage) -> Check:
 def _flat_car_load(c: Carriage) -> Check:
     if c.load is None:
         return unknown("Flat car load", c.vehicle.name, "weigh the body")
-    car = c.flat_car or c.museum.flat_cars[-1]
-    status = "fail" if c.flat_car is None else judge(c.load, car.load_limit)
-    note = "The car owner's diagram and the railroad's load engineer decide."
-    return Check("Flat car load", car.title, c.load, car.load_limit, status, car.load_limit - c.load, car.source, note)
+    check = flat_car.load_check(c.museum, c.vehicle, c.flat_car or c.museum.flat_cars[-1])
+    return check if c.flat_car is not None else replace(check, status="fail")
 
 
 def _centre_of_gravity(c: Carriage) -> Check:

@@ -8,7 +8,7 @@ from typing import Any
 
 import numpy as np
 
-from heritagemove.checks import bridge_formula, by_road, haulage, road, road_bridge, securement, swept_path, transporter
+from heritagemove.checks import bridge_formula, by_road, haulage, road, road_bridge, securement, transporter, turns
 from heritagemove.checks.by_rail import shared_alike
 from heritagemove.checks.carriage import Carriage
 from heritagemove.checks.check import Check, judge, unknown
@@ -17,15 +17,10 @@ from heritagemove.checks.running_gates import starting_rate
 from heritagemove.units import Quantity
 
 
-def trailer_of(c: Carriage) -> Any:
-    """Return the trailer chosen, or the largest where none is large enough."""
-    return c.trailer or [row for row in c.museum.trailers if row.used_for == c.path.carried_on][-1]
-
-
 def _trailer_payload(c: Carriage) -> Check:
     if c.load is None:
         return unknown("Trailer payload", c.vehicle.name, "weigh it")
-    trailer = trailer_of(c)
+    trailer = c.hauler
     status = "fail" if c.trailer is None else judge(c.load, trailer.payload)
     margin = trailer.payload - c.load
     note = "The hauler confirms."
@@ -35,7 +30,7 @@ def _trailer_payload(c: Carriage) -> Check:
 def _trailer_axle_load(c: Carriage) -> Check:
     if c.load is None:
         return unknown("Trailer axle load", c.vehicle.name, "weigh it")
-    trailer = trailer_of(c)
+    trailer = c.hauler
     return road.axle_load(c.load, trailer.tare, len(trailer.axle_positions), trailer.axle_limit)
 
 
@@ -43,7 +38,7 @@ def _road_bridge(c: Carriage) -> Check:
     if c.load is None:
         return unknown("Road bridge", c.vehicle.name, "weigh it")
     bridges = by_road.crossed(c.museum, c.road)
-    answers = [by_road.bridge_check(bridge, trailer_of(c), c.load) for bridge in bridges]
+    answers = [by_road.bridge_check(bridge, c.hauler, c.load) for bridge in bridges]
     return worst(answers, "Road bridge", "enter the bridges of the road route")
 
 
@@ -53,7 +48,7 @@ def _posted_bridge(c: Carriage) -> Check:
     signs = [bridge for bridge in by_road.crossed(c.museum, c.road) if bridge.posted_limit is not None]
     if not signs:
         return Check(name, "no posted bridge on the way", None, None, "pass", None, "bridges.csv", note)
-    gross = None if c.load is None else c.load + trailer_of(c).tare
+    gross = None if c.load is None else c.load + c.hauler.tare
     answers = [road_bridge.posted(gross, bridge.posted_limit, bridge.title) for bridge in signs]
     check = worst(answers, name, "read the weight signs")
     return check if check.margin is None or check.margin.magnitude >= 0 else replace(check, margin=None)
@@ -69,27 +64,11 @@ def _road_height(c: Carriage) -> Check:
     return worst(answers, "Road height", "survey the route for its lowest structure")
 
 
-def _turn(c: Carriage) -> Check:
-    if c.load is None:
-        return unknown("Turn", c.vehicle.name, "weigh it: the trailer depends on the weight")
-    trailer = trailer_of(c)
-    wheelbase = Quantity(np.array([trailer.wheelbase.m_as("ft")]), "ft")
-    beside = limit(c.museum, "turn_clearance", "in") or Quantity(0, "in")
-    answers = []
-    for leg in c.road:
-        if leg.turn_radius is None or leg.width_limit is None:
-            answers.append(unknown("Turn", leg.name, f"survey the turns of {leg.name}"))
-            continue
-        width = max(trailer.width, c.vehicle.width) if c.vehicle.width is not None else trailer.width
-        answers.append(swept_path.turn(width, leg.turn_radius, wheelbase, leg.width_limit - beside, leg.name))
-    return worst(answers, "Turn", "survey the turns")
-
-
 def _transporter_ground(c: Carriage) -> Check:
     allowed = limit(c.museum, "transporter_ground_pressure", "lb/ft**2")
     if c.load is None or allowed is None:
         return unknown("Transporter ground pressure", c.vehicle.name, "weigh it and test the ground by plate")
-    trailer = trailer_of(c)
+    trailer = c.hauler
     lines = len(trailer.axle_positions)
     pitch = Quantity(float(np.diff(trailer.axle_positions).mean()), "ft")
     tare = trailer.tare / lines
@@ -121,7 +100,7 @@ def _brake_holding(c: Carriage) -> Check:
 
 def _legal_weight(c: Carriage) -> Check:
     """Say whether the loaded trailer is legal without an overweight permit; the permit is priced either way."""
-    name, trailer = "Legal axle weights", trailer_of(c)
+    name, trailer = "Legal axle weights", c.hauler
     rows = ("single_axle", "lb"), ("tandem_axle", "lb"), ("gross", "lb"), ("single_spacing", "in"), ("tandem_spacing", "in")
     limits = [limit(c.museum, f"federal_{row}", unit) for row, unit in rows]
     limits.append(limit(c.museum, "tandem_exception_length", "ft"))
@@ -134,14 +113,15 @@ def _legal_weight(c: Carriage) -> Check:
 def _haul_pull(c: Carriage) -> Check:
     """Pull the loaded trailer up the steepest leg on a firm road."""
     name, pull = "Pull on the steepest grade", limit(c.museum, "tractor_pull", "lbf")
+    rolling = limit(c.museum, "tyre_rolling", "percent")
     legs = [leg for leg in c.road if leg.grade is not None]
-    if c.load is None or pull is None or not legs:
+    if None in (c.load, pull, rolling) or not legs:
         return unknown(name, c.vehicle.name, "weigh it; enter the grades of the route and the pull of the hauler's truck")
-    steepest, gross = max(legs, key=lambda leg: leg.grade), c.load + trailer_of(c).tare
-    demand = transporter.haul_pull(gross, steepest.grade, Quantity(0, "in")).to("lbf")
+    steepest, gross = max(legs, key=lambda leg: leg.grade), c.load + c.hauler.tare
+    demand = transporter.haul_pull(gross, steepest.grade, Quantity(0, "in"), rolling).to("lbf")
     margin = gross.to("lb") * float(pull / demand - 1)
     note = "Steady pull on a firm road, truck included; the hauler decides on a second truck."
-    return Check(name, steepest.name, demand, pull, judge(demand, pull), margin, "Rolling 2 % and the grade", note)
+    return Check(name, steepest.name, demand, pull, judge(demand, pull), margin, f"Rolling {rolling.magnitude:g} % and the grade", note)
 
 
 CHECKS: dict[str, Callable[[Carriage], Check]] = {
@@ -156,6 +136,6 @@ CHECKS: dict[str, Callable[[Carriage], Check]] = {
     "trailer_axle_load": _trailer_axle_load,
     "trailer_payload": _trailer_payload,
     "transporter_ground": _transporter_ground,
-    "turn": _turn,
+    "turn": turns.turn,
     "winch_pull": _winch_pull,
 }

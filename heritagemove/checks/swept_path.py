@@ -198,6 +198,80 @@ def swept_width(
     return None if off is None else Quantity(width_ft + off.m_as("ft"), "ft")
 
 
+def axle_wheelbases(positions: pint.Quantity, group_gap: pint.Quantity) -> pint.Quantity:
+    """Return the wheelbases of a truck and its trailers: from the middle of one axle group to that of the next.
+
+    Parameters
+    ----------
+    positions : pint.Quantity
+        Array of shape (n,), rising: axles from the first [ft].
+    group_gap : pint.Quantity
+        Axles further apart than this belong to different groups [ft].
+
+    Returns
+    -------
+    pint.Quantity
+        Array of shape (groups - 1,) [ft]: the truck's own, then one for each trailer; a hitch counts as over the
+        middle of the group before it, which leaves out the small gain of a hitch offset.
+
+    Raises
+    ------
+    ValueError
+        If the positions do not rise, the gap is not above 0, or all axles stand in one group.
+
+    References
+    ----------
+    Plane geometry; fixed axle groups turn about their middle, as in NCHRP Report 505.
+
+    Examples
+    --------
+    >>> axle_wheelbases(Quantity([0, 15, 19.5, 52, 56.5, 61], "ft"), Quantity(10, "ft")).m_as("ft").tolist()
+    [17.25, 39.25]
+    """
+    axles_ft, gap_ft = np.atleast_1d(positions.m_as("ft")).astype(float), _positive(group_gap, "group gap")
+    gaps_ft = np.diff(axles_ft)
+    if not np.all(gaps_ft > 0):
+        raise ValueError(f"axles must rise from the first; found {', '.join(f'{x:g}' for x in axles_ft)} ft")
+    groups = np.split(axles_ft, np.flatnonzero(gaps_ft > gap_ft) + 1)
+    if len(groups) < 2:
+        raise ValueError(f"give axles in at least 2 groups more than {gap_ft:g} ft apart; found 1")
+    return Quantity(np.diff([group.mean() for group in groups]), "ft")
+
+
+def corner_swing(width: pint.Quantity, radius: pint.Quantity, length: pint.Quantity) -> pint.Quantity:
+    """Return the width of road that a self-propelled transporter takes: √[(R + w/2)² + (l/2)²] - (R - w/2).
+
+    Every line steers, so its middle stays on the path and both its ends swing out by the same amount.
+
+    Parameters
+    ----------
+    width, length : pint.Quantity
+        w and l, over transporter or load, whichever is larger [ft].
+    radius : pint.Quantity
+        R, path of its middle, at least w/2 [ft].
+
+    Raises
+    ------
+    ValueError
+        If a length is not above 0, or R is below w/2.
+
+    References
+    ----------
+    Plane geometry of one rectangle that turns about a point beside it.
+
+    Examples
+    --------
+    >>> corner_swing(Quantity(10, "ft"), Quantity(10, "ft"), Quantity(16, "ft"))
+    <Quantity(12.0, 'foot')>
+    """
+    width_ft, length_ft, radius_ft = (
+        _positive(each, name) for each, name in ((width, "width"), (length, "length"), (radius, "turning radius"))
+    )
+    if radius_ft < width_ft / 2:
+        raise ValueError(f"turning radius must be at least half the width, {width_ft / 2:g} ft; found {radius_ft:g} ft")
+    return Quantity(math.hypot(radius_ft + width_ft / 2, length_ft / 2) - (radius_ft - width_ft / 2), "ft")
+
+
 def turn(
     width: pint.Quantity | None,
     radius: pint.Quantity | None,

@@ -14,6 +14,8 @@ from heritagemove.units import Quantity, positive, value, weight_force
 
 _SOURCE = "Shadow-area method, as described by heavy-transport engineers (secondary)"
 _NO_PACKING = Quantity(0, "lb")
+#: Rolling pull on a firm road; earthmoving practice, 40 lb a ton. The gates pass the limit row tyre_rolling.
+_FIRM_ROAD = Quantity(2, "percent")
 
 
 def axle_lines(weight: pint.Quantity | None, per_line_working: pint.Quantity, minimum: int) -> int | None:
@@ -125,8 +127,10 @@ def transporter_ground_pressure(
     return Check(name, subject, demand, capacity, judge(demand, capacity), margin, _SOURCE, note)
 
 
-def haul_pull(weight: pint.Quantity, grade: pint.Quantity, penetration: pint.Quantity) -> pint.Quantity:
-    """Return the pull to move a load on tires: R = (2 % + 1.5 % p + s) W.
+def haul_pull(
+    weight: pint.Quantity, grade: pint.Quantity, penetration: pint.Quantity, rolling: pint.Quantity = _FIRM_ROAD
+) -> pint.Quantity:
+    """Return the pull to move a load on tires: R = (r + 1.5 % p + s) W.
 
     Parameters
     ----------
@@ -136,6 +140,8 @@ def haul_pull(weight: pint.Quantity, grade: pint.Quantity, penetration: pint.Qua
         s, rise over run, below 0 downhill [percent].
     penetration : pint.Quantity
         p, how deep the tires sink [in]; 1.5 % is for each inch.
+    rolling : pint.Quantity
+        r, rolling pull on a firm road, share of the weight, from a limit row [percent].
 
     Returns
     -------
@@ -145,7 +151,7 @@ def haul_pull(weight: pint.Quantity, grade: pint.Quantity, penetration: pint.Qua
     Raises
     ------
     ValueError
-        If W is not above 0, p is below 0, or s is not between -100 and 100 %.
+        If W is not above 0, p is below 0, s is not between -100 and 100 %, or r not from 0 to 100 %.
 
     References
     ----------
@@ -163,8 +169,10 @@ def haul_pull(weight: pint.Quantity, grade: pint.Quantity, penetration: pint.Qua
         raise ValueError(f"penetration must be at least 0; found {depth_in:g} in")
     if not -100 < percent < 100:
         raise ValueError(f"grade must be between -100 and 100 %; found {percent:g} %")
-    return weight_force(weight) * ((2 + 1.5 * depth_in + percent) / 100)
-
+    rolling_percent = value(rolling, "percent", "rolling pull")
+    if not 0 <= rolling_percent <= 100:
+        raise ValueError(f"rolling pull must be from 0 to 100 %; found {rolling_percent:g} %")
+    return weight_force(weight) * ((rolling_percent + 1.5 * depth_in + percent) / 100)
 
 
 def _at_least_zero(quantity: pint.Quantity, name: str) -> float:

@@ -4,8 +4,11 @@ from heritagemove.panels.basis_shares import show_basis
 from heritagemove.panels.criteria import CriteriaScreen, show_criteria
 from heritagemove.panels.engineering import EngineeringScreen, engineering
 from heritagemove.panels.explorer import Explorer, explore
+from heritagemove.panels.fleet import UnitChooser, choose_units, show_company, show_crane, show_sets, show_shares
+from heritagemove.panels.funding import show_bank, show_carried, show_doing_nothing, show_lost_funds
 from heritagemove.panels.knowing import show_knowing, show_mitigations
 from heritagemove.panels.screens import show_cautions, show_paths, show_vehicle
+from heritagemove.panels.state import State
 from heritagemove.panels.survey_sheet import SurveySheet, survey_sheet
 from heritagemove.panels.survey_tables import (
     show_journals,
@@ -20,18 +23,29 @@ __all__ = [
     "CriteriaScreen",
     "EngineeringScreen",
     "Explorer",
+    "State",
     "SurveySheet",
+    "UnitChooser",
     "YourMuseum",
+    "choose_units",
     "engineering",
     "explore",
+    "show_bank",
     "show_basis",
+    "show_carried",
     "show_cautions",
+    "show_company",
+    "show_crane",
     "show_criteria",
+    "show_doing_nothing",
     "show_journals",
     "show_knowing",
+    "show_lost_funds",
     "show_mitigations",
     "show_paths",
     "show_readiness",
+    "show_sets",
+    "show_shares",
     "show_sheet",
     "show_survey_cautions",
     "show_unknowns",

@@ -23,7 +23,7 @@ _CHARTS_SIZE = 'width="900" height="550" style="max-width:100%;height:auto;backg
 
 def picture(chart: charts.Chart) -> str:
     """Return a chart as an image with its text alternative, on white in a dark theme too."""
-    data = base64.b64encode(charts.svg(chart)).decode("ascii")
+    data = base64.b64encode(charts.svg(chart, small=False)).decode("ascii")
     return f'<img alt="{escape(chart.alt)}" {_CHARTS_SIZE} src="data:image/svg+xml;base64,{data}">'
 
 

@@ -19,6 +19,8 @@ from heritagemove.starter import new_museum, starter_museum
 
 _WIDE = widgets.Layout(width="100%")
 _GROUPS = {"decision": "1. The decision", "unit": "2. The unit", "leg": "3. The route, leg by leg"}
+#: The fields of a leg stand side by side.
+_SHORT = {"name": "Leg", "length": "Length", "clear_height": "Clear height", "lowest_wire": "Lowest wire"}
 #: Statuses and reasons need no more; the decision notebook draws as many as museum.toml says.
 _TRIALS = 100
 
@@ -51,7 +53,6 @@ class YourMuseum(widgets.VBox):
 
     def __init__(self, folder: str | Path):
         self.folder = Path(folder)
-        self.busy = False
         self.state, self.alert, self.unknown = (widgets.HTML(layout=_WIDE) for _ in range(3))
         self.write = widgets.Button(description="Write the tables", icon="save", tooltip="Write the answers into the tables")
         self._read()
@@ -74,24 +75,27 @@ class YourMuseum(widgets.VBox):
         self.state.value = markup.note(said + " Every answer may be changed later, here or in a spreadsheet.")
 
     def _group(self, name: str, title: str) -> widgets.Widget:
-        fields = [field for key, field in self.fields.items() if key.startswith(f"{name}.")]
-        return widgets.VBox([widgets.HTML(f"<h3 style='color:inherit;margin:8px 0'>{escape(title)}</h3>"), *fields])
+        fields = {key: field for key, field in self.fields.items() if key.startswith(f"{name}.")}
+        rows: list[widgets.Widget] = list(fields.values())
+        if name == "leg":
+            legs = dict.fromkeys(key.rpartition(".")[0] for key in fields)
+            rows = [widgets.HBox([fields[key] for key in fields if key.startswith(f"{leg}.")]) for leg in legs]
+        return widgets.VBox([widgets.HTML(f"<h3 style='color:inherit;margin:8px 0'>{escape(title)}</h3>"), *rows])
 
     def _answers(self) -> dict[str, str]:
         return {key: field.value for key, field in self.fields.items()}
 
     def _answer(self, *_: Any) -> None:
         """Take up an answer: what it makes unknown or known is seen at once."""
-        if self.busy:
-            return
+        self.alert.value = markup.note("Working on this answer …")
         try:
             self.museum = checked(answered(self.tables, self._answers()))
         except (ValueError, OSError) as error:
             self.alert.value = markup.alert("Not taken up", error, "The list below is from before this answer.")
             self.write.disabled = True
             return
-        self.alert.value, self.write.disabled = "", False
         self._show_unknown()
+        self.alert.value, self.write.disabled = "", False
 
     def _write(self, *_: Any) -> None:
         """Write what changed; a folder that is not there yet appears whole."""
@@ -129,11 +133,12 @@ class YourMuseum(widgets.VBox):
 def _field(question: Question) -> widgets.Widget:
     """Return the field of a question; what may be written in it stands beside it and under the mouse."""
     label = question.label.split(";")[0]
+    of_leg = question.key.startswith("leg.")
     shown = {
-        "description": label[:1].upper() + label[1:],
-        "description_tooltip": question.allowed,
-        "style": {"description_width": "22em"},
-        "layout": widgets.Layout(width="min(48em, 100%)"),
+        "description": _SHORT.get(question.key.rpartition(".")[2], label) if of_leg else label[:1].upper() + label[1:],
+        "tooltip": f"{label}: {question.allowed}",
+        "style": {"description_width": "6.5em" if of_leg else "31em"},
+        "layout": widgets.Layout(width="25%", min_width="12em") if of_leg else widgets.Layout(width="min(58em, 100%)"),
     }
     if question.choices:
         words = [(choice.replace("_", " "), choice) for choice in question.choices]

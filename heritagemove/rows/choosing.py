@@ -104,9 +104,7 @@ class Inquiry(Row):
     cost_likely: NonNegative = Field(description="what it costs, USD, likely")
     cost_high: NonNegative = Field(description="what it costs, USD, high")
     days: NonNegative = Field(description="working days until the answer")
-    finds: OptionalProbability = Field(
-        description="gate, risk: probability that it foretells trouble where trouble comes"
-    )
+    finds: OptionalProbability = Field(description="gate, risk: probability that it foretells trouble where trouble comes")
     false_alarm: OptionalProbability = Field(description="the same where none comes; 0: a no is a no")
     accuracy: OptionalNonNegative = Field(description="weight: standard error of the weighing, percent")
     basis: Basis = Field(description=BASIS)

@@ -42,7 +42,7 @@ class Limit(Row):
     unit: OptionalText = Field(description="unit; blank for a plain number")
     strength: Strength = Field(description="whether the source itself was read, a page that quotes it, or neither")
     source: Text = Field(description="title, edition, section")
-    as_of: OptionalDate = Field(description="date of the text")
+    as_of: OptionalDate = Field(description="date of the edition, or the day the source was read where it has none")
     confirm_with: Text = Field(description="who must confirm it before it is relied on")
 
 

@@ -3,26 +3,13 @@
 The tests fail only beyond a regression bound: our own past ratio with room for a busy machine.
 """
 
-import time
-
 import pytest
+from measuring import TRIALS, VEHICLE
 
 from heritagemove.comparison import compare
 from heritagemove.simulation import draw
 
-VEHICLE = "foundry_switcher"
-TRIALS = 10_000
 ROWS = pytest.StashKey[list]()
-
-
-def best(work, repeat=5):
-    """Return the shortest of some runs [s]: the one that other programs disturbed least."""
-    times = []
-    for _ in range(repeat):
-        begun = time.perf_counter()
-        work()
-        times.append(time.perf_counter() - begun)
-    return min(times)
 
 
 @pytest.fixture

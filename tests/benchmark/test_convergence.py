@@ -2,7 +2,7 @@
 
 import numpy as np
 import pytest
-from conftest_benchmark import VEHICLE
+from measuring import VEHICLE
 
 from heritagemove import simulation, weighing
 from heritagemove.simulation import draw

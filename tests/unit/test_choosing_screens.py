@@ -1,7 +1,5 @@
 """Charts and screens of the committee's choice: the finding on top, every text escaped, no colour alone."""
 
-from types import SimpleNamespace
-
 import pytest
 
 from heritagemove import charts, comparison, panels
@@ -9,6 +7,7 @@ from heritagemove.basis_shares import basis_shares
 from heritagemove.criteria import weigh
 from heritagemove.knowing import worth_knowing
 from heritagemove.mitigation import mitigations
+from heritagemove.panels.state import State
 from heritagemove.regret import regret_table
 from heritagemove.simulation import draw
 
@@ -136,17 +135,14 @@ def test_every_slider_has_a_label_and_a_number_box_with_the_same_value(consolida
     assert screen.sliders["risk"].value == 2.5
 
 
-def test_a_screen_follows_the_state_of_a_notebook(consolidation, caboose):
-    callbacks = []
-    state = SimpleNamespace(comparison=consolidation, watch=callbacks.append)
-    screens = [panels.show_criteria(state), panels.show_basis(state), panels.show_mitigations(state)]
-    before = [screens[0].picture.value, *(screen.value for screen in screens[1:])]
-    state.comparison = caboose
-    for callback in callbacks:
-        callback(state)
-    after = [screens[0].picture.value, *(screen.value for screen in screens[1:])]
-    assert len(callbacks) == 3
+def test_a_screen_follows_the_state_of_a_notebook(museum, samples):
+    state = State(museum, "consolidation", samples)
+    screen, *pages = panels.show_criteria(state), panels.show_basis(state), panels.show_mitigations(state)
+    before = [screen.picture.value, *(page.value for page in pages)]
+    assert state.change("Unit", vehicle="caboose") and not state.error
+    after = [screen.picture.value, *(page.value for page in pages)]
     assert all(one != other for one, other in zip(before, after, strict=True))
+    assert screen.table.options == weigh(state.comparison).options
 
 
 def test_every_screen_shows_the_scope_and_says_that_money_does_not_decide_over_safety(consolidation, museum):

@@ -155,9 +155,7 @@ def test_the_states_share_out_the_trials_and_their_costs_average_to_the_mean(swi
 
 def test_a_refusal_state_is_where_the_gate_s_own_draw_is_refused(switcher):
     table = regret.regret_table(switcher)
-    finding = max(
-        (f for o in table.options for f in o.findings if f.status == "open"), key=lambda finding: finding.refusal
-    )
+    finding = max((f for o in table.options for f in o.findings if f.status == "open"), key=lambda finding: finding.refusal)
     share = sum(s for s, state in zip(table.shares, table.states, strict=True) if finding.gate.title in state.refused)
     assert share == pytest.approx(finding.refusal, abs=1e-9)
 

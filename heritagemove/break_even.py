@@ -1,0 +1,169 @@
+"""Where one path becomes cheaper than another, and where engineering or time stops one: ranges, since costs are stairs.
+
+Whole days on the road, permits and minimum charges come at once, so the costs of two paths over distance may
+cross more than once: the break-even is a range from the first crossing to the last.
+"""
+
+from __future__ import annotations
+
+import itertools
+from dataclasses import dataclass
+
+import numpy as np
+
+from heritagemove.cost_curves import DISTANCE, Curve, Curves, curves
+
+__all__ = ["DISTANCE", "BreakEven", "Curve", "Curves", "Stop", "break_even", "break_evens", "curves", "stops"]
+
+
+@dataclass(frozen=True)
+class BreakEven:
+    """Which of two paths is cheaper, over the amounts of a driver.
+
+    Attributes
+    ----------
+    one, other : Curve
+    unit : str
+        Of the driver, in words.
+    flips : tuple of int
+        Points from which on the other of the two is cheaper, growing; empty where the order never changes.
+    before, after : Curve or None
+        The cheaper one at the lowest amount and at the highest; None where they cost the same throughout.
+    """
+
+    one: Curve
+    other: Curve
+    unit: str
+    flips: tuple[int, ...]
+    before: Curve | None
+    after: Curve | None
+
+    @property
+    def first(self) -> float | None:
+        """First amount at which the order is another than at the lowest; None where it never changes."""
+        return float(self.one.amounts[self.flips[0]]) if self.flips else None
+
+    @property
+    def last(self) -> float | None:
+        """Amount from which on the order does not change any more; None where it never changes."""
+        return float(self.one.amounts[self.flips[-1]]) if self.flips else None
+
+    def in_words(self) -> str:
+        """Return the break-even in one sentence."""
+        low, high = self.one.amounts[0], self.one.amounts[-1]
+        span = f"from {low:,.4g} to {high:,.4g} {self.unit}"
+        if self.before is None:
+            return f"Paths {self.one.number} and {self.other.number} cost the same {span}."
+        second = self.other if self.before is self.one else self.one
+        names = f"Path {self.before.number} is cheaper than path {second.number}"
+        if not self.flips:
+            return f"{names} at every amount {span}; there is no break-even."
+        held = f"{self.one.amounts[self.flips[0] - 1]:,.4g}"
+        if len(self.flips) == 1:
+            return f"{names} up to {held} {self.unit}, path {self.after.number} from {self.first:,.4g} on."
+        return (
+            f"{names} up to {held} {self.unit}; between {self.first:,.4g} and {self.last:,.4g} {self.unit} the order "
+            f"changes {len(self.flips)} times, and from there on path {self.after.number} is cheaper."
+        )
+
+
+def break_even(one: Curve, other: Curve, unit: str = "miles") -> BreakEven:
+    """Find where the order of two paths by cost changes.
+
+    Where they cost the same, or a cost is unknown, the order before holds on.
+
+    Parameters
+    ----------
+    one, other : Curve
+        Over the same amounts.
+    unit : str
+        Of the amounts, in words.
+
+    Returns
+    -------
+    BreakEven
+
+    Raises
+    ------
+    ValueError
+        If the amounts differ.
+    """
+    if not np.array_equal(one.amounts, other.amounts):
+        raise ValueError("found two curves over different amounts; allowed: curves over the same amounts")
+    difference = one.cost_usd - other.cost_usd
+    known = np.flatnonzero(np.nan_to_num(difference) != 0)
+    signs = np.sign(difference[known])
+    cheaper = [one if sign < 0 else other for sign in signs]
+    flips = tuple(int(known[n]) for n in np.flatnonzero(np.diff(signs)) + 1)
+    return BreakEven(one, other, unit, flips, cheaper[0] if cheaper else None, cheaper[-1] if cheaper else None)
+
+
+def break_evens(found: Curves) -> tuple[BreakEven, ...]:
+    """Return the break-even of each two paths that could be taken, those whose order changes first."""
+    pairs = [break_even(one, other, found.unit) for one, other in itertools.combinations(found.usable(), 2)]
+    return tuple(sorted(pairs, key=lambda pair: not pair.flips))
+
+
+@dataclass(frozen=True)
+class Stop:
+    """What stops a path over a driver's amounts.
+
+    Attributes
+    ----------
+    curve : Curve
+    kind : {"blocked", "unknown", "late"}
+        Blocked by engineering, unknown, or off the site by the deadline with less than the museum's confidence.
+    ranges : tuple of (float, float)
+        First and last amount of each stretch.
+    reason : str
+    everywhere : bool
+    """
+
+    curve: Curve
+    kind: str
+    ranges: tuple[tuple[float, float], ...]
+    reason: str
+    everywhere: bool
+
+    def in_words(self, unit: str) -> str:
+        """Return what stops it and where."""
+        low, high = self.curve.amounts[0], self.curve.amounts[-1]
+        parts = [
+            f"from {first:,.4g} {unit} on" if last == high else f"up to {last:,.4g} {unit}" if first == low
+            else f"from {first:,.4g} to {last:,.4g} {unit}"
+            for first, last in self.ranges
+        ]  # fmt: skip
+        where = f"at every amount from {low:,.4g} to {high:,.4g} {unit}" if self.everywhere else " and ".join(parts)
+        word = {"late": "too late"}.get(self.kind, self.kind)
+        return f"Path {self.curve.number} is {word} {where}: {self.reason}"
+
+
+def stops(found: Curves) -> tuple[Stop, ...]:
+    """Return where engineering, missing data or time stops each path that would save the unit.
+
+    Those that the driver itself stops or sets free come first.
+    """
+    confidence = found.comparison.museum.scenario.simulation.confidence
+    entries = []
+    for curve in (curve for curve in found.paths if curve.saves):
+        status = np.array(curve.statuses)
+        with np.errstate(invalid="ignore"):
+            late = (curve.chance < confidence) & (status != "blocked")
+        for kind, where in (("blocked", status == "blocked"), ("unknown", status == "unknown"), ("late", late)):
+            if where.any():
+                at = int(np.flatnonzero(where)[0])
+                reason = curve.reasons[at] if kind != "late" else _lateness(curve, where, confidence)
+                entries.append(Stop(curve, kind, _ranges(where, curve.amounts), reason, bool(where.all())))
+    return tuple(sorted(entries, key=lambda stop: stop.everywhere))
+
+
+def _lateness(curve: Curve, late: np.ndarray, confidence: float) -> str:
+    lowest, highest = curve.chance[late].min(), curve.chance[late].max()
+    chance = f"{lowest:.0%}" if f"{lowest:.0%}" == f"{highest:.0%}" else f"{lowest:.0%} to {highest:.0%}"
+    return f"{chance} likely to be off the site by the deadline, {confidence:.0%} is planned at."
+
+
+def _ranges(where: np.ndarray, amounts: np.ndarray) -> tuple[tuple[float, float], ...]:
+    edges = np.flatnonzero(np.diff(np.concatenate([[False], where, [False]]).astype(int)))
+    ends = zip(edges[::2], edges[1::2], strict=True)
+    return tuple((float(amounts[first]), float(amounts[end - 1])) for first, end in ends)

@@ -1,0 +1,323 @@
+"""The cost of every path over distance, or over the amount of any other driver, on the same draws."""
+
+from __future__ import annotations
+
+import dataclasses
+import itertools
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass
+from typing import Any
+
+import numpy as np
+
+from heritagemove import units
+from heritagemove.checks.screening import Finding, Screening, screen
+from heritagemove.comparison import compare_path
+from heritagemove.drivers import DRIVERS, read_settings
+from heritagemove.museum import Museum
+from heritagemove.results import Comparison, PathResult
+from heritagemove.weighing import Band, Weighed
+
+DISTANCE = "haul_distance"
+
+
+@dataclass(frozen=True)
+class Curve:
+    """One path over the amounts of a driver, on the same draws at each.
+
+    Attributes
+    ----------
+    path, title : str
+    number : int
+    saves : bool
+    amounts : ndarray, shape (points,)
+        In the driver's unit, growing.
+    cost_usd : ndarray, shape (points,)
+        Percentile of the cost, gates met and no fallback played out [USD]; nan where unknown, and for a path
+        that something other than the driver blocks.
+    chance : ndarray, shape (points,)
+        Chance to be off the site by the deadline, gates met; nan for a path that leaves it never.
+    statuses : tuple of str
+        Status at each amount.
+    reasons : tuple of str
+        What blocks or cautions it most at each amount; blank where nothing does.
+    """
+
+    path: str
+    number: int
+    title: str
+    saves: bool
+    amounts: np.ndarray
+    cost_usd: np.ndarray
+    chance: np.ndarray
+    statuses: tuple[str, ...]
+    reasons: tuple[str, ...]
+
+    @property
+    def blocked(self) -> np.ndarray:
+        """Where engineering blocks it, shape (points,)."""
+        return np.array([status == "blocked" for status in self.statuses])
+
+
+@dataclass(frozen=True)
+class Curves:
+    """Every path of one unit over the amounts of one driver.
+
+    Attributes
+    ----------
+    comparison : Comparison
+    driver : str
+    percent : float
+        Which percentile of the cost.
+    amounts : ndarray, shape (points,)
+    now : float or None
+        The driver's amount as compared; None where paths differ in it.
+    paths : tuple of Curve
+        In the order of their numbers.
+    """
+
+    comparison: Comparison
+    driver: str
+    percent: float
+    amounts: np.ndarray
+    now: float | None
+    paths: tuple[Curve, ...]
+
+    def path(self, path: str) -> Curve:
+        """Return the curve of one path."""
+        return next(curve for curve in self.paths if curve.path == path)
+
+    @property
+    def unit(self) -> str:
+        """Unit of the driver in words, as many."""
+        return DRIVERS[self.driver].unit.replace("_", " ") + "s"
+
+    def usable(self) -> tuple[Curve, ...]:
+        """Return the paths that save the unit, are priced, and are not blocked or unknown at every amount."""
+        good = ("clear", "caution")
+        priced = (curve for curve in self.paths if curve.saves and not np.isnan(curve.cost_usd).all())
+        return tuple(curve for curve in priced if any(status in good for status in curve.statuses))
+
+
+def curves(
+    comparison: Comparison,
+    driver: str = DISTANCE,
+    amounts: Sequence[float] | None = None,
+    percent: float | None = None,
+) -> Curves:
+    """Return the cost and the chance of every path over the amounts of one driver, on the same draws.
+
+    Each point is what :func:`heritagemove.comparison.compare_path` answers with the driver set to that amount. A
+    set haul distance is the road route's length; the rail route keeps its proportion to it. Along distance, and
+    along drivers that only money and days look at, the checks are bisected for their steps and the cost between
+    two steps is interpolated, which is exact there: rates times amounts are straight lines, minimum charges make
+    them convex, and a convex line that meets its chord in the middle is the chord.
+
+    Parameters
+    ----------
+    comparison : Comparison
+    driver : str
+        Name of the driver.
+    amounts : sequence of float, optional
+        In the driver's unit; every step of its slider in museum.toml when left out.
+    percent : float, optional
+        Percentile of the cost, above 0 and below 100; the museum's confidence when left out.
+
+    Returns
+    -------
+    Curves
+
+    Raises
+    ------
+    ValueError
+        For an unknown driver, an amount that is not allowed, no slider and no amounts, or a percentile out of range.
+    """
+    percent = 100 * comparison.museum.scenario.simulation.confidence if percent is None else percent
+    if not 0 < percent < 100:
+        raise units.PlannerError(f"percent: found {percent:g}; allowed: above 0 and below 100")
+    grid = _grid(comparison.base, driver, amounts)
+    found = tuple(_curve(comparison, result, driver, grid, percent) for result in comparison.paths)
+    return Curves(comparison, driver, percent, grid, _now(comparison, driver), found)
+
+
+def _grid(museum: Museum, driver: str, amounts: Sequence[float] | None) -> np.ndarray:
+    if amounts is None:
+        slider = museum.scenario.sliders.get(driver)
+        if slider is None:
+            known = f"amounts, or a driver with a slider: {', '.join(museum.scenario.sliders)}"
+            raise units.PlannerError(f"amounts of {driver}: found none; allowed: {known}")
+        amounts = slider.low + slider.step * np.arange(int((slider.high - slider.low) / slider.step + 1e-9) + 1)
+    grid = np.unique(np.asarray(amounts, float))
+    if len(grid) < 2:
+        raise units.PlannerError(f"amounts of {driver}: found {len(grid)}; allowed: at least 2 that differ")
+    for amount in (grid[0], grid[-1]):
+        read_settings({driver: float(amount)})
+    return grid
+
+
+def _now(comparison: Comparison, driver: str) -> float | None:
+    if driver == DISTANCE:
+        return sum(leg.length.m_as("mile") for leg in comparison.museum.route("road"))
+    found = {result.work.amounts.get(driver) for result in comparison.paths if np.ndim(result.work.amounts.get(driver)) == 0}
+    return float(found.pop()) if len(found) == 1 and None not in found else None
+
+
+@dataclass(frozen=True)
+class _Point:
+    """One path at one amount."""
+
+    result: PathResult
+    cost_usd: np.ndarray | None
+    off_site: np.ndarray | None
+
+
+def _curve(comparison: Comparison, result: PathResult, driver: str, grid: np.ndarray, percent: float) -> Curve:
+    screened = _Screened(comparison, result.path, driver, grid)
+    cost, chance = np.full(len(grid), np.nan), np.full(len(grid), np.nan)
+    status, reason = [result.status] * len(grid), [result.reasons[0] if result.reasons else ""] * len(grid)
+    names = result.path, result.number, result.title, result.saves, grid
+    if screened.stopped():
+        return Curve(*names, cost, chance, tuple(status), tuple(reason))
+    points: dict[int, _Point] = {}
+
+    def at(n: int) -> _Point:
+        if n not in points:
+            settings = {**comparison.settings, driver: float(grid[n])}
+            answered = compare_path(
+                comparison.base, comparison.vehicle, result.path, settings, comparison.samples, screened.before(n)
+            )
+            points[n] = _Point(answered, answered.trials.cost_usd, answered.trials.off_site)
+        return points[n]
+
+    for first, last in screened.straight(at):
+        start, inside = at(first), slice(first, last + 1)
+        if start.cost_usd is not None:
+            cost[inside] = _percentiles(start.cost_usd, at(last).cost_usd, grid[inside], percent)
+        if start.result.chance_by_deadline is not None:
+            chance[inside] = start.result.chance_by_deadline
+        for n in range(first, last + 1):
+            status[n], reason[n] = start.result.status, (start.result.reasons or ("",))[0]
+    return Curve(*names, cost, chance, tuple(status), tuple(reason))
+
+
+def _percentiles(start: np.ndarray, end: np.ndarray, grid: np.ndarray, percent: float) -> np.ndarray | float:
+    """Return the percentile at each point of a stretch from the costs of every trial at its two ends."""
+    rise = end - start
+    if not rise.any():
+        return np.percentile(start, percent)
+    return np.array([np.percentile(start + (x - grid[0]) / (grid[-1] - grid[0]) * rise, percent) for x in grid])
+
+
+class _Screened:
+    """The checks of one path over the grid: along distance, only what reads the length of a leg is asked again."""
+
+    def __init__(self, comparison: Comparison, path: str, driver: str, grid: np.ndarray) -> None:
+        self.comparison, self.path, self.driver, self.grid = comparison, path, driver, grid
+        self.base: Weighed = comparison.weighed[path]
+        self.known: dict[int, Weighed] = {}
+        self.reading: list[Any] = []
+        if driver == DISTANCE:
+            self.lean = self._lean()
+
+    def _set(self, museum: Museum) -> Museum:
+        weight = self.comparison.settings.get("weight")
+        return museum if weight is None else museum.with_weight(self.comparison.vehicle, weight)
+
+    def _lean(self) -> Museum:
+        """Leave out the gates that do not read the distance, and the rail bridges: their answer hangs on the load."""
+        museum = self._set(self.comparison.base)
+        now = _now(self.comparison, DISTANCE)
+        other = self.grid[-1] if abs(self.grid[-1] - now) >= abs(self.grid[0] - now) else self.grid[0]
+        before = {finding.gate.gate: finding for finding in self.base.stated.findings}
+        there = screen(museum.with_haul_distance(other), self.comparison.vehicle, self.path)
+        self.reading = [f.gate for f in there.findings if _said(f) != _said(before[f.gate.gate])]
+        return museum.with_changes(gates=self.reading, bridges=[b for b in museum.bridges if b.rating != "cooper_e"])
+
+    def stopped(self) -> bool:
+        """Whether a hard stop fails that the driver cannot lift."""
+        stops = (f for f in self.base.stated.findings if f.status == "fail" and f.gate.kind == "hard_stop")
+        return self.driver != "weight" and any(f.gate not in self.reading for f in stops)
+
+    def weighed(self, n: int) -> Weighed:
+        """Return the checks at one point of the grid."""
+        if n not in self.known:
+            museum = self.lean.with_haul_distance(float(self.grid[n]))
+            stated = self._again(museum, self.base.stated)
+            bands = [Band(np.inf, stated)] if len(self.base.bands) == 1 else [self._band(museum, b) for b in self.base.bands]
+            self.known[n] = Weighed(stated, tuple(bands))
+        return self.known[n]
+
+    def _band(self, museum: Museum, band: Band) -> Band:
+        row = museum.vehicle(self.comparison.vehicle)
+        # Where a band ends is a weight that was screened itself; the last one ends with the tolerance.
+        ratio = min(band.up_to, 1 + row.weight_tolerance.m_as(""))
+        heavier = museum.with_weight(row.vehicle, row.weight.m_as("short_ton") * ratio)
+        return Band(band.up_to, self._again(heavier, band.screening))
+
+    def _again(self, museum: Museum, before: Screening) -> Screening:
+        new = screen(museum, self.comparison.vehicle, self.path)
+        found = {finding.gate.gate: finding for finding in new.findings}
+        kept = {name: amount for name, amount in before.amounts.items() if name == "bridge_reviews"}
+        findings = tuple(found.get(finding.gate.gate, finding) for finding in before.findings)
+        return Screening(findings, {**new.amounts, **kept}, new.equipment, new.notes)
+
+    def before(self, n: int) -> Comparison | None:
+        """Return a comparison whose checks hold at one point of the grid; None where the weight itself moves."""
+        if self.driver == "weight":
+            return None
+        if self.driver != DISTANCE:
+            return self.comparison
+        settings = {**self.comparison.settings, DISTANCE: float(self.grid[n])}
+        # Another museum with the same tables: of this comparison the checks hold, and nothing else.
+        base = dataclasses.replace(self.comparison.base)
+        return dataclasses.replace(
+            self.comparison, base=base, settings=settings, paths=(), weighed={self.path: self.weighed(n)}
+        )
+
+    def straight(self, at: Callable[[int], _Point]) -> list[tuple[int, int]]:
+        """Return the stretches, as first and last point, within which the cost is a straight line in every trial."""
+        last = len(self.grid) - 1
+        if self.driver != DISTANCE and DRIVERS[self.driver].origin in ("unit", "route"):
+            return [(n, n) for n in range(last + 1)]  # loads of three axles, loads over a limit: steps anywhere
+        steps = self._steps(0, last) if self.driver == DISTANCE else [(0, last)]
+        return list(itertools.chain.from_iterable(_chords(at, self.grid, *step) for step in steps))
+
+    def _steps(self, first: int, last: int) -> list[tuple[int, int]]:
+        """Bisect for the points between which no amount of work, choice or status changes: all grow with distance."""
+        if self._answer(first) == self._answer(last):
+            return [(first, last)]
+        middle = (first + last) // 2
+        left, right = self._steps(first, middle), self._steps(middle + 1, last)
+        if self._answer(middle) == self._answer(middle + 1):
+            return [*left[:-1], (left[-1][0], right[0][1]), *right[1:]]
+        return left + right
+
+    def _answer(self, n: int) -> list[tuple[object, ...]]:
+        return [
+            (
+                screening.equipment,
+                {name: amount for name, amount in screening.amounts.items() if name != DISTANCE},
+                [finding.status for finding in screening.findings],
+            )
+            for screening in (self.weighed(n).stated, *(band.screening for band in self.weighed(n).bands))
+        ]
+
+
+def _said(finding: Finding) -> tuple[str, str]:
+    return finding.status, finding.reason
+
+
+def _chords(at: Callable[[int], _Point], grid: np.ndarray, first: int, last: int) -> list[tuple[int, int]]:
+    """Split a stretch until the date stands still in it and the cost in its middle lies on its chord."""
+    if last - first <= 1:
+        return [(n, n) for n in range(first, last + 1)]
+    start, end, middle = at(first), at(last), (first + last) // 2
+    still = start.off_site is None or np.array_equal(start.off_site, end.off_site)
+    if still and start.cost_usd is None and end.cost_usd is None:
+        return [(first, last)]
+    if still and start.cost_usd is not None and end.cost_usd is not None:
+        part = (grid[middle] - grid[first]) / (grid[last] - grid[first])
+        chord = start.cost_usd + part * (end.cost_usd - start.cost_usd)
+        if np.allclose(chord, at(middle).cost_usd, rtol=1e-9, atol=1e-6):
+            return [(first, last)]
+    return _chords(at, grid, first, middle) + _chords(at, grid, middle + 1, last)

@@ -1,0 +1,87 @@
+"""A slider with its number box and a line that says what holds; and the line of the last error."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from typing import Any
+
+import ipywidgets as widgets
+
+from heritagemove.panels import markup, sliders
+from heritagemove.panels.sliders import Span
+from heritagemove.panels.state import State
+
+
+class Control(widgets.HBox):
+    """One slider of a state, its number box, and what holds.
+
+    The box takes any number: one beyond the slider widens it where the state takes it, and goes back to the
+    last good value where not. Nothing is ever cut to the range in silence.
+
+    Attributes
+    ----------
+    span : Span
+    slider, box, says : widget
+    """
+
+    def __init__(self, state: State, span: Span, label_width: str = "14em"):
+        self.state, self.span, self._quiet = state, span, False
+        slider = widgets.IntSlider if span.whole else widgets.FloatSlider
+        box = widgets.IntText if span.whole else widgets.FloatText
+        named = f"{span.label} [{span.unit}]"
+        self.box = box(description=named, tooltip=span.tooltip, step=self._number(span.step), continuous_update=False,
+                       style={"description_width": label_width}, layout=widgets.Layout(width=f"calc({label_width} + 8em)"))
+        self.slider = slider(tooltip=span.tooltip, readout=False, layout=widgets.Layout(width="20em"))  # fmt: skip
+        self.says = widgets.HTML(layout=widgets.Layout(flex="1 1 12em"))
+        row = widgets.Layout(flex_flow="row wrap", align_items="center")
+        super().__init__([self.box, self.slider, self.says], layout=row)
+        self.fit(span)
+        self.slider.observe(self._slid, "value")
+        self.box.observe(self._typed, "value")
+
+    def fit(self, span: Span) -> None:
+        """Take over a range and show what the state holds, without setting anything."""
+        self.span, self._quiet = span, True
+        value = sliders.value_of(self.state, span)
+        low, high = min(span.low, value), max(span.high, value)
+        # The wider range first: a slider whose ends cross refuses them.
+        self.slider.max, self.slider.min = (self._number(max(high, self.slider.min)), self._number(low))
+        self.slider.max, self.slider.step = self._number(high), self._number(span.step)
+        self.slider.value = self.box.value = self._number(value)
+        self._quiet = False
+        self.says.value = markup.note(sliders.says(self.state, span))
+
+    def _number(self, value: float) -> float:
+        return int(value) if self.span.whole and float(value).is_integer() else float(value)
+
+    def _slid(self, change: dict[str, Any]) -> None:
+        # The browser may hand a value back with a rounding error; nobody moved the slider then.
+        if self._quiet or abs(change["new"] - change["old"]) < self.span.step * 1e-6:
+            return
+        self._set(self._number(change["new"]))
+
+    def _typed(self, change: dict[str, Any]) -> None:
+        if not self._quiet:
+            self._set(self._number(change["new"]))
+
+    def _set(self, value: float) -> None:
+        sliders.change(self.state, self.span, value)
+        self.fit(self.span)
+
+
+class ErrorLine(widgets.HTML):
+    """The last error of a state, escaped; blank where all is well."""
+
+    def __init__(self, state: State):
+        super().__init__(state.error, layout=widgets.Layout(width="100%"))
+        state.observe(self._show, "error")
+
+    def _show(self, change: dict[str, Any]) -> None:
+        self.value = change["new"]
+
+
+def button(words: str, icon: str, tooltip: str, pressed: Callable[[], Any]) -> widgets.Button:
+    """Return a button that calls back without arguments."""
+    made = widgets.Button(description=words, icon=icon, tooltip=tooltip)
+    made.on_click(lambda _: pressed())
+    return made

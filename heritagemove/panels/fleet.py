@@ -1,0 +1,265 @@
+"""The units of a site together, on screen: what a budget saves, who pays what, and what a shared crane saves."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from html import escape
+from typing import Any
+
+import ipywidgets as widgets
+
+from heritagemove.best_set import Plan, best_set, changed_paths, within
+from heritagemove.charts import fleet as drawn
+from heritagemove.fleet import Fleet, Option, allocate, in_company, largest_party, parties
+from heritagemove.museum import Museum
+from heritagemove.panels import markup
+from heritagemove.panels.criteria import paragraph
+from heritagemove.results import show_chance, show_date
+from heritagemove.simulation import date_of
+
+_WIDE = widgets.Layout(width="100%")
+_NOTE = (
+    "Each unit counts with its points if its path has it off the site by the deadline with the chance asked for. "
+    "The cost is that of the set in the same trials, each call-out once: not a sum of single figures."
+)
+
+
+def screen(museum: Museum, *parts: str) -> widgets.HTML:
+    """Return a screen of markup with the cautions on money, and those every screen carries, below it."""
+    ours = (row for row in museum.cautions if "money" in row.screens)
+    said = "".join(paragraph(row.text) for row in ours)
+    return widgets.HTML("".join(parts) + said + markup.cautions(museum), layout=_WIDE)
+
+
+def show_sets(fleet: Fleet, plans: Sequence[Plan], budget_usd: float) -> widgets.HTML:
+    """Show the cheapest set for each significance, what the budget saves, and what the next money buys.
+
+    Parameters
+    ----------
+    fleet : Fleet
+    plans : sequence of Plan
+        As :func:`heritagemove.best_set.frontier` gives them.
+    budget_usd : float
+        [USD]
+    """
+    now = within(plans, budget_usd)
+    rows = [
+        (
+            f"{'<b>' if plan is now else ''}{plan.points}{'</b> (within the budget)' if plan is now else ''}",
+            f"{plan.expected:.1f}",
+            units(plan.options),
+            f"{plan.cost.p50:,.0f}",
+            f"{plan.at_confidence:,.0f}",
+            "yes" if plan.proved else "no: the best found in the time",
+        )
+        for plan in plans
+        if plan.options
+    ]
+    headings = ("Points saved", "Expected", "Units by their paths", "Cost P50 [USD]",
+                f"Cost at {fleet.confidence:.0%} [USD]", "Proved cheapest")  # fmt: skip
+    return screen(
+        fleet.museum,
+        markup.picture(drawn.money_against_significance(plans, budget_usd)),
+        markup.table("Cheapest set for each number of points", headings, rows),
+        _left_out(fleet),
+        paragraph(_NOTE),
+        markup.picture(drawn.next_money(plans)),
+    )
+
+
+def units(options: Sequence[Option]) -> str:
+    """Return the units of a set with the marks of their paths."""
+    return "<br>".join(f"{escape(o.name)}: {markup.marked(o.number, o.by.partition(', ')[2])}" for o in options) or "nobody"
+
+
+def _left_out(fleet: Fleet) -> str:
+    names = {row.vehicle: row.name for row in fleet.museum.vehicles}
+    lines = (f"<li><b>{escape(names[vehicle])}</b>: {escape(why)}.</li>" for vehicle, why in fleet.left_out.items())
+    return f"<p>Not to be had as things stand:</p><ul>{''.join(lines)}</ul>" if fleet.left_out else ""
+
+
+def show_shares(fleet: Fleet, plan: Plan) -> widgets.HTML:
+    """Show who pays what in a set: one more unit at a time and in equal shares, and whose path the others change.
+
+    Parameters
+    ----------
+    fleet : Fleet
+    plan : Plan
+    """
+    rows = [
+        (
+            f"{escape(share.option.name)}: {markup.marked(share.option.number, '')}",
+            f"{share.alone.mean:,.0f}",
+            f"{share.one_more:,.0f}",
+            f"{share.equal:,.0f}",
+            f"{share.saved_without:,.0f}",
+        )
+        for share in allocate(plan.options)
+    ]
+    rows.append(("<b>All together</b>", "", f"{plan.cost.mean:,.0f}", f"{plan.cost.mean:,.0f}", ""))
+    headings = ("Unit", "Alone [USD]", "Added to those above it [USD]", "In equal shares [USD]", "Saved without it [USD]")
+    changed = "".join(
+        f"<li>{escape(option.name)}: alone {escape(alone.by)}; in this set {escape(option.by)}.</li>"
+        for alone, option in changed_paths(fleet, plan)
+    )
+    return screen(
+        fleet.museum,
+        markup.table("Means over the trials, each call-out once", headings, rows),
+        f"<p>Whose path the others change:</p><ul>{changed}</ul>" if changed else paragraph("No unit's path changes."),
+        _visits(fleet, plan),
+    )
+
+
+def _visits(fleet: Fleet, plan: Plan) -> str:
+    lines = "".join(
+        f"<li>{escape(visit.call_out[1].replace('_', ' ') or visit.call_out[0])}: from "
+        f"{show_date(date_of(fleet.museum, visit.begins))} to {show_date(date_of(fleet.museum, visit.ends))}; "
+        f"it must be done by {show_date(date_of(fleet.museum, visit.last))}.</li>"
+        for visit in plan.visits
+    )
+    said = "Comes when its last unit is ready, and takes one unit after the other; days at the museum's confidence:"
+    return f"<p>{said}</p><ul>{lines}</ul>" if lines else ""
+
+
+def show_crane(fleet: Fleet) -> widgets.HTML:
+    """Show what one crane saves as one unit after the other shares it.
+
+    Parameters
+    ----------
+    fleet : Fleet
+    """
+    found = parties(fleet, largest_party(fleet))
+    rows = [
+        (
+            f"{len(party.options)}",
+            units(party.options),
+            f"{party.apart:,.0f}",
+            f"{party.together:,.0f}",
+            f"{party.saved:,.0f}",
+            f"{party.call_out:,.0f}",
+        )
+        for party in found
+    ]
+    headings = ("Units", "Which", "Apart [USD]", "Together [USD]", "Saved [USD]", "The crane's call-out, once [USD]")
+    note = (
+        "Apart, each unit calls the crane it needs; together, all use the largest, with its checks run again for each, "
+        "its dearer hours and every other shared call-out counted. Means over the trials."
+    )
+    return screen(
+        fleet.museum,
+        markup.picture(drawn.shared_call_out(found)),
+        markup.table("Units on one crane call-out", headings, rows),
+        paragraph(note),
+    )
+
+
+def show_company(fleet: Fleet, vehicle: str, others: Sequence[tuple[str, str]]) -> widgets.HTML:
+    """Show what each path of a unit adds when others go anyway, beside what it costs alone.
+
+    Parameters
+    ----------
+    fleet : Fleet
+    vehicle : str
+        Id of the unit.
+    others : sequence of (str, str)
+        Unit and path of those that go anyway.
+
+    Raises
+    ------
+    PlannerError
+        If a unit has no such option.
+    """
+    going = [fleet.option(unit, path) for unit, path in others]
+    found = in_company(fleet, vehicle, going)
+    rows = [
+        (
+            markup.marked(row.option.number, row.option.by.partition(", ")[2]),
+            *(f"{usd:,.0f}" for usd in (row.alone.p50, row.alone.p80, row.together.p50, row.together.p80)),
+            escape(show_chance(row.option.chance)),
+        )
+        for row in found
+    ]
+    headings = ("Path", "Alone P50 [USD]", "Alone P80 [USD]", "Added P50 [USD]", "Added P80 [USD]", "Chance by the deadline")
+    name = fleet.museum.vehicle(vehicle).name.partition(" (")[0]
+    return screen(
+        fleet.museum,
+        markup.picture(drawn.in_company(name, found, going)),
+        markup.table(f"Paths of {name}, alone and in company", headings, rows),
+    )
+
+
+class UnitChooser(widgets.VBox):
+    """A budget, a confidence, and the marks must save and never: which set is best.
+
+    Attributes
+    ----------
+    fleet : Fleet
+    plan : Plan or None
+        The last answer; None where no set keeps to everything.
+    """
+
+    def __init__(self, fleet: Fleet, budget_usd: float):
+        self.fleet, self.plan = fleet, None
+        names = [(row.name, row.vehicle) for row in fleet.museum.vehicles]
+        wide = {"style": {"description_width": "9em"}, "layout": widgets.Layout(width="34em")}
+        self.budget = widgets.BoundedFloatText(budget_usd, min=0, max=1e9, step=10_000, description="Budget [USD]", **wide)
+        self.confidence = widgets.BoundedFloatText(
+            100 * fleet.confidence, min=1, max=99, step=1, description="Confidence [%]", **wide
+        )
+        self.must = widgets.SelectMultiple(options=names, rows=len(names), description="Must save", **wide)
+        self.never = widgets.SelectMultiple(options=names, rows=len(names), description="Never", **wide)
+        self.find = widgets.Button(description="Find the best set", button_style="primary")
+        self.progress, self.answer = widgets.HTML(layout=_WIDE), widgets.HTML(layout=_WIDE)
+        cautions = screen(fleet.museum)
+        marks = widgets.HBox([self.must, self.never], layout=widgets.Layout(flex_flow="row wrap"))
+        super().__init__([self.budget, self.confidence, marks, self.find, self.progress, self.answer, cautions])
+        self.find.on_click(self._find)
+        self._find()
+
+    def _find(self, *_: Any) -> None:
+        try:
+            self.plan = best_set(
+                self.fleet,
+                self.budget.value,
+                self.confidence.value / 100,
+                self.must.value,
+                self.never.value,
+                progress=self._report,
+            )
+        except ValueError as error:
+            self.plan, self.progress.value = None, ""
+            self.answer.value = markup.alert("No set", error, "Change the budget, the confidence or a mark.")
+            return
+        self.progress.value = ""
+        self.answer.value = _answer(self.fleet, self.plan)
+
+    def _report(self, done: int, steps: int, what: str) -> None:
+        self.progress.value = f'<p role="status">{done} of {steps}: {escape(what)}</p>'
+
+
+def _answer(fleet: Fleet, plan: Plan) -> str:
+    proof = "proved best" if plan.proved else f"not proved: at most {plan.most_points} points could be had"
+    said = f"{plan.points} points for {plan.at_confidence:,.0f} USD at the confidence asked for ({proof})"
+    rows = [
+        (escape(o.name), markup.marked(o.number, o.by.partition(", ")[2]), f"{o.points}", escape(show_chance(o.chance)))
+        for o in plan.options
+    ]
+    return (
+        f'<p role="status" style="font-size:20px;font-weight:600;margin:8px 0">{escape(said)}</p>'
+        + markup.table("The set", ("Unit", "Path", "Points", "Chance by the deadline"), rows)
+        + _visits(fleet, plan)
+    )
+
+
+def choose_units(fleet: Fleet, budget_usd: float) -> UnitChooser:
+    """Show a chooser of units: budget, confidence, must save and never.
+
+    Parameters
+    ----------
+    fleet : Fleet
+    budget_usd : float
+        Where it begins [USD].
+    """
+    return UnitChooser(fleet, budget_usd)
+
+

@@ -1,0 +1,156 @@
+"""Money on its dates, on screen: the bank by month, the funds, the sets they carry, and doing nothing."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from html import escape
+
+import ipywidgets as widgets
+
+from heritagemove.best_set import Plan, within
+from heritagemove.charts import funding as drawn
+from heritagemove.doing_nothing import doing_nothing
+from heritagemove.fleet import Fleet
+from heritagemove.funding import forecast
+from heritagemove.lost_funds import carried, sure_money, without_each
+from heritagemove.panels import markup
+from heritagemove.panels.criteria import paragraph
+from heritagemove.panels.fleet import screen, units
+from heritagemove.results import show_chance
+
+
+def show_carried(fleet: Fleet, plans: Sequence[Plan], fund: str) -> widgets.HTML:
+    """Show which sets of units the money carries, as things stand and if one fund is lost.
+
+    Parameters
+    ----------
+    fleet : Fleet
+    plans : sequence of Plan
+        As :func:`heritagemove.best_set.frontier` gives them.
+    fund : str
+        Id of the fund that is lost.
+    """
+    title = next(row.title for row in fleet.museum.funds if row.fund == fund)
+    found, lost = carried(fleet, plans), carried(fleet, plans, [fund])
+    rows = [
+        (
+            f"{row.plan.points}",
+            units(row.plan.options),
+            f"{row.plan.at_confidence:,.0f}",
+            *(escape(show_chance(chance)) for chance in (row.covered, row.lasts, without.lasts)),
+            f"{row.bridge_usd:,.0f}",
+        )
+        for row, without in zip(found, lost, strict=True)
+    ]
+    sums = [sure_money(fleet), sure_money(fleet, lost=[fund]), sure_money(fleet, sure=[fund])]
+    names = ("as things stand", f"without {title}", f"with {title} for certain")
+    by_amount = [(escape(name), f"{usd:,.0f}", _on_paper(plans, usd)) for name, usd in zip(names, sums, strict=True)]
+    headings = ("Points", "Units by their paths", f"Cost at {fleet.confidence:.0%} [USD]", "Receipts cover it in the end",
+                "Money lasts every month", f"... without {title}", f"Bridge at {fleet.confidence:.0%} [USD]")  # fmt: skip
+    return screen(
+        fleet.museum,
+        markup.picture(drawn.sets_the_money_carries(found, lost, fleet.confidence, title)),
+        markup.table("Sets of units against the money", headings, rows),
+        markup.table(
+            "On paper: amounts alone, without rules and dates",
+            ("Funds", f"Sure at {fleet.confidence:.0%} [USD]", "What it would save"),
+            by_amount,
+        ),
+    )
+
+
+def _on_paper(plans: Sequence[Plan], usd: float) -> str:
+    plan = within(plans, usd)
+    return f"{plan.points} points: {units(plan.options)}" if plan else "nobody"
+
+
+def show_bank(fleet: Fleet, plan: Plan) -> widgets.HTML:
+    """Show the bank balance of a set by month, its trough, the bridge loan, and when the money may run out.
+
+    Parameters
+    ----------
+    fleet : Fleet
+    plan : Plan
+    """
+    seen = forecast(fleet, plan.options)
+    headings = ("Month", "Payments, mean [USD]", "Receipts, mean [USD]", "Balance P50 [USD]",
+                f"Balance P{fleet.confidence * 100:.0f} [USD]", "with loans [USD]", "Money first runs out")  # fmt: skip
+    rows = [
+        (escape(row.name), *(f"{usd:,.0f}" for usd in row.amounts_usd), escape(show_chance(row.runs_out)))
+        for row in seen.table(fleet.confidence)
+    ]
+    bridge = (
+        f"Trough before loans: {seen.trough(0.5):,.0f} USD at P50, {seen.trough(fleet.confidence):,.0f} USD at "
+        f"P{fleet.confidence * 100:.0f}. With the loans of funds.csv the money lasts with a chance of "
+        f"{show_chance(seen.chance_it_lasts)}."
+    )
+    return screen(
+        fleet.museum,
+        f"<p>{units(plan.options)}</p>",
+        markup.picture(drawn.bank_balance(seen)),
+        paragraph(bridge),
+        markup.table("The account month by month; the last row holds all that comes later", headings, rows),
+    )
+
+
+def show_lost_funds(fleet: Fleet, plan: Plan) -> widgets.HTML:
+    """Show what a set can use of each fund, and which fund's loss breaks the plan.
+
+    Parameters
+    ----------
+    fleet : Fleet
+    plan : Plan
+    """
+    found = without_each(fleet, plan.options)
+    rows = [
+        (
+            escape(row.fund.title),
+            f"{row.fund.amount.m_as('USD'):,.0f}",
+            escape(show_chance(row.fund.probability)),
+            f"{row.usable_usd:,.0f}",
+            escape(show_chance(row.lasts)),
+            escape(show_chance(row.lasts_with_others)),
+            f"{row.trough_usd:,.0f}",
+            "<b>yes</b>" if row.breaks else "no",
+            escape(row.fund.restriction),
+        )
+        for row in found
+    ]
+    headings = ("Fund", "Amount [USD]", "Chance", f"Of it the plan can use at {fleet.confidence:.0%} [USD]",
+                "Lost: money lasts", "Lost, all others come", "Then the trough [USD]", "Breaks it", "Rule")  # fmt: skip
+    return screen(
+        fleet.museum,
+        f"<p>{units(plan.options)}</p>",
+        markup.picture(drawn.lost_funds(found, fleet.confidence)),
+        markup.table("Funds one by one", headings, rows),
+    )
+
+
+def show_doing_nothing(fleet: Fleet) -> widgets.HTML:
+    """Show what it costs museum and owner if a unit is not taken, with its sign.
+
+    Parameters
+    ----------
+    fleet : Fleet
+    """
+    found = [doing_nothing(comparison) for comparison in fleet.comparisons.values()]
+    rows = [
+        (
+            escape(row.name),
+            f"{row.museum_pays.p80:,.0f}" if row.museum_pays else "unknown",
+            f"{row.owner_pays.mean:+,.0f}" if row.owner_pays else "unknown",
+            f"{row.owner_pays.p10:+,.0f} to {row.owner_pays.p90:+,.0f}" if row.owner_pays else "unknown",
+            f"{row.scrap_value:,.0f}",
+            "<br>".join(f"{escape(name)} {usd:+,.0f}" for name, usd in row.parts.items()),
+        )
+        for row in found
+    ]
+    headings = ("Unit", "Museum pays to decline and record it, P80 [USD]", "Owner pays (+) or earns (−), mean [USD]",
+                "P10 to P90 [USD]", "Scrap value [USD]", "Made of, means [USD]")  # fmt: skip
+    note = "What the owner pays (+) to scrap a unit he is spared when the museum takes it: an argument for his contribution."
+    return screen(
+        fleet.museum,
+        markup.picture(drawn.owners_side(found)),
+        markup.table("If the museum does nothing", headings, rows),
+        paragraph(note),
+    )

@@ -1,0 +1,168 @@
+"""What is set and the answer to it: one state that all panels of a notebook share."""
+
+from __future__ import annotations
+
+import contextlib
+import dataclasses
+from collections.abc import Callable, Iterator
+from typing import Any
+
+import traitlets
+
+from heritagemove import scenarios, simulation
+from heritagemove.museum import Museum
+from heritagemove.panels import markup
+from heritagemove.results import Comparison
+from heritagemove.scenarios import Inputs
+
+
+class State(traitlets.HasTraits):
+    """Inputs and answer of one notebook. A panel reads `comparison` and watches; only `change` sets anything.
+
+    Traits
+    ------
+    inputs : Inputs
+        What is set, as the last good answer has it.
+    error : str
+        Why the last change was refused, or which panel could not follow; escaped markup, blank where all is well.
+
+    Attributes
+    ----------
+    base : Museum
+        The museum as its tables say.
+
+    Examples
+    --------
+    >>> state = State(museum, "foundry_switcher")         # doctest: +SKIP
+    >>> state.watch(lambda: show(state.comparison))       # doctest: +SKIP
+    >>> state.change("Crane hours", settings={"crane_hours": 30.0})   # doctest: +SKIP
+    """
+
+    inputs = traitlets.Instance(Inputs)
+    error = traitlets.Unicode("")
+
+    def __init__(self, museum: Museum, vehicle: str | None = None, samples: simulation.Samples | None = None):
+        vehicle = museum.vehicles[0].vehicle if vehicle is None else museum.vehicle(vehicle).vehicle
+        super().__init__(inputs=Inputs(vehicle))
+        self.base = museum
+        self._museum, self._samples, self._for = museum, samples or simulation.draw(museum), None
+        self._comparison: Comparison | None = None
+        self._watchers: list[tuple[Callable[[], Any], tuple[str, ...]]] = []
+        self._waiting: dict[str, Any] | None = None
+
+    @property
+    def museum(self) -> Museum:
+        """The museum with the dates and the tolerance that are set."""
+        return self._museum
+
+    @property
+    def samples(self) -> simulation.Samples:
+        """The draws, made once; only what is changed is drawn again."""
+        return self._samples
+
+    @property
+    def vehicle(self) -> str:
+        """Id of the unit."""
+        return self.inputs.vehicle
+
+    @property
+    def settings(self) -> dict[str, float]:
+        """Amounts set by driver, in the drivers' units."""
+        return dict(self.inputs.settings)
+
+    @property
+    def comparison(self) -> Comparison:
+        """The answer to what is set, or the last good one where a change was refused; computed once."""
+        if self._comparison is None:
+            self._take(self.inputs)
+        return self._comparison
+
+    def change(self, name: str, **inputs: Any) -> bool:
+        """Set inputs, compare, and tell those who watch them; nothing changes where that fails.
+
+        Parameters
+        ----------
+        name : str
+            What the planner moved, to name in an error.
+        **inputs
+            Fields of :class:`heritagemove.scenarios.Inputs`.
+
+        Returns
+        -------
+        bool
+            Whether it was taken.
+        """
+        if self._waiting is not None:
+            self._waiting |= {"name": name, "inputs": self._waiting.get("inputs", {}) | inputs}
+            return True
+        wanted, before = dataclasses.replace(self.inputs, **inputs), self.inputs
+        if wanted == before and not self.error:
+            return True
+        try:
+            self._take(wanted)
+        except Exception as error:
+            self.error = markup.alert(name, error, "What is shown is the last good answer, from before this.")
+            return False
+        self.error, self.inputs = "", wanted
+        self._tell({field.name for field in dataclasses.fields(Inputs)
+                    if getattr(before, field.name) != getattr(wanted, field.name)})  # fmt: skip
+        return True
+
+    @contextlib.contextmanager
+    def together(self) -> Iterator[None]:
+        """Take up all changes of a block as one: one comparison, one notice."""
+        self._waiting = {}
+        try:
+            yield
+        finally:
+            waiting, self._waiting = self._waiting, None
+        if waiting:
+            self.change(waiting["name"], **waiting["inputs"])
+
+    def reset(self) -> None:
+        """Go back to what the tables say of the unit."""
+        plain = {field.name: field.default for field in dataclasses.fields(Inputs) if field.name != "vehicle"}
+        self.change("Reset", **(plain | {"settings": {}}))
+
+    def watch(self, callback: Callable[[], Any], reads: tuple[str, ...] = ()) -> None:
+        """Call back, without arguments, after a change of what the callback reads.
+
+        Parameters
+        ----------
+        callback : callable
+            One that fails leaves a line in `error`; the others are called all the same.
+        reads : tuple of str, optional
+            Fields of Inputs it depends on; all of them when left out.
+        """
+        self._watchers.append((callback, reads))
+
+    def _take(self, inputs: Inputs) -> None:
+        """Answer these inputs; keep the museum and its draws as objects, so that what is the same is not done again."""
+        key = dataclasses.replace(inputs, settings={}, budget_usd=None)
+        # The unit's id matters to the museum only where its own tolerance is set.
+        key = key if inputs.weight_tolerance is not None else dataclasses.replace(key, vehicle="")
+        museum, samples = self._museum, self._samples
+        if key != self._for:
+            museum = scenarios.as_set(self.base, inputs)
+            samples = simulation.draw(museum, previous=samples) if museum is not samples.museum else samples
+        else:
+            scenarios.as_set(self.base, inputs)
+        known = self._comparison
+        asked = (inputs.vehicle, dict(inputs.settings))
+        if known is None or key != self._for or asked != (known.vehicle, dict(known.settings)):
+            known = scenarios.answer(museum, inputs, samples, known)
+        self._museum, self._samples, self._for, self._comparison = museum, samples, key, known
+
+    def _tell(self, changed: set[str]) -> None:
+        for callback, reads in self._watchers:
+            if reads and not changed & set(reads):
+                continue
+            try:
+                callback()
+            except Exception as error:
+                self.error = markup.alert("A panel could not follow", error, "It shows what it showed before.")
+
+
+def state_of(source: State | Museum, vehicle: str | None = None) -> State:
+    """Return a state, or a new one of a museum."""
+    return source if isinstance(source, State) else State(source, vehicle)

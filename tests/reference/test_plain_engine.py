@@ -1,0 +1,32 @@
+"""The engine equals a plain numpy implementation of the same rules, kept in tests/benchmark, on every unit and path."""
+
+import pytest
+from reference_engine import ReferenceEngine
+
+from heritagemove.comparison import compare
+from heritagemove.simulation import draw
+
+
+@pytest.mark.parametrize("settings", [{}, {"crane_hours": 40, "axles": 4}], ids=["as_stated", "moved"])
+@pytest.mark.parametrize("number", range(6))
+def test_every_path_costs_and_dates_what_the_plain_implementation_says(museum, number, settings):
+    vehicle = museum.vehicles[number].vehicle
+    samples = draw(museum, trials=200)
+    comparison = compare(museum, vehicle, settings, samples, compare(museum, vehicle, {"crane_hours": 39}, samples))
+    answers = ReferenceEngine(comparison).answers()
+    assert answers
+    for path, answer in answers.items():
+        result = comparison.path(path)
+        assert answer.cost == pytest.approx(spread(result.cost), rel=1e-9)
+        assert answer.chance_by_deadline == result.chance_by_deadline
+        assert answer.chance_of_gates == pytest.approx(result.chance_of_gates)
+        if answer.off_site is not None:
+            assert answer.off_site == pytest.approx(spread(result.off_site_days), rel=1e-9)
+        assert (answer.cost_with_fallback is None) == (result.branch is None)
+        if result.branch is not None:
+            assert answer.cost_with_fallback == pytest.approx(spread(result.cost_with_fallback), rel=1e-9)
+            assert answer.chance_with_fallback == result.chance_with_fallback
+
+
+def spread(found):
+    return [found.p10, found.p50, found.p80, found.p90]
