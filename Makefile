@@ -18,6 +18,16 @@ lab: .venv/installed
 	$(BIN)/jupyter lab --port=$(PORT) --ServerApp.root_dir=. $$([ "$$(id -u)" = 0 ] && echo --allow-root --no-browser) \
 	  --LabApp.default_url=/lab/tree/notebooks/decision.ipynb
 
+# The committee's pages, without code; Voila comes with the extra `present`, its template with the package.
+.venv/presents: .venv/installed
+	$(BIN)/python -m pip install --quiet --disable-pip-version-check -e '.[present]'
+	@touch .venv/presents
+
+present: .venv/presents
+	@echo "Opening the committee's presentation; the address is printed below. Stop with Ctrl-C."
+	JUPYTER_PATH=heritagemove/presentation $(BIN)/voila notebooks/committee.ipynb --template=heritagemove --port=$(PORT) \
+	  --Voila.ip=127.0.0.1 --MappingKernelManager.transport_encryption=auto $$([ "$$(id -u)" = 0 ] && echo --no-browser)
+
 test: .venv/installed
 	$(BIN)/ruff check .
 	@$(BIN)/python -c 'import shutil; found = next(filter(None, map(shutil.which, ("chromium", "chromium-browser", "google-chrome"))), None); print("Browser tests: run with", found) if found else print("Browser tests: skipped, no Chromium found")'

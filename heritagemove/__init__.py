@@ -42,6 +42,9 @@ _NAMES = {
     "write_report": "report",
     "your_museum": "panels",
     "State": "panels",
+    "present": "panels",
+    "show_schedule": "panels",
+    "show_scenarios": "panels",
 }
 
 __all__ = ["__version__", *_NAMES]

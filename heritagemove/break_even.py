@@ -27,6 +27,9 @@ class BreakEven:
         Of the driver, in words.
     flips : tuple of int
         Points from which on the other of the two is cheaper, growing; empty where the order never changes.
+    close : tuple of float or None
+        First and last amount at which the costs differ by less than the trials can tell at 95 %, taking their
+        half-widths as independent: on the same draws they mostly err together, so this is rather too wide.
     before, after : Curve or None
         The cheaper one at the lowest amount and at the highest; None where they cost the same throughout.
     """
@@ -35,6 +38,7 @@ class BreakEven:
     other: Curve
     unit: str
     flips: tuple[int, ...]
+    close: tuple[float, float] | None
     before: Curve | None
     after: Curve | None
 
@@ -48,8 +52,9 @@ class BreakEven:
         """Amount from which on the order does not change any more; None where it never changes."""
         return float(self.one.amounts[self.flips[-1]]) if self.flips else None
 
-    def in_words(self) -> str:
-        """Return the break-even in one sentence."""
+    def in_words(self, closeness: bool = True) -> str:
+        """Return the break-even in one sentence, with the amounts that are too close to call or without."""
+        near = f" (too close to call from {self.close[0]:,.4g} to {self.close[1]:,.4g})" if self.close and closeness else ""
         low, high = self.one.amounts[0], self.one.amounts[-1]
         span = f"from {low:,.4g} to {high:,.4g} {self.unit}"
         if self.before is None:
@@ -60,11 +65,20 @@ class BreakEven:
             return f"{names} at every amount {span}; there is no break-even."
         held = f"{self.one.amounts[self.flips[0] - 1]:,.4g}"
         if len(self.flips) == 1:
-            return f"{names} up to {held} {self.unit}, path {self.after.number} from {self.first:,.4g} on."
+            turn = f"{names} up to {held} {self.unit}, path {self.after.number} from {self.first:,.4g} on"
+            return f"{turn}{near}."
         return (
             f"{names} up to {held} {self.unit}; between {self.first:,.4g} and {self.last:,.4g} {self.unit} the order "
-            f"changes {len(self.flips)} times, and from there on path {self.after.number} is cheaper."
+            f"changes {len(self.flips)} times, and from there on path {self.after.number} is cheaper{near}."
         )
+
+    @property
+    def range(self) -> tuple[float, float] | None:
+        """Amounts between which the order changes or is too close to call; None where it never changes."""
+        if not self.flips:
+            return None
+        ends = [float(self.one.amounts[self.flips[0] - 1]), self.last, *(self.close or ())]
+        return min(ends), max(ends)
 
 
 def break_even(one: Curve, other: Curve, unit: str = "miles") -> BreakEven:
@@ -95,13 +109,16 @@ def break_even(one: Curve, other: Curve, unit: str = "miles") -> BreakEven:
     signs = np.sign(difference[known])
     cheaper = [one if sign < 0 else other for sign in signs]
     flips = tuple(int(known[n]) for n in np.flatnonzero(np.diff(signs)) + 1)
-    return BreakEven(one, other, unit, flips, cheaper[0] if cheaper else None, cheaper[-1] if cheaper else None)
+    with np.errstate(invalid="ignore"):
+        near = np.flatnonzero(np.abs(difference) < np.hypot(one.half_width_usd, other.half_width_usd))
+    close = (float(one.amounts[near[0]]), float(one.amounts[near[-1]])) if len(near) else None
+    return BreakEven(one, other, unit, flips, close, cheaper[0] if cheaper else None, cheaper[-1] if cheaper else None)
 
 
 def break_evens(found: Curves) -> tuple[BreakEven, ...]:
     """Return the break-even of each two paths that could be taken, those whose order changes first."""
     pairs = [break_even(one, other, found.unit) for one, other in itertools.combinations(found.usable(), 2)]
-    return tuple(sorted(pairs, key=lambda pair: not pair.flips))
+    return tuple(sorted(pairs, key=lambda pair: pair.flips or (len(found.amounts),)))
 
 
 @dataclass(frozen=True)

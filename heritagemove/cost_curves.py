@@ -14,6 +14,7 @@ from heritagemove import units
 from heritagemove.checks.screening import Finding, Screening, screen
 from heritagemove.comparison import compare_path
 from heritagemove.drivers import DRIVERS, read_settings
+from heritagemove.half_widths import half_width_of_percentile
 from heritagemove.museum import Museum
 from heritagemove.results import Comparison, PathResult
 from heritagemove.weighing import Band, Weighed
@@ -35,6 +36,8 @@ class Curve:
     cost_usd : ndarray, shape (points,)
         Percentile of the cost, gates met and no fallback played out [USD]; nan where unknown, and for a path
         that something other than the driver blocks.
+    half_width_usd : ndarray, shape (points,)
+        By how much that percentile may be off at 95 %, because the trials are a sample [USD].
     chance : ndarray, shape (points,)
         Chance to be off the site by the deadline, gates met; nan for a path that leaves it never.
     statuses : tuple of str
@@ -49,6 +52,7 @@ class Curve:
     saves: bool
     amounts: np.ndarray
     cost_usd: np.ndarray
+    half_width_usd: np.ndarray
     chance: np.ndarray
     statuses: tuple[str, ...]
     reasons: tuple[str, ...]
@@ -173,11 +177,11 @@ class _Point:
 
 def _curve(comparison: Comparison, result: PathResult, driver: str, grid: np.ndarray, percent: float) -> Curve:
     screened = _Screened(comparison, result.path, driver, grid)
-    cost, chance = np.full(len(grid), np.nan), np.full(len(grid), np.nan)
+    cost, half_width, chance = (np.full(len(grid), np.nan) for _ in range(3))
     status, reason = [result.status] * len(grid), [result.reasons[0] if result.reasons else ""] * len(grid)
     names = result.path, result.number, result.title, result.saves, grid
     if screened.stopped():
-        return Curve(*names, cost, chance, tuple(status), tuple(reason))
+        return Curve(*names, cost, half_width, chance, tuple(status), tuple(reason))
     points: dict[int, _Point] = {}
 
     def at(n: int) -> _Point:
@@ -193,11 +197,12 @@ def _curve(comparison: Comparison, result: PathResult, driver: str, grid: np.nda
         start, inside = at(first), slice(first, last + 1)
         if start.cost_usd is not None:
             cost[inside] = _percentiles(start.cost_usd, at(last).cost_usd, grid[inside], percent)
+            half_width[inside] = half_width_of_percentile(start.cost_usd, percent)
         if start.result.chance_by_deadline is not None:
             chance[inside] = start.result.chance_by_deadline
         for n in range(first, last + 1):
             status[n], reason[n] = start.result.status, (start.result.reasons or ("",))[0]
-    return Curve(*names, cost, chance, tuple(status), tuple(reason))
+    return Curve(*names, cost, half_width, chance, tuple(status), tuple(reason))
 
 
 def _percentiles(start: np.ndarray, end: np.ndarray, grid: np.ndarray, percent: float) -> np.ndarray | float:

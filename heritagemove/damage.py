@@ -4,9 +4,10 @@ from __future__ import annotations
 
 import re
 
+_MONTH = "(?:Jan|Feb|Mar|Apr|May|Jun|Jul|Aug|Sep|Oct|Nov|Dec)"
 _DATE = re.compile(
     r"\d{4}-\d{1,2}-\d{1,2}.*|\d{1,2}[./-]\d{1,2}[./-](?:\d{2}|\d{4})"
-    r"|\d{1,2}[- ][A-Za-z]{3}(?:[- ]\d{2,4})?|[A-Za-z]{3}[- ]\d{2,4}"
+    rf"|\d{{1,2}}[- ]{_MONTH}(?:[- ]\d{{2,4}})?|{_MONTH}[- ]\d{{2,4}}"
 )
 _SCIENTIFIC = re.compile(r"[-+]?\d(?:[.,]\d+)?[eE][-+]?\d{1,3}(?: .*)?")
 _DECIMAL_COMMA = re.compile(r"(?P<number>-?(?![1-9]\d{0,2},\d{3}\b)\d+,\d+)(?P<unit>(?: ?[A-Za-z%].*)?)")

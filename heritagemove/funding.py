@@ -332,18 +332,17 @@ def loan_due(drawn_usd: float, interest: float, months: int) -> float:
 def _loan(
     museum: Museum, fund: Fund, granted: np.ndarray, months: Months, net: np.ndarray
 ) -> tuple[np.ndarray, np.ndarray]:
-    """Return what is drawn and paid back by month: only what is short, when it is short, up to the amount."""
+    """Return what is drawn and paid back by month: what is short, when it is short, up to the amount.
+
+    Nothing is drawn to pay the same loan back. What falls due beyond the months shown is counted in the last one.
+    """
     first = int(months.number_of(simulation.day_number(museum, fund.earliest)))
     last = net.shape[1] - 1 if fund.latest is None else int(months.number_of(simulation.day_number(museum, fund.latest)))
-    free = fund.amount.m_as("USD") * granted
-    drawn, repaid, balance = np.zeros_like(net), np.zeros_like(net), np.zeros(len(net))
-    for month in range(net.shape[1]):
-        balance = balance + net[:, month] - repaid[:, month]
-        if first <= month <= last:
-            drawn[:, month] = np.clip(-balance, 0.0, free)
-            free, balance = free - drawn[:, month], balance + drawn[:, month]
-            due = min(month + fund.term, net.shape[1] - 1)
-            # What falls due beyond the months shown is counted in the last one, as all that comes after.
-            repaid[:, due] += loan_due(drawn[:, month], fund.interest.m_as(""), fund.term)
-            balance = balance - (repaid[:, month] if due == month else 0.0)
+    month = np.arange(net.shape[1])
+    short = np.where((month >= first) & (month <= last), -np.cumsum(net, axis=1), 0.0)
+    owed = np.minimum(np.maximum.accumulate(np.maximum(short, 0.0), axis=1), fund.amount.m_as("USD") * granted[:, None])
+    drawn, repaid = np.diff(owed, axis=1, prepend=0.0), np.zeros_like(net)
+    for n in month:
+        due = min(n + fund.term, len(month) - 1)
+        repaid[:, due] += loan_due(drawn[:, n], fund.interest.m_as(""), fund.term)
     return drawn, repaid

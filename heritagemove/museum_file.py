@@ -16,6 +16,7 @@ from typing import Annotated, Any, Literal
 from pydantic import BaseModel, BeforeValidator, ConfigDict, Field, ValidationError, model_validator
 
 from heritagemove.tables import LONGEST_CELL, Problem, read_bytes
+from heritagemove.unit_names import CURRENCIES
 
 # Strict: a date written as a number or a number as a text is a slip, not another way to write it.
 _EXACT = ConfigDict(frozen=True, extra="forbid", strict=True, allow_inf_nan=False)
@@ -78,7 +79,7 @@ class Scenario(BaseModel):
     site: str
     owner: str
     # Prices, charts and page count in this one; another would stand on them unconverted.
-    currency: Literal["USD"]
+    currency: Literal[CURRENCIES]
     price_year: int = Field(ge=1825, le=2100)
     as_of: _Date
     start: _Date
@@ -88,6 +89,8 @@ class Scenario(BaseModel):
     simulation: SimulationSettings
     correlation: CorrelationSettings
     sliders: dict[str, SliderRange]
+    # How weights and lengths are shown; they may be typed in either.
+    units: Literal["US", "SI"] = "US"
 
     @model_validator(mode="after")
     def _dates(self) -> Any:
@@ -195,7 +198,6 @@ _TOML_KINDS = {
     "int": "a whole number without quotes",
     "float": "a number without quotes",
     "string": "a text in quotes",
-    "literal": "\"USD\": prices, charts and page count in it",
 }
 
 

@@ -74,32 +74,33 @@ def not_paid(museum: Museum, options: Sequence[Option], samples: Samples) -> np.
     """Return the loss at agreed value where a unit is not saved: a loss, but no payment, shape (trials,) [USD]."""
     lost = np.zeros(samples.trials)
     for option in options:
-        _, second, refused, again = _played(museum, option, samples)
+        (refused, _), second, (again, _) = _played(option, samples)
         value = option.result.trials.agreed_value_usd or 0.0
         late = second.loss_usd if second is not None else np.zeros(samples.trials)
         lost += np.where(refused, np.where(again, value, late), option.result.trials.loss_usd)
     return lost
 
 
-def _played(
-    museum: Museum, option: Option, samples: Samples
-) -> tuple[np.ndarray, PathTrials | None, np.ndarray, np.ndarray]:
-    """Return the day of the first refusal, the fallback's trials, where it is refused, and where that is refused too."""
-    refused, day = branches.refusals(option.result.trials, option.result.findings, samples)
-    if option.fallback is None or not refused.any():
-        return day, None, refused, refused
-    start = np.where(refused, day, 0)
-    second = simulation.simulate(museum, option.fallback.path, option.fallback.work, samples, start=start)
-    again, _ = branches.refusals(second, option.fallback.findings, samples)
-    return day, second, refused, again
+_Refused = tuple[np.ndarray, np.ndarray]
+
+
+def _played(option: Option, samples: Samples) -> tuple[_Refused, PathTrials | None, _Refused]:
+    """Return where and on which day the path is refused, the fallback's trials, and where and when that is refused too.
+
+    Where there is no fallback a refusal is the last word.
+    """
+    first = branches.refusals(option.result.trials, option.result.findings, samples)
+    second = option.result.branch.second
+    if second is None:
+        return first, None, first
+    return first, second, branches.refusals(second, option.fallback.findings, samples)
 
 
 def _of_option(museum: Museum, option: Option, samples: Samples, parts: dict[str, np.ndarray]) -> Iterable[Payment]:
-    day, second, refused, again = _played(museum, option, samples)
+    (refused, day), second, (again, day_again) = _played(option, samples)
     first = option.result.trials
     yield from _of_path(museum, option.vehicle, first, np.where(refused, day, NEVER), np.ones(samples.trials, bool), parts)
     if second is not None:
-        _, day_again = branches.refusals(second, option.fallback.findings, samples)
         yield from _of_path(museum, option.vehicle, second, np.where(again, day_again, NEVER), refused, {})
     left = simulation.left_behind(museum, first, samples) - (first.agreed_value_usd or 0.0)
     forced = np.full(samples.trials, simulation.day_number(museum, museum.scenario.forced_scrap))
@@ -118,10 +119,10 @@ def _of_path(
         begun, done = on & (begin < stop), on & (end <= stop)
         for day, until, share, made in _terms(line.payment, begin, end, trials.closed, begun, done, goes_through):
             yield Payment(vehicle, line.title, line.phase, line.line, day, until, np.where(made, share * cost, 0.0))
-    titles = {row.risk: row for row in museum.of_path("risks", trials.path)}
+    titles = {row.risk: row.title for row in museum.of_path("risks", trials.path)}
     for risk, cost in trials.risk_cost_usd.items():
-        row = titles[risk]
-        yield Payment(vehicle, row.title, "", "", trials.dates.finish[row.task], None, np.where(goes_through, cost, 0.0))
+        end = trials.dates.finish[trials.risk_tasks[risk]]
+        yield Payment(vehicle, titles[risk], "", "", end, None, np.where(on & (end <= stop), cost, 0.0))
     if trials.off_site is not None:
         forced = simulation.day_number(museum, museum.scenario.forced_scrap)
         day, usd = np.minimum(trials.off_site, forced), np.where(goes_through, trials.holdover_usd, 0.0)

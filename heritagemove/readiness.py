@@ -12,11 +12,9 @@ from typing import Any
 
 import pint
 
-from heritagemove.survey import VehicleBearings, bearings
+from heritagemove.survey import BEARING_GATES, VehicleBearings, bearings
 from heritagemove.units import Quantity, parse_journal_size, show, value
 
-#: Gates that rest on the type of bearing.
-_BEARING = ("class_one_exception", "carrier_acceptance")
 #: What a planner must know of a rule whose text was not read.
 _READ = {
     "source": "",
@@ -223,9 +221,10 @@ def _type_item(museum: Any, boxes: VehicleBearings) -> ReadinessItem:
         status = "unknown"
     defect = "sights that contradict each other, or a survey that contradicts vehicles.csv"
     rule = "the type decides which rules hold: 49 CFR 215.107 to .113 plain, 215.115 and .117 roller"
-    blocks, signs = _blocked(museum, _BEARING), "carrier's mechanical officer"
+    blocks, signs = _blocked(museum, BEARING_GATES), "carrier's mechanical officer"
+    found = boxes.sentence + (f" Disputed: {boxes.dispute}." if boxes.dispute else "")
     return ReadinessItem(
-        "bearing_type", "bearing", "Bearing type known", boxes.sentence, status, defect, rule, signs, blocks
+        "bearing_type", "bearing", "Bearing type known", found, status, defect, rule, signs, blocks
     )
 
 
@@ -329,8 +328,9 @@ def unknowns(museum: Any, vehicle: str) -> tuple[Unknown, ...]:
     looks: dict[str, list[str]] = {}
     for box in bearings(museum, vehicle).open_boxes:
         looks.setdefault(box.next_clue or "a person who knows journal boxes", []).append(box.place)
+    waiting = _blocked(museum, BEARING_GATES)
     first = [
-        Unknown(f"Bearing of box {', '.join(places)}", f"look for: {clue.replace('_', ' ')}", _blocked(museum, _BEARING))
+        Unknown(f"Bearing of box {', '.join(places)}", f"look for: {clue.replace('_', ' ')}", waiting)
         for clue, places in looks.items()
     ]
     axles: dict[str, list[str]] = {}

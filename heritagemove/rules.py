@@ -59,7 +59,7 @@ def cross_table_problems(museum: Any) -> list[Problem]:
     problems = list(_spellings(museum))
     if problems:
         return problems
-    own = (_unique, _references, _networks, _money_units, _quantities, _calendars, _seasons, _axles, _scenario)
+    own = (_unique, _references, _networks, _money_units, _one_currency, _quantities, _calendars, _seasons, _axles, _scenario)
     for rule in (*own, _clues, _survey, _readiness, _inquiries):
         problems += rule(museum)
     return problems
@@ -219,6 +219,21 @@ def _money_units(museum: Any) -> Iterable[Problem]:
         for row, unit in rate_units.get(rate, []):
             if unit is not None:
                 yield from _not_money(row, unit, lines)
+
+
+def _one_currency(museum: Any) -> Iterable[Problem]:
+    """Refuse a price in another currency than museum.toml's: nothing here knows a rate of exchange."""
+    own = museum.scenario.currency
+    allowed = f"money in {own}, the currency of museum.toml"
+    for row in museum.rates:
+        unit = _read(units.unit_of, row.unit)
+        if unit is not None and units.currencies(unit) - {own}:
+            yield _problem("rates", row, "unit", allowed)
+    for table in ("vehicles", "funds", "quotes", "actuals"):
+        for row in getattr(museum, table):
+            for column, found in row:
+                if isinstance(found, units.Quantity) and units.currencies(found.units) - {own}:
+                    yield _problem(table, row, column, allowed, units.show(found))
 
 
 def _not_money(rate: Any, unit: Any, lines: list[tuple[Any, Any]]) -> Iterable[Problem]:

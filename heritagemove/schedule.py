@@ -175,6 +175,8 @@ def critical_share(after: Mapping[str, Sequence[str]], dates: Dates, last: str) 
     critical = {task: np.zeros(trials, dtype=bool) for task in after}
     critical[last] = np.ones(trials, dtype=bool)
     for task in reversed(order_of(after)):
+        if not critical[task].any():
+            continue
         for before in after[task]:
             critical[before] |= critical[task] & (dates.finish[before] == dates.ready[task])
-    return {task: float(flags.mean()) for task, flags in critical.items()}
+    return {task: np.count_nonzero(flags) / flags.size for task, flags in critical.items()}

@@ -14,8 +14,10 @@ from heritagemove.evidence import expected_gain, posterior
 
 #: The bearing types, in the order of the columns of clues.csv.
 TYPES = ("plain", "roller", "converted_roller")
-#: From this probability on, a box's bearing type counts as known; common practice, no source.
+#: From this probability on a box's bearing type counts as known where the limit row bearing_sure does not say otherwise.
 SURE = 0.95
+#: Gates that rest on the type of bearing.
+BEARING_GATES = ("class_one_exception", "carrier_acceptance")
 #: Two sights contradict each other when the type that suits both best suits them less than this.
 CONTRADICTION = 0.1
 #: A clue that is expected to tell less than this [bit] is not worth a walk.
@@ -40,6 +42,8 @@ class BearingAnswer:
         Pairs of sights that no type explains.
     looks : tuple of (str, float)
         Clues not seen yet with what each is expected to tell [bit], the most telling first.
+    sure : float
+        Probability from which the type counts as known [-].
     """
 
     place: str
@@ -50,6 +54,7 @@ class BearingAnswer:
     left_out: tuple[str, ...]
     contradictions: tuple[str, ...]
     looks: tuple[tuple[str, float], ...]
+    sure: float = SURE
 
     @property
     def likeliest(self) -> str:
@@ -64,7 +69,7 @@ class BearingAnswer:
     @property
     def known(self) -> bool:
         """Whether the type is sure enough to plan with, and nothing that was seen contradicts it."""
-        return self.certainty >= SURE and not self.contradictions
+        return self.certainty >= self.sure and not self.contradictions
 
     @property
     def next_clue(self) -> str | None:
@@ -72,7 +77,12 @@ class BearingAnswer:
         return self.looks[0][0] if self.looks and self.looks[0][1] >= WORTH else None
 
 
-def bearing_of(observations: Iterable[Any], clues: Iterable[Any], prior: Sequence[float] | None = None) -> BearingAnswer:
+def bearing_of(
+    observations: Iterable[Any],
+    clues: Iterable[Any],
+    prior: Sequence[float] | None = None,
+    sure: float = SURE,
+) -> BearingAnswer:
     """Return what one journal box probably holds, by Bayes' rule from what was seen at it.
 
     Parameters
@@ -83,6 +93,8 @@ def bearing_of(observations: Iterable[Any], clues: Iterable[Any], prior: Sequenc
         Rows of clues.csv.
     prior : sequence of float, optional
         Probability of plain, roller and converted roller before anyone looked [-]; that of clues.csv if left out.
+    sure : float
+        Probability from which the type counts as known, from the limit row bearing_sure [-].
 
     Returns
     -------
@@ -128,6 +140,7 @@ def bearing_of(observations: Iterable[Any], clues: Iterable[Any], prior: Sequenc
         tuple(f"{clue} {single[clue]}: nobody looked behind the lid" for clue in sorted(shut)),
         (*twice, *_contradictions(seen, table)),
         tuple(sorted(looks.items(), key=lambda item: (-item[1], item[0]))),
+        sure,
     )
 
 
@@ -172,13 +185,39 @@ class VehicleBearings:
 
     @property
     def possible(self) -> tuple[str, ...]:
-        """Types that some box may still have, with more than 1 - SURE."""
-        return tuple(kind for kind in TYPES if any(getattr(box, kind) > 1 - SURE for box in self.boxes))
+        """Types that some box may still have, with more than 1 less the probability that counts as known."""
+        return tuple(kind for kind in TYPES if any(getattr(box, kind) > 1 - box.sure for box in self.boxes))
 
     @property
     def open_boxes(self) -> tuple[BearingAnswer, ...]:
         """Boxes whose type is not known."""
         return tuple(box for box in self.boxes if not box.known)
+
+    @property
+    def disputed(self) -> tuple[BearingAnswer, ...]:
+        """Boxes where sights contradict each other, or make another type sure than the one in vehicles.csv."""
+        return tuple(box for box in self.boxes if box.seen and (box.contradictions or self._denied(box)))
+
+    def _denied(self, box: BearingAnswer) -> bool:
+        return self.declared not in ("unknown", box.likeliest) and box.certainty >= box.sure
+
+    @property
+    def dispute(self) -> str:
+        """What the clues have against the type in vehicles.csv, and the clue worth looking for; blank where nothing."""
+        if not self.disputed:
+            return ""
+        box, many = self.disputed[0], len(self.disputed) > 1
+        names = f"box{'es' * many} {', '.join(each.place for each in self.disputed)}"
+        found = f"look{'s' * (not many)} {box.likeliest.replace('_', ' ')} ({show_share(box.certainty)})"
+        if box.contradictions:
+            found = f"show{'s' * (not many)} {box.contradictions[0].replace('_', ' ')}, which no type explains"
+        clue = f"look for {box.looks[0][0].replace('_', ' ')}" if box.looks else "have someone who knows journal boxes look"
+        return f"vehicles.csv says {self.declared.replace('_', ' ')}, but {names} {found}: {clue}"
+
+    @property
+    def in_use(self) -> str:
+        """The type to plan with: unknown where the clues dispute the one in vehicles.csv."""
+        return "unknown" if self.disputed else self.declared
 
     @property
     def sentence(self) -> str:
@@ -220,7 +259,9 @@ def bearings(museum: Any, vehicle: str) -> VehicleBearings:
         hidden = unit.journal_position == "inside" or (unit.journal_position == "mixed" and axle.role == "driver")
         (inside if hidden else outside).append(str(axle.axle))
     places = [f"{axle}{side}" for axle in outside for side in "LR"]
-    boxes = (_placed(bearing_of(seen_at(museum, vehicle, place), museum.clues), place) for place in places)
+    percent = museum.limit("bearing_sure")
+    sure = SURE if percent is None else percent / 100
+    boxes = (_placed(bearing_of(seen_at(museum, vehicle, place), museum.clues, sure=sure), place) for place in places)
     return VehicleBearings(tuple(boxes), tuple(inside), unit.bearing)
 
 

@@ -13,54 +13,12 @@ from fractions import Fraction
 
 import pint
 
-#: Counted things and hired time, each a dimension of its own. Without that, pint would
-#: price a 9,600 USD/day crane for 6 hours by a 24-hour day.
-COUNTED_UNITS = {
-    "axle": "one axle",
-    "journal_box": "one journal box (two to an axle)",
-    "motor": "one traction motor",
-    "truck": "one truck under a vehicle",
-    "truck_pair": "two trucks",
-    "draft_end": "one end's coupler and draft gear",
-    "vehicle": "one locomotive or car (an engine with its tender counts as one)",
-    "boiler": "one lagged boiler",
-    "train": "one special train",
-    "flat_car": "one carrying car",
-    "site": "one end of the move: origin or destination",
-    "crane_call": "one crane brought to one site and taken away",
-    "lift": "one main lift",
-    "load": "one road load",
-    "permit": "one permit",
-    "jurisdiction": "one county or town that issues its own permit",
-    "carrier": "one railroad on the route",
-    "request": "one request for an exception",
-    "visit": "one inspector's visit",
-    "bridge": "one bridge",
-    "tie": "one cross tie",
-    "route": "one road route surveyed",
-    "ramp_end": "one end where a ramp is laid",
-    "wire": "one wire or line over the road",
-    "tie_down": "one tie-down chain or rod",
-    "survey": "one survey or engineering report",
-    "job": "one job at a fixed price",
-    "crane_hour": "one crane hired with its crew for one hour",
-    "labor_hour": "one person's skilled work for one hour",
-    "crew_day": "one crew with its gear for one day",
-    "escort_day": "one escort vehicle for one day",
-    "rider_day": "one rider for one day",
-    "utility_day": "one bucket crew for one day",
-    "flat_car_day": "one carrying car on hire for one day",
-    "line_day": "one transporter axle line on hire for one day",
-    "jack_week": "one set of jacks with cribbing for one week",
-    "truck_month": "one idler truck on hire for one month",
-    "storage_month": "one vehicle in storage for one month",
-    "task_day": "one working day that a task lasts, delays included",
-    "holdover_day": "one calendar day on site after the deadline",
-}
+from heritagemove.unit_names import COUNTED_UNITS, CURRENCIES
 
 REGISTRY = pint.UnitRegistry(cache_folder=None)
 REGISTRY.define("USD = [money]")
-REGISTRY.define("EUR = [euro_money]")
+for _name in CURRENCIES[1:]:
+    REGISTRY.define(f"{_name} = USD")
 # pint shows a short ton as "ton", the one word that must not stand alone; here it is shown as it is typed.
 REGISTRY.define("short_ton = 2000 * pound = short_ton")
 for _name in COUNTED_UNITS:
@@ -104,9 +62,9 @@ _SPELLINGS = {
     "gallon": ("gal", "gallon", "gallons"),
     "pound / foot ** 2": ("psf", "lb/ft2"),
     "kilovolt": ("kV",),
-    "USD": ("USD", "usd", "$"),
-    "EUR": ("EUR", "eur", "\u20ac"),
-}
+} | {code: (code, code.lower()) for code in CURRENCIES}
+_SPELLINGS["USD"] += ("$",)
+_SPELLINGS["EUR"] += ("\u20ac",)
 _UNITS = {spelling: name for name, spellings in _SPELLINGS.items() for spelling in spellings}
 for _name in COUNTED_UNITS:
     _UNITS |= {_name: _name, _name + "s": _name}
@@ -124,7 +82,7 @@ _FEET_INCHES = re.compile(
     rf"(?P<sign>-?)(?P<feet>{_WHOLE}) ?(?:ft|foot|feet|') ?-? ?(?P<inches>{_MIXED}) ?(?:in|inch|inches|\")"
 )
 _PLAIN = re.compile(rf"(?P<sign>-?)(?P<number>{_MIXED}) ?(?P<unit>\D.*)?")
-_MONEY_IN_FRONT = re.compile(rf"(?P<sign>-?)(?P<currency>\$|\u20ac|USD|EUR) ?(?P<number>{_NUMBER})(?P<rest>.*)")
+_MONEY_IN_FRONT = re.compile(rf"(?P<sign>-?)(?P<currency>\$|\u20ac|{'|'.join(CURRENCIES)}) ?(?P<number>{_NUMBER})(?P<rest>.*)")
 _JOURNAL = re.compile(rf"(?P<diameter>{_MIXED}) ?[x×] ?(?P<length>{_MIXED})(?: ?(?:in|inches|\"))?")
 
 #: Longest text that is looked at. Everything a planner writes is far shorter.
@@ -252,6 +210,11 @@ def is_money(unit: pint.Unit) -> bool:
     return unit.dimensionality == REGISTRY.Unit("USD").dimensionality
 
 
+def currencies(unit: pint.Unit | str) -> set[str]:
+    """Return the codes of the currencies in a unit, such as EUR in EUR/crane_hour."""
+    return set(CURRENCIES).intersection(re.findall(r"\w+", str(unit)))
+
+
 def value(quantity: pint.Quantity, unit: str, name: str = "value") -> float:
     """Return the magnitude of a quantity in a stated unit: the door from quantities to floats.
 
@@ -371,6 +334,11 @@ def _convert(number: float, name: str, unit: str, text: str) -> pint.Quantity:
     # To pint an angle, a share and a plain number are one kind: it reads 9 deg as 15.7 per cent.
     if name != unit and {name, unit} & {"degree", "percent"}:
         raise ValueError(_expected(text, unit))
+    # Money stays in the currency it is written in; nothing here knows a rate of exchange.
+    if unit == "money" and name in CURRENCIES:
+        return Quantity(number, name)
+    if currencies(name) != currencies(unit):
+        raise ValueError(_expected(text, unit))
     try:
         return Quantity(number, name).to(unit)
     except pint.DimensionalityError as error:
@@ -386,6 +354,7 @@ _EXAMPLES = {
     "degree": "an angle such as 9 deg",
     "percent": "a share such as 1.2 %",
     "USD": "money such as 1,200 USD or $1,200",
+    "money": "money such as 1,200 USD or $1,200",
     "psf": "a pressure such as 3,000 psf",
 }
 

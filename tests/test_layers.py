@@ -7,6 +7,7 @@ PACKAGE = Path(__file__).resolve().parents[1] / "heritagemove"
 
 # Layer of each module or sub-package. One that is missing here fails the test below.
 LAYERS = {
+    "unit_names": -1,
     "units": 0,
     "saving": 0,
     "damage": 0,
@@ -26,7 +27,7 @@ LAYERS = {
     "sampling": 3,
     "checks": 3,
     "evidence": 0,
-    "survey": 3,
+    "survey": 2.5,
     "readiness": 4,
     "seasons": 3.1,
     "draws": 3.5,
@@ -42,6 +43,7 @@ LAYERS = {
     "sensitivity": 5.4,
     "cost_curves": 5.35,
     "break_even": 5.4,
+    "money_tables": 5.4,
     "half_widths": 3,
     "correlation": 5.4,
     "joint": 5.4,
@@ -61,6 +63,12 @@ LAYERS = {
     "payments": 5.52,
     "funding": 5.55,
     "doing_nothing": 5.5,
+    "progress": 5.4,
+    "commitments": 5.4,
+    "papers": 5.45,
+    "earned_value": 3,
+    "close_out": 5.55,
+    "amending": 3,
     "tracking": 5.5,
     "scenarios": 5.6,
     "workbook": 7,

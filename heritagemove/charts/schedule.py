@@ -4,6 +4,8 @@ from __future__ import annotations
 
 import datetime as dt
 from collections.abc import Sequence
+from dataclasses import dataclass
+from typing import Any
 
 import numpy as np
 from matplotlib.axes import Axes
@@ -31,7 +33,42 @@ from heritagemove.simulation import date_of, milestone
 #: A closure shorter than this is a holiday: too narrow to be seen, and nothing to plan around [day].
 LEAST_CLOSURE_DAYS = 5
 _WIDTH, _ROW = 9.0, 0.36
-_LEFT, _RIGHT, _BOTTOM, _TOP = 3.3, 0.85, 1.35, 1.1
+_LEFT, _RIGHT, _BOTTOM, _TOP = 3.3, 0.4, 1.35, 1.1
+
+
+@dataclass(frozen=True)
+class TaskSpan:
+    """One task of a path in time.
+
+    Attributes
+    ----------
+    task : row of tasks.csv
+    begins, ends, ends_p80 : datetime.date
+        Begin and last day at P50, and last day at P80.
+    days : tuple of float
+        Day numbers of begin and finish at P50 and of finish at P80, a finish being the morning after.
+    share : float
+        Share of trials in which it sets the date off the site.
+    """
+
+    task: Any
+    begins: dt.date
+    ends: dt.date
+    ends_p80: dt.date
+    days: tuple[float, float, float]
+    share: float
+
+
+def task_spans(comparison: Comparison, path: str) -> tuple[TaskSpan, ...]:
+    """Return the tasks of a path in the order of their beginning."""
+    museum, result = comparison.museum, comparison.path(path)
+    spans = []
+    for task in museum.of_path("tasks", path):
+        ready, finish = (dates[task.task] for dates in (result.trials.dates.ready, result.trials.dates.finish))
+        days = tuple(float(day) for day in (np.median(ready), *np.percentile(finish, (50, 80))))
+        dates = (date_of(museum, day) for day in (days[0], max(days[1] - 1, days[0]), max(days[2] - 1, days[0])))
+        spans.append(TaskSpan(task, *dates, days, result.critical.get(task.task, 0.0)))
+    return tuple(sorted(spans, key=lambda span: span.days))
 
 
 def closures(museum: Museum, calendar: str) -> tuple[tuple[dt.date, dt.date, str], ...]:
@@ -57,36 +94,35 @@ def task_bars(comparison: Comparison, path: str, figure: Figure | None = None) -
         A figure to wipe and use again.
     """
     museum, result = comparison.museum, comparison.path(path)
-    dates = result.trials.dates
-    start = {name: float(np.median(days)) for name, days in dates.ready.items()}
-    finish = {name: [float(day) for day in np.percentile(days, (50, 80))] for name, days in dates.finish.items()}
-    tasks = sorted(museum.of_path("tasks", path), key=lambda row: (start[row.task], finish[row.task]))
-    title = _schedule_title(result, {row.task: row.title for row in tasks})
-    figure = sheet(figure, _WIDTH, _BOTTOM + _TOP + _ROW * max(len(tasks), 1), title)
+    spans = task_spans(comparison, path)
+    title = _schedule_title(result, {span.task.task: span.task.title for span in spans})
+    figure = sheet(figure, _WIDTH, _BOTTOM + _TOP + _ROW * max(len(spans), 1), title)
     axes = axes_in(figure, _LEFT, _BOTTOM, _RIGHT, _TOP)
-    last = max([as_number(museum.scenario.forced_scrap), *(day_as_number(museum, late) for _, late in finish.values())]) + 12
+    last = max([as_number(museum.scenario.forced_scrap), *(day_as_number(museum, span.days[2]) for span in spans)]) + 80
     months(axes, as_number(museum.scenario.start), last)
-    axes.set_ylim(max(len(tasks), 1) - 0.4, -0.6)
+    axes.set_ylim(max(len(spans), 1) - 0.4, -0.6)
     deadlines(axes, museum)
+    tasks = [span.task for span in spans]
     _shade(axes, museum, tasks)
     leaves = milestone(museum, path, "off_site")
-    for row, task in enumerate(tasks):
-        share = result.critical.get(task.task, 0.0)
-        days = [day_as_number(museum, day) for day in (start[task.task], *finish[task.task])]
-        _bar(axes, row, days, colour_of(result.number) if share >= 0.5 else "white", task.task == leaves)
-        axes.text(1.015, row, show_chance(share), va="center", transform=axes.get_yaxis_transform())
-    axes.text(1.015, 1.01, "sets date", va="bottom", size=11, transform=axes.transAxes)
+    for row, span in enumerate(spans):
+        days = [day_as_number(museum, day) for day in span.days]
+        _bar(axes, row, days, colour_of(result.number) if span.share >= 0.5 else "white", span.task.task == leaves)
+        words = f"off the site; {show_chance(span.share)}" if span.task.task == leaves else show_chance(span.share)
+        axes.text(max(days[1:]) + 7, row, words, va="center", zorder=4, bbox={"color": "white", "pad": 0.5})
     last_day = _last_day(axes, comparison, result)
     axes.set_yticks(range(len(tasks)), [shorten(task.title, 34) for task in tasks])
     _note(figure)
-    words = (_in_words(museum, task, start[task.task], finish[task.task], result) for task in tasks)
+    words = map(_in_words, spans)
     return Chart(figure, " ".join([f"{title}. {result.title}.", last_day, *words, *_closures_in_words(museum, tasks)]))
 
 
 def _shade(axes: Axes, museum: Museum, tasks: Sequence) -> None:
-    """Hatch in each task's row the seasons in which its calendar is closed."""
+    """Hatch in each task's row the seasons before the scrap date in which its calendar is closed."""
+    scrap = museum.scenario.forced_scrap
     for row, task in enumerate(tasks):
-        spans = [(as_number(a), as_number(b) - as_number(a) + 1) for a, b, _ in closures(museum, task.calendar)]
+        seasons = [(a, b) for a, b, _ in closures(museum, task.calendar) if a < scrap]
+        spans = [(as_number(first), as_number(last) - as_number(first) + 1) for first, last in seasons]
         look = {"facecolor": "#ededed", "edgecolor": "#8a8a8a", "hatch": "xxxx", "linewidth": 0.6, "zorder": 1.5}
         axes.broken_barh(spans, (row - 0.46, 0.92), **look)
 
@@ -117,16 +153,14 @@ def _last_day(axes: Axes, comparison: Comparison, result: PathResult) -> str:
 
 
 def _note(figure: Figure) -> None:
-    note = "Bar: start to finish at P50; line to the P80 finish; diamond: off the site. Hatched: the task's\n"
-    note += "calendar is closed. Per cent: how often the task sets the date off the site; filled from 50%."
-    figure.text(0.15 / _WIDTH, 0.1 / figure.get_figheight(), note, va="bottom", size=11.5, color=GREY)
+    note = "Bar: start to finish at P50, and a line to the P80 finish; filled where the task sets the date off the\n"
+    note += "site in at least half the trials. Per cent: in how many. Hatched: the task's calendar is closed."
+    figure.text(0.15 / _WIDTH, 0.1 / figure.get_figheight(), note, va="bottom", size=12, color=GREY)
 
 
-def _in_words(museum: Museum, task: object, start: float, finish: Sequence[float], result: PathResult) -> str:
-    last = show_date(date_of(museum, max(finish[0] - 1, start)))
-    late = show_date(date_of(museum, max(finish[1] - 1, start)))
-    share = show_chance(result.critical.get(task.task, 0.0))
-    return f"{task.title}: {show_date(date_of(museum, start))} to {last}, at P80 {late}, sets the date in {share} of trials."
+def _in_words(span: TaskSpan) -> str:
+    dates = f"{show_date(span.begins)} to {show_date(span.ends)}, at P80 {show_date(span.ends_p80)}"
+    return f"{span.task.title}: {dates}, sets the date in {show_chance(span.share)} of trials."
 
 
 def _closures_in_words(museum: Museum, tasks: Sequence) -> list[str]:

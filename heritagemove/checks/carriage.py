@@ -14,6 +14,7 @@ from typing import Any
 import numpy as np
 import pint
 
+from heritagemove import survey
 from heritagemove.checks import by_rail, by_road, flat_car, lifting, transporter
 from heritagemove.checks.by_rail import axle_train
 from heritagemove.checks.check import Check
@@ -49,6 +50,8 @@ class Carriage:
         Drivers computed; None is unknown.
     notes : tuple of str
         What a planner must know of the choice.
+    bearing_dispute : str
+        What the clues of the survey have against the bearing in vehicles.csv; blank where nothing.
     """
 
     museum: Museum
@@ -64,6 +67,7 @@ class Carriage:
     equipment: frozenset[str] = frozenset()
     amounts: Mapping[str, float | None] = field(default_factory=dict)
     notes: tuple[str, ...] = ()
+    bearing_dispute: str = ""
 
     @property
     def hauler(self) -> Any:
@@ -97,18 +101,23 @@ def _on_wheels(museum: Museum, unit: Any, way: Any) -> Carriage:
     amounts: dict[str, float | None] = {"body_loads": 0.0, "truck_loads": float(unit.truck_loads)}
     notes: tuple[str, ...] = ()
     bridges: tuple[Check, ...] = ()
+    dispute = ""
     if way.mode == "rail":
-        # An unknown bearing runs as a plain one until somebody opens a box.
-        plain = way.carried_on == "own_wheels" and unit.bearing in ("plain", "unknown")
+        own = survey.bearings(museum, unit.vehicle) if way.carried_on == "own_wheels" else None
+        # An unknown or disputed bearing runs as a plain one until somebody opens a box.
+        plain = own is not None and own.in_use in ("plain", "unknown")
         days = by_rail.rail_days(museum, plain)
         amounts["rider_days"] = None if days is None else days * (2 if plain else 1)
         coupled = by_rail.on_rails(museum, unit, load)
         bridges = by_rail.bridge_checks(museum, coupled, load)
         amounts["bridge_reviews"] = by_rail.bridges_to_review(museum, bridges, coupled[1])
         notes = by_rail.hot_box_note(museum) if plain else ()
-        if way.carried_on == "own_wheels":
+        if own is not None:
             notes += by_rail.brake_note(museum, unit)
-    return Carriage(museum, unit, way, load, unit.height, bridges=bridges, amounts=amounts, notes=notes)
+            dispute = own.dispute
+    return Carriage(
+        museum, unit, way, load, unit.height, bridges=bridges, amounts=amounts, notes=notes, bearing_dispute=dispute
+    )
 
 
 def _on_flat_car(museum: Museum, unit: Any, way: Any) -> Carriage:

@@ -87,7 +87,8 @@ def _does_not_clear(museum: Museum, unit: Any, car: Any) -> str | None:
             where = check.subject
             if check is curve:
                 return f"curve of {check.demand.m_as('degree'):.0f}° on {where}"
-            return f"{-check.margin.m_as('in'):.0f} in too {'high' if check.name == 'Height' else 'wide'} on {where}"
+            word = "high" if check.name.startswith("Height") else "wide"
+            return f"{-check.margin.m_as('in'):.0f} in too {word} on {where}"
     return None
 
 

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from dataclasses import replace
-from typing import Any
 
 import numpy as np
 
@@ -121,7 +120,8 @@ def _haul_pull(c: Carriage) -> Check:
     demand = transporter.haul_pull(gross, steepest.grade, Quantity(0, "in"), rolling).to("lbf")
     margin = gross.to("lb") * float(pull / demand - 1)
     note = "Steady pull on a firm road, truck included; the hauler decides on a second truck."
-    return Check(name, steepest.name, demand, pull, judge(demand, pull), margin, f"Rolling {rolling.magnitude:g} % and the grade", note)
+    source = f"Rolling {rolling.magnitude:g} % and the grade"
+    return Check(name, steepest.name, demand, pull, judge(demand, pull), margin, source, note)
 
 
 CHECKS: dict[str, Callable[[Carriage], Check]] = {

@@ -77,7 +77,8 @@ def _transfer_test(c: Carriage) -> Check:
 def starting_rate(c: Carriage) -> Quantity | None:
     """Return the starting resistance of the unit's bearings [lb/short_ton]; None where no limit gives it."""
     plain, roller = (limit(c.museum, f"starting_resistance_{kind}", "lbf/short_ton") for kind in ("plain", "roller"))
-    return None if plain is None or roller is None else resistance.starting_rate(c.vehicle.bearing, plain, roller)
+    bearing = "unknown" if c.bearing_dispute else c.vehicle.bearing
+    return None if plain is None or roller is None else resistance.starting_rate(bearing, plain, roller)
 
 
 def _starting_pull(c: Carriage) -> Check:

@@ -8,6 +8,7 @@ from typing import Any, Literal
 
 import pint
 
+from heritagemove import survey
 from heritagemove.checks import gates
 from heritagemove.checks.carriage import Carriage, arrange
 from heritagemove.checks.check import Check
@@ -83,6 +84,8 @@ def screen(museum: Museum, vehicle: str, path: str) -> Screening:
 def _finding(museum: Museum, carriage: Carriage, gate: Any) -> Finding:
     if gate.check:
         return _from_check(gate, gates.CHECKS[gate.check](carriage))
+    if gate.gate in survey.BEARING_GATES and carriage.bearing_dispute:
+        return Finding(gate, "unknown", f"{gate.title}: unknown; {carriage.bearing_dispute}.", "", 0.0, None)
     if gate.fact:
         return _from_fact(gate, museum.fact(carriage.vehicle.vehicle, gate.fact))
     if not gate.refusal_probability:

@@ -201,6 +201,8 @@ def swept_width(
 def axle_wheelbases(positions: pint.Quantity, group_gap: pint.Quantity) -> pint.Quantity:
     """Return the wheelbases of a truck and its trailers: from the middle of one axle group to that of the next.
 
+    Everything behind the widest gap carries one end of the load and counts as one group.
+
     Parameters
     ----------
     positions : pint.Quantity
@@ -232,9 +234,10 @@ def axle_wheelbases(positions: pint.Quantity, group_gap: pint.Quantity) -> pint.
     gaps_ft = np.diff(axles_ft)
     if not np.all(gaps_ft > 0):
         raise ValueError(f"axles must rise from the first; found {', '.join(f'{x:g}' for x in axles_ft)} ft")
-    groups = np.split(axles_ft, np.flatnonzero(gaps_ft > gap_ft) + 1)
-    if len(groups) < 2:
+    cuts = [cut for cut in np.flatnonzero(gaps_ft > gap_ft) if cut <= np.argmax(gaps_ft)]
+    if not cuts:
         raise ValueError(f"give axles in at least 2 groups more than {gap_ft:g} ft apart; found 1")
+    groups = np.split(axles_ft, np.array(cuts) + 1)
     return Quantity(np.diff([group.mean() for group in groups]), "ft")
 
 

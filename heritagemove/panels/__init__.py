@@ -7,6 +7,9 @@ from heritagemove.panels.explorer import Explorer, explore
 from heritagemove.panels.fleet import UnitChooser, choose_units, show_company, show_crane, show_sets, show_shares
 from heritagemove.panels.funding import show_bank, show_carried, show_doing_nothing, show_lost_funds
 from heritagemove.panels.knowing import show_knowing, show_mitigations
+from heritagemove.panels.presentation import Presentation, present
+from heritagemove.panels.scenarios import show_scenarios
+from heritagemove.panels.schedule import show_schedule
 from heritagemove.panels.screens import show_cautions, show_paths, show_vehicle
 from heritagemove.panels.state import State
 from heritagemove.panels.survey_sheet import SurveySheet, survey_sheet
@@ -23,6 +26,7 @@ __all__ = [
     "CriteriaScreen",
     "EngineeringScreen",
     "Explorer",
+    "Presentation",
     "State",
     "SurveySheet",
     "UnitChooser",
@@ -30,6 +34,7 @@ __all__ = [
     "choose_units",
     "engineering",
     "explore",
+    "present",
     "show_bank",
     "show_basis",
     "show_carried",
@@ -44,6 +49,8 @@ __all__ = [
     "show_mitigations",
     "show_paths",
     "show_readiness",
+    "show_scenarios",
+    "show_schedule",
     "show_sets",
     "show_shares",
     "show_sheet",

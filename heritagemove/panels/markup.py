@@ -18,13 +18,17 @@ CAUTION_SCREENS = ("every", "rail", "road", "lifting")
 
 _PATHS_WIDTHS = (13, 8, 7, 7, 8, 7, 7, 8, 22, 13)
 _CELL = "padding:4px 6px;text-align:left;vertical-align:top;border-bottom:1px solid #8886;white-space:normal"
-_CHARTS_SIZE = 'width="900" height="550" style="max-width:100%;height:auto;background:white"'
+#: Pixels an inch of a chart is shown with.
+_DPI = 100
 
 
 def picture(chart: charts.Chart) -> str:
     """Return a chart as an image with its text alternative, on white in a dark theme too."""
     data = base64.b64encode(charts.svg(chart, small=False)).decode("ascii")
-    return f'<img alt="{escape(chart.alt)}" {_CHARTS_SIZE} src="data:image/svg+xml;base64,{data}">'
+    width, height = (round(inches * _DPI) for inches in chart.figure.get_size_inches())
+    look = "max-width:100%;height:auto;background:white"
+    size = f'width="{width}" height="{height}" style="{look}"'
+    return f'<img alt="{escape(chart.alt)}" {size} src="data:image/svg+xml;base64,{data}">'
 
 
 def table(caption: str, headings: Sequence[str], rows: Iterable[Sequence[str]], shares: Sequence[int] = ()) -> str:

@@ -5,6 +5,7 @@ label in a panel; its type reads the cell and says what is allowed.
 """
 
 from heritagemove.rows.choosing import Criterion, EstimateClass, Inquiry, Score
+from heritagemove.rows.following import Change, Progress
 from heritagemove.rows.money import Actual, Fund, Quote
 from heritagemove.rows.reference import Caution, Clue, JournalRating, Limit, Readiness
 from heritagemove.rows.route import Bridge, Crane, Engine, FlatCar, Segment, Trailer
@@ -60,6 +61,7 @@ __all__ = [
     "CalendarRule",
     "CallOut",
     "Caution",
+    "Change",
     "Clue",
     "CostLine",
     "Crane",
@@ -74,6 +76,7 @@ __all__ = [
     "Limit",
     "Observation",
     "Path",
+    "Progress",
     "Quantity",
     "Quote",
     "Rate",

@@ -13,6 +13,7 @@ from heritagemove.tables import (
     Identifier,
     Identifiers,
     OptionalDate,
+    OptionalIdentifier,
     OptionalText,
     Probability,
     Row,
@@ -28,7 +29,7 @@ class Fund(Row):
 
     fund: Identifier = Field(description="id of the fund")
     title: Text = Field(description="name")
-    amount: quantity("USD") = Field(description="amount")
+    amount: quantity("money") = Field(description="amount")
     probability: Probability = Field(description="probability that it is granted")
     earliest: Date = Field(description="earliest date it can be spent or drawn")
     latest: OptionalDate = Field(description="latest date")
@@ -63,16 +64,17 @@ class Quote(Row):
     path: Identifier = Field(description="path")
     lines: Identifiers = Field(description="cost lines it covers")
     vendor: Text = Field(description="firm")
-    amount: quantity("USD") = Field(description="amount")
+    amount: quantity("money") = Field(description="amount")
     quoted: Date = Field(description="date")
     valid_until: Date = Field(description="last day it holds")
     inclusions: OptionalText = Field(description="what is in it")
     exclusions: OptionalText = Field(description="what is not")
-    standby: quantity("USD", blank=True) = Field(description="standby charge an hour")
+    standby: quantity("money", blank=True) = Field(description="standby charge an hour")
     cancellation: OptionalText = Field(description="terms of cancelling")
     firmness: choice("firm", "budgetary") = Field(description="whether it binds")
     basis: Basis = Field(description=BASIS)
     source: Text = Field(description=SOURCE)
+    accepted: OptionalDate = Field(description="day it was accepted: it binds from then on; blank while it is not")
 
 
 class Actual(Row):
@@ -84,8 +86,10 @@ class Actual(Row):
     path: Identifier = Field(description="path")
     line: Identifier = Field(description="cost line")
     vendor: Text = Field(description="firm or role")
-    amount: quantity("USD") = Field(description="amount")
+    amount: quantity("money") = Field(description="amount")
     paid: YesNo = Field(description="whether it is paid")
     note: OptionalText = Field(description="note")
     basis: Basis = Field(description=BASIS)
     source: Text = Field(description=SOURCE)
+    quote: OptionalIdentifier = Field(description="quote it bills: it pays for that quote's lines; blank: for its own line")
+    final: YesNo = Field(description="whether nothing more comes for what it pays for")

@@ -50,7 +50,7 @@ class Vehicle(Row):
     )
     wheel_diameter: quantity("in", blank=True) = Field(description="wheel diameter (drivers, for an engine)")
     coupler_height: quantity("in", blank=True) = Field(description="coupler centre line above the rail")
-    insured_value: quantity("USD") = Field(description="agreed value for insurance and for loss")
+    insured_value: quantity("money") = Field(description="agreed value for insurance and for loss")
     significance: Count = Field(description="significance to the collection, 1 to 5 points")
     must_run: YesNo = Field(description="whether it must be able to run again")
     brakes: Text = Field(description="state of the brakes")

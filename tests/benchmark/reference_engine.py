@@ -21,6 +21,7 @@ class Trials:
     ready: dict
     finish: dict
     lines: list
+    risks: list
     too_heavy: np.ndarray | None
 
 
@@ -111,7 +112,8 @@ class ReferenceEngine:
         if needs.too_heavy is not None and leaves:
             too_heavy = np.where(needs.too_heavy, ready[leaves[0]], NEVER)
         closed = np.max(list(finish.values()), axis=0) - 1
-        return Trials(cost, off_site, closed, ready, finish, lines, too_heavy)
+        struck = [(risk.task, self.samples.risks[path, risk.risk].cost_usd) for risk in risks]
+        return Trials(cost, off_site, closed, ready, finish, lines, struck, too_heavy)
 
     def rows(self, table, path):
         return [row for row in getattr(self.museum, table) if row.path == path]
@@ -208,10 +210,12 @@ def gates_met(result):
 
 
 def spent(trials, day):
-    """Return what is paid by a day: on start, half of it on start, on finish, or later."""
+    """Return what is paid by a day: on start, half of it on start, on finish, or later; a risk with its task's finish."""
     total = np.zeros(len(day))
     for row, cost in trials.lines:
         started, done = trials.ready[row.task] < day, trials.finish[row.task] <= day
         share = {"on_start": started, "half_deposit": (started + 0.0 + done) / 2, "later": np.zeros(len(day))}
         total = total + cost * share.get(row.payment, done)
+    for task, cost in trials.risks:
+        total = total + cost * (trials.finish[task] <= day)
     return total

@@ -14,9 +14,9 @@ import pytest
 from scipy import special, stats
 
 from heritagemove.comparison import compare
+from heritagemove.decision_analysis import expected_costs, expected_regrets, worst_regrets
 from heritagemove.draws import draw
 from heritagemove.museum import load_museum
-from heritagemove.regret import expected_costs, expected_regrets, worst_regrets
 from heritagemove.sampling import Streams, bounds_from_p10_p90, pert_quantile
 from heritagemove.schedule import Calendar, critical_share, forward, latest_finishes
 

@@ -150,7 +150,10 @@ def _number(data):
 
 @POSIX
 def test_a_writer_killed_at_any_moment_leaves_the_old_or_the_new_file_whole(tmp_path, capsys):
-    """SIGKILL at 500 random moments. The child acknowledges each save through a pipe, as a planner sees 'saved'."""
+    """SIGKILL at 500 random moments. The child acknowledges each save through a pipe, as a planner sees 'saved'.
+
+    The moment is a random time after a random acknowledgement, so that a busy machine kills no idle child.
+    """
     path, chance = tmp_path / "rates.csv", random.Random(8)
     contents = [_content(number) for number in range(40)]
     save(path, contents[0])
@@ -166,11 +169,12 @@ def test_a_writer_killed_at_any_moment_leaves_the_old_or_the_new_file_whole(tmp_
                 save(path, contents[number % 40] if number < 40 else _content(number), keep_previous=bool(number % 2))
                 os.write(writing, number.to_bytes(4, "big"))
         os.close(writing)
-        time.sleep(chance.uniform(0, 0.012))
-        os.kill(child, signal.SIGKILL)
-        os.waitpid(child, 0)
         with os.fdopen(reading, "rb") as pipe:
-            said = pipe.read()
+            said = pipe.read(4 * chance.randrange(3))
+            time.sleep(chance.uniform(0, 0.004))
+            os.kill(child, signal.SIGKILL)
+            os.waitpid(child, 0)
+            said += pipe.read()
         acknowledged = int.from_bytes(said[len(said) - 4 :], "big") if said else first
         held = _number(path.read_bytes())
         assert acknowledged <= held <= acknowledged + 1, "an acknowledged save is lost"
@@ -181,7 +185,7 @@ def test_a_writer_killed_at_any_moment_leaves_the_old_or_the_new_file_whole(tmp_
             save(path, contents[0])
     with capsys.disabled():
         print(f"\nsaving: killed {KILLS} times, {acknowledged_saves:,} acknowledged saves, 0 lost, {scraps} scraps cleaned")
-    assert acknowledged_saves > KILLS / 10 and scraps > KILLS / 20, "the kills did not fall into saves"
+    assert acknowledged_saves > KILLS / 2 and scraps > KILLS / 20, "the kills did not fall into saves"
 
 
 @POSIX

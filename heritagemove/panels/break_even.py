@@ -1,0 +1,76 @@
+"""Break-even distances, and amounts of other drivers, on screen."""
+
+from __future__ import annotations
+
+from html import escape
+from typing import Any
+
+import ipywidgets as widgets
+
+from heritagemove.break_even import DISTANCE, BreakEven, Curves, curves, stops
+from heritagemove.charts.break_even import break_even_curves, in_order
+from heritagemove.panels import markup
+from heritagemove.panels.criteria import comparison_of, follow, paragraph
+from heritagemove.results import Comparison
+
+_DISTANCE_SAYS = (
+    "The distance is that of the road from site to museum. The rail route is made longer or shorter in the same "
+    "proportion, leg by leg; detours keep their length. Bridges, curves and clearances stay those of today's routes: "
+    "a longer route may hold others that nobody has looked at."
+)
+_SAYS = (
+    "Gates are met and no fallback is played out here, so that money alone is compared. A path that is cheaper "
+    "beyond its break-even may still be refused, late or unkind to the historic fabric."
+)
+
+
+def show_break_even(source: Any, driver: str = DISTANCE) -> widgets.HTML:
+    """Show from which distance, or amount of another driver, one path is cheaper than another, and what stops one.
+
+    Parameters
+    ----------
+    source : Comparison or State
+    driver : str
+        Name of a driver with a slider in museum.toml.
+    """
+    widget = widgets.HTML(layout=widgets.Layout(width="100%"))
+
+    def show(comparison: Comparison) -> None:
+        widget.value = _content(curves(comparison, driver))
+
+    show(comparison_of(source))
+    follow(source, show)
+    return widget
+
+
+def _content(found: Curves) -> str:
+    pairs = in_order(found)
+    headings = ("Paths", "Order changes", f"From [{found.unit}]", f"To [{found.unit}]", f"Too close to call [{found.unit}]",
+                "In words")  # fmt: skip
+    says = (_DISTANCE_SAYS, _SAYS) if found.driver == DISTANCE else (_SAYS,)
+    turning, steady = ([pair for pair in pairs if bool(pair.flips) is turns] for turns in (True, False))
+    never = markup.table("Pairs that keep their order", headings, map(_pair, steady))
+    return (
+        markup.picture(break_even_curves(found))
+        + (markup.table("Break-even of two paths", headings, map(_pair, turning)) if turning else "")
+        + (markup.unfold(f"Pairs that keep their order: {len(steady)}", never) if steady else "")
+        + _stops(found)
+        + "".join(paragraph(text) for text in says)
+        + markup.cautions(found.comparison.museum)
+    )
+
+
+def _pair(pair: BreakEven) -> tuple[str, ...]:
+    ends = (f"{pair.first:,.4g}", f"{pair.last:,.4g}") if pair.flips else ("never", "never")
+    close = f"{pair.close[0]:,.4g} to {pair.close[1]:,.4g}" if pair.close else "nowhere"
+    one, other = (f"{markup.marked(curve.number, curve.title)}" for curve in (pair.one, pair.other))
+    return f"{one}<br>{other}", f"{len(pair.flips)} times", *ends, close, escape(pair.in_words())
+
+
+def _stops(found: Curves) -> str:
+    entries = stops(found)
+    moved = any(not stop.everywhere for stop in entries)
+    span = f"from {found.amounts[0]:,.4g} to {found.amounts[-1]:,.4g} {found.unit}"
+    said = "" if moved else paragraph(f"No amount {span} by itself blocks a path, makes it late, or sets one free.")
+    rows = [(markup.marked(stop.curve.number, stop.curve.title), escape(stop.in_words(found.unit))) for stop in entries]
+    return said + (markup.table("What stops a path", ("Path", "Where and why"), rows) if rows else "")

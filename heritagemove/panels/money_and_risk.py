@@ -1,0 +1,251 @@
+"""What a path's money is made of, how sure a budget and a date are, and what the trials cannot tell, on screen."""
+
+from __future__ import annotations
+
+import datetime as dt
+from collections.abc import Callable
+from html import escape
+from typing import Any
+
+import ipywidgets as widgets
+
+from heritagemove import money_tables, simulation
+from heritagemove.charts import influence, one_path
+from heritagemove.charts import joint as drawn
+from heritagemove.correlation import with_and_without, without_correlation
+from heritagemove.joint import Joint, contingency, each_unit, joint
+from heritagemove.panels import markup
+from heritagemove.panels.criteria import comparison_of, follow, paragraph
+from heritagemove.results import Comparison, show_chance, show_date
+from heritagemove.simulation import date_of
+
+_WIDE = widgets.Layout(width="100%")
+_NONE = "No path can be chosen: name one to see its money."
+
+
+def show_cost_lines(source: Any, path: str | None = None) -> widgets.HTML:
+    """Show the cost of a path by phase and line, and what moves it most.
+
+    Parameters
+    ----------
+    source : Comparison or State
+    path : str, optional
+        Id of the path; the choice when left out, in this and the other screens of this module.
+    """
+    return _following(source, path, _cost_lines)
+
+
+def show_contingency(source: Any, path: str | None = None) -> widgets.HTML:
+    """Show how much money above the likely sum a path needs to a confidence; parameters as for :func:`show_cost_lines`."""
+    return _following(source, path, _contingency)
+
+
+def show_joint(source: Any, path: str | None = None) -> widgets.HTML:
+    """Show the chance that budget and date both hold; parameters as for :func:`show_cost_lines`."""
+    return _following(source, path, _joint)
+
+
+def show_correlation(source: Any) -> widgets.HTML:
+    """Show the spread of choice and fallback, or of the priced paths, with correlation and without."""
+    return _following(source, None, lambda comparison, _: _correlation(comparison), always=True)
+
+
+def show_risks(source: Any, path: str | None = None) -> widgets.HTML:
+    """Show the risks of a path, the dearest first; parameters as for :func:`show_cost_lines`."""
+    return _following(source, path, _risks)
+
+
+def show_half_widths(source: Any) -> widgets.HTML:
+    """Show by how much each number may be off because the trials are a sample."""
+    return _following(source, None, lambda comparison, _: _half_widths(comparison), always=True)
+
+
+def show_deadlines(source: Any) -> DeadlineScreen:
+    """Return the chance of every path of every unit by a date that is chosen.
+
+    Parameters
+    ----------
+    source : Comparison or State
+    """
+    screen = DeadlineScreen(comparison_of(source))
+    follow(source, screen.show)
+    return screen
+
+
+def _following(
+    source: Any, path: str | None, content: Callable[[Comparison, str], str], always: bool = False
+) -> widgets.HTML:
+    widget = widgets.HTML(layout=_WIDE)
+
+    def show(comparison: Comparison) -> None:
+        chosen = path or comparison.choice
+        said = content(comparison, chosen) if chosen or always else paragraph(_NONE)
+        widget.value = said + _cautions(comparison)
+
+    show(comparison_of(source))
+    follow(source, show)
+    return widget
+
+
+def _cautions(comparison: Comparison) -> str:
+    money = (row.text for row in comparison.museum.cautions if "money" in row.screens)
+    return "".join(map(paragraph, money)) + markup.cautions(comparison.museum)
+
+
+def _cost_lines(comparison: Comparison, path: str) -> str:
+    result = comparison.path(path)
+    rows = [
+        (escape(row.title), escape(one_path.PHASES[row.phase]), f"{row.mean_usd:,.0f}", f"{row.p10_usd:,.0f}",
+         f"{row.p90_usd:,.0f}", escape(row.basis), f"{row.row_number}")
+        for row in money_tables.cost_lines(result).itertuples()
+    ]  # fmt: skip
+    headings = ("Cost line", "Phase", "Mean [USD]", "P10 [USD]", "P90 [USD]", "Amount rests on", "cost_lines.csv row")
+    unknown = ", ".join(result.trials.unknown).replace("_", " ")
+    return (
+        markup.picture(one_path.cost_by_phase(comparison, path))
+        + (markup.picture(influence.tornado(comparison, path, "cost")) if result.cost else "")
+        + (markup.picture(influence.tornado(comparison, path, "off_site")) if result.off_site else "")
+        + (paragraph(f"Unknown, so not in the sum: {unknown}.") if unknown else "")
+        + markup.unfold(f"All {len(rows)} cost lines", markup.table("Cost lines, the dearest first", headings, rows))
+    )
+
+
+def _contingency(comparison: Comparison, path: str) -> str:
+    if comparison.path(path).cost is None:
+        return paragraph("The cost of this path is unknown, so there is nothing to add a contingency to.")
+    found = [contingency(comparison, path, confidence) for confidence in (0.5, 0.7, 0.8, 0.9, 0.95)]
+    rows = [
+        (f"{entry.confidence:.0%}", f"{entry.budget_usd:,.0f}", f"{entry.over_point_usd:+,.0f}", f"{entry.over_p50_usd:+,.0f}")
+        for entry in found
+    ]
+    headings = ("Confidence", "Budget [USD]", "Above the sum of likely values [USD]", "Above P50 [USD]")
+    return markup.picture(drawn.contingency_curve(comparison, path)) + markup.table(
+        "Contingency by confidence, gates met", headings, rows
+    )
+
+
+def _joint(comparison: Comparison, path: str) -> str:
+    result = comparison.path(path)
+    if result.cost is None or result.trials.off_site is None:
+        return paragraph("This path has no cost or no date, so there is no chance of both.")
+    played = result.branch is not None
+    found = [(word, joint(comparison, path, fallback))
+             for word, fallback in (("refusals played out", True), ("gates met", False)) if played or not fallback]  # fmt: skip
+    headings = ("Counted with", "Budget that holds [USD]", "Date that holds", "Both", "In time", "In time and in budget")
+    level = f"{found[0][1].confidence:.0%}"
+    return (
+        markup.picture(drawn.joint_chances(comparison, path, with_fallback=played))
+        + markup.table(f"Budget and date, each at {level}", headings, [_joint_row(comparison, *entry) for entry in found])
+        + paragraph(
+            "Two promises kept with the same chance are kept together less often. With refusals played out, a trial in "
+            "which nobody saves the unit meets no date."
+        )
+    )
+
+
+def _joint_row(comparison: Comparison, word: str, found: Joint) -> tuple[str, ...]:
+    date = "none" if found.day is None else show_date(date_of(comparison.museum, found.day))
+    both = "none" if found.chance is None else escape(show_chance(found.chance))
+    chances = (escape(show_chance(chance)) for chance in (found.in_time, found.both))
+    return word, f"{found.budget_usd:,.0f}", date, both, *chances
+
+
+def _correlation(comparison: Comparison) -> str:
+    wanted = [path for path in (comparison.choice, comparison.fallback) if path and comparison.path(path).cost]
+    wanted = wanted or [result.path for result in comparison.paths if result.cost][:2]
+    if not wanted:
+        return paragraph("No path is priced.")
+    museum = without_correlation(comparison.base)
+    alone = simulation.draw(museum, comparison.samples.seed, comparison.samples.trials)
+    found = [with_and_without(comparison, path, alone) for path in wanted]
+    rows = [
+        (
+            markup.marked(entry.together.number, entry.together.title),
+            f"{entry.together.cost.p80:,.0f}",
+            f"{entry.alone.cost.p80:,.0f}",
+            f"{entry.missed_usd:+,.0f}",
+            f"{entry.merge_days[0]:+.1f}, {entry.merge_days[1]:+.1f}",
+        )
+        for entry in found
+    ]
+    headings = ("Path", "P80 with correlation [USD]", "P80 without [USD]", "Missed [USD]",
+                "Merge effect on the mean date: with, without [days]")  # fmt: skip
+    settings = comparison.museum.scenario.correlation
+    return (
+        markup.picture(drawn.correlation_pairs(found))
+        + markup.table("With correlation and without", headings, rows)
+        + paragraph(
+            "Merge effect: by how much the mean date is later than the date of the mean durations, because the latest of "
+            "several chains sets it and a missed window waits for the next."
+        )
+        + paragraph(f"Strength of the correlation: {settings.basis}; {settings.source}.")
+    )
+
+
+def _risks(comparison: Comparison, path: str) -> str:
+    rows = [
+        (escape(row.title), show_chance(row.share).replace("<", "&lt;"), f"{row.mean_usd:,.0f}", f"{row.when_usd:,.0f}",
+         f"{row.when_days:.1f}", escape(row.mitigation), escape(row.owner), f"{row.row_number}")
+        for row in money_tables.risks(comparison, path).itertuples()
+    ]  # fmt: skip
+    headings = ("Risk", "Happens", "Mean over all trials [USD]", "Mean where it happens [USD]",
+                "Delay where it happens [working days]", "What can be done", "Watched by", "risks.csv row")  # fmt: skip
+    title = comparison.path(path).title
+    return markup.table(f"Risks of path {comparison.path(path).number}, {title}", headings, rows)
+
+
+def _half_widths(comparison: Comparison) -> str:
+    rows = [
+        (
+            markup.marked(row.number, row.title),
+            _pair(row.p80_usd, row.p80_half_usd, "{:,.0f}"),
+            _pair(row.chance, row.chance_half, "{:.1%}"),
+            _pair(row.chance_with_fallback, row.fallback_half, "{:.1%}"),
+            "none" if row.p80_half_days != row.p80_half_days else f"± {row.p80_half_days:.1f}",
+        )
+        for row in money_tables.half_widths(comparison).itertuples()
+    ]
+    headings = ("Path", "Cost P80 [USD]", "Chance by the deadline", "With fallback", "Date P80 [days]")
+    trials = comparison.samples.trials
+    return markup.table(f"How far {trials:,} trials can tell, at 95%", headings, rows) + paragraph(
+        "This is the error of counting trials, and no more. That a row's low or high is wrong weighs far more."
+    )
+
+
+def _pair(value: float, half_width: float, form: str) -> str:
+    return "none" if value != value else f"{form.format(value)} ± {form.format(half_width)}"
+
+
+class DeadlineScreen(widgets.VBox):
+    """A date to choose, and the chance of every path of every unit by then.
+
+    Attributes
+    ----------
+    date : DatePicker
+    refusals : Checkbox
+        Whether refusals and fallbacks are played out.
+    """
+
+    def __init__(self, comparison: Comparison):
+        scenario = comparison.museum.scenario
+        self.date = widgets.DatePicker(description="Off the site by", value=scenario.deadline, min=scenario.start,
+                                       style={"description_width": "initial"})  # fmt: skip
+        self.refusals = widgets.Checkbox(description="Play refusals and fallbacks out", indent=False)
+        self.alert, self.picture, self.cautions = (widgets.HTML(layout=_WIDE) for _ in range(3))
+        super().__init__([widgets.HBox([self.date, self.refusals]), self.alert, self.picture, self.cautions])
+        self.show(comparison)
+        self.date.observe(self._answer, "value")
+        self.refusals.observe(self._answer, "value")
+
+    def show(self, comparison: Comparison) -> None:
+        """Show every unit on the draws of another comparison."""
+        self.comparisons = each_unit(comparison)
+        self.cautions.value = _cautions(comparison)
+        self._answer()
+
+    def _answer(self, *_: Any) -> None:
+        if not isinstance(self.date.value, dt.date):
+            self.alert.value = markup.alert("Off the site by", ValueError("found no date; allowed: a date"), "Below: before.")
+            return
+        self.alert.value = ""
+        self.picture.value = markup.picture(drawn.deadline_table(self.comparisons, self.date.value, self.refusals.value))

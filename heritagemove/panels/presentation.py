@@ -1,0 +1,148 @@
+"""The presentation for the committee: one idea a screen, next and back, no code.
+
+What is moved on a screen stays on it: each what-if is answered against what the tables say.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from html import escape
+
+import ipywidgets as widgets
+
+from heritagemove import charts, simulation
+from heritagemove.charts.funding import bank_balance
+from heritagemove.fleet import fleet_of
+from heritagemove.funding import forecast
+from heritagemove.museum import Museum
+from heritagemove.panels import markup
+from heritagemove.panels.criteria import CriteriaScreen
+from heritagemove.panels.state import State, state_of
+from heritagemove.panels.what_ifs import WhatIf, crane_idle, deadline_moved, heavier
+from heritagemove.results import show_date
+
+_WIDE = widgets.Layout(width="100%")
+
+
+def present(source: State | Museum, vehicle: str | None = None) -> Presentation:
+    """Return the committee's presentation of one unit.
+
+    Parameters
+    ----------
+    source : State or Museum
+    vehicle : str, optional
+        Id of the unit; the first of vehicles.csv when left out.
+    """
+    return Presentation(state_of(source, vehicle))
+
+
+class Presentation(widgets.VBox):
+    """Screens with a heading, one at a time; a screen is made when it is first reached.
+
+    Attributes
+    ----------
+    state : State
+    screens : tuple of (str, callable)
+        Heading of each screen, and what makes its content.
+    at : int
+        Number of the screen shown, from 0.
+    back, next : Button
+    """
+
+    def __init__(self, state: State):
+        self.state, self.at, self._made = state, 0, {}
+        self.screens: tuple[tuple[str, Callable[[], list[widgets.Widget]]], ...] = (
+            ("The decision", self._decision),
+            ("Cost against date: every path", self._chart),
+            ("How long may we wait?", self._waiting),
+            ("What if the crane stands idle?", lambda: [WhatIf(state, crane_idle)]),
+            ("What if the owner moves the deadline?", lambda: [WhatIf(state, deadline_moved)]),
+            ("What if it is heavier than stated?", lambda: [WhatIf(state, heavier)]),
+            ("What matters most to us?", self._criteria),
+            ("How much money, and when?", self._money),
+            ("Before anyone moves it", self._cautions),
+        )
+        self.back = widgets.Button(description="◂ Back", tooltip="The screen before")
+        self.next = widgets.Button(description="Next ▸", tooltip="The next screen")
+        self.place, self.heading = widgets.HTML(), widgets.HTML(layout=_WIDE)
+        self.content = widgets.VBox(layout=_WIDE)
+        bar = widgets.HBox([self.back, self.place, self.next])
+        bar.add_class("hm-bar")
+        self.content.add_class("hm-content")
+        super().__init__([self.heading, self.content, bar])
+        self.add_class("hm-present")
+        self.back.on_click(lambda _: self.go(self.at - 1))
+        self.next.on_click(lambda _: self.go(self.at + 1))
+        self.go(0)
+
+    def go(self, at: int) -> None:
+        """Show one screen; beyond the first and the last there is none."""
+        self.at = min(max(at, 0), len(self.screens) - 1)
+        title, make = self.screens[self.at]
+        if self.at not in self._made:
+            try:
+                self._made[self.at] = make()
+            except Exception as error:
+                alert = markup.alert(title, error, "This screen cannot be shown; the others can.")
+                self._made[self.at] = [_html(alert)]
+        self.heading.value = f"<h1>{escape(title)}</h1>"
+        self.content.children = self._made[self.at]
+        self.place.value = f'<span role="status">Screen {self.at + 1} of {len(self.screens)}</span>'
+        self.back.disabled, self.next.disabled = self.at == 0, self.at == len(self.screens) - 1
+
+    def _decision(self) -> list[widgets.Widget]:
+        comparison = self.state.comparison
+        museum = comparison.museum
+        facts = (
+            ("Where it stands", f"{museum.scenario.site}; owner {museum.scenario.owner}"),
+            ("Must be gone by", show_date(museum.scenario.deadline)),
+            ("Will be scrapped on", show_date(museum.scenario.forced_scrap)),
+            ("Promised at", f"P{museum.scenario.simulation.confidence * 100:.0f}: four futures of five stay within it"
+             if museum.scenario.simulation.confidence == 0.8 else f"P{museum.scenario.simulation.confidence * 100:.0f}"),
+        )  # fmt: skip
+        rows = [(escape(name), escape(value)) for name, value in facts]
+        return [_html(f'<p class="hm-large">{escape(comparison.sentence)}</p>'), _html(_plain_table(rows))]
+
+    def _chart(self) -> list[widgets.Widget]:
+        return [_picture(charts.cost_against_date(self.state.comparison))]
+
+    def _waiting(self) -> list[widgets.Widget]:
+        return [_picture(charts.order_dates(self.state.comparison))]
+
+    def _criteria(self) -> list[widgets.Widget]:
+        screen = CriteriaScreen(self.state.comparison)
+        rows = widgets.VBox([widgets.HBox([screen.sliders[name], screen.boxes[name]]) for name in screen.sliders])
+        for name in screen.sliders:
+            screen.sliders[name].style.description_width = "18em"
+            screen.sliders[name].layout.width = "28em"
+        rows.add_class("hm-weights")
+        return [screen.alert, screen.sentence, widgets.HBox([rows, screen.picture], layout=_WIDE)]
+
+    def _money(self) -> list[widgets.Widget]:
+        comparison = self.state.comparison
+        if comparison.choice is None:
+            return [_html('<p class="hm-large">No path can be chosen: there is nothing to pay for.</p>')]
+        alone = comparison.museum.with_changes(vehicles=[comparison.museum.vehicle(comparison.vehicle)])
+        fleet = fleet_of(alone, simulation.draw(alone, previous=comparison.samples), least_chance=0.0)
+        seen = forecast(fleet, [fleet.option(comparison.vehicle, comparison.choice)])
+        return [_picture(bank_balance(seen))]
+
+    def _cautions(self) -> list[widgets.Widget]:
+        rows = [row for row in self.state.base.cautions if set(row.screens) & set(markup.CAUTION_SCREENS)]
+        items = "".join(f"<li><b>{escape(row.topic.capitalize())}.</b> {escape(row.text)}</li>" for row in rows)
+        return [_html(f'<ul class="hm-cautions">{items}</ul>')]
+
+
+def _html(content: str) -> widgets.HTML:
+    return widgets.HTML(content, layout=_WIDE)
+
+
+def _picture(chart: charts.Chart) -> widgets.HTML:
+    shown = widgets.HTML(markup.picture(chart), layout=_WIDE)
+    shown.add_class("hm-picture")
+    return shown
+
+
+def _plain_table(rows: list[tuple[str, str]]) -> str:
+    body = "".join(f'<tr><th scope="row">{name}</th><td>{value}</td></tr>' for name, value in rows)
+    return f'<table class="hm-facts"><tbody>{body}</tbody></table>'

@@ -1,0 +1,173 @@
+"""Named scenarios: saved to a file, loaded again, and two of them side by side with their differences in words."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from html import escape
+from pathlib import Path
+from typing import Any
+
+import ipywidgets as widgets
+
+from heritagemove import scenarios, simulation
+from heritagemove.museum import Museum
+from heritagemove.panels import markup
+from heritagemove.panels.controls import button
+from heritagemove.panels.state import State, state_of
+from heritagemove.results import Comparison, show_chance, show_date
+from heritagemove.scenarios import Inputs
+
+_WIDE = widgets.Layout(width="100%")
+NOW, TABLES = "what is set now", "what the tables say"
+
+
+def show_scenarios(source: State | Museum, folder: str | Path = "scenarios") -> ScenarioScreen:
+    """Return the screen that saves, loads and compares named scenarios.
+
+    Parameters
+    ----------
+    source : State or Museum
+    folder : path
+        Where the scenarios are kept, a small file each.
+    """
+    return ScenarioScreen(state_of(source), Path(folder))
+
+
+class ScenarioScreen(widgets.VBox):
+    """Name, save, load; and two scenarios side by side.
+
+    Attributes
+    ----------
+    name : Text
+    saved, left, right : Dropdown
+        The scenario to load, and the two that are compared.
+    """
+
+    def __init__(self, state: State, folder: Path):
+        self.state, self.folder, self._filling = state, folder, False
+        self._known: list[tuple[Inputs, Comparison]] = []
+        look = {"style": {"description_width": "9em"}, "layout": widgets.Layout(width="34em")}
+        self.name = widgets.Text(description="Name", placeholder="such as: crane idle 6 h, June deadline", **look)
+        self.saved = widgets.Dropdown(description="Saved", **look)
+        self.left = widgets.Dropdown(description="Compare", **look)
+        self.right = widgets.Dropdown(description="with", **look)
+        self.save = button("Save", "save", "Save what is set now under this name", self._save)
+        self.load = button("Load", "folder-open-o", "Set what was saved", self._load)
+        self.alert, self.said, self.words, self.table = (widgets.HTML(layout=_WIDE) for _ in range(4))
+        rows = ([self.name, self.save], [self.saved, self.load], [self.left, self.right])
+        cautions = widgets.HTML(markup.cautions(state.base), layout=_WIDE)
+        wrap = widgets.Layout(flex_flow="row wrap")
+        shown = (self.alert, self.said, self.words, self.table, cautions)
+        super().__init__([*(widgets.HBox(row, layout=wrap) for row in rows), *shown])
+        self._fill()
+        for chooser in (self.left, self.right):
+            chooser.observe(lambda _: self._compare(), "value")
+        state.watch(self._compare)
+        self._compare()
+
+    def _fill(self) -> None:
+        """List what the folder holds, keeping what was chosen."""
+        self._filling = True
+        files = [(name, path) for name, path in scenarios.saved_scenarios(self.folder)]
+        keep = [chooser.value for chooser in (self.saved, self.left, self.right)]
+        self.saved.options = files or [("none saved yet", None)]
+        for chooser in (self.left, self.right):
+            chooser.options = [(f"– {TABLES} –", TABLES), (f"– {NOW} –", NOW), *files]
+        self.left.value, self.right.value = TABLES, NOW
+        for chooser, value in zip((self.saved, self.left, self.right), keep, strict=True):
+            if value in [option[1] for option in chooser.options]:
+                chooser.value = value
+        self._filling = False
+
+    def _guarded(self, name: str, work: Callable[[], Any], then: str) -> Any:
+        """Do it; a failure becomes a line that names what was asked for."""
+        self.alert.value = self.said.value = ""
+        try:
+            return work()
+        except Exception as error:
+            self.alert.value = markup.alert(name, error, then)
+            return None
+
+    def _save(self) -> None:
+        def work() -> None:
+            path = scenarios.save_scenario(self.folder, self.name.value, self.state.base, self.state.inputs)
+            self._fill()
+            self.saved.value = path
+            self.said.value = _status(f"✓ Saved in {path}")
+
+        self._guarded(f"Save {self.name.value}", work, "Nothing was saved.")
+
+    def _load(self) -> None:
+        if self.saved.value is None:
+            return
+
+        def work() -> None:
+            found = scenarios.load_scenario(self.saved.value, self.state.base)
+            fields = {name: getattr(found.inputs, name) for name in Inputs.__dataclass_fields__}
+            if not self.state.change(f"Scenario {found.name}", **fields):
+                return
+            self.said.value = _status(f"✓ {found.name}: {'; '.join(self._in_words(found.inputs))}. {found.note}")
+
+        self._guarded(f"Load {Path(self.saved.value).name}", work, "What was set before still holds.")
+
+    def _in_words(self, inputs: Inputs) -> tuple[str, ...]:
+        return scenarios.inputs_in_words(self.state.base, inputs)
+
+    def _compare(self) -> None:
+        if not self._filling:
+            self._guarded("Compare", self._show, "The comparison below is from before.")
+
+    def _show(self) -> None:
+        chosen = [self.left.value, self.right.value]
+        inputs = [self._inputs(value) for value in chosen]
+        answers = [self._answer(given) for given in inputs]
+        # Two answers are kept, so that a slider move does not answer the saved side again.
+        self._known = list(zip(inputs, answers, strict=True))
+        words = scenarios.differences(*answers, ("the first", "the second"))
+        listed = "".join(f"<li>{escape(line)}</li>" for line in words)
+        self.words.value = f'<ul style="line-height:1.4;margin:6px 0;white-space:normal">{listed}</ul>'
+        names = [value if isinstance(value, str) else label for value, label in
+                 ((self.left.value, self.left.label), (self.right.value, self.right.label))]  # fmt: skip
+        rows = [(what, *(escape(cell(*pair)) for pair in zip(inputs, answers, strict=True))) for what, cell in self._cells()]
+        headings = ("", *(f"{place}: {name}" for place, name in zip(("First", "Second"), names, strict=True)))
+        self.table.value = markup.table("Side by side", headings, rows)
+
+    def _inputs(self, value: Any) -> Inputs:
+        if value == TABLES:
+            return Inputs(self.state.vehicle)
+        return self.state.inputs if value == NOW else scenarios.load_scenario(value, self.state.base).inputs
+
+    def _answer(self, inputs: Inputs) -> Comparison:
+        for known, answer in [(self.state.inputs, self.state.comparison), *self._known]:
+            if known == inputs:
+                return answer
+        museum = scenarios.as_set(self.state.base, inputs)
+        samples = simulation.draw(museum, previous=self.state.samples)
+        return scenarios.answer(museum, inputs, samples)
+
+    def _cells(self) -> tuple[tuple[str, Callable[[Inputs, Comparison], str]], ...]:
+        return (
+            ("Unit", lambda inputs, comparison: comparison.museum.vehicle(inputs.vehicle).name),
+            ("What is set", lambda inputs, _: "; ".join(self._in_words(inputs))),
+            ("Choice", lambda _, comparison: _path(comparison, comparison.choice)),
+            ("Fallback", lambda _, comparison: _path(comparison, comparison.fallback)),
+            ("P80 cost, fallback included [USD]", lambda _, comparison: _cost(comparison)),
+            ("Chance off the site in time", lambda _, comparison: _chance(comparison)),
+            ("Commit by", lambda _, c: show_date(c.decide_by) if c.decide_by else "none keeps the confidence"),
+        )
+
+
+def _path(comparison: Comparison, path: str | None) -> str:
+    return "none" if path is None else f"{comparison.path(path).number}  {comparison.path(path).title}"
+
+
+def _cost(comparison: Comparison) -> str:
+    return f"{comparison.path(comparison.choice).cost_with_fallback.p80:,.0f}" if comparison.choice else "none"
+
+
+def _chance(comparison: Comparison) -> str:
+    return show_chance(comparison.path(comparison.choice).chance_with_fallback) if comparison.choice else "none"
+
+
+def _status(text: str) -> str:
+    return f'<div role="status">{markup.note(text)}</div>'

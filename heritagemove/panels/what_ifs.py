@@ -1,0 +1,207 @@
+"""The what-ifs a committee asks most: one slider, what changes in words, and a table of the paths it moves."""
+
+from __future__ import annotations
+
+import datetime as dt
+from collections.abc import Callable
+from dataclasses import dataclass
+from html import escape
+
+import ipywidgets as widgets
+
+from heritagemove import scenarios, simulation
+from heritagemove.panels import markup
+from heritagemove.panels.state import State
+from heritagemove.results import Comparison, PathResult, show_chance, show_date
+from heritagemove.scenarios import Inputs
+from heritagemove.what_if import what_if
+
+_WIDE = widgets.Layout(width="100%")
+
+
+@dataclass(frozen=True)
+class Question:
+    """One what-if.
+
+    Attributes
+    ----------
+    label, unit : str
+    low, high, step, value : int
+        Of the slider, and where it begins.
+    answer : callable
+        From the state and the slider's value: sentences, and rows of (result before, after in words).
+    headings : tuple of str
+    """
+
+    label: str
+    unit: str
+    low: int
+    high: int
+    step: int
+    value: int
+    answer: Callable[[State, int], tuple[tuple[str, ...], list[tuple[str, ...]]]]
+    headings: tuple[str, ...]
+
+
+class WhatIf(widgets.VBox):
+    """A question with its slider, number box and answer.
+
+    Attributes
+    ----------
+    slider, box : IntSlider, IntText
+    words, table, alert : HTML
+    """
+
+    def __init__(self, state: State, ask: Callable[[State], Question]):
+        self.state, self.question = state, ask(state)
+        found = self.question
+        named = f"{found.label} [{found.unit}]"
+        limits = {"min": found.low, "max": found.high, "value": found.value, "step": found.step, "tooltip": named}
+        wide = {"style": {"description_width": "22em"}, "layout": widgets.Layout(width="30em")}
+        self.box = widgets.BoundedIntText(description=named, **limits, **wide)
+        self.slider = widgets.IntSlider(**limits, readout=False, layout=widgets.Layout(width="24em"))
+        widgets.link((self.box, "value"), (self.slider, "value"))
+        self.alert, self.words, self.table = (widgets.HTML(layout=_WIDE) for _ in range(3))
+        row = widgets.HBox([self.box, self.slider], layout=widgets.Layout(align_items="center", flex_flow="row wrap"))
+        super().__init__([row, self.alert, self.words, self.table])
+        self.slider.observe(lambda _: self._show(), "value")
+        self._show()
+
+    def _show(self) -> None:
+        try:
+            said, rows = self.question.answer(self.state, self.slider.value)
+        except Exception as error:
+            self.alert.value = markup.alert(self.question.label, error, "What is shown is the last good answer.")
+            return
+        self.alert.value = ""
+        first, *rest = said
+        more = "".join(f"<li>{escape(line)}</li>" for line in rest)
+        self.words.value = f'<div role="status"><p class="hm-large">{escape(first)}</p><ul>{more}</ul></div>'
+        self.table.value = markup.table("", self.question.headings, rows) if rows else ""
+
+
+def crane_idle(state: State) -> Question:
+    """Return the question of idle crane hours: what each path that hires a crane costs more."""
+
+    def answer(state: State, hours: int) -> tuple[tuple[str, ...], list[tuple[str, ...]]]:
+        comparison = state.comparison
+        lifted = [row for row in comparison.paths if _hires_a_crane(row) and row.status != "blocked" and row.cost]
+        moves = [(row, what_if(comparison, row.path, "crane_hours", hours)) for row in lifted]
+        rows = [
+            (
+                markup.marked(row.number, row.title),
+                f"{row.cost.p80:,.0f}",
+                "unknown" if move.cost_usd is None else f"{move.cost_usd:+,.0f}",
+                f"{move.days:+.0f} days" if move.days else "stays",
+            )
+            for row, move in moves
+        ]
+        if not moves:
+            return ("No path that is open hires a crane: idle hours cost nothing.",), []
+        named = dict((row.path, (row, move)) for row, move in moves)
+        shown = [named[path] for path in (comparison.choice, comparison.fallback) if path in named] or moves[:1]
+        said = [f"Path {row.number}, {_role(comparison, row)}: {move.in_words()}" for row, move in shown]
+        if comparison.choice and comparison.choice not in named:
+            best = comparison.path(comparison.choice)
+            said.insert(0, f"Path {best.number}, the choice, hires no crane: idle hours cost it nothing.")
+        return tuple(said), rows
+
+    headings = ("Path", "P80 cost now [USD]", "With idle hours [USD]", "P80 date")
+    return Question("Crane stands idle", "hour", 0, 48, 1, 6, answer, headings)
+
+
+def deadline_moved(state: State) -> Question:
+    """Return the question of another deadline: what is still in time."""
+    scenario = state.museum.scenario
+    notice = (scenario.deadline - scenario.start).days
+
+    def answer(state: State, days: int) -> tuple[tuple[str, ...], list[tuple[str, ...]]]:
+        after = _with(state, Inputs(state.vehicle, state.settings, state.inputs.weight_tolerance, deadline_moved=days))
+        date = show_date(state.base.scenario.deadline + dt.timedelta(days=days))
+        said = f"Deadline {date}. {_in_short(after)}"
+        return (said, *_committed(state.comparison, after)), _chances(state.comparison, after)
+
+    headings = ("Path", "Chance in time now", "Chance then", "P80 cost now [USD]", "P80 cost then [USD]")
+    return Question("Deadline later by (below zero: earlier)", "day", max(1 - notice, -150), 60, 1, -30, answer, headings)
+
+
+def heavier(state: State) -> Question:
+    """Return the question of a weight above the plate: what flips, and what it costs."""
+
+    def answer(state: State, percent: int) -> tuple[tuple[str, ...], list[tuple[str, ...]]]:
+        weight = state.base.vehicle(state.vehicle).weight
+        if weight is None:
+            return ("Its weight is unknown: weigh it first.",), []
+        tons = weight.m_as("short_ton") * (1 + percent / 100)
+        inputs = Inputs(state.vehicle, state.settings | {"weight": tons}, state.inputs.weight_tolerance)
+        after = _with(state, inputs)
+        said = f"It weighs {tons * 2000:,.0f} lb. {_in_short(after)}"
+        return (said, *_stopped(state.comparison, after)), _statuses(state.comparison, after)
+
+    headings = ("Path", "Status now", "Status then", "P80 cost now [USD]", "P80 cost then [USD]")
+    return Question("Heavier than stated by", "%", 0, 15, 1, 5, answer, headings)
+
+
+def _with(state: State, inputs: Inputs) -> Comparison:
+    museum = scenarios.as_set(state.base, inputs)
+    return scenarios.answer(museum, inputs, simulation.draw(museum, previous=state.samples), state.comparison)
+
+
+def _stopped(before: Comparison, after: Comparison) -> tuple[str, ...]:
+    """Name what flips: the paths that are blocked now and were not, each with what stops it."""
+    pairs = [(a, after.path(a.path)) for a in before.paths]
+    lines = [f"Path {b.number} is stopped: {b.reasons[0]}" for a, b in pairs if b.status == "blocked" != a.status]
+    return tuple(lines) or ("It stops no path.",)
+
+
+def _committed(before: Comparison, after: Comparison) -> tuple[str, ...]:
+    """Say by when the committee must commit now and then."""
+    days = [show_date(c.decide_by) if c.decide_by else "too late already" for c in (before, after)]
+    return (f"Commit by {days[1]}; as things stand, by {days[0]}.",)
+
+
+def _in_short(comparison: Comparison) -> str:
+    if comparison.choice is None:
+        return "No path saves it."
+    best = comparison.path(comparison.choice)
+    return (
+        f"Choose path {best.number}, {best.title}: {best.cost_with_fallback.p80:,.0f} USD at P80, "
+        f"{show_chance(best.chance_with_fallback)} in time."
+    )
+
+
+def _chances(before: Comparison, after: Comparison) -> list[tuple[str, ...]]:
+    return [
+        (
+            markup.marked(a.number, a.title),
+            *(escape(show_chance(r.chance_by_deadline)) for r in (a, b)),
+            *(f"{r.cost.p80:,.0f}" if r.cost else "unknown" for r in (a, b)),
+        )
+        for a, b in _pairs(before, after)
+    ]
+
+
+def _statuses(before: Comparison, after: Comparison) -> list[tuple[str, ...]]:
+    return [
+        (
+            markup.marked(a.number, a.title),
+            *(markup.STATUS_WORDS[r.status] for r in (a, b)),
+            *(f"{r.cost.p80:,.0f}" if r.cost else "unknown" for r in (a, b)),
+        )
+        for a, b in _pairs(before, after)
+    ]
+
+
+def _pairs(before: Comparison, after: Comparison) -> list[tuple[PathResult, PathResult]]:
+    """Return the paths that are open in one of the two."""
+    pairs = [(row, after.path(row.path)) for row in before.paths if row.saves]
+    return [pair for pair in pairs if any(row.status in ("clear", "caution") for row in pair)]
+
+
+def _hires_a_crane(result: PathResult) -> bool:
+    amount = result.work.amounts.get("crane_hours")
+    return amount is not None and bool((amount > 0).any() if hasattr(amount, "any") else amount > 0)
+
+
+def _role(comparison: Comparison, result: PathResult) -> str:
+    return {comparison.choice: "the choice", comparison.fallback: "the fallback"}.get(result.path, result.title)

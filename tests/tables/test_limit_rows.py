@@ -1,0 +1,78 @@
+"""Every limit: dated, and either read by a check or stated here as shown only, with the reason."""
+
+import pytest
+
+from heritagemove.checks.screening import screen
+from heritagemove.museum import Museum
+from heritagemove.readiness import readiness
+
+#: Beginning of the id -> why no check compares with it. Planners read these rows in the table.
+SHOWN_ONLY = {
+    "bridge_formula_step": "part of the formula itself, which rounds to 500 lb",
+    "chain_grade_": "the table of 49 CFR 393.108, to choose chain_working_load from",
+    "restraint_": "49 CFR 393.102; the aggregate of 393.106 that the check asks for is never less",
+    "rail_restraint_": "published factors, to compare the railroad's drawing (rail_drawing_*) with",
+    "impact_test_speed": "asked of the railroad's drawing",
+    "dimensional_": "the clearance bureau asks for a clearance above these; every rail path here asks anyway",
+    "dedicated_service_": "a way out for own trackage; no path of the demo is one",
+    "transfer_test_": "read off the gauge by the qualified person",
+    "class_one_": "read off the gauge by the qualified person",
+    "brake_": "read off the gauge by the qualified person",
+    "single_car_test_age": "the single-car test is a task",
+    "track_class_": "freight speeds of all classes are looked up; passenger speeds are shown beside them",
+    "grade_resistance": "also the arithmetic of one per cent of a short ton",
+    "curve_resistance": "also in the formula of the source",
+    "sling_legs_credited": "the lift is reckoned with two slings to each end",
+    "power_line_crane_travelling": "a crane travels empty under its own plan",
+    "tie_down_heavy_weight": "every unit of a railway museum is heavier",
+    "flat_deck_height_worst": "for a car that nobody has chosen yet; the cars here have a deck height",
+    "side_tolerance": "the tolerance of the overhang tables; the clear half width is measured",
+    "freight_car_age_petition": "the lead time of a task",
+    "plain_bearing_axle_load": "history of the interchange rule",
+    "side_bearing_clearance": "measured in the yard by the carman",
+    "legal_width": "every load here is over it and has a permit in its price",
+    "divisible_hours": "the hauler answers for it in the permit",
+    "transporter_line_payload": "the rating behind transporter_line_working",
+}
+#: Ids that the escort thresholds are built from, and soils that the site of the demo does not have.
+BY_PREFIX = ("escort_", "height_pole_from", "utility_escort_from", "bearing_")
+
+
+@pytest.fixture(scope="module")
+def asked(museum):
+    """Ids that a check or the readiness list asks for, over every unit and path of the demo."""
+    found, answer = set(), Museum.limit
+
+    def remember(self, name):
+        found.add(name)
+        return answer(self, name)
+
+    with pytest.MonkeyPatch.context() as patch:
+        patch.setattr(Museum, "limit", remember)
+        for unit in museum.vehicles:
+            readiness(museum, unit.vehicle)
+            for path in museum.paths:
+                screen(museum, unit.vehicle, path.path)
+    return found
+
+
+def test_every_limit_has_a_date_and_somebody_who_confirms_it(museum):
+    assert [row.limit for row in museum.limits if row.as_of is None or not row.confirm_with.strip()] == []
+
+
+def test_no_limit_is_dated_after_the_day_the_tables_were_made(museum):
+    assert [row.limit for row in museum.limits if row.as_of > museum.scenario.as_of] == []
+
+
+def test_every_limit_is_read_by_a_check_or_stated_as_shown_only(museum, asked):
+    known = (*SHOWN_ONLY, *BY_PREFIX)
+    assert [row.limit for row in museum.limits if row.limit not in asked and not row.limit.startswith(known)] == []
+
+
+def test_every_limit_that_is_asked_for_is_a_row(museum, asked):
+    assert asked - {row.limit for row in museum.limits} == set()
+
+
+def test_no_reason_is_left_over_for_a_limit_that_is_gone_or_read(museum, asked):
+    unread = [row.limit for row in museum.limits if row.limit not in asked]
+    assert [name for name in SHOWN_ONLY if not any(limit.startswith(name) for limit in unread)] == []

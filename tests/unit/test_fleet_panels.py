@@ -1,0 +1,103 @@
+"""Screens and charts of the units together and of their money: what they say, escaped, with their cautions."""
+
+import re
+
+import pytest
+
+from heritagemove import best_set as sets
+from heritagemove import fleet as together
+from heritagemove.charts import fleet as drawn
+from heritagemove.charts import funding as drawn_money
+from heritagemove.doing_nothing import doing_nothing
+from heritagemove.funding import forecast
+from heritagemove.lost_funds import carried, without_each
+from heritagemove.panels import fleet as screens
+from heritagemove.panels import funding as money_screens
+
+
+@pytest.fixture(scope="module")
+def fleet(museum):
+    rows = [
+        row.model_copy(update={"name": "<b>Caboose</b>"}) if row.vehicle == "caboose" else row
+        for row in museum.vehicles
+        if row.vehicle in ("caboose", "boxcar", "consolidation", "coach", "road_diesel")
+    ]
+    return together.fleet_of(museum.with_changes(vehicles=rows), trials=200)
+
+
+@pytest.fixture(scope="module")
+def plans(fleet):
+    return sets.frontier(fleet)
+
+
+def test_the_chart_of_sets_names_the_budget_the_points_and_each_set(plans):
+    chart = drawn.money_against_significance(plans, 100_000)
+    now = sets.within(plans, 100_000)
+    assert chart.alt.startswith(f"100,000 USD save {now.points} points of significance; the next ")
+    for plan in plans[1:]:
+        assert f"{plan.points} points" in chart.alt and f"{plan.at_confidence:,.0f} USD" in chart.alt
+    assert "save nobody" in drawn.money_against_significance(plans, 10).alt
+    assert "every unit that can be saved" in drawn.money_against_significance(plans, 1e7).alt
+
+
+def test_the_charts_of_sharing_say_what_is_saved_and_whose_path_changes(fleet):
+    found = together.parties(fleet, together.largest_party(fleet))
+    best = max(found, key=lambda party: party.saved)
+    assert f"shared by {len(best.options)} saves {best.saved:,.0f} USD" in drawn.shared_call_out(found).alt
+    assert "No call-out" in drawn.shared_call_out(found[:1]).alt
+    others = [fleet.option("consolidation", "trailer")]
+    rows = together.in_company(fleet, "coach", others)
+    assert "path 5" in drawn.in_company("Coach", rows, others).alt
+
+
+def test_the_charts_of_money_say_the_trough_the_broken_fund_and_the_owners_sum(fleet, plans):
+    plan = sets.within(plans, 100_000)
+    seen = forecast(fleet, plan.options)
+    assert re.search(r"USD short|never holds less", drawn_money.bank_balance(seen).alt)
+    rows = without_each(fleet, plan.options)
+    assert "Museum acquisition reserve" in drawn_money.lost_funds(rows, 0.8).alt
+    chart = drawn_money.sets_the_money_carries(carried(fleet, plans), carried(fleet, plans, ["county_grant"]), 0.8, "grant")
+    assert "the money carries" in chart.alt
+    owners = [doing_nothing(comparison) for comparison in fleet.comparisons.values()]
+    assert "Scrapping 2-8-0 108 with tender costs the owner" in drawn_money.owners_side(owners).alt
+
+
+def test_every_screen_has_its_cautions_and_escapes_what_the_tables_say(fleet, plans):
+    plan = plans[-1]
+    shown = [
+        screens.show_sets(fleet, plans, 100_000),
+        screens.show_shares(fleet, plan),
+        screens.show_crane(fleet),
+        screens.show_company(fleet, "coach", [("consolidation", "trailer")]),
+        money_screens.show_carried(fleet, plans, "county_grant"),
+        money_screens.show_bank(fleet, plan),
+        money_screens.show_lost_funds(fleet, plan),
+        money_screens.show_doing_nothing(fleet),
+    ]
+    every = next(row.text for row in fleet.museum.cautions if "every" in row.screens)
+    gift = next(row.text for row in fleet.museum.cautions if "money" in row.screens)
+    for widget in shown:
+        assert every in widget.value and gift[:40] in widget.value
+        assert "<b>Caboose</b>" not in widget.value
+        assert "<table" in widget.value
+    assert "&lt;b&gt;Caboose&lt;/b&gt;" in shown[0].value
+
+
+def test_the_shares_on_screen_add_up_to_the_joint_cost(fleet, plans):
+    plan = plans[-1]
+    shares = together.allocate(plan.options)
+    assert sum(share.one_more for share in shares) == pytest.approx(plan.cost.mean)
+    assert sum(share.equal for share in shares) == pytest.approx(plan.cost.mean)
+    assert f"{plan.cost.mean:,.0f}" in screens.show_shares(fleet, plan).value
+
+
+def test_the_chooser_answers_its_marks_and_says_what_stands_in_the_way(fleet):
+    chooser = screens.choose_units(fleet, 100_000)
+    assert chooser.plan.points > 0
+    chooser.never.value = ("boxcar",)
+    chooser.find.click()
+    assert chooser.plan.path_of("boxcar") is None
+    chooser.must.value = ("road_diesel",)
+    chooser.find.click()
+    assert chooser.plan is None and "no path is there for Road diesel 21" in chooser.answer.value
+    assert 'role="alert"' in chooser.answer.value
