@@ -21,6 +21,9 @@ from heritagemove.weighing import Band, Weighed
 
 DISTANCE = "haul_distance"
 
+#: Amounts that rail bridges and cranes give: they hang on the load and never on the distance.
+_BY_LOAD = ("bridge_reviews", "lifts", "crane_hours", "crane_calls", "rigging_days")
+
 
 @dataclass(frozen=True)
 class Curve:
@@ -229,14 +232,15 @@ class _Screened:
         return museum if weight is None else museum.with_weight(self.comparison.vehicle, weight)
 
     def _lean(self) -> Museum:
-        """Leave out the gates that do not read the distance, and the rail bridges: their answer hangs on the load."""
+        """Leave out what does not read the distance: most gates, and the rail bridges and cranes, which ask the load."""
         museum = self._set(self.comparison.base)
         now = _now(self.comparison, DISTANCE)
         other = self.grid[-1] if abs(self.grid[-1] - now) >= abs(self.grid[0] - now) else self.grid[0]
         before = {finding.gate.gate: finding for finding in self.base.stated.findings}
         there = screen(museum.with_haul_distance(other), self.comparison.vehicle, self.path)
         self.reading = [f.gate for f in there.findings if _said(f) != _said(before[f.gate.gate])]
-        return museum.with_changes(gates=self.reading, bridges=[b for b in museum.bridges if b.rating != "cooper_e"])
+        by_road = [row for row in museum.bridges if row.rating != "cooper_e"]
+        return museum.with_changes(gates=self.reading, bridges=by_road, cranes=())
 
     def stopped(self) -> bool:
         """Whether a hard stop fails that the driver cannot lift."""
@@ -247,9 +251,17 @@ class _Screened:
         """Return the checks at one point of the grid."""
         if n not in self.known:
             museum = self.lean.with_haul_distance(float(self.grid[n]))
-            stated = self._again(museum, self.base.stated)
-            bands = [Band(np.inf, stated)] if len(self.base.bands) == 1 else [self._band(museum, b) for b in self.base.bands]
-            self.known[n] = Weighed(stated, tuple(bands))
+            before = self.base.stated
+            if len(self.base.bands) == 1:
+                stated = self._again(museum, before)
+                self.known[n] = Weighed(stated, (Band(np.inf, stated),))
+            else:
+                bands = tuple(self._band(museum, band) for band in self.base.bands)
+                # Within a band the checks answer alike, so the stated weight has the answer of its own.
+                own = next(band.screening for band in bands if band.up_to >= 1)
+                new = {finding.gate.gate: finding for finding in own.findings if finding.gate in self.reading}
+                findings = tuple(new.get(finding.gate.gate, finding) for finding in before.findings)
+                self.known[n] = Weighed(Screening(findings, own.amounts, own.equipment, before.notes), bands)
         return self.known[n]
 
     def _band(self, museum: Museum, band: Band) -> Band:
@@ -262,9 +274,10 @@ class _Screened:
     def _again(self, museum: Museum, before: Screening) -> Screening:
         new = screen(museum, self.comparison.vehicle, self.path)
         found = {finding.gate.gate: finding for finding in new.findings}
-        kept = {name: amount for name, amount in before.amounts.items() if name == "bridge_reviews"}
+        kept = {name: amount for name, amount in before.amounts.items() if name in _BY_LOAD}
+        cranes = before.equipment & {row.crane for row in self.comparison.base.cranes}
         findings = tuple(found.get(finding.gate.gate, finding) for finding in before.findings)
-        return Screening(findings, {**new.amounts, **kept}, new.equipment, new.notes)
+        return Screening(findings, {**new.amounts, **kept}, new.equipment | cranes, new.notes)
 
     def before(self, n: int) -> Comparison | None:
         """Return a comparison whose checks hold at one point of the grid; None where the weight itself moves."""

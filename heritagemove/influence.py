@@ -70,7 +70,8 @@ def influences(comparison: Comparison, path: str, on: Literal["cost", "off_site"
     if answer is None:
         raise ValueError(f"{path}: found no {'cost' if on == 'cost' else 'off-site date'}; allowed: a path that has one")
     inputs = _inputs(comparison, result, on)
-    found = [_influence(name, kind, values, answer) for (kind, name), values in inputs.items() if np.ptp(values) > 0]
+    ranks = stats.rankdata(answer)  # once, not once an input
+    found = [_influence(name, kind, values, answer, ranks) for (kind, name), values in inputs.items() if np.ptp(values) > 0]
     return tuple(sorted(found, key=lambda influence: -abs(influence.swing)))
 
 
@@ -107,11 +108,12 @@ def _prices(comparison: Comparison, result: PathResult, samples: Samples) -> dic
     return found
 
 
-def _influence(name: str, kind: str, values: np.ndarray, answer: np.ndarray) -> Influence:
+def _influence(name: str, kind: str, values: np.ndarray, answer: np.ndarray, ranks: np.ndarray) -> Influence:
     if kind == "risk":
         low, high = values < 0.5, values > 0.5
     else:
         bottom, top = np.percentile(values, (10, 90))
         low, high = values <= bottom, values >= top
-    rank = stats.spearmanr(values, answer).statistic if np.ptp(answer) > 0 else 0.0
+    # Spearman's rank correlation: Pearson's, of the ranks.
+    rank = np.corrcoef(stats.rankdata(values), ranks)[0, 1] if np.ptp(answer) > 0 else 0.0
     return Influence(name, kind, float(rank), float(answer[low].mean()), float(answer[high].mean()))

@@ -72,7 +72,8 @@ def known_by(records: Iterable[Progress], vehicle: str, path: str, on: dt.date) 
     for row in records:
         if (row.vehicle, row.path) == (vehicle, path) and row.started <= on:
             over = row.finished is not None and row.finished <= on
-            known[row.task] = row if over else row.model_copy(update={"finished": None, "outcome": None, "holds_until": None})
+            not_yet = {"finished": None, "outcome": None, "holds_until": None}
+            known[row.task] = row if over else row.model_copy(update=not_yet)
     return known
 
 

@@ -59,8 +59,8 @@ def cross_table_problems(museum: Any) -> list[Problem]:
     problems = list(_spellings(museum))
     if problems:
         return problems
-    own = (_unique, _references, _networks, _money_units, _one_currency, _quantities, _calendars, _seasons, _axles, _scenario)
-    for rule in (*own, _clues, _survey, _readiness, _inquiries):
+    own = (_unique, _references, _networks, _money_units, _one_currency, _quantities, _calendars, _seasons, _axles)
+    for rule in (*own, _scenario, _clues, _survey, _readiness, _inquiries):
         problems += rule(museum)
     return problems
 
@@ -369,11 +369,17 @@ def _inquiries(museum: Any) -> Iterable[Problem]:
             yield _problem("inquiries", row, "subject", _listed(row.subject, allowed))
 
 
+def _same_kind(unit: str, other: str) -> bool:
+    """Return whether two units measure the same, as km and mile do."""
+    found = _read(units.unit_of, unit)
+    return found is not None and found.is_compatible_with(units.unit_of(other))
+
+
 def _scenario(museum: Any) -> Iterable[Problem]:
     for name, slider in museum.scenario.sliders.items():
         if name not in DRIVERS:
             yield Problem("museum.toml", 0, f"sliders.{name}", name, _listed(name, DRIVERS))
-        elif slider.unit != DRIVERS[name].unit:
+        elif not _same_kind(slider.unit, DRIVERS[name].unit):
             yield Problem("museum.toml", 0, f"sliders.{name}.unit", slider.unit, DRIVERS[name].unit)
         if not slider.low < slider.high:
             yield Problem("museum.toml", 0, f"sliders.{name}.low", f"{slider.low:g}", f"less than high, {slider.high:g}")

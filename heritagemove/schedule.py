@@ -128,9 +128,12 @@ def forward(
     ready: dict[str, np.ndarray] = {}
     finish: dict[str, np.ndarray] = {}
     for task in order_of(after):
-        begin = np.broadcast_to(np.asarray(start), np.shape(working_days[task]))
-        for before in after[task]:
-            begin = np.maximum(begin, finish[before])
+        if after[task]:  # then the start is behind it already, and one predecessor's finish needs no copy
+            begin = finish[after[task][0]]
+            for before in after[task][1:]:
+                begin = np.maximum(begin, finish[before])
+        else:
+            begin = np.broadcast_to(np.asarray(start), np.shape(working_days[task]))
         ready[task] = begin
         end = calendars[task].finish(begin, working_days[task])
         if not_before and task in not_before:

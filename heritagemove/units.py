@@ -82,7 +82,8 @@ _FEET_INCHES = re.compile(
     rf"(?P<sign>-?)(?P<feet>{_WHOLE}) ?(?:ft|foot|feet|') ?-? ?(?P<inches>{_MIXED}) ?(?:in|inch|inches|\")"
 )
 _PLAIN = re.compile(rf"(?P<sign>-?)(?P<number>{_MIXED}) ?(?P<unit>\D.*)?")
-_MONEY_IN_FRONT = re.compile(rf"(?P<sign>-?)(?P<currency>\$|\u20ac|{'|'.join(CURRENCIES)}) ?(?P<number>{_NUMBER})(?P<rest>.*)")
+_CURRENCY = "|".join(("\\$", "\u20ac", *CURRENCIES))
+_MONEY_IN_FRONT = re.compile(rf"(?P<sign>-?)(?P<currency>{_CURRENCY}) ?(?P<number>{_NUMBER})(?P<rest>.*)")
 _JOURNAL = re.compile(rf"(?P<diameter>{_MIXED}) ?[x×] ?(?P<length>{_MIXED})(?: ?(?:in|inches|\"))?")
 
 #: Longest text that is looked at. Everything a planner writes is far shorter.

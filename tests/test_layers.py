@@ -9,6 +9,7 @@ PACKAGE = Path(__file__).resolve().parents[1] / "heritagemove"
 LAYERS = {
     "unit_names": -1,
     "units": 0,
+    "measures": 0.5,
     "saving": 0,
     "damage": 0,
     "tables": 1,

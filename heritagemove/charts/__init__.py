@@ -1,24 +1,33 @@
 """Charts: results in, a figure and its text alternative out. The only room with matplotlib in it."""
 
 from heritagemove.charts.basis_shares import basis_bars
+from heritagemove.charts.break_even import break_even_curves
 from heritagemove.charts.comparing import chances, cost_against_date
 from heritagemove.charts.criteria import regret, weighted_values
 from heritagemove.charts.deciding import order_dates
 from heritagemove.charts.drawing import Chart, png, svg
 from heritagemove.charts.influence import tornado
+from heritagemove.charts.joint import contingency_curve, correlation_pairs, deadline_table, joint_chances
 from heritagemove.charts.knowing import knowing_worth, mitigation_worth
 from heritagemove.charts.marks import chip, likelihood, place_labels
 from heritagemove.charts.one_path import cost_by_phase
+from heritagemove.charts.projector import for_projector
 from heritagemove.charts.schedule import task_bars
 from heritagemove.results import show_chance
 
 __all__ = [
     "Chart",
     "basis_bars",
+    "break_even_curves",
     "chances",
     "chip",
+    "contingency_curve",
+    "correlation_pairs",
     "cost_against_date",
     "cost_by_phase",
+    "deadline_table",
+    "for_projector",
+    "joint_chances",
     "knowing_worth",
     "likelihood",
     "mitigation_worth",

@@ -58,7 +58,8 @@ def bank_balance(forecast: Forecast, figure: Figure | None = None) -> Chart:
     axes.axhline(0, color=INK, linewidth=1)
     axes.annotate(
         f"trough {careful[low]:,.0f}".replace("-", "−"), (low, careful[low]), xytext=(0, -26), textcoords="offset points",
-        ha="center", va="top", size=13, weight="bold", arrowprops={"arrowstyle": "->", "color": INK},
+        ha="center", va="top", size=13, weight="bold", arrowprops={"arrowstyle": "->", "color": INK}, zorder=6,
+        bbox={"facecolor": "white", "edgecolor": "none", "pad": 1.5},
     )  # fmt: skip
     bottom, top = axes.get_ylim()
     axes.set_ylim(bottom - 0.16 * (top - bottom), top)

@@ -57,26 +57,28 @@ def bridge_checks(museum: Museum, coupled: Coupled, load: pint.Quantity | None) 
     legs = {leg.segment for leg in museum.route("rail")}
     ahead = towed_by(museum)
     crossed = [row for row in museum.bridges if row.segment in legs and row.rating == "cooper_e"]
-    return tuple(_bridge(bridge, coupled, load, ahead) for bridge in crossed)
+    engine = train(*ahead) if ahead else None
+    # Of unknown loads or length nothing is coupled: the unit is checked alone.
+    whole = train(*ahead, coupled) if ahead and all(part is not None for part in coupled) else None
+    return tuple(_bridge(bridge, coupled, load, engine, whole) for bridge in crossed)
 
 
-def _bridge(bridge: Any, coupled: Coupled, load: pint.Quantity | None, ahead: list[Coupled]) -> Check:
+def _bridge(bridge: Any, coupled: Coupled, load: pint.Quantity | None, engine: Any, whole: Any) -> Check:
     """Answer for the unit: an engine too heavy for the bridge asks for another engine and stops nothing."""
-    positions, loads, length = coupled
+    positions, loads, _ = coupled
     ratings = bridge.span, bridge.normal, bridge.maximum, load, bridge.title
     alone = rail_bridge.rail_bridge(positions, loads, *ratings)
-    if alone.status in ("unknown", "fail") or not ahead or length is None:
+    if alone.status in ("unknown", "fail") or engine is None or whole is None:
         return alone
-    engine = train(*ahead)
     engine_rating = rail_bridge.equivalent_cooper(engine.positions, engine.loads, bridge.span)
     if engine_rating > alone.capacity:
         subject = f"towing engine on {bridge.title}"
         note = f"The unit alone is E{alone.demand.magnitude:.1f}; a lighter engine is needed. {alone.note}"
         return replace(alone, subject=subject, demand=engine_rating, status="marginal", margin=None, note=note)
-    whole = train(*ahead, coupled)
     together = rail_bridge.equivalent_cooper(whole.positions, whole.loads, bridge.span)
     if together > engine_rating * (1 + 1e-9):
-        return rail_bridge.rail_bridge(whole.positions, whole.loads, *ratings, np.array(whole.vehicle) == len(ahead))
+        unit = np.array(whole.vehicle) == max(whole.vehicle)
+        return rail_bridge.rail_bridge(whole.positions, whole.loads, *ratings, unit)
     return replace(alone, note=f"{alone.note} The towing engine and its spacers are E{engine_rating.magnitude:.1f}.")
 
 

@@ -78,7 +78,7 @@ def _loaded_length(unit: Any, trailer: Any) -> pint.Quantity | None:
 
 
 def _escorts(museum: Museum, unit: Any, trailer: Any, height: pint.Quantity | None) -> permits.Escorts | None:
-    rows = {row.limit: Quantity(row.value, row.unit) for row in museum.limits if row.unit == "ft"}
+    rows = {row.limit: limit(museum, row.limit, "ft") for row in museum.limits if row.unit in ("ft", "m")}
     thresholds = {name.removeprefix("escort_"): size for name, size in rows.items() if name.startswith("escort_")}
     thresholds |= {
         key: rows[name]

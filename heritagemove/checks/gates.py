@@ -16,7 +16,7 @@ def _season(c: Carriage) -> Check:
     closures = [r for r in c.museum.calendars if r.rule == "closed" and r.calendar in used]
     long = [r for r in closures if r.last >= start and r.first <= end and (r.last - r.first).days > 14]
     subject = "; ".join(f"{r.reason}, {r.first} to {r.last}" for r in long) or "no season closes the route"
-    note = "The state and county confirm the dates each year."
+    note = "Whoever closes it confirms the dates each year."
     return Check("Season", subject, None, None, "marginal" if long else "pass", None, "calendars.csv", note)
 
 

@@ -12,7 +12,8 @@ from heritagemove.checks import lift_site, lifting, slings
 from heritagemove.checks.carriage import Carriage
 from heritagemove.checks.check import Check, judge, unknown
 from heritagemove.checks.lookup import limit
-from heritagemove.units import Quantity, parse
+from heritagemove.measures import show_measure
+from heritagemove.units import Quantity, parse, show
 
 #: Voltages of 29 CFR 1926.1408, Table A, whose clearances are limit rows [kV].
 _VOLTAGES = (50, 200, 350, 500, 750, 1000)
@@ -42,7 +43,7 @@ def _sling_angle(c: Carriage) -> Check:
     if angle < lowest:
         return Check(name, subject, lowest, angle, "fail", None, source, f"A spreader or more headroom is needed. {note}")
     tension = slings.unequal_sling_tensions(weight, *reaches, headroom, lowest).m_as("lbf").max()
-    subject += f", {tension:,.0f} lbf in the tightest"
+    subject += f", {_shown(c, Quantity(tension, 'lbf'))} in the tightest"
     return Check(name, subject, lowest, angle, judge(lowest, angle), None, source, note)
 
 
@@ -55,14 +56,14 @@ def _outrigger_ground(c: Carriage) -> Check:
     if not points or share is None or mat is None:
         return unknown(name, c.vehicle.name, "weigh the body, choose the crane and ask for its mats")
     bearing = limit(museum, f"bearing_{soil}", "lb/ft**2")
-    subject = f"mat of {mat.magnitude:.0f} ft² on {soil or 'unknown soil'}"
+    subject = f"mat of {_shown(c, mat)} on {soil or 'unknown soil'}"
     check = lift_site.ground_pressure(points[0].crane_weight, found.hook_load, share / 100, mat, bearing, subject)
     if check.margin is None:
         return check
     # The margin is the hook's; the unit may grow by as much more as it weighs more than its hook load.
     margin = check.margin * float(c.vehicle.body_weight / found.hook_load)
     needed = lift_site.mat_area_needed(points[0].crane_weight, found.hook_load, share / 100, bearing)
-    return replace(check, margin=margin, note=f"{needed.magnitude:.0f} ft² of mat would do. {check.note}")
+    return replace(check, margin=margin, note=f"{_shown(c, needed)} of mat would do. {check.note}")
 
 
 def _power_line(c: Carriage) -> Check:
@@ -75,6 +76,11 @@ def _power_line(c: Carriage) -> Check:
     distance, voltage = (_measured(c.museum.fact(c.vehicle.vehicle, clue), unit) for clue, unit in facts.items())
     check = lift_site.power_line(distance, voltage, Quantity(np.array(_VOLTAGES, dtype=float), "kV"), clearances)
     return replace(check, margin=None)
+
+
+def _shown(c: Carriage, quantity: Quantity) -> str:
+    system = c.museum.scenario.units
+    return show_measure(quantity, system) if system == "SI" else show(quantity)
 
 
 def _measured(found: str | None, unit: str) -> Quantity | None:

@@ -6,12 +6,11 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from typing import Any, Literal
 
-import pint
-
 from heritagemove import survey
 from heritagemove.checks import gates
 from heritagemove.checks.carriage import Carriage, arrange
 from heritagemove.checks.check import Check
+from heritagemove.measures import System, show_measure
 from heritagemove.museum import Museum
 from heritagemove.units import show
 
@@ -83,7 +82,7 @@ def screen(museum: Museum, vehicle: str, path: str) -> Screening:
 
 def _finding(museum: Museum, carriage: Carriage, gate: Any) -> Finding:
     if gate.check:
-        return _from_check(gate, gates.CHECKS[gate.check](carriage))
+        return _from_check(gate, gates.CHECKS[gate.check](carriage), museum.scenario.units)
     if gate.gate in survey.BEARING_GATES and carriage.bearing_dispute:
         return Finding(gate, "unknown", f"{gate.title}: unknown; {carriage.bearing_dispute}.", "", 0.0, None)
     if gate.fact:
@@ -103,7 +102,7 @@ def _from_fact(gate: Any, found: str | None) -> Finding:
     return Finding(gate, "pass" if met else "fail", reason, "", 0.0, None)
 
 
-def _from_check(gate: Any, check: Check) -> Finding:
+def _from_check(gate: Any, check: Check, system: System) -> Finding:
     if check.status == "unknown":
         reason = f"{gate.title}: {check.note[0].lower()}{check.note[1:]}"
     elif check.demand is None or check.capacity is None:
@@ -111,32 +110,17 @@ def _from_check(gate: Any, check: Check) -> Finding:
     else:
         beyond = check.demand > check.capacity
         word = "over" if beyond else {"fail": "not met by", "marginal": "close to", "pass": "within"}[check.status]
-        demand, capacity = (_PREFIX.get(gate.check, "") + _shown(each) for each in (check.demand, check.capacity))
+        prefix = _PREFIX.get(gate.check, "")
+        demand, capacity = (prefix + show_measure(each, system) for each in (check.demand, check.capacity))
         reason = f"{gate.title}: {demand} is {word} {capacity} ({check.subject})."
-    return Finding(gate, check.status, reason, _margin(gate.check, check), 0.0, check)
+    return Finding(gate, check.status, reason, _margin(gate.check, check, system), 0.0, check)
 
 
 #: What stands before a number that has no unit of its own.
 _PREFIX = {"rail_bridge": "Cooper E", "freight_car_age": "age "}
 
 
-def _shown(quantity: pint.Quantity) -> str:
-    if quantity.units == "mile":
-        return f"{quantity.magnitude:,.1f} miles"
-    if quantity.check("[length]"):
-        feet, inches = divmod(round(abs(quantity.m_as("in")), 1), 12)
-        sign = "-" if quantity.magnitude < 0 else ""
-        return sign + (f"{feet:.0f} ft {inches:.1f} in" if feet else f"{inches:.1f} in")
-    if quantity.check("[mass]"):
-        return show(quantity, "lb")
-    if quantity.units == "degree":
-        return f"{quantity.magnitude:.1f}°"
-    if quantity.dimensionless:
-        return f"{quantity.m_as(''):.3g}"
-    return show(quantity, digits=0 if abs(quantity.magnitude) >= 100 else 1)
-
-
-def _margin(name: str, check: Check) -> str:
+def _margin(name: str, check: Check, system: System) -> str:
     """Say how much more (or less, when it fails) would change the answer."""
     if check.margin is None or name == "freight_car_age":
         return ""
@@ -145,10 +129,12 @@ def _margin(name: str, check: Check) -> str:
         return ""  # it fails for another reason than this amount, or a sign over which only a permit decides
     amount = check.margin if more else -check.margin
     if amount.check("[mass]"):
-        return f"it weighs {show(amount, 'lb')} {'more' if more else 'less'}"
+        return f"it weighs {show_measure(amount, system)} {'more' if more else 'less'}"
     if amount.check("[length]"):
         word = ("wider", "narrower") if check.name.startswith(("Side", "Turn")) else ("higher", "lower")
-        return f"it is {amount.m_as('in'):,.0f} in {word[0] if more else word[1]}"
+        far = f"{amount.m_as('in'):,.0f} in" if system == "US" else show_measure(amount, system)
+        return f"it is {far} {word[0] if more else word[1]}"
     if amount.units == "degree" and name == "curve":
         return f"the curve is {amount.magnitude:.1f}° {'sharper' if more else 'easier'}"
-    return f"it is {show(amount, digits=1)} {'more' if more else 'less'}"
+    shown = show(amount, digits=1) if system == "US" else show_measure(amount, system)
+    return f"it is {shown} {'more' if more else 'less'}"

@@ -1,12 +1,23 @@
 """Panels of the notebooks: widgets and tables on screen, no arithmetic. The only room with widgets in it."""
 
 from heritagemove.panels.basis_shares import show_basis
+from heritagemove.panels.break_even import show_break_even
 from heritagemove.panels.criteria import CriteriaScreen, show_criteria
 from heritagemove.panels.engineering import EngineeringScreen, engineering
 from heritagemove.panels.explorer import Explorer, explore
 from heritagemove.panels.fleet import UnitChooser, choose_units, show_company, show_crane, show_sets, show_shares
 from heritagemove.panels.funding import show_bank, show_carried, show_doing_nothing, show_lost_funds
 from heritagemove.panels.knowing import show_knowing, show_mitigations
+from heritagemove.panels.money_and_risk import (
+    DeadlineScreen,
+    show_contingency,
+    show_correlation,
+    show_cost_lines,
+    show_deadlines,
+    show_half_widths,
+    show_joint,
+    show_risks,
+)
 from heritagemove.panels.presentation import Presentation, present
 from heritagemove.panels.scenarios import show_scenarios
 from heritagemove.panels.schedule import show_schedule
@@ -24,6 +35,7 @@ from heritagemove.panels.your_museum import YourMuseum, your_museum
 
 __all__ = [
     "CriteriaScreen",
+    "DeadlineScreen",
     "EngineeringScreen",
     "Explorer",
     "Presentation",
@@ -37,18 +49,26 @@ __all__ = [
     "present",
     "show_bank",
     "show_basis",
+    "show_break_even",
     "show_carried",
     "show_cautions",
     "show_company",
+    "show_contingency",
+    "show_correlation",
+    "show_cost_lines",
     "show_crane",
     "show_criteria",
+    "show_deadlines",
     "show_doing_nothing",
+    "show_half_widths",
+    "show_joint",
     "show_journals",
     "show_knowing",
     "show_lost_funds",
     "show_mitigations",
     "show_paths",
     "show_readiness",
+    "show_risks",
     "show_scenarios",
     "show_schedule",
     "show_sets",

@@ -50,7 +50,7 @@ def show_carried(fleet: Fleet, plans: Sequence[Plan], fund: str) -> widgets.HTML
     return screen(
         fleet.museum,
         markup.picture(drawn.sets_the_money_carries(found, lost, fleet.confidence, title)),
-        markup.table("Sets of units against the money", headings, rows),
+        markup.table("Sets of units against the money", headings, rows, (6, 36, 11, 12, 11, 13, 11)),
         markup.table(
             "On paper: amounts alone, without rules and dates",
             ("Funds", f"Sure at {fleet.confidence:.0%} [USD]", "What it would save"),

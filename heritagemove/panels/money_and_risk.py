@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import datetime as dt
+import math
 from collections.abc import Callable
 from html import escape
 from typing import Any
@@ -13,13 +14,14 @@ from heritagemove import money_tables, simulation
 from heritagemove.charts import influence, one_path
 from heritagemove.charts import joint as drawn
 from heritagemove.correlation import with_and_without, without_correlation
-from heritagemove.joint import Joint, contingency, each_unit, joint
+from heritagemove.joint import Joint, contingency_curve, each_unit, joint
 from heritagemove.panels import markup
 from heritagemove.panels.criteria import comparison_of, follow, paragraph
 from heritagemove.results import Comparison, show_chance, show_date
 from heritagemove.simulation import date_of
 
 _WIDE = widgets.Layout(width="100%")
+_CONFIDENCES = (0.5, 0.6, 0.7, 0.8, 0.9, 0.95)
 _NONE = "No path can be chosen: name one to see its money."
 
 
@@ -113,10 +115,10 @@ def _cost_lines(comparison: Comparison, path: str) -> str:
 def _contingency(comparison: Comparison, path: str) -> str:
     if comparison.path(path).cost is None:
         return paragraph("The cost of this path is unknown, so there is nothing to add a contingency to.")
-    found = [contingency(comparison, path, confidence) for confidence in (0.5, 0.7, 0.8, 0.9, 0.95)]
+    found = contingency_curve(comparison, path, _CONFIDENCES)
     rows = [
-        (f"{entry.confidence:.0%}", f"{entry.budget_usd:,.0f}", f"{entry.over_point_usd:+,.0f}", f"{entry.over_p50_usd:+,.0f}")
-        for entry in found
+        (f"{row.confidence:.0%}", f"{row.budget_usd:,.0f}", f"{row.over_point_usd:+,.0f}", f"{row.over_p50_usd:+,.0f}")
+        for row in found.itertuples()
     ]
     headings = ("Confidence", "Budget [USD]", "Above the sum of likely values [USD]", "Above P50 [USD]")
     return markup.picture(drawn.contingency_curve(comparison, path)) + markup.table(
@@ -129,8 +131,8 @@ def _joint(comparison: Comparison, path: str) -> str:
     if result.cost is None or result.trials.off_site is None:
         return paragraph("This path has no cost or no date, so there is no chance of both.")
     played = result.branch is not None
-    found = [(word, joint(comparison, path, fallback))
-             for word, fallback in (("refusals played out", True), ("gates met", False)) if played or not fallback]  # fmt: skip
+    counted = (("refusals played out", True), ("gates met", False))
+    found = [(word, joint(comparison, path, refusals)) for word, refusals in counted if played or not refusals]
     headings = ("Counted with", "Budget that holds [USD]", "Date that holds", "Both", "In time", "In time and in budget")
     level = f"{found[0][1].confidence:.0%}"
     return (
@@ -201,7 +203,7 @@ def _half_widths(comparison: Comparison) -> str:
             _pair(row.p80_usd, row.p80_half_usd, "{:,.0f}"),
             _pair(row.chance, row.chance_half, "{:.1%}"),
             _pair(row.chance_with_fallback, row.fallback_half, "{:.1%}"),
-            "none" if row.p80_half_days != row.p80_half_days else f"± {row.p80_half_days:.1f}",
+            "none" if math.isnan(row.p80_half_days) else f"± {row.p80_half_days:.1f}",
         )
         for row in money_tables.half_widths(comparison).itertuples()
     ]
@@ -213,7 +215,7 @@ def _half_widths(comparison: Comparison) -> str:
 
 
 def _pair(value: float, half_width: float, form: str) -> str:
-    return "none" if value != value else f"{form.format(value)} ± {form.format(half_width)}"
+    return "none" if math.isnan(value) else f"{form.format(value)} ± {form.format(half_width)}"
 
 
 class DeadlineScreen(widgets.VBox):
@@ -245,7 +247,8 @@ class DeadlineScreen(widgets.VBox):
 
     def _answer(self, *_: Any) -> None:
         if not isinstance(self.date.value, dt.date):
-            self.alert.value = markup.alert("Off the site by", ValueError("found no date; allowed: a date"), "Below: before.")
+            wrong = ValueError("found no date; allowed: a date")
+            self.alert.value = markup.alert("Off the site by", wrong, "Below is the last good answer, from before this.")
             return
         self.alert.value = ""
         self.picture.value = markup.picture(drawn.deadline_table(self.comparisons, self.date.value, self.refusals.value))

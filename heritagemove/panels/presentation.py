@@ -7,10 +7,12 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from html import escape
+from typing import Any
 
 import ipywidgets as widgets
 
 from heritagemove import charts, simulation
+from heritagemove.charts.criteria import weighted_values
 from heritagemove.charts.funding import bank_balance
 from heritagemove.fleet import fleet_of
 from heritagemove.funding import forecast
@@ -51,6 +53,7 @@ class Presentation(widgets.VBox):
 
     def __init__(self, state: State):
         self.state, self.at, self._made = state, 0, {}
+        self._criteria_screen: CriteriaScreen | None = None
         self.screens: tuple[tuple[str, Callable[[], list[widgets.Widget]]], ...] = (
             ("The decision", self._decision),
             ("Cost against date: every path", self._chart),
@@ -59,7 +62,8 @@ class Presentation(widgets.VBox):
             ("What if the owner moves the deadline?", lambda: [WhatIf(state, deadline_moved)]),
             ("What if it is heavier than stated?", lambda: [WhatIf(state, heavier)]),
             ("What matters most to us?", self._criteria),
-            ("How much money, and when?", self._money),
+            ("How each path answers to that", self._values),
+            ("How much money, and when, for this unit alone?", self._money),
             ("Before anyone moves it", self._cautions),
         )
         self.back = widgets.Button(description="◂ Back", tooltip="The screen before")
@@ -110,13 +114,25 @@ class Presentation(widgets.VBox):
         return [_picture(charts.order_dates(self.state.comparison))]
 
     def _criteria(self) -> list[widgets.Widget]:
-        screen = CriteriaScreen(self.state.comparison)
-        rows = widgets.VBox([widgets.HBox([screen.sliders[name], screen.boxes[name]]) for name in screen.sliders])
-        for name in screen.sliders:
-            screen.sliders[name].style.description_width = "18em"
-            screen.sliders[name].layout.width = "28em"
-        rows.add_class("hm-weights")
-        return [screen.alert, screen.sentence, widgets.HBox([rows, screen.picture], layout=_WIDE)]
+        return [Weights(self._weighed())]
+
+    def _values(self) -> list[widgets.Widget]:
+        """Show the bars of the weights as they stand; they follow the sliders of the screen before."""
+        screen = self._weighed()
+        shown = _picture(weighted_values(screen.table))
+
+        def follow(_: Any) -> None:
+            shown.value = markup.picture(charts.for_projector(weighted_values(screen.table)))
+
+        for slider in screen.sliders.values():
+            slider.observe(follow, "value")
+        return [shown]
+
+    def _weighed(self) -> CriteriaScreen:
+        """The committee's criteria, made once for the two screens that show them."""
+        if self._criteria_screen is None:
+            self._criteria_screen = CriteriaScreen(self.state.comparison)
+        return self._criteria_screen
 
     def _money(self) -> list[widgets.Widget]:
         comparison = self.state.comparison
@@ -133,12 +149,38 @@ class Presentation(widgets.VBox):
         return [_html(f'<ul class="hm-cautions">{items}</ul>')]
 
 
+class Weights(widgets.VBox):
+    """The sliders of the weights beside what each path is worth by them."""
+
+    def __init__(self, screen: CriteriaScreen):
+        self.screen = screen
+        for name, slider in screen.sliders.items():
+            slider.style.description_width, slider.layout.width = "25em", "35em"
+            screen.boxes[name].layout.width = "4em"
+        rows = widgets.VBox([widgets.HBox([screen.sliders[name], screen.boxes[name]]) for name in screen.sliders])
+        self.worth = widgets.HTML(layout=widgets.Layout(flex="1 1 16em"))
+        self.changes = widgets.HTML(layout=_WIDE)
+        both = widgets.HBox([widgets.VBox([rows, screen.reset]), self.worth], layout=_WIDE)
+        super().__init__([screen.alert, both, self.changes], layout=_WIDE)
+        # Called after the screen's own: by then it has weighed again.
+        for slider in screen.sliders.values():
+            slider.observe(self._show, "value")
+        self._show()
+
+    def _show(self, _: Any = None) -> None:
+        options = sorted(self.screen.table.options, key=lambda option: -option.total)
+        rows = [(markup.marked(o.number, o.path.replace("_", " ")), f"<b>{o.total:.2f}</b>") for o in options]
+        said = f'<p class="hm-large" role="status">{escape(self.screen.table.choice_in_words())}</p>'
+        self.changes.value = f"<p>{escape(self.screen.table.changes_in_words())}</p>"
+        self.worth.value = said + markup.table("Worth of each path, 0 to 1", ("Path", "Worth"), rows)
+
+
 def _html(content: str) -> widgets.HTML:
     return widgets.HTML(content, layout=_WIDE)
 
 
 def _picture(chart: charts.Chart) -> widgets.HTML:
-    shown = widgets.HTML(markup.picture(chart), layout=_WIDE)
+    shown = widgets.HTML(markup.picture(charts.for_projector(chart)), layout=_WIDE)
     shown.add_class("hm-picture")
     return shown
 

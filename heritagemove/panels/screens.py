@@ -9,6 +9,7 @@ from IPython.display import HTML
 from pint import Quantity
 
 from heritagemove import units
+from heritagemove.measures import System, show_measure
 from heritagemove.museum import Museum
 from heritagemove.panels import markup
 
@@ -27,9 +28,9 @@ def show_vehicle(museum: Museum, vehicle: str) -> HTML:
         Id of the unit.
     """
     unit = museum.vehicle(vehicle)
-    facts = {name: (_label(unit, name), _words(value)) for name, value in unit if name not in _LEFT_OUT}
+    facts = {name: (_label(unit, name), _words(value, museum.scenario.units)) for name, value in unit if name not in _LEFT_OUT}
     first, rest = [facts[name] for name in _FIRST], [fact for name, fact in facts.items() if name not in _FIRST]
-    axles = [(str(row.axle), _words(row.position), _words(row.load), _words(row.role)) for row in museum.axles_of(vehicle)]
+    axles = [(str(row.axle), _words(row.position, museum.scenario.units), _words(row.load, museum.scenario.units), _words(row.role)) for row in museum.axles_of(vehicle)]
     found = [
         (escape(row.place), _words(row.clue), _words(row.found), row.observed.isoformat())
         for row in museum.survey
@@ -87,11 +88,13 @@ def _label(unit: Any, name: str) -> str:
     return escape(meaning[:1].upper() + meaning[1:])
 
 
-def _words(value: Any) -> str:
+def _words(value: Any, system: System = "US") -> str:
     if value is None or value == "":
         return "unknown"
     if isinstance(value, bool):
         return "yes" if value else "no"
     if isinstance(value, Quantity):
+        if system == "SI" and not units.currencies(value.units):
+            return escape(show_measure(value, system))
         return escape(units.show(value, digits=0 if float(value.magnitude).is_integer() else 1))
     return escape(str(value).replace("_", " "))

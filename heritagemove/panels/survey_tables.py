@@ -12,7 +12,7 @@ from heritagemove import charts
 from heritagemove.museum import Museum
 from heritagemove.panels import markup
 from heritagemove.readiness import axle_ratings, readiness, unknowns
-from heritagemove.survey import TYPES, BearingAnswer, bearings, show_share
+from heritagemove.survey import TYPES, BearingAnswer, VehicleBearings, bearings, show_share
 from heritagemove.units import Quantity, show
 
 #: Screens whose cautions the survey carries.
@@ -180,7 +180,7 @@ def bearings_table(museum: Museum, vehicle: str) -> str:
     rows = [
         (
             f"<b>{box.place}</b>",
-            "✓ known" if box.known else "? open",
+            f'<span style="white-space:nowrap">{_known(found, box)}</span>',
             *(bar(getattr(box, kind)) for kind in TYPES),
             escape(_telling(box)),
             escape("; ".join(map(words, box.contradictions)) or "none"),
@@ -189,7 +189,13 @@ def bearings_table(museum: Museum, vehicle: str) -> str:
     ]
     headings = ("Box", "Type", *(words(kind).capitalize() for kind in TYPES), "Look for next", "Contradictions")
     names = f"Axles with driving boxes inside the frame, not shown: {', '.join(found.inside)}." if found.inside else ""
-    return markup.table(found.sentence, headings, rows) + (markup.note(names) if names else "")
+    disputed = f"✕ {found.dispute}. Its gates stay unknown until then, and it runs as a plain bearing." if found.dispute else ""
+    notes = "".join(markup.note(text) for text in (disputed, names) if text)
+    return markup.table(found.sentence, headings, rows) + notes
+
+
+def _known(found: VehicleBearings, box: BearingAnswer) -> str:
+    return "✕ disputed" if box in found.disputed else "✓ known" if box.known else "? open"
 
 
 def ratings_table(museum: Museum, vehicle: str) -> str:

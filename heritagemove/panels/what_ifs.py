@@ -89,7 +89,7 @@ def crane_idle(state: State) -> Question:
         moves = [(row, what_if(comparison, row.path, "crane_hours", hours)) for row in lifted]
         rows = [
             (
-                markup.marked(row.number, row.title),
+                markup.marked(row.number, _short(row)),
                 f"{row.cost.p80:,.0f}",
                 "unknown" if move.cost_usd is None else f"{move.cost_usd:+,.0f}",
                 f"{move.days:+.0f} days" if move.days else "stays",
@@ -149,8 +149,12 @@ def _with(state: State, inputs: Inputs) -> Comparison:
 
 def _stopped(before: Comparison, after: Comparison) -> tuple[str, ...]:
     """Name what flips: the paths that are blocked now and were not, each with what stops it."""
-    pairs = [(a, after.path(a.path)) for a in before.paths]
-    lines = [f"Path {b.number} is stopped: {b.reasons[0]}" for a, b in pairs if b.status == "blocked" != a.status]
+    paths: dict[str, list[str]] = {}
+    for row in before.paths:
+        then = after.path(row.path)
+        if then.status == "blocked" != row.status:
+            paths.setdefault(then.reasons[0], []).append(str(row.number))
+    lines = [f"Stops path {' and '.join(numbers)}: {reason}" for reason, numbers in paths.items()]
     return tuple(lines) or ("It stops no path.",)
 
 
@@ -173,7 +177,7 @@ def _in_short(comparison: Comparison) -> str:
 def _chances(before: Comparison, after: Comparison) -> list[tuple[str, ...]]:
     return [
         (
-            markup.marked(a.number, a.title),
+            markup.marked(a.number, _short(a)),
             *(escape(show_chance(r.chance_by_deadline)) for r in (a, b)),
             *(f"{r.cost.p80:,.0f}" if r.cost else "unknown" for r in (a, b)),
         )
@@ -184,7 +188,7 @@ def _chances(before: Comparison, after: Comparison) -> list[tuple[str, ...]]:
 def _statuses(before: Comparison, after: Comparison) -> list[tuple[str, ...]]:
     return [
         (
-            markup.marked(a.number, a.title),
+            markup.marked(a.number, _short(a)),
             *(markup.STATUS_WORDS[r.status] for r in (a, b)),
             *(f"{r.cost.p80:,.0f}" if r.cost else "unknown" for r in (a, b)),
         )
@@ -201,6 +205,10 @@ def _pairs(before: Comparison, after: Comparison) -> list[tuple[PathResult, Path
 def _hires_a_crane(result: PathResult) -> bool:
     amount = result.work.amounts.get("crane_hours")
     return amount is not None and bool((amount > 0).any() if hasattr(amount, "any") else amount > 0)
+
+
+def _short(result: PathResult) -> str:
+    return result.path.replace("_", " ")
 
 
 def _role(comparison: Comparison, result: PathResult) -> str:

@@ -11,6 +11,7 @@ from typing import Any
 
 from heritagemove import decision
 from heritagemove.drivers import DRIVERS
+from heritagemove.measures import show_measure
 from heritagemove.museum import Museum
 from heritagemove.report.plan import gates, named, plan
 from heritagemove.results import Comparison, PathResult, show_chance, show_date
@@ -77,7 +78,7 @@ def _unit(comparison: Comparison) -> dict[str, Any]:
         "would_change_it": _would_change(comparison),
         "facts": _facts(comparison),
         "seen": _seen(comparison),
-        "gates": [gates(result) for result in comparison.paths if result.findings],
+        "gates": [gates(museum, result) for result in comparison.paths if result.findings],
         "plans": plans,
         "inputs": inputs,
         "basis": [
@@ -123,16 +124,21 @@ def _would_change(comparison: Comparison) -> list[str]:
 def _facts(comparison: Comparison) -> list[dict[str, str]]:
     vehicle = comparison.museum.vehicle(comparison.vehicle)
 
+    system = comparison.museum.scenario.units
+
     def shown(name: str, unit: str, digits: int = 1) -> str:
         quantity = getattr(vehicle, name)
-        return "unknown" if quantity is None else show(quantity, unit, digits)
+        if quantity is not None and system == "SI" and unit != "money":
+            return show_measure(quantity, system)
+        return "unknown" if quantity is None else show(quantity, None if unit == "money" else unit, digits)
 
     tolerance = f"± {vehicle.weight_tolerance.magnitude:g} %"
-    weight = "unknown" if vehicle.weight is None else f"{show(vehicle.weight, 'lb')} {tolerance}"
+    weight = "unknown" if vehicle.weight is None else f"{shown('weight', 'lb', 0)} {tolerance}"
+    tons = "" if system == "SI" else f" ({shown('weight', 'short_ton')})"
     facts = [
         ("Kind", named(vehicle.kind)),
         ("Built", str(vehicle.built)),
-        ("Weight as it stands", f"{weight} ({shown('weight', 'short_ton')})"),
+        ("Weight as it stands", weight + tons),
         ("Heaviest single load", shown("body_weight", "lb", 0)),
         ("Length", shown("length", "ft")),
         ("Height above rail", shown("height", "ft")),
@@ -143,7 +149,7 @@ def _facts(comparison: Comparison) -> list[dict[str, str]]:
         ("Brakes", vehicle.brakes),
         ("Couplers and draft gear", vehicle.draft_gear),
         ("Hazards", vehicle.hazards),
-        ("Agreed value", shown("insured_value", "USD", 0)),
+        ("Agreed value", shown("insured_value", "money", 0)),
         ("Basis", f"{vehicle.basis}: {vehicle.source}"),
         ("As of", show_date(comparison.museum.scenario.as_of)),
     ]

@@ -11,9 +11,10 @@ from heritagemove.charts.one_path import PHASES, mean_by_phase
 from heritagemove.checks.screening import Finding
 from heritagemove.drivers import DRIVERS
 from heritagemove.influence import influences
+from heritagemove.measures import System, show_measure
 from heritagemove.museum import Museum
 from heritagemove.results import Comparison, PathResult
-from heritagemove.units import show
+from heritagemove.units import Quantity, show
 from heritagemove.what_if import what_ifs
 
 _MOVERS_SHOWN = 10
@@ -48,9 +49,9 @@ def plan(comparison: Comparison, result: PathResult, role: str) -> dict[str, Any
     }
 
 
-def gates(result: PathResult) -> dict[str, Any]:
+def gates(museum: Museum, result: PathResult) -> dict[str, Any]:
     """Return the gates of one path, hard stops and cautions apart."""
-    rows = [(finding.gate.kind, gate(finding)) for finding in result.findings]
+    rows = [(finding.gate.kind, gate(finding, museum.scenario.units)) for finding in result.findings]
     return {
         "path": result.path,
         "number": result.number,
@@ -61,7 +62,7 @@ def gates(result: PathResult) -> dict[str, Any]:
     }
 
 
-def gate(finding: Finding) -> dict[str, Any]:
+def gate(finding: Finding, system: System) -> dict[str, Any]:
     """Return one gate with what was found: demand against capacity, margin, rule, evidence, signer, expiry."""
     row, check = finding.gate, finding.check
     found = finding.reason.removeprefix(f"{row.title}: ")
@@ -69,8 +70,8 @@ def gate(finding: Finding) -> dict[str, Any]:
         "title": row.title,
         "status": finding.status,
         "found": found[:1].upper() + found[1:],
-        "demand": None if check is None or check.demand is None else show(check.demand),
-        "capacity": None if check is None or check.capacity is None else show(check.capacity),
+        "demand": None if check is None or check.demand is None else _shown(check.demand, system),
+        "capacity": None if check is None or check.capacity is None else _shown(check.capacity, system),
         "utilization": check and check.utilization,
         "changes_if": finding.margin,
         "refusal": finding.refusal,
@@ -81,6 +82,10 @@ def gate(finding: Finding) -> dict[str, Any]:
         "signer": row.signer,
         "expires": _iso(row.expires),
     }
+
+
+def _shown(quantity: Quantity, system: System) -> str:
+    return show_measure(quantity, system) if system == "SI" else show(quantity)
 
 
 def _iso(date: Any) -> str | None:

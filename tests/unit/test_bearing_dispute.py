@@ -5,6 +5,7 @@ import pytest
 from heritagemove.checks.carriage import arrange
 from heritagemove.checks.running_gates import starting_rate
 from heritagemove.checks.screening import screen
+from heritagemove.panels.survey_tables import bearings_table
 from heritagemove.readiness import readiness
 from heritagemove.survey import BEARING_GATES, bearings
 
@@ -74,6 +75,12 @@ def test_sights_that_no_type_explains_are_a_dispute_whatever_is_entered(museum):
 def test_the_readiness_list_says_the_dispute_too(museum):
     item = readiness(declared(museum, "boxcar", "plain"), "boxcar")[0]
     assert item.status == "defect" and "Disputed: vehicles.csv says plain" in item.found
+
+
+def test_the_screen_marks_the_disputed_boxes_and_says_what_to_look_for(museum):
+    table = bearings_table(declared(museum, "boxcar", "plain"), "boxcar")
+    assert table.count("✕ disputed") == 8 and "✕ vehicles.csv says plain" in table and "look for " in table
+    assert "disputed" not in bearings_table(museum, "boxcar")
 
 
 def test_an_unknown_entry_is_never_disputed(museum):

@@ -9,14 +9,38 @@ import pytest
 import heritagemove
 from heritagemove.checks.screening import screen
 from heritagemove.panels import engineering
+from heritagemove.sensitivity import WeightFlip
+from heritagemove.units import Quantity
 
 MODULE = sys.modules["heritagemove.panels.engineering"]
 HOSTILE = '<img src=x onerror="alert(1)">'
 
 
-@pytest.fixture
-def panel(museum):
+@pytest.fixture(scope="module")
+def shared(museum):
+    """One screen for all tests: finding every flip takes long, and Reset restores it byte by byte."""
     return engineering(museum, "foundry_switcher", "own_wheels")
+
+
+@pytest.fixture
+def panel(shared):
+    yield shared
+    shared.path.value = "own_wheels"
+    if shared.weight.value != shared.museum.vehicle("foundry_switcher").weight.m_as("lb"):
+        shared.reset.click()
+
+
+@pytest.fixture
+def hostile_flip(monkeypatch):
+    """One flip with a hostile title, in place of the search for them."""
+    flip = WeightFlip("own_wheels", "rail_bridge", HOSTILE, Quantity(235_000.0, "lb"), "marginal", "fail")
+    monkeypatch.setattr(MODULE, "weight_flips", lambda *_: (flip,))
+
+
+@pytest.fixture
+def no_flips(monkeypatch):
+    """Leave the search for flips out where a test is not about them."""
+    monkeypatch.setattr(MODULE, "weight_flips", lambda *_: ())
 
 
 def shown(panel):
@@ -33,7 +57,7 @@ def test_it_begins_with_the_weight_in_the_tables_and_nothing_flipped(museum, pan
     assert panel.alert.value == ""
 
 
-def test_the_slider_reaches_ten_per_cent_or_the_tolerance_whichever_is_more(museum):
+def test_the_slider_reaches_ten_per_cent_or_the_tolerance_whichever_is_more(museum, no_flips):
     for row in museum.vehicles[-2:]:
         wild = row.model_copy(update={"weight_tolerance": row.weight_tolerance * 5})
         for unit, percent in ((row, 10), (wild, wild.weight_tolerance.m_as("percent"))):
@@ -63,8 +87,8 @@ def test_the_gates_are_those_of_a_screen_at_that_weight(museum, panel):
     assert {f.gate.gate: f.status for f in found if f.gate.gate in said} == said and said["rail_bridge"] == "fail"
 
 
-def test_every_unit_and_every_path_is_shown_without_an_alert(museum, panel):
-    seen = set()
+def test_every_unit_and_every_path_is_shown_without_an_alert(museum, no_flips):
+    panel, seen = engineering(museum, "foundry_switcher", "own_wheels"), set()
     for control in (panel.vehicle, panel.path):
         for _, value in reversed(control.options):
             control.value = value
@@ -100,7 +124,7 @@ def test_a_failure_names_the_input_escaped_and_keeps_the_last_good_answer(monkey
     assert panel.alert.value == "" and shown(panel) == before
 
 
-def test_hostile_names_are_escaped_everywhere(museum):
+def test_hostile_names_are_escaped_everywhere(museum, hostile_flip):
     hostile = museum.with_changes(
         vehicles=[row.model_copy(update={"name": HOSTILE}) for row in museum.vehicles],
         gates=[row.model_copy(update={"title": HOSTILE, "rule": HOSTILE, "signer": HOSTILE}) for row in museum.gates],

@@ -32,7 +32,7 @@ def test_when_the_clearance_fails_the_next_car_is_tried_and_the_reason_is_told(m
     high = with_car(museum, "standard_60_ft", deck_height=feet(6))
     carriage = arrange(high, "boxcar", "flat_car")
     assert carriage.flat_car.flat_car == "heavy_six_axle"
-    assert "60-ft standard flat, 77-ton nominal (8 in too high on" in carriage.notes[0]
+    assert "60-ft standard flat, 77-ton nominal (23 in too high on" in carriage.notes[0]
     assert "89-ft standard flat, 100-ton nominal (" in carriage.notes[0] and "too wide" in carriage.notes[0]
     assert carriage.equipment >= {"heavy_six_axle"}
 
@@ -46,7 +46,7 @@ def test_a_curve_too_sharp_for_the_car_lets_it_fall_out(museum):
 def test_where_none_clears_the_first_that_bears_it_is_reckoned_with_and_its_gate_fails(museum):
     choice = flat_car.choose(museum, museum.vehicle("consolidation"))
     assert choice.car.flat_car == "standard_89_ft"
-    assert "none clears" in choice.notes[0] and choice.notes[0].count("too wide") == 2
+    assert "none clears" in choice.notes[0] and choice.notes[0].count(" in too ") == 2
     check = CHECKS["flat_car_clearance"](arrange(museum, "consolidation", "flat_car"))
     assert check.status == "fail"
 

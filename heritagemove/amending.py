@@ -1,0 +1,214 @@
+"""Amend one value of a table in place: that cell and nothing else, checked first, saved whole, and written down."""
+
+from __future__ import annotations
+
+import csv
+import datetime as dt
+import io
+import shutil
+import tempfile
+from dataclasses import dataclass
+from pathlib import Path
+
+from heritagemove.museum import Museum, load_museum
+from heritagemove.rows import MUSEUM_TABLES
+from heritagemove.rows.following import Change, Progress
+from heritagemove.saving import NotSaved, fingerprint, save
+from heritagemove.tables import LONGEST_CELL, TableProblems, heading_of, read_table
+from heritagemove.units import PlannerError
+
+LOG = "changes.csv"
+#: Tables that may be amended: those of the museum, and the task log.
+_TABLES = {**MUSEUM_TABLES, "progress.csv": Progress}
+
+
+@dataclass(frozen=True)
+class Amended:
+    """A value as amended.
+
+    Attributes
+    ----------
+    museum : Museum
+        Read again from the folder.
+    was, now : str
+        Text of the cell before and after.
+    fingerprint : str
+        Of the table as saved, for the next amendment of the same window.
+    """
+
+    museum: Museum
+    was: str
+    now: str
+    fingerprint: str
+
+
+def amend(
+    folder: str | Path,
+    table: str,
+    row_number: int,
+    column: str,
+    text: str,
+    who: str,
+    why: str,
+    expected: str | None = "",
+    on: dt.date | None = None,
+) -> Amended:
+    """Change one cell of a table, keeping every other byte, and log who changed it and why.
+
+    Parameters
+    ----------
+    folder : path
+        The museum's folder.
+    table : str
+        File name, such as ``rates.csv``.
+    row_number : int
+        Number in the spreadsheet's margin; the heading is row 1.
+    column : str
+        Name of the column.
+    text : str
+        What the cell is to hold, as a planner would type it.
+    who, why : str
+        Role that changes it, and the reason.
+    expected : str or None
+        Fingerprint of the table as the caller's window read it (:func:`heritagemove.saving.fingerprint`). Left
+        out, only a change during this call is noticed.
+    on : datetime.date, optional
+        Day for the log; by default today.
+
+    Returns
+    -------
+    Amended
+
+    Raises
+    ------
+    PlannerError
+        If there is no such cell, or who or why is blank.
+    TableProblems
+        If the museum would not load with the new value; nothing was written.
+    Changed
+        If somebody else has written the table meanwhile; nothing was written.
+    NotSaved
+        If the folder may not be written.
+    """
+    folder = Path(folder)
+    _refuse_nonsense(folder, table, text, who, why)
+    read = fingerprint(folder / table)
+    data = (folder / table).read_bytes()
+    amended, was = _replaced(table, data.decode("utf-8-sig"), row_number, column, text)
+    mark = b"\xef\xbb\xbf" if data.startswith(b"\xef\xbb\xbf") else b""
+    content = mark + amended.encode()
+    if expected == "" or expected == read:
+        _try(folder, table, content)
+    saved = save(folder / table, content, expected=read if expected == "" else expected)
+    change = [(on or dt.date.today()).isoformat(), who, table, str(row_number), column, was, text, why]
+    _log(folder, change)
+    return Amended(load_museum(folder), was, text, saved)
+
+
+def read_changes(folder: str | Path) -> tuple[Change, ...]:
+    """Read the change log of a museum's folder; none where there is no such file.
+
+    Raises
+    ------
+    TableProblems
+        With every problem of the log.
+    """
+    file = Path(folder) / LOG
+    if not file.exists():
+        return ()
+    changes, problems = read_table(file, Change)
+    if problems:
+        raise TableProblems(str(folder), problems)
+    return changes
+
+
+def _refuse_nonsense(folder: Path, table: str, text: str, who: str, why: str) -> None:
+    problems = []
+    if table not in _TABLES:
+        problems.append(f'table: found "{table}"; allowed: {", ".join(sorted(_TABLES))}')
+    elif not (folder / table).is_file():
+        problems.append(f"{table}: found no such file; allowed: a table in {folder}")
+    if len(text) > LONGEST_CELL or any(letter in text for letter in "\r\n\0"):
+        problems.append(f"text: found {len(text):,} characters; allowed: one line of at most {LONGEST_CELL:,}")
+    blank = [name for name, said in (("who", who), ("why", why)) if not said.strip()]
+    problems += [f"{name}: found nothing; allowed: a text" for name in blank]
+    if problems:
+        raise PlannerError("\n".join(problems))
+
+
+def _replaced(table: str, text: str, row_number: int, column: str, new: str) -> tuple[str, str]:
+    """Return the whole text with the new cell in it, and what the old one held."""
+    records = _cells(text)
+    heading = heading_of([[_value(text[a:b]) for a, b in records[0]]]) if records else []
+    if column not in heading:
+        raise PlannerError(f'{table}, column: found "{column}"; allowed: {", ".join(heading)}')
+    place = heading.index(column)
+    filled = [n for n, spans in enumerate(records, start=1) if n > 1 and any(text[a:b].strip() for a, b in spans)]
+    if row_number not in filled or place >= len(records[row_number - 1]):
+        raise PlannerError(f"{table}, row: found {row_number}; allowed: a row with values, 2 to {max(filled, default=2)}")
+    start, end = records[row_number - 1][place]
+    return text[:start] + _written(new) + text[end:], _value(text[start:end])
+
+
+def _cells(text: str) -> list[list[tuple[int, int]]]:
+    """Return where each cell of each line begins and ends, quotes included; lines count as a spreadsheet counts them."""
+    records, record, start, quoted, at = [], [], 0, False, 0
+    while at < len(text):
+        letter = text[at]
+        if letter == '"' and (quoted or at == start):
+            quoted = not quoted
+        elif letter == '"' and text[start] == '"' == text[at - 1]:
+            quoted = True  # the second of two quotes inside a quoted cell
+        elif not quoted and letter in ",\r\n":
+            record.append((start, at))
+            if letter != ",":
+                records.append(record)
+                record = []
+                at += text.startswith("\r\n", at)
+            start = at + 1
+        at += 1
+    if start < len(text) or record:
+        records.append([*record, (start, len(text))])
+    return records
+
+
+def _value(cell: str) -> str:
+    return next(csv.reader([cell]), [""])[0] if cell else ""
+
+
+def _written(value: str) -> str:
+    line = io.StringIO()
+    csv.writer(line, lineterminator="").writerow([value, ""])
+    return line.getvalue()[:-1]
+
+
+def _try(folder: Path, table: str, content: bytes) -> None:
+    """Load a copy of the museum with the new table; raise what is wrong with it under the folder's own name."""
+    with tempfile.TemporaryDirectory() as place:
+        copy = Path(place) / folder.resolve().name
+        shutil.copytree(folder, copy, ignore=shutil.ignore_patterns("*.part", "*.previous"))
+        (copy / table).write_bytes(content)
+        beside = folder.resolve().parent / "reference"
+        try:
+            load_museum(copy, beside if beside.is_dir() else None)
+            if table not in MUSEUM_TABLES:
+                _, problems = read_table(copy / table, _TABLES[table])
+                if problems:
+                    raise TableProblems(str(folder), problems)
+        except TableProblems as error:
+            raise TableProblems(str(folder), error.problems) from None
+
+
+def _log(folder: Path, change: list[str]) -> None:
+    file = folder / LOG
+    for _ in range(5):  # another window may be writing its own line
+        seen = fingerprint(file)
+        old = file.read_bytes().decode("utf-8-sig") if seen else ",".join(Change.model_fields) + "\n"
+        line = io.StringIO()
+        csv.writer(line, lineterminator="\n").writerow(change)
+        try:
+            save(file, old + ("" if old.endswith("\n") else "\n") + line.getvalue(), expected=seen)
+            return
+        except NotSaved as error:
+            failed = error
+    raise NotSaved(f"{change[2]} is amended, but {LOG} could not be written: {failed}")
