@@ -47,12 +47,23 @@ _NAMES = {
     "show_risks": "panels",
     "show_half_widths": "panels",
     "show_deadlines": "panels",
+    "follow": "tracking",
+    "show_changes": "panels",
+    "show_close_out": "panels",
+    "show_contingency": "panels",
+    "show_coverage": "panels",
+    "show_files": "panels",
+    "show_forecast": "panels",
+    "show_papers": "panels",
+    "show_progress": "panels",
     "write_report": "report",
     "your_museum": "panels",
     "State": "panels",
     "present": "panels",
     "show_schedule": "panels",
     "show_scenarios": "panels",
+    "show_methods": "panels",
+    "show_museum": "panels",
 }
 
 __all__ = ["__version__", *_NAMES]

@@ -248,7 +248,8 @@ def _inert(value: Any) -> Any:
 
 def _as_text(comparison: Comparison) -> str:
     lines = [comparison.sentence, ""]
-    names = ("no", "path", "status", "P50 USD", "P80 USD", "P80 off site", "by deadline", "gates")
+    currency = comparison.museum.scenario.currency
+    names = ("no", "path", "status", f"P50 {currency}", f"P80 {currency}", "P80 off site", "by deadline", "gates")
     heading = "{:>2}  {:<17} {:<8} {:>9} {:>9}  {:<12} {:>11} {:>6}".format(*names)
     lines += [heading, "-" * len(heading)]
     for result in comparison.paths:

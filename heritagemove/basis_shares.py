@@ -120,12 +120,13 @@ class BasisShares:
 
     def in_words(self) -> str:
         """Return how much is judgment and what to ask for first."""
+        currency = self.result.currency
         total, judged = sum(self.money().values()), self.money()["judgment"]
         quotes = [stake for stake in self.stakes if stake.table == "rates.csv"]
         others = [stake for stake in self.stakes if stake.table != "rates.csv"]
         asked = _listed("Get a quote first for", quotes[:5]) + _listed("Look first into", others[:3])
         return (
-            f"Path {self.result.number}: {show_chance(judged / total)} of {total:,.0f} USD rests on judgment. "
+            f"Path {self.result.number}: {show_chance(judged / total)} of {total:,.0f} {currency} rests on judgment. "
             f"{self.grade.in_words()}{asked}"
         )
 

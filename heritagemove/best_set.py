@@ -186,6 +186,7 @@ def _plan(search: SetSearch, chosen: Chosen, proved: bool, most_points: int) -> 
 
 def _why_not(fleet: Fleet, confidence: float, must: tuple[str, ...], never: tuple[str, ...], budget_usd: float) -> str:
     """Name the constraint that no set keeps to, trying them one by one."""
+    currency = fleet.museum.scenario.currency
     names = {row.vehicle: row.name for row in fleet.museum.vehicles}
     both = [names[vehicle] for vehicle in must if vehicle in never]
     if both:
@@ -201,6 +202,6 @@ def _why_not(fleet: Fleet, confidence: float, must: tuple[str, ...], never: tupl
         if found is None:
             return f"call-outs: their days do not fit before the deadline for {wanted}; allowed: fewer units"
         if search.price(found) > budget_usd:
-            needed = f"{search.price(found):,.0f} USD at {show_chance(confidence)}"
-            return f"budget: found {budget_usd:,.0f} USD; allowed: at least {needed} to save {wanted}"
+            needed = f"{search.price(found):,.0f} {currency} at {show_chance(confidence)}"
+            return f"budget: found {budget_usd:,.0f} {currency}; allowed: at least {needed} to save {wanted}"
     return "no set keeps to the budget, the call-outs and the marks together"

@@ -94,8 +94,8 @@ def _quoted(forecast: Forecast, entry: Any) -> float | None:
     return None
 
 
-def close_out_table(rows: tuple[ClosedLine, ...]) -> pd.DataFrame:
-    """Return estimate against actual, a row a line."""
+def close_out_table(rows: tuple[ClosedLine, ...], currency: str = "USD") -> pd.DataFrame:
+    """Return estimate against actual, a row a line; amounts in the museum's currency."""
 
     def whole(usd: float | None) -> int | None:
         return None if usd is None else round(usd)
@@ -103,13 +103,13 @@ def close_out_table(rows: tuple[ClosedLine, ...]) -> pd.DataFrame:
     return pd.DataFrame(
         {
             "line": row.title,
-            "estimate P10 [USD]": whole(row.p10_usd),
-            "estimate, mean [USD]": whole(row.mean_usd),
-            "estimate P90 [USD]": whole(row.p90_usd),
-            "quoted [USD]": whole(row.quoted_usd),
-            "invoiced [USD]": whole(row.actual_usd),
+            f"estimate P10 [{currency}]": whole(row.p10_usd),
+            f"estimate, mean [{currency}]": whole(row.mean_usd),
+            f"estimate P90 [{currency}]": whole(row.p90_usd),
+            f"quoted [{currency}]": whole(row.quoted_usd),
+            f"invoiced [{currency}]": whole(row.actual_usd),
             "final": "yes" if row.final else "no",
-            "actual less estimate [USD]": whole(row.difference_usd),
+            f"actual less estimate [{currency}]": whole(row.difference_usd),
             "share of trials below": row.below,
         }
         for row in rows

@@ -150,6 +150,7 @@ def with_positions(museum: Museum, found: tuple[Position, ...]) -> Museum:
 
     A fixed line gets a price of its own and an amount of one, so that the same simulation prices it.
     """
+    currency = museum.scenario.currency
     markets = {row.rate: row.market for row in museum.rates}
     model = museum.rates[0]
     changed, prices = {}, []
@@ -161,7 +162,7 @@ def with_positions(museum: Museum, found: tuple[Position, ...]) -> Museum:
             changed[key] = line.model_copy(update={"factor": line.factor * entry.likely_usd / entry.plan_usd})
             continue
         rate = f"position_{line.path}_{line.line}"
-        update = {"rate": rate, "equipment": None, "title": line.title, "unit": "USD/job", "range": "bounds",
+        update = {"rate": rate, "equipment": None, "title": line.title, "unit": f"{currency}/job", "range": "bounds",
                   "market": markets[line.rate], "basis": "quote", "source": STANDS_ON[entry.stands_on]}  # fmt: skip
         update |= {"low": entry.low_usd, "likely": entry.likely_usd, "high": entry.high_usd}
         prices.append(model.model_copy(update=update))

@@ -184,6 +184,7 @@ def _path_result(
         chance_with_fallback=None,
         work=needs,
         trials=trials,
+        currency=museum.scenario.currency,
     )
 
 

@@ -6,23 +6,18 @@ import dataclasses
 import itertools
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
-from typing import Any
 
 import numpy as np
 
 from heritagemove import units
-from heritagemove.checks.screening import Finding, Screening, screen
 from heritagemove.comparison import compare_path
+from heritagemove.distance_checks import DistanceChecks, road_miles
 from heritagemove.drivers import DRIVERS, read_settings
 from heritagemove.half_widths import half_width_of_percentile
 from heritagemove.museum import Museum
 from heritagemove.results import Comparison, PathResult
-from heritagemove.weighing import Band, Weighed
 
 DISTANCE = "haul_distance"
-
-#: Amounts that rail bridges and cranes give: they hang on the load and never on the distance.
-_BY_LOAD = ("bridge_reviews", "lifts", "crane_hours", "crane_calls", "rigging_days")
 
 
 @dataclass(frozen=True)
@@ -164,7 +159,7 @@ def _grid(museum: Museum, driver: str, amounts: Sequence[float] | None) -> np.nd
 
 def _now(comparison: Comparison, driver: str) -> float | None:
     if driver == DISTANCE:
-        return sum(leg.length.m_as("mile") for leg in comparison.museum.route("road"))
+        return road_miles(comparison.museum)
     found = {result.work.amounts.get(driver) for result in comparison.paths if np.ndim(result.work.amounts.get(driver)) == 0}
     return float(found.pop()) if len(found) == 1 and None not in found else None
 
@@ -217,87 +212,39 @@ def _percentiles(start: np.ndarray, end: np.ndarray, grid: np.ndarray, percent: 
 
 
 class _Screened:
-    """The checks of one path over the grid: along distance, only what reads the length of a leg is asked again."""
+    """The checks of one path over the points of a grid."""
 
     def __init__(self, comparison: Comparison, path: str, driver: str, grid: np.ndarray) -> None:
         self.comparison, self.path, self.driver, self.grid = comparison, path, driver, grid
-        self.base: Weighed = comparison.weighed[path]
-        self.known: dict[int, Weighed] = {}
-        self.reading: list[Any] = []
-        if driver == DISTANCE:
-            self.lean = self._lean()
-
-    def _set(self, museum: Museum) -> Museum:
-        weight = self.comparison.settings.get("weight")
-        return museum if weight is None else museum.with_weight(self.comparison.vehicle, weight)
-
-    def _lean(self) -> Museum:
-        """Leave out what does not read the distance: most gates, and the rail bridges and cranes, which ask the load."""
-        museum = self._set(self.comparison.base)
-        now = _now(self.comparison, DISTANCE)
-        other = self.grid[-1] if abs(self.grid[-1] - now) >= abs(self.grid[0] - now) else self.grid[0]
-        before = {finding.gate.gate: finding for finding in self.base.stated.findings}
-        there = screen(museum.with_haul_distance(other), self.comparison.vehicle, self.path)
-        self.reading = [f.gate for f in there.findings if _said(f) != _said(before[f.gate.gate])]
-        by_road = [row for row in museum.bridges if row.rating != "cooper_e"]
-        return museum.with_changes(gates=self.reading, bridges=by_road, cranes=())
+        self.distance = DistanceChecks(comparison, path, grid[0], grid[-1]) if driver == DISTANCE else None
 
     def stopped(self) -> bool:
         """Whether a hard stop fails that the driver cannot lift."""
-        stops = (f for f in self.base.stated.findings if f.status == "fail" and f.gate.kind == "hard_stop")
-        return self.driver != "weight" and any(f.gate not in self.reading for f in stops)
-
-    def weighed(self, n: int) -> Weighed:
-        """Return the checks at one point of the grid."""
-        if n not in self.known:
-            museum = self.lean.with_haul_distance(float(self.grid[n]))
-            before = self.base.stated
-            if len(self.base.bands) == 1:
-                stated = self._again(museum, before)
-                self.known[n] = Weighed(stated, (Band(np.inf, stated),))
-            else:
-                bands = tuple(self._band(museum, band) for band in self.base.bands)
-                # Within a band the checks answer alike, so the stated weight has the answer of its own.
-                own = next(band.screening for band in bands if band.up_to >= 1)
-                new = {finding.gate.gate: finding for finding in own.findings if finding.gate in self.reading}
-                findings = tuple(new.get(finding.gate.gate, finding) for finding in before.findings)
-                self.known[n] = Weighed(Screening(findings, own.amounts, own.equipment, before.notes), bands)
-        return self.known[n]
-
-    def _band(self, museum: Museum, band: Band) -> Band:
-        row = museum.vehicle(self.comparison.vehicle)
-        # Where a band ends is a weight that was screened itself; the last one ends with the tolerance.
-        ratio = min(band.up_to, 1 + row.weight_tolerance.m_as(""))
-        heavier = museum.with_weight(row.vehicle, row.weight.m_as("short_ton") * ratio)
-        return Band(band.up_to, self._again(heavier, band.screening))
-
-    def _again(self, museum: Museum, before: Screening) -> Screening:
-        new = screen(museum, self.comparison.vehicle, self.path)
-        found = {finding.gate.gate: finding for finding in new.findings}
-        kept = {name: amount for name, amount in before.amounts.items() if name in _BY_LOAD}
-        cranes = before.equipment & {row.crane for row in self.comparison.base.cranes}
-        findings = tuple(found.get(finding.gate.gate, finding) for finding in before.findings)
-        return Screening(findings, {**new.amounts, **kept}, new.equipment | cranes, new.notes)
+        findings = self.comparison.weighed[self.path].stated.findings
+        stops = [f.gate for f in findings if f.status == "fail" and f.gate.kind == "hard_stop"]
+        movable = self.distance.reading if self.distance else []
+        return self.driver != "weight" and any(gate not in movable for gate in stops)
 
     def before(self, n: int) -> Comparison | None:
         """Return a comparison whose checks hold at one point of the grid; None where the weight itself moves."""
-        if self.driver == "weight":
-            return None
-        if self.driver != DISTANCE:
-            return self.comparison
-        settings = {**self.comparison.settings, DISTANCE: float(self.grid[n])}
+        if self.distance is None:
+            return None if self.driver == "weight" else self.comparison
+        amount = float(self.grid[n])
         # Another museum with the same tables: of this comparison the checks hold, and nothing else.
-        base = dataclasses.replace(self.comparison.base)
         return dataclasses.replace(
-            self.comparison, base=base, settings=settings, paths=(), weighed={self.path: self.weighed(n)}
+            self.comparison,
+            base=dataclasses.replace(self.comparison.base),
+            settings={**self.comparison.settings, DISTANCE: amount},
+            paths=(),
+            weighed={self.path: self.distance.at(amount)},
         )
 
     def straight(self, at: Callable[[int], _Point]) -> list[tuple[int, int]]:
         """Return the stretches, as first and last point, within which the cost is a straight line in every trial."""
         last = len(self.grid) - 1
-        if self.driver != DISTANCE and DRIVERS[self.driver].origin in ("unit", "route"):
+        if self.distance is None and DRIVERS[self.driver].origin in ("unit", "route"):
             return [(n, n) for n in range(last + 1)]  # loads of three axles, loads over a limit: steps anywhere
-        steps = self._steps(0, last) if self.driver == DISTANCE else [(0, last)]
+        steps = self._steps(0, last) if self.distance else [(0, last)]
         return list(itertools.chain.from_iterable(_chords(at, self.grid, *step) for step in steps))
 
     def _steps(self, first: int, last: int) -> list[tuple[int, int]]:
@@ -311,18 +258,15 @@ class _Screened:
         return left + right
 
     def _answer(self, n: int) -> list[tuple[object, ...]]:
+        weighed = self.distance.at(float(self.grid[n]))
         return [
             (
                 screening.equipment,
                 {name: amount for name, amount in screening.amounts.items() if name != DISTANCE},
                 [finding.status for finding in screening.findings],
             )
-            for screening in (self.weighed(n).stated, *(band.screening for band in self.weighed(n).bands))
+            for screening in (weighed.stated, *(band.screening for band in weighed.bands))
         ]
-
-
-def _said(finding: Finding) -> tuple[str, str]:
-    return finding.status, finding.reason
 
 
 def _chords(at: Callable[[int], _Point], grid: np.ndarray, first: int, last: int) -> list[tuple[int, int]]:

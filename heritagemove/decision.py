@@ -161,13 +161,14 @@ def in_words(
     switch_by: dt.date | None,
 ) -> str:
     """Return the decision in words: what, by when, and what then."""
+    currency = museum.scenario.currency
     name = museum.vehicle(vehicle).name
     deadline = show_date(museum.scenario.deadline)
     if choice is None:
         return f"{name}: no path saves it by {deadline} as things stand. Decline and record, or move the deadline."
     confidence = museum.scenario.simulation.confidence
     parts = [
-        f"{name}: choose path {choice.number}, {choice.title}: {choice.cost_with_fallback.p80:,.0f} USD at P80 "
+        f"{name}: choose path {choice.number}, {choice.title}: {choice.cost_with_fallback.p80:,.0f} {currency} at P80 "
         f"and a {show_chance(choice.chance_with_fallback)} chance off site by {deadline}, refusals and fallback included."
     ]
     if decide_by:

@@ -34,6 +34,8 @@ class Nothing:
         Mean proceeds of steel, copper and brass [USD].
     parts : dict of str to float
         Mean of each part of the owner's sum, proceeds below zero [USD].
+    currency : str
+        ISO 4217 code of the museum's currency.
     """
 
     vehicle: str
@@ -42,6 +44,7 @@ class Nothing:
     owner_pays: Spread | None
     scrap_value: float
     parts: Mapping[str, float]
+    currency: str
 
 
 def doing_nothing(comparison: Comparison) -> Nothing:
@@ -65,6 +68,7 @@ def doing_nothing(comparison: Comparison) -> Nothing:
         owner_pays=None if total is None else Spread.of(total),
         scrap_value=-float(np.mean(parts.get("proceeds", 0.0))),
         parts={name: float(np.mean(cost)) for name, cost in parts.items()},
+        currency=declined.currency,
     )
 
 

@@ -86,9 +86,9 @@ def earned_value(budget_usd: float, planned_usd: float, earned_usd: float, actua
     """
     amounts = {"planned": planned_usd, "earned": earned_usd, "actual": actual_usd}
     if not budget_usd > 0:
-        raise PlannerError(f"budget at completion: found {budget_usd:,.0f} USD; allowed: more than 0")
+        raise PlannerError(f"budget at completion: found {budget_usd:,.0f}; allowed: more than 0")
     for name, usd in amounts.items():
         most = float("inf") if name == "actual" else budget_usd * (1 + 1e-9)
         if not 0 <= usd <= most:
-            raise PlannerError(f"{name} to date: found {usd:,.0f} USD; allowed: 0 to the budget, {budget_usd:,.0f}")
+            raise PlannerError(f"{name} to date: found {usd:,.0f}; allowed: 0 to the budget, {budget_usd:,.0f}")
     return EarnedValue(budget_usd, planned_usd, earned_usd, actual_usd)

@@ -70,6 +70,11 @@ class Option:
         return self.cost_usd - np.sum([np.zeros(len(self.cost_usd)), *self.shared.values()], axis=0)
 
     @property
+    def currency(self) -> str:
+        """The museum's currency; blank for an option that is made of bare numbers."""
+        return self.result.currency if self.result else ""
+
+    @property
     def by(self) -> str:
         """The path in words, with the larger crane where it uses one."""
         crane = f" with the {self.crane.replace('_', ' ')}" if self.crane else ""

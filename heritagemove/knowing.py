@@ -84,8 +84,10 @@ class Knowing:
 
     def in_words(self) -> str:
         """Return what would be done after each answer, and what that is worth."""
+        currency = self.now.currency
         plans = ", ".join(f"{state}: path {path.number}" for state, path in zip(self.states, self.then, strict=True))
-        worth = f"worth {self.worth_usd:,.0f} USD ({self.perfect_usd:,.0f} if certain), price {self.cost_usd:,.0f} USD"
+        worth = f"worth {self.worth_usd:,.0f} {currency} ({self.perfect_usd:,.0f} if certain)"
+        worth += f", price {self.cost_usd:,.0f} {currency}"
         return f"{self.inquiry.title}. Not knowing: path {self.now.number}; {plans}. It is {worth}: {self.verdict}."
 
 

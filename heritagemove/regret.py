@@ -51,6 +51,11 @@ class RegretTable:
     hindsight_usd: np.ndarray
 
     @property
+    def currency(self) -> str:
+        """The museum's currency; blank where no path could be chosen."""
+        return self.options[0].currency if self.options else ""
+
+    @property
     def regrets_usd(self) -> np.ndarray:
         """Cost beyond the cheapest path of each state, shape (paths, states) [USD]."""
         return regrets(self.costs_usd)
@@ -67,13 +72,15 @@ class RegretTable:
 
     def in_words(self) -> str:
         """Return which path is regretted least, at worst and on average."""
+        currency = self.currency
         if not self.options:
             return "No path can be chosen: nothing to regret."
         worst, means = worst_regrets(self.costs_usd), self.costs_usd @ self.shares
         least, cheapest = self.minimax, self.least_expected
         text = (
-            f"Path {least.number} is regretted least at worst: {worst.min():,.0f} USD in one of {len(self.states)} states. "
-            f"Path {cheapest.number} costs least on average: {means.min():,.0f} USD, lateness and loss included"
+            f"Path {least.number} is regretted least at worst: {worst.min():,.0f} {currency} "
+            f"in one of {len(self.states)} states. "
+            f"Path {cheapest.number} costs least on average: {means.min():,.0f} {currency}, lateness and loss included"
         )
         return text + (": the same path." if least is cheapest else ".")
 

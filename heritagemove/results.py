@@ -88,6 +88,8 @@ class PathResult:
         Share of trials in which the unit is saved and off the site by the deadline, refusals played out.
     work : Work
     trials : PathTrials
+    currency : str
+        ISO 4217 code of the museum's currency.
     """
 
     path: str
@@ -111,6 +113,7 @@ class PathResult:
     chance_with_fallback: float | None
     work: Work
     trials: PathTrials
+    currency: str
 
 
 @dataclass(frozen=True)
@@ -207,17 +210,18 @@ def show_chance(chance: float | None) -> str:
 
 
 def _table_row(result: PathResult) -> dict[str, Any]:
+    currency = result.currency
     return {
         "number": result.number,
         "path": result.title,
         "status": result.status,
-        "cost P50 [USD]": result.cost and round(result.cost.p50),
-        "cost P80 [USD]": result.cost and round(result.cost.p80),
+        f"cost P50 [{currency}]": result.cost and round(result.cost.p50),
+        f"cost P80 [{currency}]": result.cost and round(result.cost.p80),
         "off site P80": result.off_site and result.off_site.p80,
         "chance by deadline": result.chance_by_deadline,
         "chance of gates": result.chance_of_gates,
         "chance with fallback": result.chance_with_fallback,
-        "cost P80 with fallback [USD]": result.cost_with_fallback and round(result.cost_with_fallback.p80),
+        f"cost P80 with fallback [{currency}]": result.cost_with_fallback and round(result.cost_with_fallback.p80),
         "what blocks or cautions it": " ".join(result.reasons),
         "what would flip it": result.flips,
     }

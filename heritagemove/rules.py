@@ -191,12 +191,15 @@ def _networks(museum: Any) -> Iterable[Problem]:
             yield _problem("paths", path, "saves", "no, or a task of this path with the milestone off_site", "yes")
 
 
+_SUCH_AS = "a unit such as {money}/crane_hour, {money}/mile/load, {money} or percent"
+
+
 def _money_units(museum: Any) -> Iterable[Problem]:
     rate_units: dict[str, list[tuple[Any, Any]]] = {}
     for row in museum.rates:
         unit = _read(units.unit_of, row.unit)
         if unit is None:
-            yield _problem("rates", row, "unit", "a unit such as USD/crane_hour, USD/mile/load, USD or percent")
+            yield _problem("rates", row, "unit", _SUCH_AS.format(money=museum.scenario.currency))
         rate_units.setdefault(row.rate, []).append((row, unit))
     for rate, entries in rate_units.items():
         for row, _ in entries[1:]:
@@ -218,7 +221,7 @@ def _money_units(museum: Any) -> Iterable[Problem]:
     for rate, lines in used.items():
         for row, unit in rate_units.get(rate, []):
             if unit is not None:
-                yield from _not_money(row, unit, lines)
+                yield from _not_money(row, unit, lines, museum.scenario.currency)
 
 
 def _one_currency(museum: Any) -> Iterable[Problem]:
@@ -236,17 +239,17 @@ def _one_currency(museum: Any) -> Iterable[Problem]:
                     yield _problem(table, row, column, allowed, units.show(found))
 
 
-def _not_money(rate: Any, unit: Any, lines: list[tuple[Any, Any]]) -> Iterable[Problem]:
+def _not_money(rate: Any, unit: Any, lines: list[tuple[Any, Any]], money: str) -> Iterable[Problem]:
     """Blame the rate where it fits none of the lines that use it, else each line that it does not fit."""
     unfit = [(line, quantity) for line, quantity in lines if not units.is_money(unit * quantity)]
     if len(unfit) == len(lines):
         line, quantity = unfit[0]
-        wanted = f"a unit that gives USD, such as {units.REGISTRY.Unit('USD') / quantity:~P}"
+        wanted = f"a unit that gives {money}, such as {units.REGISTRY.Unit(money) / quantity:~P}"
         used = f" (used with driver {line.driver} in cost_lines.csv row {line.row_number})"
         yield _problem("rates", rate, "unit", wanted + used)
         return
     for line, _ in unfit:
-        priced = f"a driver and a factor_unit that give USD at a price in {rate.unit} (rates.csv row {rate.row_number})"
+        priced = f"a driver and a factor_unit that give {money} at a price in {rate.unit} (rates.csv row {rate.row_number})"
         yield _problem("cost_lines", line, "driver", priced)
 
 

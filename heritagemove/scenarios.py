@@ -138,15 +138,16 @@ def chance_within(result: PathResult, budget_usd: float, deadline_day: int | Non
 
 def budget_in_words(comparison: Comparison, budget_usd: float) -> str:
     """Return what a budget is good for: the choice, in money alone and in money and time together."""
+    currency = comparison.museum.scenario.currency
     if comparison.choice is None:
-        return f"No path can be chosen, whatever the budget: {budget_usd:,.0f} USD."
+        return f"No path can be chosen, whatever the budget: {budget_usd:,.0f} {currency}."
     best = comparison.path(comparison.choice)
     day = simulation.day_number(comparison.museum, comparison.museum.scenario.deadline)
     money, both = chance_within(best, budget_usd), chance_within(best, budget_usd, day)
     short = best.cost_with_fallback.p80 - budget_usd
-    confidence = f"{abs(short):,.0f} USD {'short of' if short > 0 else 'above'} its P80"
+    confidence = f"{abs(short):,.0f} {currency} {'short of' if short > 0 else 'above'} its P80"
     return (
-        f"A budget of {budget_usd:,.0f} USD is enough for path {best.number} with a {show_chance(money)} chance "
+        f"A budget of {budget_usd:,.0f} {currency} is enough for path {best.number} with a {show_chance(money)} chance "
         f"({confidence}); within it and off the site in time: {show_chance(both)}."
     )
 
@@ -266,7 +267,7 @@ def inputs_in_words(museum: Museum, inputs: Inputs) -> tuple[str, ...]:
             moved = show_date(date + dt.timedelta(days=days))
             lines.append(f"{what} {moved}, {abs(days)} days {'later' if days > 0 else 'earlier'}")
     if inputs.budget_usd is not None:
-        lines.append(f"budget {inputs.budget_usd:,.0f} USD")
+        lines.append(f"budget {inputs.budget_usd:,.0f} {museum.scenario.currency}")
     return tuple(lines) or ("as the tables say",)
 
 
@@ -278,11 +279,12 @@ def _choice(comparison: Comparison) -> str:
 
 
 def _of_choice(one: PathResult, two: PathResult, second: str) -> list[str]:
+    currency = one.currency
     lines = []
     cost = two.cost_with_fallback.p80 - one.cost_with_fallback.p80
     if abs(cost) >= 0.5:
         more = "more" if cost > 0 else "less"
-        lines.append(f"Path {one.number} stays the choice and costs {abs(cost):,.0f} USD {more} at P80 in {second}.")
+        lines.append(f"Path {one.number} stays the choice and costs {abs(cost):,.0f} {currency} {more} at P80 in {second}.")
     points = 100 * (two.chance_with_fallback - one.chance_with_fallback)
     if abs(points) >= 0.05:
         words = f"{abs(points):.1f} points {'higher' if points > 0 else 'lower'}"
@@ -308,7 +310,7 @@ def _price_of_others(one: Comparison, two: Comparison, second: str) -> list[str]
         if a.path in others and a.cost and others[a.path].cost
     ]
     shown = [words for words, usd in sorted(moved, key=lambda pair: -pair[1]) if usd >= 0.5]
-    return [f"P80 cost in {second}, each path alone [USD]: {', '.join(shown)}."] if shown else []
+    return [f"P80 cost in {second}, each path alone [{one.museum.scenario.currency}]: {', '.join(shown)}."] if shown else []
 
 
 def _problems(museum: Museum, inputs: Inputs) -> list[str]:
@@ -329,7 +331,7 @@ def _problems(museum: Museum, inputs: Inputs) -> list[str]:
     if tolerance is not None and not 0 <= _number(tolerance) < 100:
         problems.append(f'weight_tolerance: found "{tolerance}"; allowed: 0 to below 100 percent')
     if budget is not None and not 0 <= _number(budget) < 1e12:
-        problems.append(f'budget_usd: found "{budget}"; allowed: a sum of at least 0 USD')
+        problems.append(f'budget_usd: found "{budget}"; allowed: a sum of at least 0 {museum.scenario.currency}')
     scenario = museum.scenario
     moved = {name: getattr(inputs, name) for name in ("start_moved", "deadline_moved")}
     wrong = [f'{name}: found "{days}"; allowed: whole days, -{_MOST_DAYS} to {_MOST_DAYS}' for name, days in moved.items()

@@ -255,9 +255,9 @@ class SetSearch:
     def _good_start(self, pointed: Limit, until: float) -> Chosen | None:
         """Return the best set known, after a few that are cheapest by the trials around the last one's percentile."""
         objective, last = self._bound, None
-        for _ in range(4):
+        for _ in range(3):
             misfits = [cut for value, cut in self._cuts if np.isinf(value)]
-            found, _ = self._solve(objective, [pointed, *misfits], until - time.monotonic())
+            found, _ = self._solve(objective, [pointed, *misfits], until - time.monotonic(), gap=0.01)
             if found is None or found == last:
                 break
             self.price(found)

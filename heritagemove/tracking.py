@@ -69,15 +69,16 @@ class Forecast:
 
     def table(self) -> pd.DataFrame:
         """Return the cost lines, a row a line, with what each stands on."""
+        currency = self.museum.scenario.currency
         return pd.DataFrame(
             {
                 "line": entry.line.title,
-                "plan, mean [USD]": _rounded(entry.plan_usd),
+                f"plan, mean [{currency}]": _rounded(entry.plan_usd),
                 "stands on": STANDS_ON[entry.stands_on],
-                "low [USD]": _rounded(entry.low_usd),
-                "now [USD]": _rounded(entry.likely_usd),
-                "high [USD]": _rounded(entry.high_usd),
-                "invoiced [USD]": _rounded(entry.invoiced_usd),
+                f"low [{currency}]": _rounded(entry.low_usd),
+                f"now [{currency}]": _rounded(entry.likely_usd),
+                f"high [{currency}]": _rounded(entry.high_usd),
+                f"invoiced [{currency}]": _rounded(entry.invoiced_usd),
                 "quotes in force": ", ".join(entry.quotes),
             }
             for entry in self.positions
@@ -160,16 +161,48 @@ def fan(
     return tuple(reforecast(plan, path, on, records) for on in sorted(dates))
 
 
+def follow(plan: Comparison, path: str, on: dt.date | str) -> tuple[Forecast, ...]:
+    """Forecast one path at the end of each month in which something happened, up to a status date.
+
+    Parameters
+    ----------
+    plan : Comparison
+    path : str
+    on : datetime.date or str
+        Status date, such as ``"2027-06-30"``.
+
+    Returns
+    -------
+    tuple of Forecast
+        The first is the plan, the last the status date's.
+
+    Raises
+    ------
+    ValueError
+        If it is no date, or lies before the start date.
+    """
+    try:
+        on = dt.date.fromisoformat(on) if isinstance(on, str) else on
+    except ValueError:
+        raise PlannerError(f'status date: found "{on}"; allowed: a date as 2027-06-30') from None
+    start = plan.museum.scenario.start
+    if on < start:
+        raise PlannerError(f"status date: found {on.isoformat()}; allowed: the start date, {start.isoformat()}, or later")
+    records = read_progress(plan.base)
+    return fan(plan, path, status_dates(plan, path, on, records), records)
+
+
 def fan_table(forecasts: Sequence[Forecast]) -> pd.DataFrame:
     """Return cost, date and chance at each status date, a row a date."""
+    currency = forecasts[0].museum.scenario.currency
     rows, names = [], ("p10", "p50", "p80", "p90")
     for entry in forecasts:
         cost, result = entry.result.cost, entry.result
         rows.append(
             {
                 "status date": entry.on,
-                **{f"cost {name.upper()} [USD]": cost and round(getattr(cost, name)) for name in names},
-                "P10 to P90 [USD]": cost and round(cost.p90 - cost.p10),
+                **{f"cost {name.upper()} [{currency}]": cost and round(getattr(cost, name)) for name in names},
+                f"P10 to P90 [{currency}]": cost and round(cost.p90 - cost.p10),
                 "share fixed": entry.fixed_share,
                 "off site P80": result.off_site and result.off_site.p80,
                 "chance by deadline": result.chance_by_deadline,

@@ -33,6 +33,8 @@ class Move:
         Change of the chance by the deadline, -1 to 1.
     status : tuple of str
         Status of the path before and after.
+    currency : str
+        ISO 4217 code of the museum's currency.
     """
 
     driver: str
@@ -42,18 +44,19 @@ class Move:
     days: float | None
     chance: float | None
     status: tuple[str, str]
+    currency: str
 
     def in_words(self) -> str:
         """Return the move as a line beside the total.
 
         Examples
         --------
-        >>> Move("crane_hours", 24.0, 6.0, 3120.4, 0.0, 0.0, ("clear", "clear")).in_words()
+        >>> Move("crane_hours", 24.0, 6.0, 3120.4, 0.0, 0.0, ("clear", "clear"), "USD").in_words()
         '6 crane hours more: +3,120 USD at P80; the date stays.'
         """
         more = "more" if self.step > 0 else "less"
         words = DRIVERS[self.driver].unit.replace("_", " ") + ("" if abs(self.step) == 1 else "s")
-        cost = "cost unknown" if self.cost_usd is None else f"{self.cost_usd:+,.0f} USD at P80"
+        cost = "cost unknown" if self.cost_usd is None else f"{self.cost_usd:+,.0f} {self.currency} at P80"
         date = "the date stays" if not self.days else f"the P80 date moves by {self.days:+.0f} days"
         flip = "" if self.status[0] == self.status[1] else f"; the path goes from {self.status[0]} to {self.status[1]}"
         return f"{abs(self.step):g} {words} {more}: {cost}; {date}{flip}."
@@ -131,4 +134,5 @@ def _move(before: PathResult, after: PathResult, driver: str, amount: float, ste
         days=after.off_site_days.p80 - before.off_site_days.p80 if dated else None,
         chance=after.chance_by_deadline - before.chance_by_deadline if dated else None,
         status=(before.status, after.status),
+        currency=before.currency,
     )

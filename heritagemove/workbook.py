@@ -46,14 +46,14 @@ def tables(comparison: Comparison) -> dict[str, pd.DataFrame]:
         found[f"Tasks of {role} {result.number}"] = _tasks(comparison, result)
         found[f"Gates of {role} {result.number}"] = _gates(result)
     museum = comparison.museum
-    found["Quotes"] = _offers(museum.quotes, comparison.vehicle, _QUOTE)
-    found["Invoices"] = _offers(museum.actuals, comparison.vehicle, _INVOICE)
+    found["Quotes"] = _offers(museum.quotes, comparison, _QUOTE)
+    found["Invoices"] = _offers(museum.actuals, comparison, _INVOICE)
     return {name: frame for name, frame in found.items() if len(frame)}
 
 
 def cost_table(result: PathResult) -> pd.DataFrame:
     """Return what a path costs, a row a cost line or risk; the means add up to the mean of the total."""
-    trials = result.trials
+    numbers, trials = [f"{name} [{result.currency}]" for name in ("P10", "P80", "mean")], result.trials
     parts = [(e.line.title, e.line.phase, e.line.payment, e.cost_usd) for e in trials.lines]
     parts += [("Risk: " + risk.replace("_", " "), "risk", "", cost) for risk, cost in trials.risk_cost_usd.items()]
     parts += [("Owner's charge after the deadline", "after", "", trials.holdover_usd)]
@@ -62,14 +62,11 @@ def cost_table(result: PathResult) -> pd.DataFrame:
     for title, phase, payment, cost in parts:
         p10, p80 = np.percentile(cost, (10, 80))
         words = payment.replace("_", " ")
-        rows.append({"what": title, "phase": phase, "paid": words, "P10 [USD]": p10, "P80 [USD]": p80,
-                     "mean [USD]": float(np.mean(cost))})  # fmt: skip
+        amounts = dict(zip(numbers, (p10, p80, float(np.mean(cost))), strict=True))
+        rows.append({"what": title, "phase": phase, "paid": words} | amounts)
     for name in trials.unknown:
-        rows.append({"what": f"Unknown: {name.replace('_', ' ')}", "phase": "", "paid": ""} | dict.fromkeys(_USD))
+        rows.append({"what": f"Unknown: {name.replace('_', ' ')}", "phase": "", "paid": ""} | dict.fromkeys(numbers))
     return pd.DataFrame(rows)
-
-
-_USD = ("P10 [USD]", "P80 [USD]", "mean [USD]")
 
 
 def _tasks(comparison: Comparison, result: PathResult) -> pd.DataFrame:
@@ -107,17 +104,18 @@ def _gates(result: PathResult) -> pd.DataFrame:
     )
 
 
-def _offers(rows: tuple[Any, ...], vehicle: str, columns: tuple[str, ...]) -> pd.DataFrame:
+def _offers(rows: tuple[Any, ...], comparison: Comparison, columns: tuple[str, ...]) -> pd.DataFrame:
     def shown(value: Any) -> Any:
         if hasattr(value, "m_as"):
             return value.m_as("USD")
         return "; ".join(value) if isinstance(value, tuple) else "" if value is None else value
 
-    headings = {"amount": "amount [USD]"}
+    currency = comparison.museum.scenario.currency
+    headings = {"amount": f"{'amount' if 'invoice' in columns else 'offer'} [{currency}]"}  # offers compete: no total
     return pd.DataFrame(
         {headings.get(name, name.replace("_", " ")): shown(getattr(row, name)) for name in columns}
         for row in rows
-        if row.vehicle == vehicle
+        if row.vehicle == comparison.vehicle
     )
 
 
@@ -131,11 +129,16 @@ def save_table(frame: pd.DataFrame, path: str | Path, replace: bool = False) -> 
     NotSaved
         If it cannot be written.
     """
+    return _saved(path, table_text(frame), replace)
+
+
+def table_text(frame: pd.DataFrame) -> str:
+    """Return the text of a table as :func:`save_table` saves it, with the mark that tells a spreadsheet it is UTF-8."""
     out = io.StringIO()
     writer = csv.writer(out, lineterminator="\n")
     writer.writerow([_harmless(str(name)) for name in frame.columns])
     writer.writerows([[_csv_cell(value) for value in row] for row in frame.itertuples(index=False)])
-    return _saved(path, "﻿" + out.getvalue(), replace)
+    return "\ufeff" + out.getvalue()
 
 
 def save_chart(chart: Chart, path: str | Path, replace: bool = False, dpi: int = 150) -> Path:
@@ -181,6 +184,11 @@ def write_workbook(
     path = Path(path)
     if path.suffix.lower() != ".xlsx":
         raise PlannerError(f'found "{path.name}"; allowed: a name that ends in .xlsx')
+    return _saved(path, book_bytes(comparison, more), replace)
+
+
+def book_bytes(comparison: Comparison, more: Mapping[str, pd.DataFrame] | None = None) -> bytes:
+    """Return the workbook that :func:`write_workbook` saves."""
     from openpyxl import Workbook
 
     book = Workbook()
@@ -190,7 +198,7 @@ def write_workbook(
         _add(book, name, frame)
     out = io.BytesIO()
     book.save(out)
-    return _saved(path, out.getvalue(), replace)
+    return out.getvalue()
 
 
 def _decision(comparison: Comparison) -> pd.DataFrame:
@@ -217,7 +225,7 @@ def _decision(comparison: Comparison) -> pd.DataFrame:
 
 
 #: Headings of columns whose total means something: means add up, percentiles do not.
-_ADDS_UP = re.compile(r".*(mean|amount|invoiced|now|actual less estimate) \[USD\]")
+_ADDS_UP = re.compile(r".*(mean|amount|invoiced|now|actual less estimate) \[[A-Z]{3}\]")
 
 
 def _add(book: Any, name: str, frame: pd.DataFrame) -> None:

@@ -42,6 +42,7 @@ LAYERS = {
     "influence": 5.4,
     "what_if": 5.4,
     "sensitivity": 5.4,
+    "distance_checks": 5.3,
     "cost_curves": 5.35,
     "break_even": 5.4,
     "money_tables": 5.4,

@@ -32,6 +32,7 @@ def basis_bars(shares: BasisShares, figure: Figure | None = None) -> Chart:
     figure : Figure, optional
         A figure to wipe and use again.
     """
+    currency = shares.result.currency
     money = shares.money()
     total = sum(money.values())
     stakes = shares.stakes[:_SHOWN]
@@ -57,7 +58,7 @@ def basis_bars(shares: BasisShares, figure: Figure | None = None) -> Chart:
     note += f"P10 to P90 is {grade.low:+.0%} to {grade.high:+.0%} of P50{narrow}."
     figure.text(0.15 / _WIDTH, 0.1 / height, note, size=11, color=GREY, va="bottom")
     said = "; ".join(f"{basis} {show_chance(amount / total)}" for basis, amount in money.items()) if total else "no money"
-    rows = " ".join(f"{s.title}, {s.table} row {s.row_number}: {s.narrows_usd:,.0f} USD, {s.ask}." for s in stakes)
+    rows = " ".join(f"{s.title}, {s.table} row {s.row_number}: {s.narrows_usd:,.0f} {currency}, {s.ask}." for s in stakes)
     noted = note.replace("\n", " ")
     return Chart(figure, f"{title}. By the weaker basis: {said}. {noted} Doubt by row: {rows}")
 
@@ -85,7 +86,7 @@ def _doubts(axes: Axes, shares: BasisShares) -> None:
     widest = max([stake.narrows_usd for stake in stakes], default=1.0) / 1000
     axes.set(xlim=(0, widest * 1.02), ylim=(max(len(stakes), 1) - 0.4, -0.6))
     axes.set_yticks(range(len(stakes)), [shorten(stake.title, 37) for stake in stakes])
-    axes.set_xlabel("P10 to P90 would be narrower by [thousand USD]")
+    axes.set_xlabel(f"P10 to P90 would be narrower by [thousand {shares.result.currency}]")
     axes.xaxis.set_major_formatter("{x:,.1f}")
     for row, stake in enumerate(stakes):
         axes.barh(row, stake.narrows_usd / 1000, 0.62, facecolor=colour_of(shares.result.number), edgecolor=INK, zorder=2)

@@ -40,12 +40,12 @@ def break_even_curves(found: Curves, figure: Figure | None = None) -> Chart:
     axes.set(xlim=(found.amounts[0], found.amounts[-1]), ylim=(0, highest * 1.08))
     axes.yaxis.set_major_formatter("{x:,.0f}")
     axes.grid(axis="y", color="#e4e4e4")
-    axes.set_ylabel(f"Cost at P{found.percent:g} [thousand USD]")
+    axes.set_ylabel(f"Cost at P{found.percent:g} [thousand {found.comparison.museum.scenario.currency}]")
     axes.set_xlabel(_axis(found))
     _names(axes, found, shown)
     _note(figure, found, flipping)
     words = [pair.in_words() for pair in flipping] + [stop.in_words(found.unit) for stop in stops(found)]
-    costs = [f"Path {c.number}, {c.title}: {_ends(c)}." for c in shown]
+    costs = [f"Path {c.number}, {c.title}: {_ends(c, found.comparison.museum.scenario.currency)}." for c in shown]
     return Chart(figure, " ".join([f"{title}.", *costs, *words]))
 
 
@@ -134,5 +134,6 @@ def _note(figure: Figure, found: Curves, flipping: Sequence[BreakEven]) -> None:
     figure.text(0.15 / _SIZE[0], 0.1 / _SIZE[1], note, size=11, color=GREY, va="bottom")
 
 
-def _ends(curve: Curve) -> str:
-    return f"{curve.cost_usd[0]:,.0f} USD at {curve.amounts[0]:,.4g}, {curve.cost_usd[-1]:,.0f} at {curve.amounts[-1]:,.4g}"
+def _ends(curve: Curve, currency: str) -> str:
+    first, last = (f"{curve.cost_usd[n]:,.0f} {currency} at {curve.amounts[n]:,.4g}" for n in (0, -1))
+    return f"{first}, {last}"

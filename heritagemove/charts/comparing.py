@@ -30,6 +30,7 @@ _MARK = 15.0
 
 def finding(comparison: Comparison) -> str:
     """Return what the comparison found, as the title of its chart."""
+    currency = comparison.museum.scenario.currency
     name = comparison.museum.vehicle(comparison.vehicle).name
     deadline = show_date(comparison.museum.scenario.deadline)
     if comparison.choice is None:
@@ -38,7 +39,7 @@ def finding(comparison: Comparison) -> str:
     sure = best.chance_with_fallback >= comparison.museum.scenario.simulation.confidence
     return (
         f"Path {best.number} {'gets' if sure else 'has the best chance to get'} {name} off the site by {deadline}: "
-        f"{show_chance(best.chance_with_fallback)} likely, {round(best.cost_with_fallback.p80, -3):,.0f} USD at P80, "
+        f"{show_chance(best.chance_with_fallback)} likely, {round(best.cost_with_fallback.p80, -3):,.0f} {currency} at P80, "
         "fallback included"
     )
 
@@ -69,7 +70,7 @@ def cost_against_date(comparison: Comparison, figure: Figure | None = None) -> C
     order = sorted(range(len(shown)), key=lambda row: -len(labels[row]))
     _numbers(axes, [points[row] for row in order], [labels[row] for row in order])
     _key(figure, comparison, confidence)
-    axes.set_ylabel("Cost [thousand USD]")
+    axes.set_ylabel(f"Cost [thousand {comparison.museum.scenario.currency}]")
     axes.set_xlabel("Date off the site")
     note = f"Mark: P50; bars: P10 to P90. Filled: date and gates each at least {confidence:.0%} likely;\n"
     note += "half: each at least 50%; hollow: one of them less; crossed: blocked; question mark: unknown."
@@ -143,7 +144,7 @@ def _key(figure: Figure, comparison: Comparison, confidence: float) -> None:
 def _in_words(result: PathResult) -> str:
     if result.cost is None:
         return f"Path {result.number}, {result.title}: {result.status}, cost unknown."
-    cost = f"{result.cost.p50:,.0f} USD (P10 {result.cost.p10:,.0f}, P90 {result.cost.p90:,.0f})"
+    cost = f"{result.cost.p50:,.0f} {result.currency} (P10 {result.cost.p10:,.0f}, P90 {result.cost.p90:,.0f})"
     if result.off_site is None:
         return f"Path {result.number}, {result.title}: {result.status}, {cost}, no date off the site."
     date = result.off_site

@@ -102,6 +102,7 @@ def regret(table: RegretTable, figure: Figure | None = None) -> Chart:
     figure : Figure, optional
         A figure to wipe and use again.
     """
+    currency = table.currency
     if not table.options:
         title = "No path can be chosen: nothing to regret"
         return Chart(sheet(figure, _WIDTH, 1.0, title), title)
@@ -121,17 +122,18 @@ def regret(table: RegretTable, figure: Figure | None = None) -> Chart:
         _regret_row(axes, row, option, [*table.regrets_usd[row], worst[row], means[row]], highest)
     _heads(axes, table, groups, gates)
     notes = [f"{_LETTERS[n].upper()}: {shorten(gate, 88)}" for n, gate in enumerate(gates)]
-    notes += ["Cost beyond the cheapest path of the state [thousand USD], with lateness, fallback, loss. Darker: more."]
+    what = f"Cost beyond the cheapest path of the state [thousand {currency}]"
+    notes += [f"{what}, with lateness, fallback, loss. Darker: more."]
     figure.text(0.15 / _WIDTH, 0.1 / figure.get_size_inches()[1], "\n".join(notes), size=11, color=GREY, va="bottom")
     words = (
-        f"Path {o.number}, {o.title}: worst regret {worst[n]:,.0f} USD, expected regret {means[n]:,.0f} USD."
+        f"Path {o.number}, {o.title}: worst regret {worst[n]:,.0f} {currency}, expected regret {means[n]:,.0f} {currency}."
         for n, o in enumerate(table.options)
     )
     return Chart(figure, f"{title}. " + " ".join(words))
 
 
 def _regret_title(table: RegretTable, worst: np.ndarray) -> str:
-    least = f"Path {table.minimax.number} is regretted least at worst, {worst.min() / 1000:,.0f} thousand USD"
+    least = f"Path {table.minimax.number} is regretted least at worst, {worst.min() / 1000:,.0f} thousand {table.currency}"
     if worst.min() == 0:
         return f"Path {table.minimax.number} costs least in every state: nothing to regret"
     if table.minimax is table.least_expected:

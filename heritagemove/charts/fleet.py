@@ -33,9 +33,10 @@ def money_against_significance(plans: Sequence[Plan], budget_usd: float, figure:
     figure : Figure, optional
         A figure to wipe and use again.
     """
+    currency = _currency(plans)
     plans = [plan for plan in plans if plan.options]
     now, more = within(plans, budget_usd), next_plan(plans, budget_usd)
-    title = _finding(now, more, budget_usd)
+    title = _finding(now, more, budget_usd, currency)
     figure = sheet(figure, _WIDTH, 2.6 + 0.62 * max(len(plans), 1), title)
     axes = axes_in(figure, 0.8, 0.85, 0.35, 1.15)
     most = max([plan.at_confidence for plan in plans] + [budget_usd])
@@ -54,23 +55,29 @@ def money_against_significance(plans: Sequence[Plan], budget_usd: float, figure:
     axes.set_yticks(range(len(plans)), [f"{plan.points}" for plan in plans], size=13)
     axes.set_ylabel("Significance saved [points]")
     axes.set_xlabel(
-        "Joint cost at the confidence asked for, each call-out once [thousand USD]; the path's number in brackets"
+        f"Joint cost at the confidence asked for, each call-out once [thousand {currency}]; the path's number in brackets"
     )
     axes.xaxis.set_major_formatter("{x:,.0f}")
     told = (
-        f"{plan.points} points, expected {plan.expected:.1f}: {_set_in_words(plan.options)}, {plan.at_confidence:,.0f} USD."
+        f"{plan.points} points, expected {plan.expected:.1f}: {_set_in_words(plan.options)}, "
+        f"{plan.at_confidence:,.0f} {currency}."
         for plan in plans
     )
     return Chart(figure, " ".join([title + ".", *told]))
 
 
-def _finding(now: Plan | None, more: Plan | None, budget_usd: float) -> str:
-    have = f"{budget_usd:,.0f} USD save{'' if now else ' nobody'}" + (f" {now.points} points of significance" if now else "")
+def _currency(sets: Sequence[Plan] | Sequence[Party]) -> str:
+    return next((option.currency for each in sets for option in each.options), "")
+
+
+def _finding(now: Plan | None, more: Plan | None, budget_usd: float, currency: str) -> str:
+    saved = f" {now.points} points of significance" if now else " nobody"
+    have = f"{budget_usd:,.0f} {currency} save{saved}"
     if more is None:
         return f"{have}: every unit that can be saved by the deadline"
     step = more.points - (now.points if now else 0)
     points = "the next point costs" if step == 1 else f"the next {step} points cost"
-    return f"{have}; {points} {more.at_confidence - budget_usd:,.0f} USD more"
+    return f"{have}; {points} {more.at_confidence - budget_usd:,.0f} {currency} more"
 
 
 @in_style
@@ -84,13 +91,14 @@ def next_money(plans: Sequence[Plan], figure: Figure | None = None) -> Chart:
     figure : Figure, optional
         A figure to wipe and use again.
     """
+    currency = _currency(plans)
     plans = [plan for plan in plans if plan.options]
     steps = list(itertools.pairwise(plans))
     dear = max(steps, key=lambda pair: pair[1].at_confidence - pair[0].at_confidence, default=None)
     title = "One set is all that can be had"
     if dear:
         gap = dear[1].at_confidence - dear[0].at_confidence
-        title = f"From {dear[0].points} to {dear[1].points} points is the dearest step: {gap:,.0f} USD"
+        title = f"From {dear[0].points} to {dear[1].points} points is the dearest step: {gap:,.0f} {currency}"
     figure = sheet(figure, _WIDTH, 5.0, title)
     axes = axes_in(figure, 0.9, 0.85, 0.4, 0.8)
     costs, expected = [p.at_confidence / 1000 for p in plans], [p.expected for p in plans]
@@ -99,10 +107,10 @@ def next_money(plans: Sequence[Plan], figure: Figure | None = None) -> Chart:
     for plan, cost, points in zip(plans, costs, expected, strict=True):
         axes.text(cost - max(costs) * 0.008, points + 0.25, f"{plan.points}", size=12, ha="right", va="bottom")
     axes.set(xlim=(0, max(costs) * 1.1), ylim=(0, max(expected) * 1.15))
-    axes.set_xlabel("Joint cost at the confidence asked for [thousand USD]")
+    axes.set_xlabel(f"Joint cost at the confidence asked for [thousand {currency}]")
     axes.set_ylabel("Expected significance saved [points]")
     axes.xaxis.set_major_formatter("{x:,.0f}")
-    told = (f"{p.at_confidence:,.0f} USD: {p.points} points, {p.expected:.1f} expected." for p in plans)
+    told = (f"{p.at_confidence:,.0f} {currency}: {p.points} points, {p.expected:.1f} expected." for p in plans)
     return Chart(figure, " ".join([title + ".", *told]))
 
 
@@ -117,13 +125,14 @@ def shared_call_out(parties: Sequence[Party], figure: Figure | None = None) -> C
     figure : Figure, optional
         A figure to wipe and use again.
     """
+    currency = _currency(parties)
     best = max(parties, key=lambda party: party.apart - party.together, default=None)
     if best is None or len(best.options) < 2:
         return Chart(sheet(figure, _WIDTH, 1.0, "No call-out is worth sharing"), "No call-out is worth sharing.")
     saved = best.apart - best.together
-    title = f"A crane shared by {len(best.options)} saves {saved:,.0f} USD; one unit more saves nothing more"
+    title = f"A crane shared by {len(best.options)} saves {saved:,.0f} {currency}; one unit more saves nothing more"
     if best is parties[-1]:
-        title = f"A crane shared by {len(best.options)} saves {saved:,.0f} USD"
+        title = f"A crane shared by {len(best.options)} saves {saved:,.0f} {currency}"
     figure = sheet(figure, _WIDTH, 1.75 + 0.95 * len(parties), title)
     axes = axes_in(figure, 3.3, 0.8, 1.5, 0.65)
     for row, party in enumerate(parties):
@@ -137,11 +146,11 @@ def shared_call_out(parties: Sequence[Party], figure: Figure | None = None) -> C
         f"{'' if n == 0 else '+ '}{shorten(p.options[-1].name, 24)}\n{_crane(p.options[-1])}" for n, p in enumerate(parties)
     ]
     axes.set_yticks(range(len(parties)), names)
-    axes.set(ylim=(len(parties) - 0.4, -0.6), xlabel="Mean cost of the units so far [thousand USD]")
+    axes.set(ylim=(len(parties) - 0.4, -0.6), xlabel=f"Mean cost of the units so far [thousand {currency}]")
     axes.xaxis.set_major_formatter("{x:,.0f}")
     told = (
-        f"{_set_in_words(p.options)}: apart {p.apart:,.0f}, together {p.together:,.0f} USD, "
-        f"saved {p.apart - p.together:,.0f} USD."
+        f"{_set_in_words(p.options)}: apart {p.apart:,.0f}, together {p.together:,.0f} {currency}, "
+        f"saved {p.apart - p.together:,.0f} {currency}."
         for p in parties
     )
     return Chart(figure, " ".join([title + ".", *told]))
@@ -166,6 +175,7 @@ def in_company(name: str, rows: Sequence[Company], others: Sequence[Option], fig
     figure : Figure, optional
         A figure to wipe and use again.
     """
+    currency = rows[0].option.currency
     alone, together = min(rows, key=lambda r: r.alone.p80), min(rows, key=lambda r: r.together.p80)
     who = _set_in_words(others)
     same = alone.option is together.option
@@ -189,7 +199,7 @@ def in_company(name: str, rows: Sequence[Company], others: Sequence[Option], fig
     room = (high - low) / 1000
     axes.set_xlim(low / 1000 - 0.3 * room, high / 1000 + 0.25 * room)
     axes.set_yticks(range(len(rows)), [shorten(row.option.by, 36) for row in ordered])
-    axes.set(ylim=(len(rows) - 0.5, -0.8), xlabel="Cost at P80 [thousand USD]; bar: alone; mark: added to the others")
+    axes.set(ylim=(len(rows) - 0.5, -0.8), xlabel=f"Cost at P80 [thousand {currency}]; bar: alone; mark: added")
     axes.xaxis.set_major_formatter("{x:,.0f}")
-    told = (f"{r.option.by}: alone {r.alone.p80:,.0f}, added {r.together.p80:,.0f} USD at P80." for r in ordered)
+    told = (f"{r.option.by}: alone {r.alone.p80:,.0f}, added {r.together.p80:,.0f} {currency} at P80." for r in ordered)
     return Chart(figure, " ".join([title + ".", *told]))

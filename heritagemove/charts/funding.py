@@ -28,12 +28,13 @@ def bank_balance(forecast: Forecast, figure: Figure | None = None) -> Chart:
     figure : Figure, optional
         A figure to wipe and use again.
     """
+    currency = forecast.museum.scenario.currency
     confidence = forecast.museum.scenario.simulation.confidence
     shown = _last_busy(forecast) + 1
     middle, careful = (forecast.at(forecast.without_loan, chance)[:shown] / 1000 for chance in (0.5, confidence))
     low = int(np.argmin(careful))
     month = _month(forecast, low)
-    depth = f"{abs(careful[low]) * 1000:,.0f} USD"
+    depth = f"{abs(careful[low]) * 1000:,.0f} {currency}"
     title = f"In {month} the account is {depth} short, at {confidence:.0%} confidence, if no loan bridges it"
     if careful[low] >= 0:
         title = f"The account never holds less than {depth}, at {confidence:.0%} confidence: no loan is needed"
@@ -64,11 +65,11 @@ def bank_balance(forecast: Forecast, figure: Figure | None = None) -> Chart:
     bottom, top = axes.get_ylim()
     axes.set_ylim(bottom - 0.16 * (top - bottom), top)
     axes.set_xticks(at, [_tick(forecast, n) for n in at], size=11)
-    axes.set_ylabel("thousand USD")
+    axes.set_ylabel(f"thousand {currency}")
     axes.yaxis.set_major_formatter("{x:,.0f}")
     axes.legend(loc="upper center", bbox_to_anchor=(0.5, -0.16), ncols=4, frameon=False)
     told = (
-        f"{_month(forecast, n)}: P50 {middle[n] * 1e3:,.0f}, P{confidence * 100:.0f} {careful[n] * 1e3:,.0f} USD."
+        f"{_month(forecast, n)}: P50 {middle[n] * 1e3:,.0f}, P{confidence * 100:.0f} {careful[n] * 1e3:,.0f} {currency}."
         for n in at
     )
     return Chart(figure, " ".join([title + ". Balance before loans.", *told]))
@@ -147,6 +148,7 @@ def sets_the_money_carries(
     figure : Figure, optional
         A figure to wipe and use again.
     """
+    currency = next((option.currency for row in rows for option in row.plan.options), "")
     able = [row for row in rows if row.lasts >= confidence]
     most = max((row.plan.points for row in able), default=0)
     without = max((row.plan.points for row in lost if row.lasts >= confidence), default=0)
@@ -169,12 +171,13 @@ def sets_the_money_carries(
     labels = [f"{row.plan.points}\n{row.plan.at_confidence / 1000:,.0f}" for row in rows]
     axes.set_xticks(at, labels)
     axes.set(
-        ylim=(-0.03, 1.05), ylabel="Chance", xlabel="Significance of the set [points], and below it its cost [thousand USD]"
+        ylim=(-0.03, 1.05), ylabel="Chance",
+        xlabel=f"Significance of the set [points], and below it its cost [thousand {currency}]",
     )
     axes.yaxis.set_major_formatter(lambda value, _: f"{value:.0%}")
     axes.legend(loc="lower left", frameon=False)
     told = (
-        f"{r.plan.points} points for {r.plan.at_confidence:,.0f} USD: lasts {show_chance(r.lasts)}, "
+        f"{r.plan.points} points for {r.plan.at_confidence:,.0f} {currency}: lasts {show_chance(r.lasts)}, "
         f"without it {show_chance(w.lasts)}."
         for r, w in zip(rows, lost, strict=True)
     )
@@ -192,12 +195,13 @@ def owners_side(rows: Sequence[Nothing], figure: Figure | None = None) -> Chart:
     figure : Figure, optional
         A figure to wipe and use again.
     """
+    currency = rows[0].currency if rows else ""
     known = [row for row in rows if row.owner_pays]
     dear = max(known, key=lambda row: row.owner_pays.mean, default=None)
     title = "What scrapping costs the owner is unknown"
     if dear:
         verb = "costs the owner" if dear.owner_pays.mean > 0 else "earns the owner"
-        title = f"Scrapping {dear.name} {verb} {abs(dear.owner_pays.mean):,.0f} USD: what he is spared if it is taken"
+        title = f"Scrapping {dear.name} {verb} {abs(dear.owner_pays.mean):,.0f} {currency}: what he is spared if it is taken"
     figure = sheet(figure, _WIDTH, 1.9 + 0.6 * max(len(known), 1), title)
     axes = axes_in(figure, 3.0, 0.8, 0.6, 0.85)
     for y, row in enumerate(known):
@@ -211,8 +215,8 @@ def owners_side(rows: Sequence[Nothing], figure: Figure | None = None) -> Chart:
     axes.axvline(0, color=INK, linewidth=1.5)
     axes.set_yticks(range(len(known)), [shorten(row.name, 26) for row in known])
     axes.set(ylim=(len(known) - 0.4, -0.6))
-    axes.set_xlabel("− he earns, + he pays [thousand USD]; bar: mean, line: P10 to P90")
+    axes.set_xlabel(f"− he earns, + he pays [thousand {currency}]; bar: mean, line: P10 to P90")
     axes.set_xlim(right=max((row.owner_pays.p90 for row in known), default=1.0) / 1000 * 1.12)
     axes.xaxis.set_major_formatter("{x:,.0f}")
-    told = (f"{r.name}: mean {r.owner_pays.mean:,.0f}, P80 {r.owner_pays.p80:,.0f} USD." for r in known)
+    told = (f"{r.name}: mean {r.owner_pays.mean:,.0f}, P80 {r.owner_pays.p80:,.0f} {currency}." for r in known)
     return Chart(figure, " ".join([title + ".", *told]))

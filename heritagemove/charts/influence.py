@@ -58,7 +58,7 @@ def tornado(comparison: Comparison, path: str, on: Literal["cost", "off_site"], 
     if on == "cost":
         axes.set_xlim(min(ends) - room, max(ends) + room)
         axes.xaxis.set_major_formatter("{x:,.0f}")
-        axes.set_xlabel("Mean cost with the input low or high [thousand USD]")
+        axes.set_xlabel(f"Mean cost with the input low or high [thousand {comparison.museum.scenario.currency}]")
     else:
         months(axes, min(ends) - 10, max(ends) + 10)
         axes.set_xlabel("Mean date with the input low or high")
@@ -70,7 +70,7 @@ def tornado(comparison: Comparison, path: str, on: Literal["cost", "off_site"], 
 
 def _told(comparison: Comparison, influence: Influence, on: str) -> str:
     if on == "cost":
-        ends = [f"{value:,.0f} USD" for value in (influence.low, influence.high)]
+        ends = [f"{value:,.0f} {comparison.museum.scenario.currency}" for value in (influence.low, influence.high)]
     else:
         ends = [show_date(date_of(comparison.museum, value)) for value in (influence.low, influence.high)]
     span = f"{influence.name} ({influence.kind}): from {ends[0]} to {ends[1]}"

@@ -57,8 +57,10 @@ def contingency_curve(comparison: Comparison, path: str, figure: Figure | None =
     figure : Figure, optional
         A figure to wipe and use again.
     """
+    currency = comparison.museum.scenario.currency
     result, found = comparison.path(path), contingency(comparison, path)
-    title = f"{_name(result)}: {found.confidence:.0%} confidence needs {found.over_point_usd:,.0f} USD above the sum of "
+    above = f"{found.over_point_usd:,.0f} {currency}"
+    title = f"{_name(result)}: {found.confidence:.0%} confidence needs {above} above the sum of "
     title += f"likely values, which holds {show_chance(found.chance_of_point)} of the time"
     figure = sheet(figure, *_SIZE, title)
     axes = axes_in(figure, 0.85, 0.95, 0.4, 0.9)
@@ -70,13 +72,13 @@ def contingency_curve(comparison: Comparison, path: str, figure: Figure | None =
     ends = (min(costs[0], found.point_usd / 1000), costs[-1])
     room = 0.05 * (ends[1] - ends[0])
     axes.set(xlim=(ends[0] - room, ends[1] + room), ylim=(0, 100))
-    axes.set(xlabel="Budget [thousand USD]", ylabel="Chance that it holds [%]")
+    axes.set(xlabel=f"Budget [thousand {currency}]", ylabel="Chance that it holds [%]")
     axes.xaxis.set_major_formatter("{x:,.0f}")
     axes.grid(axis="y", color="#e4e4e4")
     _milestones(axes, result, found)
     _note(figure, "Gates met, no fallback played out. Sum of likely values: every row at its likely value, no risk happens.")
-    alt = f"Point estimate {found.point_usd:,.0f} USD, P50 {found.p50_usd:,.0f}, P{100 * found.confidence:g} "
-    return Chart(figure, f"{title}. {alt}{found.budget_usd:,.0f} USD: {found.over_p50_usd:,.0f} above P50.")
+    alt = f"Point estimate {found.point_usd:,.0f} {currency}, P50 {found.p50_usd:,.0f}, P{100 * found.confidence:g} "
+    return Chart(figure, f"{title}. {alt}{found.budget_usd:,.0f} {currency}: {found.over_p50_usd:,.0f} above P50.")
 
 
 def _milestones(axes, result: PathResult, found: Contingency) -> None:
@@ -112,6 +114,7 @@ def joint_chances(comparison: Comparison, path: str, with_fallback: bool = True,
     figure : Figure, optional
         A figure to wipe and use again.
     """
+    currency = comparison.museum.scenario.currency
     result, found = comparison.path(path), joint(comparison, path, with_fallback)
     title = f"{_name(result)}: {_finding(comparison, found)}"
     figure = sheet(figure, *_SIZE, title)
@@ -131,7 +134,7 @@ def joint_chances(comparison: Comparison, path: str, with_fallback: bool = True,
         axes.annotate(f"{found.confidence:.0%} for both", (steps[-1], edge_budgets[-1] / 1000), (-6, 4), ha="right",
                       va="bottom", textcoords="offset points", **_BOLD)  # fmt: skip
     axes.yaxis.set_major_formatter("{x:,.0f}")
-    axes.set(ylim=(low / 1000, high / 1000), ylabel="Budget [thousand USD]", xlabel="Off the site by")
+    axes.set(ylim=(low / 1000, high / 1000), ylabel=f"Budget [thousand {currency}]", xlabel="Off the site by")
     months(axes, days[0], days[-1])
     _lines(axes, comparison, found)
     dashed = f"Dashed: budget of {found.confidence:.0%} alone"
@@ -163,13 +166,14 @@ def _window(comparison: Comparison, found: Joint) -> tuple[int, int, float, floa
 
 
 def _lines(axes, comparison: Comparison, found: Joint) -> None:
+    currency = comparison.museum.scenario.currency
     deadline = as_number(comparison.museum.scenario.deadline)
     budget, level = found.budget_usd / 1000, f"P{100 * found.confidence:g}"
     axes.axvline(deadline, color=INK, linewidth=2, zorder=2)
     axes.axhline(budget, color=INK, linewidth=1.5, linestyle="--", zorder=2)
     over = {"transform": axes.get_xaxis_transform(), "va": "bottom", "size": 12}
     axes.text(deadline, 1.01, f"deadline {show_date(comparison.museum.scenario.deadline)}", ha="center", **over)
-    axes.text(0.42, budget, f"{level} {found.budget_usd:,.0f} USD", transform=axes.get_yaxis_transform(), ha="center",
+    axes.text(0.42, budget, f"{level} {found.budget_usd:,.0f} {currency}", transform=axes.get_yaxis_transform(), ha="center",
               va="bottom", **_BOLD)  # fmt: skip
     points = [(deadline, found.both)]
     if found.day is not None:
@@ -191,15 +195,16 @@ def _date(comparison: Comparison, day: int) -> str:
 
 
 def _told(comparison: Comparison, found: Joint) -> str:
-    parts = [f"Budget {found.budget_usd:,.0f} USD at {found.confidence:.0%}."]
+    currency = comparison.museum.scenario.currency
+    parts = [f"Budget {found.budget_usd:,.0f} {currency} at {found.confidence:.0%}."]
     if found.day is not None:
         parts.append(f"Off the site by {_date(comparison, found.day)} at {found.confidence:.0%}.")
     parts.append(f"In time {show_chance(found.in_time)}, in time and in budget {show_chance(found.both)}.")
     days, budgets = frontier(found.outcomes, found.confidence)
     if len(days):
         dates = [_date(comparison, day) for day in (days[0], days[-1])]
-        parts.append(f"Both hold at {found.confidence:.0%} with {budgets[0]:,.0f} USD by {dates[0]}, ")
-        parts[-1] += f"or with {budgets[-1]:,.0f} USD by {dates[1]}."
+        parts.append(f"Both hold at {found.confidence:.0%} with {budgets[0]:,.0f} {currency} by {dates[0]}, ")
+        parts[-1] += f"or with {budgets[-1]:,.0f} {currency} by {dates[1]}."
     return " ".join(parts)
 
 
@@ -283,8 +288,10 @@ def correlation_pairs(found: Sequence[Alone], figure: Figure | None = None) -> C
     figure : Figure, optional
         A figure to wipe and use again.
     """
+    currency = found[0].together.currency
     worst = max(found, key=lambda entry: entry.missed_usd)
-    title = f"Drawn each on its own, prices and durations would make P80 look up to {worst.missed_usd:,.0f} USD too low"
+    missed = f"{worst.missed_usd:,.0f} {currency}"
+    title = f"Drawn each on its own, prices and durations would make P80 look up to {missed} too low"
     title += f" (path {worst.together.number})" if len(found) > 1 else ""
     if worst.missed_usd <= 0:
         title = "Drawing prices and durations each on its own would not make P80 look lower here"
@@ -293,7 +300,7 @@ def correlation_pairs(found: Sequence[Alone], figure: Figure | None = None) -> C
     spreads = [spread for entry in found for spread in (entry.together.cost, entry.alone.cost)]
     low, high = min(s.p10 for s in spreads) / 1000, max(s.p90 for s in spreads) / 1000
     axes.set(xlim=(low - 0.05 * (high - low), high + 0.42 * (high - low)), ylim=(len(found) - 0.45, -0.55), yticks=[])
-    axes.set_xlabel("Cost [thousand USD]")
+    axes.set_xlabel(f"Cost [thousand {currency}]")
     axes.xaxis.set_major_formatter("{x:,.0f}")
     axes.grid(axis="x", color="#e4e4e4")
     for row, entry in enumerate(found):
@@ -310,5 +317,5 @@ def correlation_pairs(found: Sequence[Alone], figure: Figure | None = None) -> C
     _note(figure, "Bars: P10 to P90, thick stroke: P80. Filled: with the correlation of museum.toml; hatched: without.\n"
           "Gates met, no fallback. The mean hardly moves; the spread does.")  # fmt: skip
     pairs = ((_name(e.together), e.together.cost.p80, e.alone.cost.p80) for e in found)
-    words = (f"{name}: P80 {together:,.0f} USD with, {alone:,.0f} without." for name, together, alone in pairs)
+    words = (f"{name}: P80 {together:,.0f} {currency} with, {alone:,.0f} without." for name, together, alone in pairs)
     return Chart(figure, f"{title}. " + " ".join(words))

@@ -30,6 +30,7 @@ def mitigation_worth(result: PathResult, found: Sequence[Mitigation], figure: Fi
     figure : Figure, optional
         A figure to wipe and use again.
     """
+    currency = result.currency
     shown = list(found)[:_SHOWN]
     good = [entry for entry in found if entry.verdict == "worth more than it costs"]
     name = f"Path {result.number}, {short_name(result)}"
@@ -39,10 +40,13 @@ def mitigation_worth(result: PathResult, found: Sequence[Mitigation], figure: Fi
     title = f"{name}: {_counted(len(good), len(found), 'mitigation')} worth more than the price"
     title += f", first “{shorten(good[0].action, 40)}”" if good else ""
     rows = [(entry.action, entry.saves_usd, entry.cost_usd, entry.verdict, _effect(entry)) for entry in shown]
-    figure = _bars(figure, title, rows, colour_of(result.number), "saves")
+    figure = _bars(figure, title, rows, colour_of(result.number), "saves", currency)
     _note(figure, "Expected cost with lateness, fallback and loss, on the same trials, each bought alone.\n"
           "Where people may be hurt, money does not decide.")  # fmt: skip
-    words = (f"{e.action}: saves {e.saves_usd:,.0f} USD, costs {e.cost_usd:,.0f}; {_effect(e)}; {e.verdict}." for e in shown)
+    words = (
+        f"{e.action}: saves {e.saves_usd:,.0f} {currency}, costs {e.cost_usd:,.0f}; {_effect(e)}; {e.verdict}."
+        for e in shown
+    )
     return Chart(figure, f"{title}. " + " ".join(words))
 
 
@@ -65,7 +69,7 @@ def knowing_worth(found: Sequence[Knowing], figure: Figure | None = None) -> Cha
     title = f"{_counted(len(good), len(found), 'inquiry', 'inquiries')} worth more than the price"
     title += f", first “{shorten(good[0].inquiry.title, 52)}”" if good else ""
     rows = [(entry.inquiry.title, entry.worth_usd, entry.cost_usd, entry.verdict, _plans(entry)) for entry in shown]
-    figure = _bars(figure, title, rows, "#8a8a8a", "worth")
+    figure = _bars(figure, title, rows, "#8a8a8a", "worth", shown[0].now.currency)
     _note(figure, "Expected cost that the answer saves, as far as it can be trusted, if it is in hand before the committee\n"
           "commits. Lateness, fallback and loss are in it.")  # fmt: skip
     return Chart(figure, f"{title}. " + " ".join(entry.in_words() for entry in shown))
@@ -89,12 +93,12 @@ def _plans(entry: Knowing) -> str:
     return f"path {entry.now.number} now; path {turns} by the answer"
 
 
-def _bars(figure: Figure | None, title: str, rows: Sequence[tuple], colour: str, verb: str) -> Figure:
+def _bars(figure: Figure | None, title: str, rows: Sequence[tuple], colour: str, verb: str, currency: str) -> Figure:
     figure = sheet(figure, _WIDTH, 2.0 + 0.88 * len(rows), title[:1].upper() + title[1:])
     axes = axes_in(figure, 3.45, 1.15, 1.35, 0.85)
     widest = max(max(worth, cost) for _, worth, cost, _, _ in rows) or 1.0
     axes.set(xlim=(min(0.0, *(worth for _, worth, _, _, _ in rows)), widest), ylim=(len(rows) - 0.45, -0.6))
-    axes.set(yticks=[], xlabel="[USD]")
+    axes.set(yticks=[], xlabel=f"[{currency}]")
     axes.xaxis.set_major_formatter("{x:,.0f}")
     for row, (name, worth, cost, verdict, effect) in enumerate(rows):
         axes.barh(row - 0.17, worth, 0.32, facecolor=colour, edgecolor=INK, zorder=2)

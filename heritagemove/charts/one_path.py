@@ -44,10 +44,11 @@ def cost_by_phase(comparison: Comparison, path: str, figure: Figure | None = Non
     figure : Figure, optional
         A figure to wipe and use again.
     """
+    currency = comparison.museum.scenario.currency
     result = comparison.path(path)
     costs = mean_by_phase(result)
     largest = max(costs, key=lambda name: costs[name]) if costs else "Nothing"
-    most = f"{largest.lower()} costs most ({costs.get(largest, 0):,.0f} USD, mean)"
+    most = f"{largest.lower()} costs most ({costs.get(largest, 0):,.0f} {currency}, mean)"
     title = f"Path {result.number}, {short_name(result)}: {most}"
     figure = sheet(figure, 9.0, 2.15 + 0.42 * max(len(costs), 1), title)
     axes = axes_in(figure, 2.1, 0.75, 0.6, 1.2)
@@ -62,11 +63,13 @@ def cost_by_phase(comparison: Comparison, path: str, figure: Figure | None = Non
     axes.set(xlim=(min(0.0, *begins), reach), ylim=(max(len(costs), 1) - 0.4, -0.6))
     axes.set_yticks(range(len(costs)), list(costs))
     axes.xaxis.set_major_formatter("{x:,.0f}")
-    axes.set_xlabel("Cost, each phase beginning where the one before ends [thousand USD]")
+    axes.set_xlabel(f"Cost, each phase beginning where the one before ends [thousand {currency}]")
     if result.cost:
         axes.axvline(total, color=INK, linewidth=2, linestyle="--", zorder=1)
         words = f"total at P80: {total:,.0f}   (P50: {result.cost.p50 / 1000:,.0f})"
         axes.text(total, 1.01, words, transform=axes.get_xaxis_transform(), ha="right", va="bottom")
-    listed = "; ".join(f"{name} {cost:,.0f} USD" for name, cost in costs.items())
-    known = f"Total at P50 {result.cost.p50:,.0f} USD, at P80 {result.cost.p80:,.0f} USD" if result.cost else "Total unknown"
+    listed = "; ".join(f"{name} {cost:,.0f} {currency}" for name, cost in costs.items())
+    known = "Total unknown"
+    if result.cost:
+        known = f"Total at P50 {result.cost.p50:,.0f} {currency}, at P80 {result.cost.p80:,.0f} {currency}"
     return Chart(figure, f"{title}. {result.title}. Means: {listed}. {known}.")

@@ -1,4 +1,4 @@
-"""Charts of a move as it happens: the fan of the forecast, what is not covered, papers by date, and the closing of the books."""
+"""Charts of a move as it happens: the fan of the forecast, what is not covered, papers by date, the closed books."""
 
 from __future__ import annotations
 
@@ -30,6 +30,7 @@ def cost_fan(forecasts: Sequence[Forecast], figure: Figure | None = None) -> Cha
     figure : Figure, optional
         A figure to wipe and use again.
     """
+    currency = forecasts[0].museum.scenario.currency
     known = [entry for entry in forecasts if entry.result.cost]
     if not known:
         figure = sheet(figure, _WIDTH, 1.2, "The cost of this path is unknown at every status date")
@@ -38,8 +39,8 @@ def cost_fan(forecasts: Sequence[Forecast], figure: Figure | None = None) -> Cha
     before, after = first.p90 - first.p10, last.p90 - last.p10
     verb = "narrowed" if after < before else "widened" if after > before else "stayed"
     title = (
-        f"By {show_date(known[-1].on)} the range of the cost has {verb} from {before:,.0f} to {after:,.0f} USD; "
-        f"P80 is {last.p80:,.0f} USD, planned {first.p80:,.0f}"
+        f"By {show_date(known[-1].on)} the range of the cost has {verb} from {before:,.0f} to {after:,.0f} {currency}; "
+        f"P80 is {last.p80:,.0f} {currency}, planned {first.p80:,.0f}"
     )
     figure = sheet(figure, _WIDTH, 5.6, title)
     axes = axes_in(figure, 0.95, 0.85, 1.5, 0.95)
@@ -52,12 +53,15 @@ def cost_fan(forecasts: Sequence[Forecast], figure: Figure | None = None) -> Cha
         axes.plot(days, cost[name], color=GREY, linewidth=1.2, zorder=2)
     _name_ends(axes, {name.upper(): values[-1] for name, values in cost.items()})
     months(axes, days[0] - 6, days[-1] + 6)
-    axes.set_ylabel("cost at completion [thousand USD]")
+    axes.set_ylabel(f"cost at completion [thousand {currency}]")
     axes.set_xlabel("status date")
     axes.yaxis.set_major_formatter("{x:,.0f}")
     axes.grid(axis="y", color="#e5e5e5")
-    told = (f"{show_date(e.on)}: P10 {e.result.cost.p10:,.0f}, P80 {e.result.cost.p80:,.0f}, P90 {e.result.cost.p90:,.0f} USD."
-            for e in known)  # fmt: skip
+    told = (
+        f"{show_date(e.on)}: P10 {e.result.cost.p10:,.0f}, P80 {e.result.cost.p80:,.0f}, "
+        f"P90 {e.result.cost.p90:,.0f} {currency}."
+        for e in known
+    )
     return Chart(figure, " ".join([title + ".", *told]))
 
 
@@ -78,7 +82,8 @@ def chance_over_time(forecasts: Sequence[Forecast], figure: Figure | None = None
     museum = forecasts[-1].plan.museum
     chances = [entry.result.chance_by_deadline for entry in known]
     now = show_chance(chances[-1]) if known else "unknown"
-    title = f"On {show_date(forecasts[-1].on)} the chance to be off the site by {show_date(museum.scenario.deadline)} is {now}"
+    today, deadline = show_date(forecasts[-1].on), show_date(museum.scenario.deadline)
+    title = f"On {today} the chance to be off the site by {deadline} is {now}"
     figure = sheet(figure, _WIDTH, 4.6, title)
     axes = axes_in(figure, 0.95, 0.85, 1.5, 0.8)
     days = [as_number(entry.on) for entry in known]
@@ -89,7 +94,8 @@ def chance_over_time(forecasts: Sequence[Forecast], figure: Figure | None = None
                       ha="center", size=12)  # fmt: skip
     confidence = museum.scenario.simulation.confidence
     axes.axhline(confidence * 100, color=GREY, linewidth=1.5, linestyle="--")
-    axes.text(1.01, confidence * 100, f"wanted: {confidence:.0%}", transform=axes.get_yaxis_transform(), va="center", size=12)
+    right = axes.get_yaxis_transform()
+    axes.text(1.01, confidence * 100, f"wanted: {confidence:.0%}", transform=right, va="center", size=12)
     if days:
         months(axes, days[0] - 6, days[-1] + 6)
     axes.set(ylim=(0, 105), ylabel="chance by the deadline [%]", xlabel="status date")
@@ -98,7 +104,7 @@ def chance_over_time(forecasts: Sequence[Forecast], figure: Figure | None = None
 
 
 @in_style
-def contingency_left(rows: Sequence[Contingency], figure: Figure | None = None) -> Chart:
+def contingency_left(rows: Sequence[Contingency], figure: Figure | None = None, currency: str = "USD") -> Chart:
     """Draw the contingency that is left beside what the ranges and risks that are still open ask for.
 
     Parameters
@@ -106,11 +112,13 @@ def contingency_left(rows: Sequence[Contingency], figure: Figure | None = None) 
     rows : sequence of Contingency
     figure : Figure, optional
         A figure to wipe and use again.
+    currency : str, optional
+        ISO 4217 code of the museum's currency.
     """
     last = rows[-1]
     enough = last.left_usd >= last.needed_usd
     title = (
-        f"On {show_date(last.on)} {last.left_usd:,.0f} USD of contingency are left; "
+        f"On {show_date(last.on)} {last.left_usd:,.0f} {currency} of contingency are left; "
         f"P80 asks for {last.needed_usd:,.0f}: {'enough' if enough else 'not enough'}"
     )
     figure = sheet(figure, _WIDTH, 5.0, title)
@@ -127,16 +135,21 @@ def contingency_left(rows: Sequence[Contingency], figure: Figure | None = None) 
         axes.bar_label(drawn, [f"{height:,.1f}" for height in heights], size=11, padding=2)
     axes.axhline(0, color=INK, linewidth=1)
     axes.set_xticks(at, [show_date(row.on) for row in rows])
-    axes.set_ylabel("thousand USD")
+    axes.set_ylabel(f"thousand {currency}")
     axes.margins(y=0.15)
     figure.legend(loc="lower center", ncols=3, frameon=False, fontsize=11)
-    told = (f"{show_date(r.on)}: left {r.left_usd:,.0f}, needed {r.needed_usd:,.0f}, open risks {r.open_risks_usd:,.0f} USD."
-            for r in rows)  # fmt: skip
+    told = (
+        f"{show_date(r.on)}: left {r.left_usd:,.0f}, needed {r.needed_usd:,.0f}, "
+        f"open risks {r.open_risks_usd:,.0f} {currency}."
+        for r in rows
+    )
     return Chart(figure, " ".join([title + ".", *told]))
 
 
 @in_style
-def open_lines(positions: Sequence[Position], missing: Sequence[Position], figure: Figure | None = None) -> Chart:
+def open_lines(
+    positions: Sequence[Position], missing: Sequence[Position], figure: Figure | None = None, currency: str = "USD"
+) -> Chart:
     """Draw the lines that no quote covers, with their ranges, dearest first.
 
     Parameters
@@ -147,12 +160,14 @@ def open_lines(positions: Sequence[Position], missing: Sequence[Position], figur
         As :func:`heritagemove.papers.uncovered` gives them.
     figure : Figure, optional
         A figure to wipe and use again.
+    currency : str, optional
+        ISO 4217 code of the museum's currency.
     """
     known = [entry for entry in missing if entry.likely_usd is not None]
     unknown = len(missing) - len(known)
     total = sum(entry.likely_usd for entry in known)
     more = f", {unknown} of unknown cost" if unknown else ""
-    title = f"No quote covers {len(missing)} of {len(positions)} lines: {total:,.0f} USD on average{more}"
+    title = f"No quote covers {len(missing)} of {len(positions)} lines: {total:,.0f} {currency} on average{more}"
     if not missing:
         title = f"Every one of {len(positions)} lines is quoted or settled"
     figure = sheet(figure, _WIDTH, 2.0 + 0.45 * max(len(known), 1), title)
@@ -163,12 +178,12 @@ def open_lines(positions: Sequence[Position], missing: Sequence[Position], figur
         axes.plot([likely], [y], marker="D", color=INK, markersize=8, zorder=3)
         axes.text(high, y, f"  {likely:,.1f}", va="center", size=12)
     axes.set_yticks(range(len(known)), [shorten(entry.line.title, 40) for entry in known])
-    axes.set(ylim=(len(known) - 0.4, -0.6), xlabel="thousand USD; bar: least to most of the trials, diamond: mean")
+    axes.set(ylim=(len(known) - 0.4, -0.6), xlabel=f"thousand {currency}; bar: least to most of the trials, diamond: mean")
     axes.set_xlim(left=0)
     stands = {words: sum(entry.stands_on == key for entry in positions) for key, words in STANDS_ON.items()}
     said = "All lines: " + ", ".join(f"{count} {words}" for words, count in stands.items() if count) + "."
     figure.text(0.15 / _WIDTH, 0.1 / figure.get_size_inches()[1], said, size=12)
-    told = (f"{e.line.title}: mean {e.likely_usd:,.0f}, up to {e.high_usd:,.0f} USD." for e in known)
+    told = (f"{e.line.title}: mean {e.likely_usd:,.0f}, up to {e.high_usd:,.0f} {currency}." for e in known)
     return Chart(figure, " ".join([title + ".", said, *told]))
 
 
@@ -187,7 +202,7 @@ def papers_by_date(museum: Museum, forecast: Forecast, found: Sequence[Paper], f
     axes = axes_in(figure, 3.2, 0.75, 0.4, 0.95)
     today, deadline = as_number(forecast.on), as_number(museum.scenario.deadline)
     days = [as_number(paper.until) for paper in found]
-    months(axes, min([today, *days]) - 14, max([deadline, *days]) + 45)
+    months(axes, min([today, *days]) - 14, max([deadline, *days]) + 75)
     deadlines(axes, museum)
     axes.axvline(today, color=INK, linewidth=2, linestyle=":")
     axes.text(today, -0.55, " status date", size=11, va="center")
@@ -195,18 +210,18 @@ def papers_by_date(museum: Museum, forecast: Forecast, found: Sequence[Paper], f
         shape, colour = _STATES[paper.state]
         axes.plot([min(today, day), max(today, day)], [y, y], color=GREY, linewidth=1.2, zorder=2)
         axes.plot([day], [y], marker=shape, color=colour, markeredgecolor=INK, markersize=12, zorder=4)
-        left = day < today
-        box = {"facecolor": "white", "edgecolor": "none", "pad": 1.0}
-        axes.annotate(paper.in_words(), (day, y), (-12 if left else 12, 0), textcoords="offset points", va="center",
-                      ha="right" if left and day - axes.get_xlim()[0] > 60 else "left", size=11, bbox=box, zorder=3)  # fmt: skip
-    axes.set_yticks(range(len(found)), [shorten(paper.title, 34) for paper in found])
+        left = day < today and day - axes.get_xlim()[0] > 60  # else its words would run into the names
+        look = {"va": "center", "size": 11, "bbox": {"facecolor": "white", "edgecolor": "none", "pad": 1.0}, "zorder": 3}
+        side = {"xytext": (-12 if left else 12, 0), "ha": "right" if left else "left"}
+        axes.annotate(paper.in_words(), (day, y), textcoords="offset points", **side, **look)
+    axes.set_yticks(range(len(found)), [shorten(paper.title, 32) for paper in found])
     axes.set_ylim(len(found) - 0.4, -1.0)
     told = (f"{paper.title}: {show_date(paper.until)}, {paper.in_words()}." for paper in found)
     return Chart(figure, " ".join([title + ".", *told]))
 
 
 @in_style
-def estimate_against_actual(rows: Sequence[ClosedLine], figure: Figure | None = None) -> Chart:
+def estimate_against_actual(rows: Sequence[ClosedLine], figure: Figure | None = None, currency: str = "USD") -> Chart:
     """Draw each settled line's invoices against the range of the plan.
 
     Parameters
@@ -215,10 +230,12 @@ def estimate_against_actual(rows: Sequence[ClosedLine], figure: Figure | None = 
         As :func:`heritagemove.close_out.close_out` gives them.
     figure : Figure, optional
         A figure to wipe and use again.
+    currency : str, optional
+        ISO 4217 code of the museum's currency.
     """
     shown = [row for row in rows if row.difference_usd is not None]
     over = sum(row.difference_usd for row in shown)
-    words = f"{abs(over):,.0f} USD {'over' if over > 0 else 'under'} the plan's means"
+    words = f"{abs(over):,.0f} {currency} {'over' if over > 0 else 'under'} the plan's means"
     title = f"The {len(shown)} settled lines came to {words}" if shown else "No line is settled yet"
     figure = sheet(figure, _WIDTH, 1.7 + 0.5 * max(len(shown), 1), title)
     axes = axes_in(figure, 4.1, 0.75, 1.0, 0.65)
@@ -231,7 +248,7 @@ def estimate_against_actual(rows: Sequence[ClosedLine], figure: Figure | None = 
         axes.text(max(p90, actual), y, f"   {sign}{abs(row.difference_usd) / 1000:,.1f}", va="center", size=12)
     axes.set_yticks(range(len(shown)), [shorten(row.title, 42) for row in shown])
     axes.set(ylim=(len(shown) - 0.4, -0.6))
-    axes.set_xlabel("thousand USD; bar: P10 to P90, line: mean, diamond: paid")
+    axes.set_xlabel(f"thousand {currency}; bar: P10 to P90, line: mean, diamond: paid")
     axes.set_xlim(left=0)
-    told = (f"{r.title}: estimate {r.mean_usd:,.0f}, invoiced {r.actual_usd:,.0f} USD." for r in shown)
+    told = (f"{r.title}: estimate {r.mean_usd:,.0f}, invoiced {r.actual_usd:,.0f} {currency}." for r in shown)
     return Chart(figure, " ".join([title + ".", *told]))

@@ -78,13 +78,10 @@ def _loaded_length(unit: Any, trailer: Any) -> pint.Quantity | None:
 
 
 def _escorts(museum: Museum, unit: Any, trailer: Any, height: pint.Quantity | None) -> permits.Escorts | None:
-    rows = {row.limit: limit(museum, row.limit, "ft") for row in museum.limits if row.unit in ("ft", "m")}
-    thresholds = {name.removeprefix("escort_"): size for name, size in rows.items() if name.startswith("escort_")}
-    thresholds |= {
-        key: rows[name]
-        for key, name in (("high_pole_height", "height_pole_from"), ("utility_height", "utility_escort_from"))
-        if name in rows
-    }
+    names = {row.limit.removeprefix("escort_"): row.limit for row in museum.limits if row.limit.startswith("escort_")}
+    names |= {"high_pole_height": "height_pole_from", "utility_height": "utility_escort_from"}
+    found = {key: limit(museum, name, "ft") for key, name in names.items()}
+    thresholds = {key: size for key, size in found.items() if size is not None}
     width, length = _loaded_width(unit, trailer), _loaded_length(unit, trailer)
     if not thresholds or width is None or length is None:
         return None

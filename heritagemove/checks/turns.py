@@ -55,7 +55,7 @@ def _trailer(c: Carriage, leg: Any, width: pint.Quantity, available: pint.Quanti
     check = swept_path.turn(width, leg.turn_radius, wheelbases(c), available, leg.name)
     if check.status != "fail":
         return check
-    subject = f"{leg.name}, steady state; the hauler draws the short turn"
+    subject = f"{leg.name}, in steady state"
     return replace(check, subject=subject, status="marginal", margin=None, note=f"{_DRAWN} {check.note}")
 
 

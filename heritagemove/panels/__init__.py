@@ -8,6 +8,7 @@ from heritagemove.panels.explorer import Explorer, explore
 from heritagemove.panels.fleet import UnitChooser, choose_units, show_company, show_crane, show_sets, show_shares
 from heritagemove.panels.funding import show_bank, show_carried, show_doing_nothing, show_lost_funds
 from heritagemove.panels.knowing import show_knowing, show_mitigations
+from heritagemove.panels.methods import show_methods
 from heritagemove.panels.money_and_risk import (
     DeadlineScreen,
     show_contingency,
@@ -22,6 +23,7 @@ from heritagemove.panels.presentation import Presentation, present
 from heritagemove.panels.scenarios import show_scenarios
 from heritagemove.panels.schedule import show_schedule
 from heritagemove.panels.screens import show_cautions, show_paths, show_vehicle
+from heritagemove.panels.start import show_museum
 from heritagemove.panels.state import State
 from heritagemove.panels.survey_sheet import SurveySheet, survey_sheet
 from heritagemove.panels.survey_tables import (
@@ -30,6 +32,16 @@ from heritagemove.panels.survey_tables import (
     show_sheet,
     show_survey_cautions,
     show_unknowns,
+)
+from heritagemove.panels.tracking import (
+    show_changes,
+    show_close_out,
+    show_contingency,
+    show_coverage,
+    show_files,
+    show_forecast,
+    show_papers,
+    show_progress,
 )
 from heritagemove.panels.your_museum import YourMuseum, your_museum
 
@@ -52,21 +64,30 @@ __all__ = [
     "show_break_even",
     "show_carried",
     "show_cautions",
+    "show_changes",
+    "show_close_out",
     "show_company",
     "show_contingency",
     "show_correlation",
     "show_cost_lines",
+    "show_coverage",
     "show_crane",
     "show_criteria",
     "show_deadlines",
     "show_doing_nothing",
+    "show_files",
+    "show_forecast",
     "show_half_widths",
     "show_joint",
     "show_journals",
     "show_knowing",
     "show_lost_funds",
+    "show_methods",
     "show_mitigations",
+    "show_museum",
+    "show_papers",
     "show_paths",
+    "show_progress",
     "show_readiness",
     "show_risks",
     "show_scenarios",

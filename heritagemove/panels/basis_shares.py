@@ -55,12 +55,13 @@ def _content(comparison: Comparison, path: str | None) -> str:
 
 
 def _stakes(shares: BasisShares) -> str:
+    currency = shares.result.currency
     rows = [
         (escape(s.title), f"{escape(s.table)}, row {s.row_number}", f"{s.narrows_usd:,.0f}", f"{s.rank_correlation:+.2f}",
          escape(s.ask))
         for s in shares.stakes[:_SHOWN]
     ]  # fmt: skip
-    headings = ("Row of judgment", "Where", "P10 to P90 narrower by [USD]", "Rank correlation", "Make it better")
+    headings = ("Row of judgment", "Where", f"P10 to P90 narrower by [{currency}]", "Rank correlation", "Make it better")
     return markup.table("Rows of judgment whose doubt widens the cost most", headings, rows)
 
 
@@ -69,4 +70,4 @@ def _parts(shares: BasisShares) -> str:
         (escape(p.title), f"{p.mean_usd:,.0f}", escape(p.price), escape(p.quantity), "yes" if p.quoted else "no")
         for p in shares.parts
     ]
-    return markup.table("Parts", ("Part", "Mean [USD]", "Price", "Quantity", "Quote in hand"), rows)
+    return markup.table("Parts", ("Part", f"Mean [{shares.result.currency}]", "Price", "Quantity", "Quote in hand"), rows)

@@ -168,6 +168,7 @@ def values_table(table: DecisionTable) -> str:
 
 def regrets_table(table: RegretTable) -> str:
     """Return worst and expected regret of each path [USD]."""
+    currency = table.currency
     worst = worst_regrets(table.costs_usd) if table.options else ()
     means = expected_regrets(table.costs_usd, table.shares) if table.options else ()
     rows = [
@@ -179,5 +180,6 @@ def regrets_table(table: RegretTable) -> str:
         )
         for n, option in enumerate(table.options)
     ]
-    headings = ("Path", "Worst regret [USD]", "Expected regret, by state [USD]", "Expected regret, trial by trial [USD]")
+    headings = ("Path", f"Worst regret [{currency}]", f"Expected regret, by state [{currency}]",
+                f"Expected regret, trial by trial [{currency}]")
     return markup.table("Regret: cost beyond the path that would have been cheapest", headings, rows)

@@ -42,6 +42,7 @@ def show_sets(fleet: Fleet, plans: Sequence[Plan], budget_usd: float) -> widgets
     budget_usd : float
         [USD]
     """
+    currency = fleet.museum.scenario.currency
     now = within(plans, budget_usd)
     rows = [
         (
@@ -55,8 +56,8 @@ def show_sets(fleet: Fleet, plans: Sequence[Plan], budget_usd: float) -> widgets
         for plan in plans
         if plan.options
     ]
-    headings = ("Points saved", "Expected", "Units by their paths", "Cost P50 [USD]",
-                f"Cost at {fleet.confidence:.0%} [USD]", "Proved cheapest")  # fmt: skip
+    headings = ("Points saved", "Expected", "Units by their paths", f"Cost P50 [{currency}]",
+                f"Cost at {fleet.confidence:.0%} [{currency}]", "Proved cheapest")  # fmt: skip
     return screen(
         fleet.museum,
         markup.picture(drawn.money_against_significance(plans, budget_usd)),
@@ -86,6 +87,7 @@ def show_shares(fleet: Fleet, plan: Plan) -> widgets.HTML:
     fleet : Fleet
     plan : Plan
     """
+    currency = fleet.museum.scenario.currency
     rows = [
         (
             f"{escape(share.option.name)}: {markup.marked(share.option.number, '')}",
@@ -97,7 +99,8 @@ def show_shares(fleet: Fleet, plan: Plan) -> widgets.HTML:
         for share in allocate(plan.options)
     ]
     rows.append(("<b>All together</b>", "", f"{plan.cost.mean:,.0f}", f"{plan.cost.mean:,.0f}", ""))
-    headings = ("Unit", "Alone [USD]", "Added to those above it [USD]", "In equal shares [USD]", "Saved without it [USD]")
+    headings = ("Unit", f"Alone [{currency}]", f"Added to those above it [{currency}]", f"In equal shares [{currency}]",
+                f"Saved without it [{currency}]")
     changed = "".join(
         f"<li>{escape(option.name)}: alone {escape(alone.by)}; in this set {escape(option.by)}.</li>"
         for alone, option in changed_paths(fleet, plan)
@@ -128,6 +131,7 @@ def show_crane(fleet: Fleet) -> widgets.HTML:
     ----------
     fleet : Fleet
     """
+    currency = fleet.museum.scenario.currency
     found = parties(fleet, largest_party(fleet))
     rows = [
         (
@@ -140,7 +144,8 @@ def show_crane(fleet: Fleet) -> widgets.HTML:
         )
         for party in found
     ]
-    headings = ("Units", "Which", "Apart [USD]", "Together [USD]", "Saved [USD]", "The crane's call-out, once [USD]")
+    headings = ("Units", "Which", f"Apart [{currency}]", f"Together [{currency}]", f"Saved [{currency}]",
+                f"The crane's call-out, once [{currency}]")
     note = (
         "Apart, each unit calls the crane it needs; together, all use the largest, with its checks run again for each, "
         "its dearer hours and every other shared call-out counted. Means over the trials."
@@ -169,6 +174,7 @@ def show_company(fleet: Fleet, vehicle: str, others: Sequence[tuple[str, str]]) 
     PlannerError
         If a unit has no such option.
     """
+    currency = fleet.museum.scenario.currency
     going = [fleet.option(unit, path) for unit, path in others]
     found = in_company(fleet, vehicle, going)
     rows = [
@@ -179,7 +185,8 @@ def show_company(fleet: Fleet, vehicle: str, others: Sequence[tuple[str, str]]) 
         )
         for row in found
     ]
-    headings = ("Path", "Alone P50 [USD]", "Alone P80 [USD]", "Added P50 [USD]", "Added P80 [USD]", "Chance by the deadline")
+    headings = ("Path", f"Alone P50 [{currency}]", f"Alone P80 [{currency}]", f"Added P50 [{currency}]",
+                f"Added P80 [{currency}]", "Chance by the deadline")
     name = fleet.museum.vehicle(vehicle).name.partition(" (")[0]
     return screen(
         fleet.museum,
@@ -199,10 +206,12 @@ class UnitChooser(widgets.VBox):
     """
 
     def __init__(self, fleet: Fleet, budget_usd: float):
+        currency = fleet.museum.scenario.currency
         self.fleet, self.plan = fleet, None
         names = [(row.name, row.vehicle) for row in fleet.museum.vehicles]
         wide = {"style": {"description_width": "9em"}, "layout": widgets.Layout(width="34em")}
-        self.budget = widgets.BoundedFloatText(budget_usd, min=0, max=1e9, step=10_000, description="Budget [USD]", **wide)
+        span = {"min": 0, "max": 1e9, "step": 10_000}
+        self.budget = widgets.BoundedFloatText(budget_usd, description=f"Budget [{currency}]", **span, **wide)
         self.confidence = widgets.BoundedFloatText(
             100 * fleet.confidence, min=1, max=99, step=1, description="Confidence [%]", **wide
         )
@@ -238,8 +247,9 @@ class UnitChooser(widgets.VBox):
 
 
 def _answer(fleet: Fleet, plan: Plan) -> str:
+    currency = fleet.museum.scenario.currency
     proof = "proved best" if plan.proved else f"not proved: at most {plan.most_points} points could be had"
-    said = f"{plan.points} points for {plan.at_confidence:,.0f} USD at the confidence asked for ({proof})"
+    said = f"{plan.points} points for {plan.at_confidence:,.0f} {currency} at the confidence asked for ({proof})"
     rows = [
         (escape(o.name), markup.marked(o.number, o.by.partition(", ")[2]), f"{o.points}", escape(show_chance(o.chance)))
         for o in plan.options

@@ -30,6 +30,7 @@ def show_carried(fleet: Fleet, plans: Sequence[Plan], fund: str) -> widgets.HTML
     fund : str
         Id of the fund that is lost.
     """
+    currency = fleet.museum.scenario.currency
     title = next(row.title for row in fleet.museum.funds if row.fund == fund)
     found, lost = carried(fleet, plans), carried(fleet, plans, [fund])
     rows = [
@@ -45,15 +46,17 @@ def show_carried(fleet: Fleet, plans: Sequence[Plan], fund: str) -> widgets.HTML
     sums = [sure_money(fleet), sure_money(fleet, lost=[fund]), sure_money(fleet, sure=[fund])]
     names = ("as things stand", f"without {title}", f"with {title} for certain")
     by_amount = [(escape(name), f"{usd:,.0f}", _on_paper(plans, usd)) for name, usd in zip(names, sums, strict=True)]
-    headings = ("Points", "Units by their paths", f"Cost at {fleet.confidence:.0%} [USD]", "Receipts cover it in the end",
-                "Money lasts every month", f"... without {title}", f"Bridge at {fleet.confidence:.0%} [USD]")  # fmt: skip
+    headings = ("Points", "Units by their paths", f"Cost at {fleet.confidence:.0%} [{currency}]",
+                "Receipts cover it in the end",
+                "Money lasts every month", f"... without {title}",
+                f"Bridge at {fleet.confidence:.0%} [{currency}]")  # fmt: skip
     return screen(
         fleet.museum,
         markup.picture(drawn.sets_the_money_carries(found, lost, fleet.confidence, title)),
         markup.table("Sets of units against the money", headings, rows, (6, 36, 11, 12, 11, 13, 11)),
         markup.table(
             "On paper: amounts alone, without rules and dates",
-            ("Funds", f"Sure at {fleet.confidence:.0%} [USD]", "What it would save"),
+            ("Funds", f"Sure at {fleet.confidence:.0%} [{currency}]", "What it would save"),
             by_amount,
         ),
     )
@@ -72,15 +75,18 @@ def show_bank(fleet: Fleet, plan: Plan) -> widgets.HTML:
     fleet : Fleet
     plan : Plan
     """
+    currency = fleet.museum.scenario.currency
     seen = forecast(fleet, plan.options)
-    headings = ("Month", "Payments, mean [USD]", "Receipts, mean [USD]", "Balance P50 [USD]",
-                f"Balance P{fleet.confidence * 100:.0f} [USD]", "with loans [USD]", "Money first runs out")  # fmt: skip
+    headings = ("Month", f"Payments, mean [{currency}]", f"Receipts, mean [{currency}]", f"Balance P50 [{currency}]",
+                f"Balance P{fleet.confidence * 100:.0f} [{currency}]", f"with loans [{currency}]",
+                "Money first runs out")  # fmt: skip
     rows = [
         (escape(row.name), *(f"{usd:,.0f}" for usd in row.amounts_usd), escape(show_chance(row.runs_out)))
         for row in seen.table(fleet.confidence)
     ]
     bridge = (
-        f"Trough before loans: {seen.trough(0.5):,.0f} USD at P50, {seen.trough(fleet.confidence):,.0f} USD at "
+        f"Trough before loans: {seen.trough(0.5):,.0f} {currency} at P50, "
+        f"{seen.trough(fleet.confidence):,.0f} {currency} at "
         f"P{fleet.confidence * 100:.0f}. With the loans of funds.csv the money lasts with a chance of "
         f"{show_chance(seen.chance_it_lasts)}."
     )
@@ -101,11 +107,12 @@ def show_lost_funds(fleet: Fleet, plan: Plan) -> widgets.HTML:
     fleet : Fleet
     plan : Plan
     """
+    currency = fleet.museum.scenario.currency
     found = without_each(fleet, plan.options)
     rows = [
         (
             escape(row.fund.title),
-            f"{row.fund.amount.m_as('USD'):,.0f}",
+            f"{row.fund.amount.m_as('{currency}'):,.0f}",
             escape(show_chance(row.fund.probability)),
             f"{row.usable_usd:,.0f}",
             escape(show_chance(row.lasts)),
@@ -116,8 +123,9 @@ def show_lost_funds(fleet: Fleet, plan: Plan) -> widgets.HTML:
         )
         for row in found
     ]
-    headings = ("Fund", "Amount [USD]", "Chance", f"Of it the plan can use at {fleet.confidence:.0%} [USD]",
-                "Lost: money lasts", "Lost, all others come", "Then the trough [USD]", "Breaks it", "Rule")  # fmt: skip
+    headings = ("Fund", f"Amount [{currency}]", "Chance", f"Of it the plan can use at {fleet.confidence:.0%} [{currency}]",
+                "Lost: money lasts", "Lost, all others come", f"Then the trough [{currency}]", "Breaks it",
+                "Rule")  # fmt: skip
     return screen(
         fleet.museum,
         f"<p>{units(plan.options)}</p>",
@@ -133,6 +141,7 @@ def show_doing_nothing(fleet: Fleet) -> widgets.HTML:
     ----------
     fleet : Fleet
     """
+    currency = fleet.museum.scenario.currency
     found = [doing_nothing(comparison) for comparison in fleet.comparisons.values()]
     rows = [
         (
@@ -145,8 +154,9 @@ def show_doing_nothing(fleet: Fleet) -> widgets.HTML:
         )
         for row in found
     ]
-    headings = ("Unit", "Museum pays to decline and record it, P80 [USD]", "Owner pays (+) or earns (−), mean [USD]",
-                "P10 to P90 [USD]", "Scrap value [USD]", "Made of, means [USD]")  # fmt: skip
+    headings = ("Unit", f"Museum pays to decline and record it, P80 [{currency}]",
+                f"Owner pays (+) or earns (−), mean [{currency}]",
+                f"P10 to P90 [{currency}]", f"Scrap value [{currency}]", f"Made of, means [{currency}]")  # fmt: skip
     note = "What the owner pays (+) to scrap a unit he is spared when the museum takes it: an argument for his contribution."
     return screen(
         fleet.museum,

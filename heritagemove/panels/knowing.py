@@ -59,10 +59,12 @@ def _following(source: Any, content: Callable[[Comparison], str]) -> widgets.HTM
 
 
 def _mitigations(comparison: Comparison, path: str | None) -> str:
+    currency = comparison.museum.scenario.currency
     if path is None:
         return paragraph("No path can be chosen, so there is nothing to mitigate.")
     found, open_rows = mitigations(comparison, path), unpriced(comparison, path)
-    headings = ("What is done", "Against", "Price [USD]", "Saves [USD]", "Net [USD]", "P80 cost moves [USD]",
+    headings = ("What is done", "Against", f"Price [{currency}]", f"Saves [{currency}]", f"Net [{currency}]",
+                f"P80 cost moves [{currency}]",
                 "Days won", "Chance moves [points]", "Verdict")  # fmt: skip
     rest = "; ".join(f"{row.mitigation} (risks.csv row {row.row_number})" for row in open_rows)
     return (
@@ -92,8 +94,10 @@ def _rounded(number: float) -> float:
 
 
 def _knowing(comparison: Comparison) -> str:
+    currency = comparison.museum.scenario.currency
     found = worth_knowing(comparison)
-    headings = ("What is done", "Tells", "By the answer", "Price [USD]", "Days", "Worth [USD]", "If certain [USD]",
+    headings = ("What is done", "Tells", "By the answer", f"Price [{currency}]", "Days", f"Worth [{currency}]",
+                f"If certain [{currency}]",
                 "Chance now, knowing", "Verdict")  # fmt: skip
     turning = [entry for entry in found if entry.perfect_usd > 0]
     idle = "; ".join(entry.inquiry.title for entry in found if entry.perfect_usd == 0)
@@ -132,11 +136,12 @@ def _by_weight(found: tuple[WeightDecision, ...]) -> str:
 
 
 def _choice(comparison: Comparison) -> str:
+    currency = comparison.museum.scenario.currency
     if comparison.choice is None:
         return "none"
     best = comparison.path(comparison.choice)
     cost, chance = best.cost_with_fallback.p80, show_chance(best.chance_with_fallback)
-    return f"{markup.marked(best.number, best.title)}: {cost:,.0f} USD at P80, {escape(chance)}"
+    return f"{markup.marked(best.number, best.title)}: {cost:,.0f} {currency} at P80, {escape(chance)}"
 
 
 def _paths(results: tuple[PathResult, ...]) -> str:

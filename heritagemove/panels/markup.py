@@ -66,10 +66,11 @@ def marked(number: int, title: str) -> str:
 
 def paths_table(comparison: Comparison) -> str:
     """Return the table of paths of a comparison, a row a path."""
+    currency = comparison.museum.scenario.currency
     deadline = show_date(comparison.museum.scenario.deadline)
     headings = (
-        "Path", "Status", "Cost P50 [USD]", "Cost P80 [USD]", "Off site at P80", f"Chance by {deadline}",
-        "Chance of the gates", "With fallback, cost P80 [USD]", "What blocks or cautions it", "What would flip it",
+        "Path", "Status", f"Cost P50 [{currency}]", f"Cost P80 [{currency}]", "Off site at P80", f"Chance by {deadline}",
+        "Chance of the gates", f"With fallback, cost P80 [{currency}]", "What blocks or cautions it", "What would flip it",
     )  # fmt: skip
     name = comparison.museum.vehicle(comparison.vehicle).name
     rows = (_path_cells(comparison, result) for result in comparison.paths)

@@ -118,7 +118,8 @@ def _method(module: ModuleType, name: str, function: Any) -> Method:
     test = doctest.DocTestParser().get_doctest(example, dict(vars(module)), name, None, 0)
     result = runner.run(test, out=lambda _: None)
     subject = module.__name__.removeprefix("heritagemove.").replace("checks.", "").replace("_", " ")
-    return Method(subject, name, text.split("\n\n")[0], _section(text, "References"), example, result.attempted, result.failed)
+    says, source = text.split("\n\n")[0], _section(text, "References")
+    return Method(subject, name, says, source, example, result.attempted, result.failed)
 
 
 def _section(text: str, title: str) -> str:

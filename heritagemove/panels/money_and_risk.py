@@ -95,13 +95,15 @@ def _cautions(comparison: Comparison) -> str:
 
 
 def _cost_lines(comparison: Comparison, path: str) -> str:
+    currency = comparison.museum.scenario.currency
     result = comparison.path(path)
     rows = [
         (escape(row.title), escape(one_path.PHASES[row.phase]), f"{row.mean_usd:,.0f}", f"{row.p10_usd:,.0f}",
          f"{row.p90_usd:,.0f}", escape(row.basis), f"{row.row_number}")
         for row in money_tables.cost_lines(result).itertuples()
     ]  # fmt: skip
-    headings = ("Cost line", "Phase", "Mean [USD]", "P10 [USD]", "P90 [USD]", "Amount rests on", "cost_lines.csv row")
+    headings = ("Cost line", "Phase", f"Mean [{currency}]", f"P10 [{currency}]", f"P90 [{currency}]", "Amount rests on",
+                "cost_lines.csv row")
     unknown = ", ".join(result.trials.unknown).replace("_", " ")
     return (
         markup.picture(one_path.cost_by_phase(comparison, path))
@@ -113,6 +115,7 @@ def _cost_lines(comparison: Comparison, path: str) -> str:
 
 
 def _contingency(comparison: Comparison, path: str) -> str:
+    currency = comparison.museum.scenario.currency
     if comparison.path(path).cost is None:
         return paragraph("The cost of this path is unknown, so there is nothing to add a contingency to.")
     found = contingency_curve(comparison, path, _CONFIDENCES)
@@ -120,20 +123,23 @@ def _contingency(comparison: Comparison, path: str) -> str:
         (f"{row.confidence:.0%}", f"{row.budget_usd:,.0f}", f"{row.over_point_usd:+,.0f}", f"{row.over_p50_usd:+,.0f}")
         for row in found.itertuples()
     ]
-    headings = ("Confidence", "Budget [USD]", "Above the sum of likely values [USD]", "Above P50 [USD]")
+    headings = ("Confidence", f"Budget [{currency}]", f"Above the sum of likely values [{currency}]",
+                f"Above P50 [{currency}]")
     return markup.picture(drawn.contingency_curve(comparison, path)) + markup.table(
         "Contingency by confidence, gates met", headings, rows
     )
 
 
 def _joint(comparison: Comparison, path: str) -> str:
+    currency = comparison.museum.scenario.currency
     result = comparison.path(path)
     if result.cost is None or result.trials.off_site is None:
         return paragraph("This path has no cost or no date, so there is no chance of both.")
     played = result.branch is not None
     counted = (("refusals played out", True), ("gates met", False))
     found = [(word, joint(comparison, path, refusals)) for word, refusals in counted if played or not refusals]
-    headings = ("Counted with", "Budget that holds [USD]", "Date that holds", "Both", "In time", "In time and in budget")
+    headings = ("Counted with", f"Budget that holds [{currency}]", "Date that holds", "Both", "In time",
+                "In time and in budget")
     level = f"{found[0][1].confidence:.0%}"
     return (
         markup.picture(drawn.joint_chances(comparison, path, with_fallback=played))
@@ -153,6 +159,7 @@ def _joint_row(comparison: Comparison, word: str, found: Joint) -> tuple[str, ..
 
 
 def _correlation(comparison: Comparison) -> str:
+    currency = comparison.museum.scenario.currency
     wanted = [path for path in (comparison.choice, comparison.fallback) if path and comparison.path(path).cost]
     wanted = wanted or [result.path for result in comparison.paths if result.cost][:2]
     if not wanted:
@@ -170,7 +177,7 @@ def _correlation(comparison: Comparison) -> str:
         )
         for entry in found
     ]
-    headings = ("Path", "P80 with correlation [USD]", "P80 without [USD]", "Missed [USD]",
+    headings = ("Path", f"P80 with correlation [{currency}]", f"P80 without [{currency}]", f"Missed [{currency}]",
                 "Merge effect on the mean date: with, without [days]")  # fmt: skip
     settings = comparison.museum.scenario.correlation
     return (
@@ -185,18 +192,20 @@ def _correlation(comparison: Comparison) -> str:
 
 
 def _risks(comparison: Comparison, path: str) -> str:
+    currency = comparison.museum.scenario.currency
     rows = [
         (escape(row.title), show_chance(row.share).replace("<", "&lt;"), f"{row.mean_usd:,.0f}", f"{row.when_usd:,.0f}",
          f"{row.when_days:.1f}", escape(row.mitigation), escape(row.owner), f"{row.row_number}")
         for row in money_tables.risks(comparison, path).itertuples()
     ]  # fmt: skip
-    headings = ("Risk", "Happens", "Mean over all trials [USD]", "Mean where it happens [USD]",
+    headings = ("Risk", "Happens", f"Mean over all trials [{currency}]", f"Mean where it happens [{currency}]",
                 "Delay where it happens [working days]", "What can be done", "Watched by", "risks.csv row")  # fmt: skip
     title = comparison.path(path).title
     return markup.table(f"Risks of path {comparison.path(path).number}, {title}", headings, rows)
 
 
 def _half_widths(comparison: Comparison) -> str:
+    currency = comparison.museum.scenario.currency
     rows = [
         (
             markup.marked(row.number, row.title),
@@ -207,7 +216,7 @@ def _half_widths(comparison: Comparison) -> str:
         )
         for row in money_tables.half_widths(comparison).itertuples()
     ]
-    headings = ("Path", "Cost P80 [USD]", "Chance by the deadline", "With fallback", "Date P80 [days]")
+    headings = ("Path", f"Cost P80 [{currency}]", "Chance by the deadline", "With fallback", "Date P80 [days]")
     trials = comparison.samples.trials
     return markup.table(f"How far {trials:,} trials can tell, at 95%", headings, rows) + paragraph(
         "This is the error of counting trials, and no more. That a row's low or high is wrong weighs far more."

@@ -151,7 +151,7 @@ class ScenarioScreen(widgets.VBox):
             ("What is set", lambda inputs, _: "; ".join(self._in_words(inputs))),
             ("Choice", lambda _, comparison: _path(comparison, comparison.choice)),
             ("Fallback", lambda _, comparison: _path(comparison, comparison.fallback)),
-            ("P80 cost, fallback included [USD]", lambda _, comparison: _cost(comparison)),
+            (f"P80 cost, fallback included [{self.state.base.scenario.currency}]", lambda _, comparison: _cost(comparison)),
             ("Chance off the site in time", lambda _, comparison: _chance(comparison)),
             ("Commit by", lambda _, c: show_date(c.decide_by) if c.decide_by else "none keeps the confidence"),
         )

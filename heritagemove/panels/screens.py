@@ -28,9 +28,13 @@ def show_vehicle(museum: Museum, vehicle: str) -> HTML:
         Id of the unit.
     """
     unit = museum.vehicle(vehicle)
-    facts = {name: (_label(unit, name), _words(value, museum.scenario.units)) for name, value in unit if name not in _LEFT_OUT}
+    system = museum.scenario.units
+    facts = {name: (_label(unit, name), _words(value, system)) for name, value in unit if name not in _LEFT_OUT}
     first, rest = [facts[name] for name in _FIRST], [fact for name, fact in facts.items() if name not in _FIRST]
-    axles = [(str(row.axle), _words(row.position, museum.scenario.units), _words(row.load, museum.scenario.units), _words(row.role)) for row in museum.axles_of(vehicle)]
+    axles = [
+        (str(row.axle), _words(row.position, system), _words(row.load, system), _words(row.role))
+        for row in museum.axles_of(vehicle)
+    ]
     found = [
         (escape(row.place), _words(row.clue), _words(row.found), row.observed.isoformat())
         for row in museum.survey

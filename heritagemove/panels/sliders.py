@@ -117,7 +117,8 @@ def _of_museum(state: State) -> tuple[Span, ...]:
              float(min((scenario.as_of - scenario.start).days, 0)), notice - 1.0, 1.0, 0.0),
         Span("deadline_moved", "Deadline later by", "day", "The owner's deadline and forced-scrap date; below zero is "
              "earlier. It moves the chance to be in time and the owner's charge.", 1.0 - notice, float(grace), 1.0, 0.0),
-        Span("budget_usd", "Budget", "USD", "Money there is. It moves no cost; it tells how likely it is enough.",
+        Span("budget_usd", "Budget", scenario.currency,
+             "Money there is. It moves no cost; it tells how likely it is enough.",
              0.0, highest, 1000.0, 0.0),
     )  # fmt: skip
 

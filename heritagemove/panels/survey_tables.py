@@ -189,7 +189,8 @@ def bearings_table(museum: Museum, vehicle: str) -> str:
     ]
     headings = ("Box", "Type", *(words(kind).capitalize() for kind in TYPES), "Look for next", "Contradictions")
     names = f"Axles with driving boxes inside the frame, not shown: {', '.join(found.inside)}." if found.inside else ""
-    disputed = f"✕ {found.dispute}. Its gates stay unknown until then, and it runs as a plain bearing." if found.dispute else ""
+    until = "Its gates stay unknown until then, and it runs as a plain bearing."
+    disputed = f"✕ {found.dispute}. {until}" if found.dispute else ""
     notes = "".join(markup.note(text) for text in (disputed, names) if text)
     return markup.table(found.sentence, headings, rows) + notes
 

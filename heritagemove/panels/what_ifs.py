@@ -83,6 +83,7 @@ class WhatIf(widgets.VBox):
 def crane_idle(state: State) -> Question:
     """Return the question of idle crane hours: what each path that hires a crane costs more."""
 
+    currency = state.base.scenario.currency
     def answer(state: State, hours: int) -> tuple[tuple[str, ...], list[tuple[str, ...]]]:
         comparison = state.comparison
         lifted = [row for row in comparison.paths if _hires_a_crane(row) and row.status != "blocked" and row.cost]
@@ -106,12 +107,13 @@ def crane_idle(state: State) -> Question:
             said.insert(0, f"Path {best.number}, the choice, hires no crane: idle hours cost it nothing.")
         return tuple(said), rows
 
-    headings = ("Path", "P80 cost now [USD]", "With idle hours [USD]", "P80 date")
+    headings = ("Path", f"P80 cost now [{currency}]", f"With idle hours [{currency}]", "P80 date")
     return Question("Crane stands idle", "hour", 0, 48, 1, 6, answer, headings)
 
 
 def deadline_moved(state: State) -> Question:
     """Return the question of another deadline: what is still in time."""
+    currency = state.base.scenario.currency
     scenario = state.museum.scenario
     notice = (scenario.deadline - scenario.start).days
 
@@ -121,13 +123,14 @@ def deadline_moved(state: State) -> Question:
         said = f"Deadline {date}. {_in_short(after)}"
         return (said, *_committed(state.comparison, after)), _chances(state.comparison, after)
 
-    headings = ("Path", "Chance in time now", "Chance then", "P80 cost now [USD]", "P80 cost then [USD]")
+    headings = ("Path", "Chance in time now", "Chance then", f"P80 cost now [{currency}]", f"P80 cost then [{currency}]")
     return Question("Deadline later by (below zero: earlier)", "day", max(1 - notice, -150), 60, 1, -30, answer, headings)
 
 
 def heavier(state: State) -> Question:
     """Return the question of a weight above the plate: what flips, and what it costs."""
 
+    currency = state.base.scenario.currency
     def answer(state: State, percent: int) -> tuple[tuple[str, ...], list[tuple[str, ...]]]:
         weight = state.base.vehicle(state.vehicle).weight
         if weight is None:
@@ -138,7 +141,7 @@ def heavier(state: State) -> Question:
         said = f"It weighs {tons * 2000:,.0f} lb. {_in_short(after)}"
         return (said, *_stopped(state.comparison, after)), _statuses(state.comparison, after)
 
-    headings = ("Path", "Status now", "Status then", "P80 cost now [USD]", "P80 cost then [USD]")
+    headings = ("Path", "Status now", "Status then", f"P80 cost now [{currency}]", f"P80 cost then [{currency}]")
     return Question("Heavier than stated by", "%", 0, 15, 1, 5, answer, headings)
 
 
@@ -165,11 +168,12 @@ def _committed(before: Comparison, after: Comparison) -> tuple[str, ...]:
 
 
 def _in_short(comparison: Comparison) -> str:
+    currency = comparison.museum.scenario.currency
     if comparison.choice is None:
         return "No path saves it."
     best = comparison.path(comparison.choice)
     return (
-        f"Choose path {best.number}, {best.title}: {best.cost_with_fallback.p80:,.0f} USD at P80, "
+        f"Choose path {best.number}, {best.title}: {best.cost_with_fallback.p80:,.0f} {currency} at P80, "
         f"{show_chance(best.chance_with_fallback)} in time."
     )
 

@@ -95,6 +95,7 @@ _DECISION = ("paths", "choice", "fallback", "decide_by", "switch_by", "sentence"
 
 def _would_change(comparison: Comparison) -> list[str]:
     """Return in three lines what would turn the decision: engineering, money, time."""
+    currency = comparison.museum.scenario.currency
     if comparison.choice is None:
         return ["A later deadline, or a path that is unknown today and turns out possible."]
     choice = comparison.path(comparison.choice)
@@ -105,7 +106,8 @@ def _would_change(comparison: Comparison) -> list[str]:
         gap = rival.cost_with_fallback.p80 - choice.cost_with_fallback.p80
         cheaper = "more" if gap >= 0 else "less"
         lines.append(
-            f"Money: the next cheapest way out, path {rival.number}, {rival.title}, costs {abs(gap):,.0f} USD {cheaper} "
+            f"Money: the next cheapest way out, path {rival.number}, {rival.title}, "
+            f"costs {abs(gap):,.0f} {currency} {cheaper} "
             f"at P80, with a {show_chance(rival.chance_with_fallback)} chance in time, refusals and fallback included."
         )
     else:

@@ -12,6 +12,13 @@ from heritagemove.units import PlannerError
 
 
 @pytest.fixture(scope="module")
+def museum(museum):
+    """The demo with a slider of 20 miles a step: a sixth of the points."""
+    slider = museum.scenario.sliders["haul_distance"].model_copy(update={"step": 20})
+    return museum.with_changes(sliders=museum.scenario.sliders | {"haul_distance": slider})
+
+
+@pytest.fixture(scope="module")
 def samples(museum):
     return simulation.draw(museum, trials=400)
 
@@ -45,37 +52,42 @@ def _agree(museum, samples, found, distance):
         if np.isnan(curve.cost_usd[n]):
             assert answer.status == "blocked" or answer.cost is None
             continue
-        assert curve.cost_usd[n] == pytest.approx(np.percentile(answer.trials.cost_usd, 80), rel=1e-9), (curve.path, distance)
+        assert curve.cost_usd[n] == pytest.approx(np.percentile(answer.trials.cost_usd, 80), rel=1e-9), curve.path
         if answer.chance_by_deadline is not None:
             assert curve.chance[n] == answer.chance_by_deadline, curve.path
         checked += 1
     return checked
 
 
-@pytest.mark.parametrize("distance", [20.0, 205.0, 510.0])
+@pytest.mark.parametrize("distance", [20.0, 200.0, 520.0])
 def test_a_curve_is_what_a_fresh_comparison_answers_at_that_distance(museum, samples, over_distance, distance):
     assert _agree(museum, samples, over_distance, distance) >= 6
 
 
-@pytest.mark.parametrize("vehicle", ["consolidation", "boxcar"])
-def test_the_curves_of_other_units_are_what_a_fresh_comparison_answers_too(museum, samples, vehicle):
-    found = curves(compare(museum, vehicle, None, samples), amounts=[20, 150, 155, 330, 600])
-    assert sum(_agree(museum, samples, found, distance) for distance in (150.0, 600.0)) >= 6
+def test_the_curves_of_a_unit_whose_weight_matters_are_what_a_fresh_comparison_answers_too(museum, samples):
+    found = curves(compare(museum, "consolidation", None, samples), amounts=[20, 150, 155, 330, 600])
+    assert len(found.comparison.weighed["trailer"].bands) > 2
+    assert _agree(museum, samples, found, 155.0) >= 3
 
 
 def test_a_weight_that_is_set_stays_set_over_the_distance(museum, samples):
     comparison = compare(museum, "boxcar", {"weight": 30}, samples)
-    found = curves(comparison, amounts=[50, 300, 550])
+    found = curves(comparison, amounts=[50, 300])
     assert _agree(museum, samples, found, 300.0) >= 5
 
 
-def test_a_distance_gate_that_a_longer_route_fails_blocks_the_path_from_there_on(museum, samples):
-    """A path that must stay on the road for at most so long: here by its deadline, which long hauls miss."""
-    late = museum.with_changes(deadline=museum.scenario.start.replace(month=6, day=8))
-    found = curves(compare(late, "foundry_switcher", None, simulation.draw(late, trials=400)), amounts=[20, 150, 300, 450, 600])
+def test_a_haul_that_takes_longer_with_each_mile_is_late_from_some_distance_on(museum, samples):
+    slower = {"per": "road_days", "extra_days": 20.0}
+    haul = next(row for row in museum.tasks if (row.path, row.task) == ("trailer", "haul"))
+    tasks = [row.model_copy(update=slower) if row is haul else row for row in museum.tasks]
+    slow = museum.with_changes(tasks=tasks)
+    comparison = compare(slow, "foundry_switcher", None, simulation.draw(slow, previous=samples))
+    found = curves(comparison, amounts=[20, 450, 900, 1200])
     trailer = found.path("trailer")
-    assert (np.diff(trailer.chance) <= 0).all() and trailer.chance[0] > trailer.chance[-1]
-    assert any(stop.kind == "late" for stop in stops(found))
+    assert (np.diff(trailer.chance) <= 0).all() and trailer.chance[0] > 0.8 > trailer.chance[-1]
+    late = next(stop for stop in stops(found) if stop.curve is trailer)
+    assert late.kind == "late" and not late.everywhere and "miles on" in late.in_words("miles")
+    assert _agree(slow, comparison.samples, found, 900.0) >= 5
 
 
 def test_costs_over_distance_never_fall(over_distance):
@@ -161,9 +173,8 @@ def test_crane_hours_and_axles_give_curves_too(museum, samples, switcher):
 
 
 def test_a_weight_curve_is_screened_at_each_weight(museum, samples):
-    comparison = compare(museum, "boxcar", None, samples)
-    found = curves(comparison, "weight", [22, 60])
-    answer = compare_path(museum, "boxcar", "roll_on", {"weight": 60}, samples)
+    found = curves(compare(museum, "boxcar", {"haul_distance": 100}, samples), "weight", [22, 60])
+    answer = compare_path(museum, "boxcar", "roll_on", {"haul_distance": 100, "weight": 60}, samples)
     assert found.path("roll_on").statuses == ("caution", answer.status) and answer.status == "blocked"
 
 

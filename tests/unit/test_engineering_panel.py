@@ -9,7 +9,7 @@ import pytest
 import heritagemove
 from heritagemove.checks.screening import screen
 from heritagemove.panels import engineering
-from heritagemove.sensitivity import WeightFlip
+from heritagemove.sensitivity import WeightFlip, statuses_at
 from heritagemove.units import Quantity
 
 MODULE = sys.modules["heritagemove.panels.engineering"]
@@ -69,10 +69,14 @@ def test_the_slider_reaches_ten_per_cent_or_the_tolerance_whichever_is_more(muse
 
 
 def test_a_moved_weight_names_each_gate_that_flips_and_reset_restores_every_byte(panel):
-    before = shown(panel)
+    before, base, named = shown(panel), statuses_at(panel.flips, Quantity(230_000, "lb")), 0
     for flip in [flip for flip in panel.flips if flip.weight.m_as("lb") > 230000]:
         panel.weight.value = int(flip.weight.m_as("lb"))
-        assert escape(flip.title) in panel.says.value, flip
+        # A larger flat car or trailer may bring a gate back to what it was.
+        if statuses_at(panel.flips, flip.weight)[flip.path, flip.gate] != base[flip.path, flip.gate]:
+            assert escape(flip.title) in panel.says.value, flip
+            named += 1
+    assert named > 3
     assert panel.box.value == panel.weight.value
     after = shown(panel)
     assert all(new != old for new, old in zip(after[:3], before[:3], strict=True))

@@ -153,8 +153,12 @@ def test_a_later_date_never_lowers_a_chance_and_refusals_never_raise_it(museum, 
         assert chance_by(switcher, dates[-1], with_fallback=True)[path] <= chances[-1] + 1e-9
 
 
-def test_the_table_has_a_row_for_each_unit_and_marks_what_is_no_number(museum, switcher):
-    every = each_unit(switcher)
+@pytest.fixture(scope="module")
+def every(switcher):
+    return each_unit(switcher)
+
+
+def test_the_table_has_a_row_for_each_unit_and_marks_what_is_no_number(museum, every):
     table = chances_by(every, museum.scenario.deadline)
     assert list(table.index) == [row.vehicle for row in museum.vehicles] and table.shape[1] == len(museum.paths)
     assert math.isnan(table.loc["coach", "decline"]) and table.loc["coach", "transporter"] == 0
@@ -231,8 +235,8 @@ def test_the_merge_of_chains_makes_the_mean_date_later_than_the_date_of_the_mean
 def test_the_cost_lines_risks_and_late_days_add_up_to_the_mean(switcher):
     result = switcher.path("own_wheels")
     lines, register = cost_lines(result), risks(switcher, "own_wheels")
-    total = lines.mean_usd.sum() + register.mean_usd.sum() + result.trials.holdover_usd.mean() + result.trials.loss_usd.mean()
-    assert total == pytest.approx(result.cost.mean)
+    lateness = result.trials.holdover_usd.mean() + result.trials.loss_usd.mean()
+    assert lines.mean_usd.sum() + register.mean_usd.sum() + lateness == pytest.approx(result.cost.mean)
     assert (np.diff(lines.mean_usd) <= 0).all()
     happening = register[register.share > 0]
     assert len(happening) > 2 and (happening.share * happening.when_usd <= happening.mean_usd + 1e-6).all()
@@ -262,7 +266,8 @@ def test_every_screen_shows_its_numbers_and_the_cautions_on_money(switcher):
     assert "no chance of both" in money_and_risk.show_joint(switcher, "decline").value
 
 
-def test_choosing_a_date_draws_the_table_again_and_an_empty_date_is_answered(museum, switcher):
+def test_choosing_a_date_draws_the_table_again_and_an_empty_date_is_answered(museum, switcher, every, monkeypatch):
+    monkeypatch.setattr(money_and_risk, "each_unit", lambda comparison: every)
     screen = money_and_risk.show_deadlines(switcher)
     before = screen.picture.value
     screen.date.value = museum.scenario.start + dt.timedelta(days=120)

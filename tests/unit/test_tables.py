@@ -102,7 +102,8 @@ def test_columns_may_stand_in_any_order(read):
     ("content", "line"),
     [
         ("", "boats.csv row 1: found nothing; allowed: a heading row: boat, length, price, note"),
-        (f"{HEADING}\nskiff\0,12 ft,1200,\n", r'boats.csv row 2, column boat: found "skiff\x00"; allowed: a text without control characters'),
+        (f"{HEADING}\nskiff\0,12 ft,1200,\n",
+         r'boats.csv row 2, column boat: found "skiff\x00"; allowed: a text without control characters'),
         (b"boat,length,price,note\ncano\xeb,12 ft,1200,\n",
          'boats.csv: found "letters of Windows-1252 or Latin-1, first in line 2"; '
          'allowed: UTF-8 text (in a spreadsheet: Save As, type "CSV UTF-8")'),

@@ -1,0 +1,56 @@
+"""The start page: the museum at a glance."""
+
+from __future__ import annotations
+
+from html import escape
+
+from IPython.display import HTML
+
+from heritagemove import units
+from heritagemove.museum import Museum
+from heritagemove.panels import markup
+from heritagemove.results import show_date
+
+
+def show_museum(museum: Museum) -> HTML:
+    """Show what a museum's tables hold: its dates, its units, its paths, its money.
+
+    Parameters
+    ----------
+    museum : Museum
+    """
+    scenario = museum.scenario
+    facts = (
+        ("Museum", f"{scenario.name}, {scenario.place}"),
+        ("Where the units stand", f"{scenario.site}; owner {scenario.owner}"),
+        ("Work may begin", show_date(scenario.start)),
+        ("Must be off the site by", show_date(scenario.deadline)),
+        ("What is left is scrapped on", show_date(scenario.forced_scrap)),
+        ("Planned at", f"{scenario.simulation.confidence:.0%} confidence, {scenario.simulation.trials:,} trials"),
+        ("Tables as of", f"{show_date(scenario.as_of)}, prices of {scenario.price_year}"),
+    )
+    rows = [(escape(name), escape(value)) for name, value in facts]
+    at_a_glance = markup.table(scenario.name, ("What", "As the tables have it"), rows)
+    return HTML(at_a_glance + _units(museum) + _paths(museum) + markup.cautions(museum))
+
+
+def _units(museum: Museum) -> str:
+    rows = [
+        (
+            escape(row.name),
+            escape(row.kind.replace("_", " ")),
+            "unknown" if row.weight is None else escape(units.show(row.weight)),
+            f"{len(museum.axles_of(row.vehicle))}",
+            f"{row.significance} of 5",
+            escape(row.vehicle),
+        )
+        for row in museum.vehicles
+    ]
+    headings = ("Unit", "Kind", "Weight", "Axles", "Significance", "Its name in the tables")
+    return markup.table(f"{len(rows)} units", headings, rows)
+
+
+def _paths(museum: Museum) -> str:
+    ordered = sorted(museum.paths, key=lambda row: row.number)
+    rows = [(markup.marked(row.number, row.title), escape(row.best_for), "yes" if row.saves else "no") for row in ordered]
+    return markup.unfold(f"{len(rows)} relocation paths", markup.table("Paths", ("Path", "Best for", "Saves it"), rows))

@@ -1,0 +1,252 @@
+"""A move as it happens, on screen: the forecast again, what is not covered, papers, progress, closing, and files."""
+
+from __future__ import annotations
+
+import base64
+from collections.abc import Mapping, Sequence
+from html import escape
+from typing import Any
+
+import ipywidgets as widgets
+import pandas as pd
+
+from heritagemove import icalendar_export, workbook
+from heritagemove.amending import read_changes
+from heritagemove.charts import tracking as drawn
+from heritagemove.charts.drawing import Chart, png, svg
+from heritagemove.close_out import close_out, close_out_table, suggestions, suggestions_table
+from heritagemove.museum import Museum
+from heritagemove.panels import markup
+from heritagemove.panels.criteria import paragraph
+from heritagemove.panels.fleet import screen
+from heritagemove.papers import covered_twice, papers, papers_table, uncovered
+from heritagemove.results import show_chance, show_date
+from heritagemove.tracking import Forecast, Trigger, compare_now, contingency, fan_table, trigger, value_earned
+
+_TRIGGER = {
+    "none": "No other path waits behind this one.",
+    "in hand": "It is in hand: the trigger does not fire.",
+    "refused": "It is refused: turn to the fallback.",
+    "open": "It is still open, and the day has not come.",
+    "fires": "The day has come and it is still open: the trigger fires, turn to the fallback.",
+}
+
+
+def show_forecast(forecasts: Sequence[Forecast]) -> widgets.HTML:
+    """Show the cost at completion at each status date.
+
+    Parameters
+    ----------
+    forecasts : sequence of Forecast
+        As :func:`heritagemove.tracking.follow` gives them.
+    """
+    last = forecasts[-1]
+    return screen(
+        last.plan.museum,
+        markup.picture(drawn.cost_fan(forecasts)),
+        _table("Forecast at each status date", fan_table(forecasts)),
+        *(paragraph(note) for note in last.notes),
+        markup.unfold("What each line stands on", _table("Cost lines", last.table())),
+    )
+
+
+def show_coverage(forecasts: Sequence[Forecast]) -> widgets.HTML:
+    """Show the lines that no quote covers, those that two cover, and what every line stands on."""
+    last = forecasts[-1]
+    missing, twice = uncovered(last.positions), covered_twice(last.positions)
+    said = "; ".join(f"{entry.line.title}: {', '.join(entry.quotes)} ({entry.counted} counts)" for entry in twice)
+    rule = (
+        "A firm quote in force fixes its lines, spread by their mean costs; of two an accepted one counts, then the later "
+        "one. A budgetary quote moves a range and does not narrow it."
+    )
+    return screen(
+        last.plan.museum,
+        markup.picture(drawn.open_lines(last.positions, missing)),
+        paragraph(f"Covered by two quotes in force: {said or 'none'}."),
+        _table("What each line stands on", last.table()),
+        paragraph(rule),
+    )
+
+
+def show_papers(forecasts: Sequence[Forecast]) -> widgets.HTML:
+    """Show quotes, letters and permits by their last day."""
+    last = forecasts[-1]
+    found = _papers(last)
+    return screen(
+        last.plan.museum,
+        markup.picture(drawn.papers_by_date(last.plan.museum, last, found)),
+        _table("Papers by their last day", papers_table(found)),
+    )
+
+
+def show_progress(forecasts: Sequence[Forecast]) -> widgets.HTML:
+    """Show the tasks as they happened, the chance by the deadline since, and whether the trigger fires."""
+    last = forecasts[-1]
+    now = compare_now(last)
+    rows = [
+        (
+            markup.marked(result.number, result.title) + (" <b>(followed)</b>" if result.path == last.path else ""),
+            markup.STATUS_WORDS[result.status],
+            show_date(result.off_site.p80) if result.off_site else "never",
+            escape(show_chance(result.chance_by_deadline)) if result.off_site else "none",
+            escape(show_chance(result.chance_with_fallback)) if result.branch else "none",
+        )
+        for result in now.paths
+    ]
+    headings = ("Path", "Status", "Off site at P80", "Chance by the deadline", "With fallback")
+    return screen(
+        last.plan.museum,
+        markup.picture(drawn.chance_over_time(forecasts)),
+        _trigger(trigger(last), last),
+        _table("Tasks that have begun", _tasks(last)),
+        markup.table(f"If a path were begun on the day after {show_date(last.on)}", headings, rows),
+    )
+
+
+def _trigger(found: Trigger, forecast: Forecast) -> str:
+    said = _TRIGGER[found.state]
+    if found.by and found.gate:
+        second = forecast.plan.path(found.fallback).title
+        said = (
+            f'Trigger: "{found.gate}" in hand by {show_date(found.by)}, else turn to {second}. Chance that it is settled '
+            f"by then: {show_chance(found.chance_in_hand)}. {said}"
+        )
+    return f'<p role="status" style="font-size:18px;line-height:1.4;font-weight:600">{escape(said)}</p>'
+
+
+def _tasks(forecast: Forecast) -> pd.DataFrame:
+    titles = {row.task: row.title for row in forecast.museum.of_path("tasks", forecast.path)}
+    return pd.DataFrame(
+        {
+            "task": titles[task],
+            "began": row.started,
+            "finished": row.finished or "goes on",
+            "outcome": row.outcome or "",
+            "note": row.note or "",
+        }
+        for task, row in forecast.known.items()
+    )
+
+
+def show_contingency(forecasts: Sequence[Forecast]) -> widgets.HTML:
+    """Show the contingency that is left against the risks still open, and the earned value as a cross-check."""
+    last = forecasts[-1]
+    rows = [row for row in map(contingency, forecasts) if row]
+    if not rows:
+        return screen(last.plan.museum, paragraph("The cost of this path is unknown: so is its contingency."))
+    risks = [(escape(title), f"{usd:,.0f}") for title, usd in rows[-1].open_risks]
+    earned = value_earned(last)
+    index = "unknown" if earned.cost_index is None else f"{earned.cost_index:.2f}"
+    completion = "unknown" if earned.at_completion_usd is None else f"{earned.at_completion_usd:,.0f} USD"
+    facts = [
+        ("Budget at completion, means of the lines [USD]", f"{earned.budget_usd:,.0f}"),
+        ("Planned by now [USD]", f"{earned.planned_usd:,.0f}"),
+        ("Earned: lines whose task is finished [USD]", f"{earned.earned_usd:,.0f}"),
+        ("Invoiced [USD]", f"{earned.actual_usd:,.0f}"),
+        ("Cost performance index", index),
+        ("At completion if the rest goes as the past did", completion),
+        ("At completion if the rest costs as budgeted", f"{earned.at_completion_as_budgeted_usd:,.0f} USD"),
+    ]
+    return screen(
+        last.plan.museum,
+        markup.picture(drawn.contingency_left(rows)),
+        markup.table("Risks still open", ("Risk", "Mean cost [USD]"), risks),
+        markup.unfold("Earned value, a cross-check", markup.table("Earned value", ("What", "Amount"), facts)
+                      + paragraph("It knows no ranges and no risks, and invoices come later than work.")),
+    )  # fmt: skip
+
+
+def show_close_out(forecasts: Sequence[Forecast]) -> widgets.HTML:
+    """Show estimate against actual by line, and the price ranges that the invoices suggest."""
+    last = forecasts[-1]
+    rows = close_out(last)
+    return screen(
+        last.plan.museum,
+        markup.picture(drawn.estimate_against_actual(rows)),
+        _table("Estimate against actual", close_out_table(rows)),
+        _table("Prices to take over into rates.csv", suggestions_table(suggestions(last))),
+        paragraph("A price paid widens a range where it lies outside and never narrows it; nothing is changed by itself."),
+    )
+
+
+def show_changes(museum: Museum) -> widgets.HTML:
+    """Show who changed which value, when and why."""
+    rows = [
+        (row.changed.isoformat(), *map(escape, (row.who, f"{row.table} row {row.row}, {row.column}", row.was or "blank",
+                                                row.now or "blank", row.why)))
+        for row in read_changes(museum.folder)
+    ]  # fmt: skip
+    return screen(museum, markup.table("Changes", ("When", "Who", "Where", "From", "To", "Why"), rows))
+
+
+def show_files(forecasts: Sequence[Forecast]) -> widgets.HTML:
+    """Show links to the files that others expect: workbook, calendar, each table as CSV, each chart as PNG and SVG."""
+    last = forecasts[-1]
+    frames, plan = tracking_tables(forecasts), last.plan
+    calendar = icalendar_export.entries(plan, last.path, last.result, _papers(last))
+    links = [
+        _link("everything.xlsx", workbook.book_bytes(plan, frames)),
+        _link("schedule.ics", icalendar_export.calendar_bytes(plan, calendar)),
+        *(_link(f"{_file(name)}.csv", workbook.table_text(frame).encode())
+          for name, frame in (workbook.tables(plan) | frames).items()),
+        *(_link(f"{name}.{ending}", make(chart)) for name, chart in _charts(forecasts).items()
+          for ending, make in (("png", png), ("svg", svg))),
+    ]  # fmt: skip
+    return screen(plan.museum, f"<p>Files to hand over:</p><ul>{''.join(f'<li>{link}</li>' for link in links)}</ul>")
+
+
+def tracking_tables(forecasts: Sequence[Forecast]) -> Mapping[str, pd.DataFrame]:
+    """Return every table of these screens by its name, for a workbook."""
+    last = forecasts[-1]
+    found = {
+        "Forecast": fan_table(forecasts),
+        "Lines now": last.table(),
+        "Papers": papers_table(_papers(last)),
+        "Progress": _tasks(last),
+        "Close-out": close_out_table(close_out(last)),
+        "Suggested prices": suggestions_table(suggestions(last)),
+    }
+    return {name: frame for name, frame in found.items() if len(frame)}
+
+
+def _charts(forecasts: Sequence[Forecast]) -> Mapping[str, Chart]:
+    last = forecasts[-1]
+    return {
+        "cost_fan": drawn.cost_fan(forecasts),
+        "chance": drawn.chance_over_time(forecasts),
+        "open_lines": drawn.open_lines(last.positions, uncovered(last.positions)),
+        "papers": drawn.papers_by_date(last.plan.museum, last, _papers(last)),
+        "close_out": drawn.estimate_against_actual(close_out(last)),
+    }
+
+
+def _papers(forecast: Forecast) -> tuple[Any, ...]:
+    return papers(forecast.plan.museum, forecast.plan.vehicle, forecast.path, forecast.known, forecast.on)
+
+
+def _link(name: str, content: bytes) -> str:
+    data = base64.b64encode(content).decode("ascii")
+    return f'<a download="{escape(name)}" href="data:application/octet-stream;base64,{data}">{escape(name)}</a>'
+
+
+def _file(name: str) -> str:
+    return name.lower().replace(" ", "_").replace("-", "_")
+
+
+def _table(caption: str, frame: pd.DataFrame) -> str:
+    if not len(frame):
+        return paragraph(f"{caption}: none.")
+    shares = [column for column in frame.columns if "share" in column or "chance" in column]
+    rows = [
+        [_cell(value, column in shares) for column, value in zip(frame.columns, row, strict=True)]
+        for row in frame.itertuples(index=False)
+    ]
+    return markup.table(caption, list(frame.columns), rows)
+
+
+def _cell(value: Any, share: bool) -> str:
+    if value is None or value != value:
+        return "–"
+    if isinstance(value, int | float):
+        return escape(show_chance(value)) if share else f"{value:,.0f}"
+    return escape(show_date(value) if hasattr(value, "isoformat") else str(value))
