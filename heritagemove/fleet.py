@@ -164,7 +164,7 @@ def fleet_of(
         if progress:
             progress(step, len(museum.vehicles), f"comparing the paths of {row.name}")
         comparisons[row.vehicle] = compare(museum, row.vehicle, samples=samples)
-    options = [_option(c, r, None) for c in comparisons.values() for r in decision.able(c.paths) if r.branch]
+    options = [option_of(c, r, None) for c in comparisons.values() for r in decision.able(c.paths) if r.branch]
     options += _larger_cranes(museum, samples, options)
     offered = tuple(option for option in options if option.chance >= least)
     left_out = {
@@ -177,7 +177,23 @@ def fleet_of(
     return Fleet(museum, samples, comparisons, offered, left_out, least)
 
 
-def _option(comparison: Comparison, result: PathResult, crane: str | None) -> Option:
+def option_of(comparison: Comparison, result: PathResult, crane: str | None = None) -> Option:
+    """Return one unit by one path as something that may be chosen.
+
+    Parameters
+    ----------
+    result : PathResult
+        With its gates played out.
+    crane : str, optional
+        A larger crane than it needs.
+
+    Raises
+    ------
+    PlannerError
+        If the path is blocked, unknown, or saves nothing.
+    """
+    if result.branch is None:
+        raise PlannerError(f'path: found "{result.path}", {result.status}; allowed: a path that may be chosen')
     museum, samples = comparison.museum, comparison.samples
     unit = museum.vehicle(comparison.vehicle)
     shared = call_outs.shared_parts(museum, result, samples)
@@ -220,7 +236,7 @@ def _with_crane(museum: Museum, samples: Samples, vehicle: str, paths: Sequence[
     )
     comparison = compare(there, vehicle, samples=samples)
     lifted = dataclasses.replace(comparison, museum=museum)
-    return [_option(lifted, result, crane) for result in decision.able(comparison.paths) if result.branch]
+    return [option_of(lifted, result, crane) for result in decision.able(comparison.paths) if result.branch]
 
 
 def _why_not(comparison: Comparison, options: Sequence[Option], least: float) -> str:

@@ -63,6 +63,7 @@ LAYERS = {
     "best_set": 5.55,
     "lost_funds": 5.57,
     "payments": 5.52,
+    "spending": 5.53,
     "funding": 5.55,
     "doing_nothing": 5.5,
     "progress": 5.4,

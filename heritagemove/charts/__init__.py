@@ -13,6 +13,7 @@ from heritagemove.charts.marks import chip, likelihood, place_labels
 from heritagemove.charts.one_path import cost_by_phase
 from heritagemove.charts.projector import for_projector
 from heritagemove.charts.schedule import task_bars
+from heritagemove.charts.spending import money_by_month
 from heritagemove.results import show_chance
 
 __all__ = [
@@ -31,6 +32,7 @@ __all__ = [
     "knowing_worth",
     "likelihood",
     "mitigation_worth",
+    "money_by_month",
     "order_dates",
     "place_labels",
     "png",
