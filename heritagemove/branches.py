@@ -83,6 +83,7 @@ def branch(
     path, needs, gates = fallback
     second = simulation.simulate(museum, path, needs, samples, start=np.where(refused, day, 0), dates=second_dates)
     again, day_again = refusals(second, gates, samples)
+    again &= refused  # only where it was started
     second_cost = second.cost_usd.copy()
     second_cost[again] = spent_by(second, day_again, again) + left[again]
     return Branch(
@@ -133,15 +134,26 @@ def spent_by(trials: PathTrials, day: np.ndarray, among: np.ndarray | None = Non
     -------
     ndarray, shape (trials asked for,)
     """
-    which = np.arange(len(day)) if among is None else np.flatnonzero(among)
-    day, spent = day[which], np.zeros(len(which))
+    which = slice(None) if among is None else np.flatnonzero(among)
+    day = day[which]
+    on_start: dict[str, np.ndarray] = {}
+    on_finish: dict[str, np.ndarray] = {}
     for entry in trials.lines:
-        if entry.line.payment == "later":
+        task, payment = entry.line.task, entry.line.payment
+        if payment == "later":
             continue
-        begun = trials.dates.ready[entry.line.task][which] < day
-        done = trials.dates.finish[entry.line.task][which] <= day
-        share = {"on_start": begun, "half_deposit": 0.5 * begun + 0.5 * done}.get(entry.line.payment, done)
-        spent += share * entry.cost_usd[which]
+        cost = entry.cost_usd[which] * (0.5 if payment == "half_deposit" else 1.0)
+        if payment in ("on_start", "half_deposit"):
+            on_start[task] = on_start[task] + cost if task in on_start else cost
+        if payment != "on_start":
+            on_finish[task] = on_finish[task] + cost if task in on_finish else cost
     for risk, cost in trials.risk_cost_usd.items():
-        spent += (trials.dates.finish[trials.risk_tasks[risk]][which] <= day) * cost[which]
+        task = trials.risk_tasks[risk]
+        on_finish[task] = on_finish[task] + cost[which] if task in on_finish else cost[which]
+    spent = np.zeros(len(day))
+    # One comparison a task and moment, however many lines and risks are paid then.
+    for task, cost in on_start.items():
+        spent += (trials.dates.ready[task][which] < day) * cost
+    for task, cost in on_finish.items():
+        spent += (trials.dates.finish[task][which] <= day) * cost
     return spent

@@ -3,13 +3,13 @@
 from __future__ import annotations
 
 import datetime as dt
-from collections.abc import Callable
 
 import numpy as np
 
 from heritagemove import simulation
 from heritagemove.museum import Museum
 from heritagemove.results import PathResult, show_chance, show_date
+from heritagemove.schedule import latest_finishes, order_of
 from heritagemove.simulation import Samples
 
 
@@ -33,7 +33,7 @@ def latest_decision(
     decision = simulation.milestone(museum, result.path, "decision")
     if decision is None:
         return None
-    return _latest(museum, result, samples, confidence, lambda day: ({decision: day + 1}, 0))
+    return _latest(museum, last_commitments(museum, result, samples), confidence)
 
 
 def order_curve(museum: Museum, result: PathResult, samples: Samples, step: int = 7) -> tuple[np.ndarray, np.ndarray]:
@@ -55,13 +55,9 @@ def order_curve(museum: Museum, result: PathResult, samples: Samples, step: int 
     deadline = simulation.day_number(museum, museum.scenario.deadline)
     if decision is None or leaves is None or deadline < 0:
         return np.array([]), np.array([])
-    days = simulation.working_days(museum, result.path, result.work, samples)
     commits = np.unique(np.append(np.arange(0, deadline + 1, step), deadline))
-    chances = []
-    for commit in commits:
-        dates = simulation.date_tasks(museum, result.path, days, samples, {decision: int(commit) + 1})
-        chances.append(float(np.mean(dates.finish[leaves] - 1 <= deadline)))
-    return commits, np.array(chances)
+    held = np.sort(last_commitments(museum, result, samples))
+    return commits, 1 - np.searchsorted(held, commits) / len(held)
 
 
 def latest_start(
@@ -71,36 +67,50 @@ def latest_start(
 
     Parameters and Returns as for :func:`latest_decision`.
     """
-    return _latest(museum, result, samples, confidence, lambda day: (None, day))
+    return _latest(museum, _last_days(museum, result, samples, _START), confidence)
 
 
-def _latest(
-    museum: Museum,
-    result: PathResult,
-    samples: Samples,
-    confidence: float | None,
-    held: Callable[[int], tuple[dict[str, int] | None, int]],
-) -> dt.date | None:
-    """Search the last day whose hold on the tasks still gives the confidence; more delay never helps."""
-    confidence = museum.scenario.simulation.confidence if confidence is None else confidence
+def last_commitments(museum: Museum, result: PathResult, samples: Samples) -> np.ndarray:
+    """Return the last day on which a commitment still lets the unit leave by the deadline, in every trial.
+
+    Returns
+    -------
+    ndarray of int, shape (trials,)
+        Day numbers; -1 where even the earliest is too late.
+    """
+    decision = simulation.milestone(museum, result.path, "decision")
+    return _last_days(museum, result, samples, decision, 1)  # the decision is done on the morning after
+
+
+#: A task of no days that every path begins with.
+_START = "the start"
+
+
+def _last_days(museum: Museum, result: PathResult, samples: Samples, task: str, later: int = 0) -> np.ndarray:
+    """Pass backward from the deadline to a task: one pass, where trying day after day takes one each."""
     leaves = simulation.milestone(museum, result.path, "off_site")
     deadline = simulation.day_number(museum, museum.scenario.deadline)
     if leaves is None or deadline < 0:
-        return None
-    days = simulation.working_days(museum, result.path, result.work, samples)
+        return np.full(samples.trials, -1)
+    tasks = museum.of_path("tasks", result.path)
+    after = {_START: ()} | {row.task: row.after or (_START,) for row in tasks}
+    needed = {leaves}
+    for name in reversed(order_of(after)):
+        needed |= set(after[name]) if name in needed else set()
+    days = simulation.working_days(museum, result.path, result.work, samples) | {_START: np.zeros(samples.trials, int)}
+    calendars = {row.task: samples.calendar(result.path, row.calendar) for row in tasks}
+    calendars[_START] = next(iter(calendars.values()))
+    waits = {name: before for name, before in after.items() if name in needed}
+    latest = latest_finishes(waits, days, calendars, deadline + 1).get(task, np.full(samples.trials, deadline + 1))
+    return np.where(result.trials.off_site <= deadline, np.minimum(latest - later, deadline), -1)
 
-    def chance(day: int) -> float:
-        not_before, start = held(day)
-        dates = simulation.date_tasks(museum, result.path, days, samples, not_before, start)
-        return float(np.mean(dates.finish[leaves] - 1 <= deadline))
 
-    if chance(0) < confidence:
-        return None
-    good, bad = 0, deadline + 1
-    while bad - good > 1:
-        middle = (good + bad) // 2
-        good, bad = (middle, bad) if chance(middle) >= confidence else (good, middle)
-    return simulation.date_of(museum, good)
+def _latest(museum: Museum, last_days: np.ndarray, confidence: float | None) -> dt.date | None:
+    """Return the last of days that still gives the confidence."""
+    confidence = museum.scenario.simulation.confidence if confidence is None else confidence
+    enough = int(np.ceil(round(confidence * len(last_days), 6)))
+    day = int(np.partition(last_days, len(last_days) - enough)[len(last_days) - enough])
+    return None if day < 0 else simulation.date_of(museum, day)
 
 
 def able(results: tuple[PathResult, ...]) -> list[PathResult]:

@@ -128,6 +128,7 @@ def work(
     computed: Mapping[str, float | None],
     equipment: frozenset[str] = frozenset(),
     settings: Mapping[str, float] | None = None,
+    told: Mapping[str, float | None] | None = None,
 ) -> Work:
     """Return the amount of every driver for one unit on one path.
 
@@ -140,17 +141,11 @@ def work(
         Amounts that engineering checks computed, by driver; None is unknown.
     settings : mapping of str to float, optional
         Amounts set by name; ``haul_distance`` is not among them, it makes a changed museum.
+    told : mapping of str to float or None, optional
+        What :func:`told_by_rows` returns for these axles, where it is known already.
     """
     settings = settings or {}
-    situation = SimpleNamespace(
-        vehicle=museum.vehicle(vehicle),
-        path=museum.path(path),
-        axles=int(settings.get("axles", len(museum.axles_of(vehicle)))),
-        rail=museum.route("rail"),
-        road=museum.route("road"),
-        move_year=museum.scenario.start.year,
-        age_limit=museum.limit("freight_car_age"),
-    )
+    told = told_by_rows(museum, vehicle, path, settings.get("axles")) if told is None else told
     amounts: dict[str, Amount | None] = {}
     for name, driver in DRIVERS.items():
         spellings = [(v, p, name) for v in (vehicle, "any") for p in (path, "any")]
@@ -162,11 +157,31 @@ def work(
             amounts[name] = float(draws[0]) if np.ptp(draws) == 0 else draws
         elif name in computed:
             amounts[name] = computed[name]
-        elif driver.amount:
-            amounts[name] = driver.amount(situation)
+        elif name in told:
+            amounts[name] = told[name]
         elif driver.origin == "check":
             amounts[name] = 0.0
     return Work(amounts, equipment)
+
+
+def told_by_rows(museum: Museum, vehicle: str, path: str, axles: float | None = None) -> dict[str, float | None]:
+    """Return the amounts that the unit's and the route's rows tell, by driver; None is unknown.
+
+    Parameters
+    ----------
+    axles : float, optional
+        Axles of the unit; those surveyed when left out.
+    """
+    situation = SimpleNamespace(
+        vehicle=museum.vehicle(vehicle),
+        path=museum.path(path),
+        axles=len(museum.axles_of(vehicle)) if axles is None else int(axles),
+        rail=museum.route("rail"),
+        road=museum.route("road"),
+        move_year=museum.scenario.start.year,
+        age_limit=museum.limit("freight_car_age"),
+    )
+    return {name: driver.amount(situation) for name, driver in DRIVERS.items() if driver.amount}
 
 
 def simulate(

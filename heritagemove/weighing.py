@@ -50,10 +50,13 @@ class Weighed:
         At the stated weight: the one that statuses and reasons come from.
     bands : tuple of Band
         From light to heavy; one band where the weight changes nothing.
+    told : dict of str to float or None
+        Amounts that the unit's and the route's rows tell, by driver; read anew when left out.
     """
 
     stated: Screening
     bands: tuple[Band, ...]
+    told: Mapping[str, float | None] | None = None
 
 
 def weigh(museum: Museum, vehicle: str, path: str) -> Weighed:
@@ -63,9 +66,9 @@ def weigh(museum: Museum, vehicle: str, path: str) -> Weighed:
     """
     stated = screen(museum, vehicle, path)
     row = museum.vehicle(vehicle)
-    part = row.weight_tolerance.m_as("")
+    part, told = row.weight_tolerance.m_as(""), simulation.told_by_rows(museum, vehicle, path)
     if row.weight is None or part == 0 or _answer(stated)[1]:  # blocked as stated: nothing more to tell
-        return Weighed(stated, (Band(np.inf, stated),))
+        return Weighed(stated, (Band(np.inf, stated),), told)
     short_tons = row.weight.m_as("short_ton")
 
     def at(ratio: float) -> Screening:
@@ -81,7 +84,7 @@ def weigh(museum: Museum, vehicle: str, path: str) -> Weighed:
             else:
                 bands[-1] = Band(turn, bands[-1].screening)
     bands[-1] = Band(np.inf, bands[-1].screening)
-    return Weighed(stated, tuple(bands))
+    return Weighed(stated, tuple(bands), told)
 
 
 def _turns(
@@ -119,7 +122,14 @@ def work(
     settings : mapping of str to float
         Amounts set by name; they hold in every trial.
     """
-    stated = _work(museum, vehicle, path, samples, weighed.stated, settings)
+    told = weighed.told
+    if told is None or "axles" in settings:
+        told = simulation.told_by_rows(museum, vehicle, path, settings.get("axles"))
+
+    def at(screening: Screening) -> Work:
+        return simulation.work(museum, vehicle, path, samples, screening.amounts, screening.equipment, settings, told)
+
+    stated = at(weighed.stated)
     ratio = samples.weights.get(vehicle)
     if ratio is None or np.ptp(ratio) == 0:
         return stated
@@ -130,7 +140,7 @@ def work(
     if len(weighed.bands) == 1:
         return Work(amounts, stated.equipment)
     which = np.searchsorted([band.up_to for band in weighed.bands[:-1]], ratio, side="right")
-    needs = [_work(museum, vehicle, path, samples, band.screening, settings) for band in weighed.bands]
+    needs = [at(band.screening) for band in weighed.bands]
     for name in set(amounts) - set(_WEIGHTS):
         values = [need.amounts.get(name) for need in needs]
         if len({id(value) if isinstance(value, np.ndarray) else value for value in values}) == 1:
@@ -143,9 +153,3 @@ def work(
     heavy = [n for n, band in enumerate(weighed.bands) if _answer(band.screening)[1] - stops]
     too_heavy = np.isin(which, heavy)
     return Work(amounts, stated.equipment, tuple(equipment), too_heavy if too_heavy.any() else None)
-
-
-def _work(
-    museum: Museum, vehicle: str, path: str, samples: Samples, screening: Screening, settings: Mapping[str, float]
-) -> Work:
-    return simulation.work(museum, vehicle, path, samples, screening.amounts, screening.equipment, settings)

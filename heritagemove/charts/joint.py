@@ -173,16 +173,19 @@ def _lines(axes, comparison: Comparison, found: Joint) -> None:
     axes.axhline(budget, color=INK, linewidth=1.5, linestyle="--", zorder=2)
     over = {"transform": axes.get_xaxis_transform(), "va": "bottom", "size": 12}
     axes.text(deadline, 1.01, f"deadline {show_date(comparison.museum.scenario.deadline)}", ha="center", **over)
-    axes.text(0.42, budget, f"{level} {found.budget_usd:,.0f} {currency}", transform=axes.get_yaxis_transform(), ha="center",
-              va="bottom", **_BOLD)  # fmt: skip
     points = [(deadline, found.both)]
     if found.day is not None:
         day = day_as_number(comparison.museum, found.day)
         axes.axvline(day, color=INK, linewidth=1.5, linestyle="--", zorder=2)
         if abs(day - deadline) > 3:
             points.append((day, found.chance))
+    left_end, right_end = axes.get_xlim()
+    taken = [(x - left_end) / (right_end - left_end) for x, _ in points]
+    clear = max((0.15, 0.3, 0.45, 0.6), key=lambda place: min(abs(place - other) for other in taken))
+    across = {"transform": axes.get_yaxis_transform(), "ha": "center", "va": "bottom"}
+    axes.text(clear, budget, f"{level} {found.budget_usd:,.0f} {currency}", **across, **_BOLD)
     for x, chance in points:
-        place = (x - axes.get_xlim()[0]) / (axes.get_xlim()[1] - axes.get_xlim()[0])
+        place = (x - left_end) / (right_end - left_end)
         left = place > 0.82 if place > 0.82 or place < 0.2 else x == min(point[0] for point in points)
         axes.plot([x], [budget], marker="o", markersize=13, color="white", markeredgecolor=INK, markeredgewidth=2, zorder=5)
         side = {"xytext": (-11, -9), "ha": "right"} if left else {"xytext": (11, -9), "ha": "left"}

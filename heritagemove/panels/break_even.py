@@ -64,7 +64,8 @@ def _pair(pair: BreakEven) -> tuple[str, ...]:
     ends = (f"{pair.first:,.4g}", f"{pair.last:,.4g}") if pair.flips else ("never", "never")
     close = f"{pair.close[0]:,.4g} to {pair.close[1]:,.4g}" if pair.close else "nowhere"
     one, other = (f"{markup.marked(curve.number, curve.title)}" for curve in (pair.one, pair.other))
-    return f"{one}<br>{other}", f"{len(pair.flips)} times", *ends, close, escape(pair.in_words())
+    often = "once" if len(pair.flips) == 1 else f"{len(pair.flips)} times"
+    return f"{one}<br>{other}", often, *ends, close, escape(pair.in_words())
 
 
 def _stops(found: Curves) -> str:

@@ -112,7 +112,7 @@ def show_lost_funds(fleet: Fleet, plan: Plan) -> widgets.HTML:
     rows = [
         (
             escape(row.fund.title),
-            f"{row.fund.amount.m_as('{currency}'):,.0f}",
+            f"{row.fund.amount.m_as('USD'):,.0f}",
             escape(show_chance(row.fund.probability)),
             f"{row.usable_usd:,.0f}",
             escape(show_chance(row.lasts)),

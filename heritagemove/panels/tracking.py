@@ -128,7 +128,7 @@ def _tasks(forecast: Forecast) -> pd.DataFrame:
     )
 
 
-def show_contingency(forecasts: Sequence[Forecast]) -> widgets.HTML:
+def show_contingency_left(forecasts: Sequence[Forecast]) -> widgets.HTML:
     """Show the contingency that is left against the risks still open, and the earned value as a cross-check."""
     last = forecasts[-1]
     rows = [row for row in map(contingency, forecasts) if row]
