@@ -50,7 +50,7 @@ _NAMES = {
     "follow": "tracking",
     "show_changes": "panels",
     "show_close_out": "panels",
-    "show_contingency": "panels",
+    "show_contingency_left": "panels",
     "show_coverage": "panels",
     "show_files": "panels",
     "show_forecast": "panels",

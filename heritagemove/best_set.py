@@ -83,7 +83,8 @@ def best_set(
     must, never : iterable of str
         Units that have to be in the set, and units that may not.
     seconds : float
-        How long to search for a proof [second]; after that the best set found is returned with the bound proved.
+        Computing time to search for a proof [second]; after that the best set found is returned with the bound proved.
+        It is the processor's time, so that a busy machine gives the same answer later.
     progress : callable, optional
         Called with the steps done, all steps, and what is being done.
 
@@ -95,7 +96,7 @@ def best_set(
     must, never = tuple(must), tuple(never)
     confidence = fleet.confidence if confidence is None else confidence
     search = _search(fleet, confidence, must, never)
-    until = time.monotonic() + seconds
+    until = time.process_time() + seconds
     most = search.most_points(budget_usd)
     if most is None:
         raise PlannerError(_why_not(fleet, confidence, must, never, budget_usd))
@@ -103,7 +104,7 @@ def best_set(
     for points in range(most, -1, -1):
         if progress:
             progress(most - points, most + 1, f"is there a set of {points} points?")
-        found, proved = search.cheapest(points, budget_usd, time.monotonic() + (until - time.monotonic()) / 3)
+        found, proved = search.cheapest(points, budget_usd, time.process_time() + (until - time.process_time()) / 3)
         if found is not None and search.price(found) <= budget_usd:
             return _plan(search, found, proved and not open_above, top)
         open_above = open_above or not proved
@@ -126,7 +127,7 @@ def frontier(
     must, never = tuple(must), tuple(never)
     confidence = fleet.confidence if confidence is None else confidence
     search = _search(fleet, confidence, must, never)
-    until = time.monotonic() + seconds
+    until = time.process_time() + seconds
     most = search.most_points(np.inf)
     if most is None:
         raise PlannerError(_why_not(fleet, confidence, must, never, np.inf))
@@ -135,8 +136,8 @@ def frontier(
         points = plans[-1].points + 1 if plans else 0
         if progress:
             progress(points, most + 1, f"the cheapest set of {points} points or more")
-        share = (until - time.monotonic()) / (most - points + 1)
-        found, proved = search.cheapest(points, np.inf, time.monotonic() + share)
+        share = (until - time.process_time()) / (most - points + 1)
+        found, proved = search.cheapest(points, np.inf, time.process_time() + share)
         if found is None:
             break
         plans.append(_plan(search, found, proved, most))
@@ -198,7 +199,7 @@ def _why_not(fleet: Fleet, confidence: float, must: tuple[str, ...], never: tupl
     free = [dataclasses.replace(o, turn=None) for o in fleet.options if o.vehicle in must]
     for options in (free, [o for o in fleet.options if o.vehicle in must]):
         search = SetSearch(options, confidence, must)
-        found, _ = search.cheapest(0, np.inf, time.monotonic() + 2)
+        found, _ = search.cheapest(0, np.inf, time.process_time() + 2)
         if found is None:
             return f"call-outs: their days do not fit before the deadline for {wanted}; allowed: fewer units"
         if search.price(found) > budget_usd:

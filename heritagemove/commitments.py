@@ -135,7 +135,7 @@ def _position(
         stands_on, counted = "firm", firm.quote
         amounts = (max(firm.amount.m_as("USD") * shares[firm.quote][line.line], invoiced),) * 3
     elif paid:
-        stands_on, amounts = "part", tuple(invoiced if usd is None else max(usd, invoiced) for usd in own)
+        stands_on, amounts = "part", tuple(None if usd is None else max(usd, invoiced) for usd in own)
     elif rough:
         stands_on, counted = "budgetary", rough.quote
         usd = rough.amount.m_as("USD") * shares[rough.quote][line.line]
@@ -156,8 +156,8 @@ def with_positions(museum: Museum, found: tuple[Position, ...]) -> Museum:
     changed, prices = {}, []
     for entry in found:
         line, key = entry.line, (entry.line.path, entry.line.line)
-        if entry.stands_on == "estimate":
-            continue
+        if entry.stands_on == "estimate" or entry.likely_usd is None:
+            continue  # what is unknown stays unknown, whatever has been invoiced of it
         if entry.stands_on == "budgetary" and entry.plan_usd:
             changed[key] = line.model_copy(update={"factor": line.factor * entry.likely_usd / entry.plan_usd})
             continue

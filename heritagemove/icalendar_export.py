@@ -21,7 +21,7 @@ from heritagemove.results import Comparison, PathResult
 from heritagemove.saving import save
 from heritagemove.units import PlannerError
 
-_CONTROL = re.compile(r"[\x00-\x08\x0b-\x1f\x7f]")
+_CONTROL = re.compile(r"[\x00-\x1f\x7f]+")
 
 
 @dataclass(frozen=True)
@@ -98,7 +98,7 @@ def calendar_bytes(comparison: Comparison, found: Iterable[Entry]) -> bytes:
     ends on the day after its last), 3.8.4.7 (identifiers), 3.8.7.2 (DTSTAMP).
     """
     # Imported here: who writes no calendar needs no calendar library.
-    from icalendar import Calendar, Event
+    from icalendar import Calendar, Event, vText
 
     museum = comparison.museum
     stamp = dt.datetime.combine(museum.scenario.as_of, dt.time(), dt.UTC)
@@ -106,7 +106,7 @@ def calendar_bytes(comparison: Comparison, found: Iterable[Entry]) -> bytes:
     calendar.add("prodid", "-//heritagemove//schedule//EN")
     calendar.add("version", "2.0")
     calendar.add("method", "PUBLISH")
-    calendar.add("x-wr-calname", _clean(museum.vehicle(comparison.vehicle).name))
+    calendar["x-wr-calname"] = vText(_clean(museum.vehicle(comparison.vehicle).name))  # else it is not escaped
     for entry in found:
         event = Event()
         key = "/".join((museum.scenario.name, comparison.vehicle, entry.name))

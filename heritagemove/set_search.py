@@ -226,7 +226,7 @@ class SetSearch:
         limit_usd : float
             What costs more is not looked for [USD].
         until : float
-            When to give up the proof, as time.monotonic counts [second].
+            When to give up the proof, as time.process_time counts [second].
 
         Returns
         -------
@@ -235,13 +235,13 @@ class SetSearch:
         """
         pointed: Limit = (dict(enumerate(self.points)), float(points), np.inf)
         best = self._good_start(pointed, until)
-        while time.monotonic() < until:
+        while time.process_time() < until:
             least = np.inf if best is None else self.prices[best]
             ceiling = min(least, limit_usd)
             rows = [pointed, *(cut for value, cut in self._cuts if value >= least or value > limit_usd)]
             if np.isfinite(ceiling):
                 rows.append((dict(enumerate(self._bound[0])), -np.inf, ceiling / _SCALE))
-            found, impossible = self._solve(self._bound, rows, until - time.monotonic(), -self._bound[0], gap=0.05)
+            found, impossible = self._solve(self._bound, rows, until - time.process_time(), -self._bound[0], gap=0.05)
             if impossible or found == frozenset():
                 return best, True
             if found is None:
@@ -257,7 +257,7 @@ class SetSearch:
         objective, last = self._bound, None
         for _ in range(3):
             misfits = [cut for value, cut in self._cuts if np.isinf(value)]
-            found, _ = self._solve(objective, [pointed, *misfits], until - time.monotonic(), gap=0.01)
+            found, _ = self._solve(objective, [pointed, *misfits], until - time.process_time(), gap=0.01)
             if found is None or found == last:
                 break
             self.price(found)

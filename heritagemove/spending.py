@@ -43,13 +43,16 @@ class Spending:
 
     def in_words(self) -> str:
         """Return what must be in hand, and by when."""
-        at = self.heaviest
-        month = show_date(self.months[at])[2:].strip()
-        first, last = (self.by_then_usd[1][n] for n in (at, -1))
+        at, careful = self.heaviest, self.by_then_usd[1]
         return (
-            f"Have {first:,.0f} {self.currency} in hand by the end of {month}, the month that asks for most, "
-            f"and {last:,.0f} {self.currency} in all, at {self.confidence:.0%} confidence."
+            f"Have {careful[at]:,.0f} {self.currency} in hand by the end of {self.month(at)}, the month that asks for most, "
+            f"and {careful.max():,.0f} {self.currency} by the end of {self.month(int(careful.argmax()))}, "
+            f"at {self.confidence:.0%} confidence."
         )
+
+    def month(self, at: int) -> str:
+        """Return the name of a month, such as Jun 2027."""
+        return show_date(self.months[at])[2:].strip()
 
 
 def spending(comparison: Comparison, path: str) -> Spending:

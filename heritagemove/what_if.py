@@ -12,8 +12,10 @@ from heritagemove.comparison import compare_path
 from heritagemove.drivers import DRIVERS
 from heritagemove.results import Comparison, PathResult
 
-#: The drivers a committee asks about, with the step it thinks in.
+#: The drivers a committee asks about, with the step it thinks in: 10 miles and 1 short ton, or 10 km and 1 t.
 STEPS: Mapping[str, float] = {"crane_hours": 1.0, "axles": 1.0, "haul_distance": 10.0, "weight": 1.0}
+#: Units of drivers that a museum with ``units = "SI"`` sees as others.
+_SI = {"mile": "km", "short_ton": "t"}
 
 
 @dataclass(frozen=True)
@@ -24,7 +26,9 @@ class Move:
     ----------
     driver : str
     amount, step : float
-        Where it stood and by how much it was moved, in the driver's unit.
+        Where it stood and by how much it was moved.
+    unit : str
+        The unit of both.
     cost_usd : float or None
         Change of the P80 cost [USD]; None where either is unknown.
     days : float or None
@@ -40,6 +44,7 @@ class Move:
     driver: str
     amount: float
     step: float
+    unit: str
     cost_usd: float | None
     days: float | None
     chance: float | None
@@ -51,11 +56,11 @@ class Move:
 
         Examples
         --------
-        >>> Move("crane_hours", 24.0, 6.0, 3120.4, 0.0, 0.0, ("clear", "clear"), "USD").in_words()
+        >>> Move("crane_hours", 24.0, 6.0, "crane_hour", 3120.4, 0.0, 0.0, ("clear", "clear"), "USD").in_words()
         '6 crane hours more: +3,120 USD at P80; the date stays.'
         """
         more = "more" if self.step > 0 else "less"
-        words = DRIVERS[self.driver].unit.replace("_", " ") + ("" if abs(self.step) == 1 else "s")
+        words = self.unit.replace("_", " ") + ("" if abs(self.step) == 1 or self.unit in _SI.values() else "s")
         cost = "cost unknown" if self.cost_usd is None else f"{self.cost_usd:+,.0f} {self.currency} at P80"
         date = "the date stays" if not self.days else f"the P80 date moves by {self.days:+.0f} days"
         flip = "" if self.status[0] == self.status[1] else f"; the path goes from {self.status[0]} to {self.status[1]}"

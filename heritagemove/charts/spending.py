@@ -7,7 +7,7 @@ from matplotlib.figure import Figure
 
 from heritagemove.charts.drawing import INK, Chart, axes_in, in_style, sheet
 from heritagemove.charts.marks import colour_of, short_name
-from heritagemove.results import Comparison, show_date
+from heritagemove.results import Comparison
 from heritagemove.spending import spending
 
 
@@ -24,22 +24,24 @@ def money_by_month(comparison: Comparison, path: str, figure: Figure | None = No
         A figure to wipe and use again.
     """
     found, result = spending(comparison, path), comparison.path(path)
-    names = [show_date(month)[2:].strip() for month in found.months]
-    title = f"Path {result.number}, {short_name(result)}: {found.in_words()}"
+    names = [found.month(n) for n in range(len(found.months))]
+    needed = f"{found.by_then_usd[1][found.heaviest]:,.0f} {found.currency} must be in hand by {names[found.heaviest]}"
+    title = f"Path {result.number}, {short_name(result)}: {needed}"
     figure = sheet(figure, 9.0, 4.9, title)
     axes = axes_in(figure, 1.0, 1.3, 0.4, 1.0)
     at = np.arange(len(names))
-    axes.bar(at, found.mean_usd / 1000, 0.62, facecolor=colour_of(result.number), edgecolor=INK, zorder=2, label="paid in the month, mean")
+    look = {"facecolor": colour_of(result.number), "edgecolor": INK, "zorder": 2}
+    axes.bar(at, found.mean_usd / 1000, 0.62, label="paid in the month, mean", **look)
     for line, values in (("-", found.by_then_usd[0]), ("--", found.by_then_usd[1])):
         share = "P50" if line == "-" else f"P{found.confidence:.0%}".rstrip("%")
         axes.plot(at, values / 1000, color=INK, linewidth=2.5, linestyle=line, zorder=3, label=f"paid by then, {share}")
     axes.axhline(0, color=INK, linewidth=1)
     shown = [f"{name[:3]}\n{name[-4:]}" if n == 0 or name.startswith("Jan") else name[:3] for n, name in enumerate(names)]
     axes.set_xticks(at, shown)
-    axes.set(xlabel="Month", ylabel=f"Thousand {found.currency}", ylim=(None, max(found.by_then_usd[1].max() / 1000 * 1.12, 1)))
-    axes.legend(loc="upper left", frameon=False)
+    axes.set(xlabel="Month", ylabel=f"Thousand {found.currency}", ylim=(None, max(found.by_then_usd[1].max() / 900, 1)))
+    axes.legend(loc="center right", frameon=False)
     parts = [
         f"{name}: {mean:,.0f} paid, {middle:,.0f} by then at P50, {careful:,.0f} at {found.confidence:.0%}"
         for name, mean, middle, careful in zip(names, found.mean_usd, *found.by_then_usd, strict=True)
     ]
-    return Chart(figure, f"{title} {'; '.join(parts)} [{found.currency}].")
+    return Chart(figure, f"{title}. {found.in_words()} {'; '.join(parts)} [{found.currency}].")

@@ -36,7 +36,7 @@ from heritagemove.panels.survey_tables import (
 from heritagemove.panels.tracking import (
     show_changes,
     show_close_out,
-    show_contingency,
+    show_contingency_left,
     show_coverage,
     show_files,
     show_forecast,
@@ -68,6 +68,7 @@ __all__ = [
     "show_close_out",
     "show_company",
     "show_contingency",
+    "show_contingency_left",
     "show_correlation",
     "show_cost_lines",
     "show_coverage",

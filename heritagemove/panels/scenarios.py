@@ -61,9 +61,9 @@ class ScenarioScreen(widgets.VBox):
         super().__init__([*(widgets.HBox(row, layout=wrap) for row in rows), *shown])
         self._fill()
         for chooser in (self.left, self.right):
-            chooser.observe(lambda _: self._compare(), "value")
-        state.watch(self._compare)
-        self._compare()
+            chooser.observe(lambda _: self._side_by_side(), "value")
+        state.watch(self._side_by_side)
+        self._side_by_side()
 
     def _fill(self) -> None:
         """List what the folder holds, keeping what was chosen."""
@@ -113,7 +113,7 @@ class ScenarioScreen(widgets.VBox):
     def _in_words(self, inputs: Inputs) -> tuple[str, ...]:
         return scenarios.inputs_in_words(self.state.base, inputs)
 
-    def _compare(self) -> None:
+    def _side_by_side(self) -> None:
         if not self._filling:
             self._guarded("Compare", self._show, "The comparison below is from before.")
 

@@ -41,12 +41,21 @@ class State(traitlets.HasTraits):
     inputs = traitlets.Instance(Inputs)
     error = traitlets.Unicode("")
 
-    def __init__(self, museum: Museum, vehicle: str | None = None, samples: simulation.Samples | None = None):
+    def __init__(
+        self,
+        museum: Museum,
+        vehicle: str | None = None,
+        samples: simulation.Samples | None = None,
+        comparison: Comparison | None = None,
+    ):
+        """Begin with what the tables say; samples, or a comparison with nothing set, may have been made before."""
         vehicle = museum.vehicles[0].vehicle if vehicle is None else museum.vehicle(vehicle).vehicle
         super().__init__(inputs=Inputs(vehicle))
         self.base = museum
-        self._museum, self._samples, self._for = museum, samples or simulation.draw(museum), None
-        self._comparison: Comparison | None = None
+        self._comparison = comparison
+        self._museum = museum
+        self._samples = comparison.samples if comparison else samples or simulation.draw(museum)
+        self._for = _key(self.inputs)
         self._watchers: list[tuple[Callable[[], Any], tuple[str, ...]]] = []
         self._waiting: dict[str, Any] | None = None
 
@@ -138,9 +147,7 @@ class State(traitlets.HasTraits):
 
     def _take(self, inputs: Inputs) -> None:
         """Answer these inputs; keep the museum and its draws as objects, so that what is the same is not done again."""
-        key = dataclasses.replace(inputs, settings={}, budget_usd=None)
-        # The unit's id matters to the museum only where its own tolerance is set.
-        key = key if inputs.weight_tolerance is not None else dataclasses.replace(key, vehicle="")
+        key = _key(inputs)
         museum, samples = self._museum, self._samples
         if key != self._for:
             museum = scenarios.as_set(self.base, inputs)
@@ -161,6 +168,12 @@ class State(traitlets.HasTraits):
                 callback()
             except Exception as error:
                 self.error = markup.alert("A panel could not follow", error, "It shows what it showed before.")
+
+
+def _key(inputs: Inputs) -> Inputs:
+    """Return what of the inputs makes another museum; the unit only where its own tolerance is set."""
+    unit = inputs.vehicle if inputs.weight_tolerance is not None else ""
+    return dataclasses.replace(inputs, vehicle=unit, settings={}, budget_usd=None)
 
 
 def state_of(source: State | Museum, vehicle: str | None = None) -> State:

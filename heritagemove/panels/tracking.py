@@ -61,7 +61,7 @@ def show_coverage(forecasts: Sequence[Forecast]) -> widgets.HTML:
     )
     return screen(
         last.plan.museum,
-        markup.picture(drawn.open_lines(last.positions, missing)),
+        markup.picture(drawn.open_lines(last.positions, missing, currency=last.museum.scenario.currency)),
         paragraph(f"Covered by two quotes in force: {said or 'none'}."),
         _table("What each line stands on", last.table()),
         paragraph(rule),
@@ -134,23 +134,24 @@ def show_contingency_left(forecasts: Sequence[Forecast]) -> widgets.HTML:
     rows = [row for row in map(contingency, forecasts) if row]
     if not rows:
         return screen(last.plan.museum, paragraph("The cost of this path is unknown: so is its contingency."))
+    currency = last.museum.scenario.currency
     risks = [(escape(title), f"{usd:,.0f}") for title, usd in rows[-1].open_risks]
     earned = value_earned(last)
     index = "unknown" if earned.cost_index is None else f"{earned.cost_index:.2f}"
-    completion = "unknown" if earned.at_completion_usd is None else f"{earned.at_completion_usd:,.0f} USD"
+    completion = "unknown" if earned.at_completion_usd is None else f"{earned.at_completion_usd:,.0f} {currency}"
     facts = [
-        ("Budget at completion, means of the lines [USD]", f"{earned.budget_usd:,.0f}"),
-        ("Planned by now [USD]", f"{earned.planned_usd:,.0f}"),
-        ("Earned: lines whose task is finished [USD]", f"{earned.earned_usd:,.0f}"),
-        ("Invoiced [USD]", f"{earned.actual_usd:,.0f}"),
+        (f"Budget at completion, means of the lines [{currency}]", f"{earned.budget_usd:,.0f}"),
+        (f"Planned by now [{currency}]", f"{earned.planned_usd:,.0f}"),
+        (f"Earned: lines whose task is finished [{currency}]", f"{earned.earned_usd:,.0f}"),
+        (f"Invoiced [{currency}]", f"{earned.actual_usd:,.0f}"),
         ("Cost performance index", index),
         ("At completion if the rest goes as the past did", completion),
-        ("At completion if the rest costs as budgeted", f"{earned.at_completion_as_budgeted_usd:,.0f} USD"),
+        ("At completion if the rest costs as budgeted", f"{earned.at_completion_as_budgeted_usd:,.0f} {currency}"),
     ]
     return screen(
         last.plan.museum,
-        markup.picture(drawn.contingency_left(rows)),
-        markup.table("Risks still open", ("Risk", "Mean cost [USD]"), risks),
+        markup.picture(drawn.contingency_left(rows, currency=currency)),
+        markup.table("Risks still open", ("Risk", f"Mean cost [{currency}]"), risks),
         markup.unfold("Earned value, a cross-check", markup.table("Earned value", ("What", "Amount"), facts)
                       + paragraph("It knows no ranges and no risks, and invoices come later than work.")),
     )  # fmt: skip
@@ -162,8 +163,8 @@ def show_close_out(forecasts: Sequence[Forecast]) -> widgets.HTML:
     rows = close_out(last)
     return screen(
         last.plan.museum,
-        markup.picture(drawn.estimate_against_actual(rows)),
-        _table("Estimate against actual", close_out_table(rows)),
+        markup.picture(drawn.estimate_against_actual(rows, currency=last.museum.scenario.currency)),
+        _table("Estimate against actual", close_out_table(rows, last.museum.scenario.currency)),
         _table("Prices to take over into rates.csv", suggestions_table(suggestions(last))),
         paragraph("A price paid widens a range where it lies outside and never narrows it; nothing is changed by itself."),
     )
@@ -203,7 +204,7 @@ def tracking_tables(forecasts: Sequence[Forecast]) -> Mapping[str, pd.DataFrame]
         "Lines now": last.table(),
         "Papers": papers_table(_papers(last)),
         "Progress": _tasks(last),
-        "Close-out": close_out_table(close_out(last)),
+        "Close-out": close_out_table(close_out(last), last.museum.scenario.currency),
         "Suggested prices": suggestions_table(suggestions(last)),
     }
     return {name: frame for name, frame in found.items() if len(frame)}
@@ -214,9 +215,9 @@ def _charts(forecasts: Sequence[Forecast]) -> Mapping[str, Chart]:
     return {
         "cost_fan": drawn.cost_fan(forecasts),
         "chance": drawn.chance_over_time(forecasts),
-        "open_lines": drawn.open_lines(last.positions, uncovered(last.positions)),
+        "open_lines": drawn.open_lines(last.positions, uncovered(last.positions), currency=last.museum.scenario.currency),
         "papers": drawn.papers_by_date(last.plan.museum, last, _papers(last)),
-        "close_out": drawn.estimate_against_actual(close_out(last)),
+        "close_out": drawn.estimate_against_actual(close_out(last), currency=last.museum.scenario.currency),
     }
 
 

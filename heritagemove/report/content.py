@@ -5,23 +5,27 @@ from __future__ import annotations
 import datetime as dt
 import shlex
 from collections import Counter
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from importlib import metadata
 from typing import Any
 
 from heritagemove import decision
+from heritagemove.criteria import weigh
 from heritagemove.drivers import DRIVERS
 from heritagemove.measures import show_measure
 from heritagemove.museum import Museum
 from heritagemove.report.plan import gates, named, plan
 from heritagemove.results import Comparison, PathResult, show_chance, show_date
+from heritagemove.scenarios import differences
 from heritagemove.units import show
 
 #: Name and version of the twin's form; data/README.md documents it. A change of meaning raises the number.
 SCHEMA = "heritagemove page 1"
 
 
-def content(comparisons: Sequence[Comparison], made_on: dt.date | None = None) -> dict[str, Any]:
+def content(
+    comparisons: Sequence[Comparison], made_on: dt.date | None = None, scenarios: Mapping[str, Comparison] | None = None
+) -> dict[str, Any]:
     """Return what the page of one or more units says.
 
     Parameters
@@ -30,6 +34,8 @@ def content(comparisons: Sequence[Comparison], made_on: dt.date | None = None) -
         One a unit, all of one museum.
     made_on : datetime.date, optional
         Date to print; today by default. Nothing else changes between two runs on the same inputs.
+    scenarios : mapping of str to Comparison, optional
+        Saved scenarios by name, each set beside the answer for the same unit.
 
     Returns
     -------
@@ -46,7 +52,7 @@ def content(comparisons: Sequence[Comparison], made_on: dt.date | None = None) -
             **dates,
             "confidence": scenario.simulation.confidence,
         },
-        "units": [_unit(comparison) for comparison in comparisons],
+        "units": [_unit(comparison, scenarios or {}) for comparison in comparisons],
         "correlation": _strengths(museum),
         "limits": [_limit(row) for row in museum.limits],
         "cautions": [
@@ -55,7 +61,7 @@ def content(comparisons: Sequence[Comparison], made_on: dt.date | None = None) -
         ],
         "made": {
             "version": metadata.version("heritagemove"),
-            "settings": "; ".join(f"{named(name)}: {_amount(name, value)}" for name, value in first.settings.items()),
+            "settings": settings_in_words(first),
             "seed": first.samples.seed,
             "trials": first.samples.trials,
             "digest": first.base.digest(),
@@ -65,7 +71,7 @@ def content(comparisons: Sequence[Comparison], made_on: dt.date | None = None) -
     }
 
 
-def _unit(comparison: Comparison) -> dict[str, Any]:
+def _unit(comparison: Comparison, scenarios: Mapping[str, Comparison]) -> dict[str, Any]:
     museum = comparison.museum
     roles = (("choice", comparison.choice), ("fallback", comparison.fallback))
     plans = [plan(comparison, comparison.path(path), role) for role, path in roles if path]
@@ -76,6 +82,10 @@ def _unit(comparison: Comparison) -> dict[str, Any]:
         "name": museum.vehicle(comparison.vehicle).name,
         **{name: value for name, value in comparison.as_json().items() if name in _DECISION},
         "would_change_it": _would_change(comparison),
+        "criteria": _criteria(comparison),
+        "scenarios": [
+            _scenario(name, comparison, other) for name, other in scenarios.items() if other.vehicle == comparison.vehicle
+        ],
         "facts": _facts(comparison),
         "seen": _seen(comparison),
         "gates": [gates(museum, result) for result in comparison.paths if result.findings],
@@ -121,6 +131,54 @@ def _would_change(comparison: Comparison) -> list[str]:
             f"{show_chance(chance)} instead of {comparison.museum.scenario.simulation.confidence:.0%}, gates met."
         )
     return lines
+
+
+def _criteria(comparison: Comparison) -> dict[str, Any] | None:
+    """Return the decision table by the committee's criteria; None where the museum has none or nothing is valued."""
+    table = weigh(comparison) if comparison.museum.criteria else None
+    if table is None or not table.options:
+        return None
+    return {
+        "in_words": table.in_words(),
+        "criteria": [
+            {
+                "title": row.title,
+                "unit": row.unit,
+                "weight": table.weights[row.criterion],
+                "share": table.shares[row.criterion],
+            }
+            for row in table.criteria
+        ],
+        "options": [
+            {
+                "number": option.number,
+                "title": option.title,
+                "values": [option.values[row.criterion] for row in table.criteria],
+                "total": option.total,
+                "dominated_by": list(option.dominated_by),
+            }
+            for option in sorted(table.options, key=lambda option: -option.total)
+        ],
+    }
+
+
+def _scenario(name: str, comparison: Comparison, other: Comparison) -> dict[str, Any]:
+    """Return what a saved scenario changes, in words and numbers."""
+    best = other.choice and other.path(other.choice)
+    return {
+        "name": name,
+        "settings": settings_in_words(other),
+        "choice": best and f"{best.number} {best.title}",
+        "p80_usd": best and best.cost_with_fallback.p80,
+        "chance": best and best.chance_with_fallback,
+        "decide_by": other.decide_by and other.decide_by.isoformat(),
+        "differences": list(differences(comparison, other, ("this page", name))),
+    }
+
+
+def settings_in_words(comparison: Comparison) -> str:
+    """Return what is set over the tables, drivers in words; blank where the tables hold."""
+    return "; ".join(f"{named(name)}: {_amount(name, value)}" for name, value in comparison.settings.items())
 
 
 def _facts(comparison: Comparison) -> list[dict[str, str]]:
@@ -194,7 +252,7 @@ def _inputs(comparison: Comparison, results: list[PathResult]) -> list[dict[str,
         for row in museum.of_path("risks", result.path):
             if row.risk in result.trials.risk_cost_usd:
                 chance = f"{row.probability:.0%} risk"
-                add(f"{chance}, cost", row.title, row, "USD", "cost_")
+                add(f"{chance}, cost", row.title, row, museum.scenario.currency, "cost_")
                 if row.delay_high > 0:
                     add(f"{chance}, delay", row.title, row, "days" if row.stretches else "working days", "delay_")
     return list(found.values())
@@ -229,5 +287,5 @@ def _command(comparisons: Sequence[Comparison]) -> str:
 
 def _amount(driver: str, amount: float) -> str:
     unit = DRIVERS[driver].unit
-    counted = named(unit) + ("" if amount == 1 or unit == "USD" else "s")
+    counted = named(unit) + ("" if amount == 1 else "s")
     return f"{amount:,g}" if counted == named(driver) else f"{amount:,g} {counted}"

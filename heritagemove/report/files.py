@@ -8,7 +8,7 @@ import os
 import shutil
 import subprocess
 import tempfile
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from pathlib import Path
 
 from heritagemove import saving
@@ -30,6 +30,7 @@ def write_report(
     path: str | Path,
     replace: bool = False,
     progress: Callable[[str], None] | None = None,
+    scenarios: Mapping[str, Comparison] | None = None,
 ) -> Path:
     """Write the page of one or more units to a file, whole or not at all.
 
@@ -43,6 +44,8 @@ def write_report(
         Whether a file that exists may be replaced.
     progress : callable, optional
         Told what is being drawn.
+    scenarios : mapping of str to Comparison, optional
+        Saved scenarios by name, each set beside the answer for the same unit.
 
     Returns
     -------
@@ -55,12 +58,16 @@ def write_report(
         If the file exists and is not to be replaced, or its folder does not exist.
     """
     target = _target(path, replace)
-    saving.save(target, render(comparisons, progress=progress))
+    saving.save(target, render(comparisons, progress=progress, scenarios=scenarios))
     return target
 
 
 def write_twin(
-    comparisons: Comparison | Sequence[Comparison], path: str | Path, replace: bool = False, made_on: dt.date | None = None
+    comparisons: Comparison | Sequence[Comparison],
+    path: str | Path,
+    replace: bool = False,
+    made_on: dt.date | None = None,
+    scenarios: Mapping[str, Comparison] | None = None,
 ) -> Path:
     """Write every figure of the page as JSON, in the form that data/README.md documents.
 
@@ -68,7 +75,7 @@ def write_twin(
     """
     target = _target(path, replace)
     several = (comparisons,) if isinstance(comparisons, Comparison) else tuple(comparisons)
-    saving.save(target, json.dumps(content(several, made_on), indent=1, ensure_ascii=False) + "\n")
+    saving.save(target, json.dumps(content(several, made_on, scenarios), indent=1, ensure_ascii=False) + "\n")
     return target
 
 

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import datetime as dt
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from importlib import resources
 from typing import Any
 from urllib.parse import quote
@@ -21,6 +21,7 @@ def render(
     comparisons: Comparison | Sequence[Comparison],
     made_on: dt.date | None = None,
     progress: Callable[[str], None] | None = None,
+    scenarios: Mapping[str, Comparison] | None = None,
 ) -> str:
     """Return the page of one unit, or of several units of one museum, as HTML text.
 
@@ -31,9 +32,11 @@ def render(
         Date to print; today by default. Nothing else changes between two runs on the same inputs.
     progress : callable, optional
         Told what is being drawn.
+    scenarios : mapping of str to Comparison, optional
+        Saved scenarios by name, each set beside the answer for the same unit.
     """
     several = (comparisons,) if isinstance(comparisons, Comparison) else tuple(comparisons)
-    said = content(several, made_on)
+    said = content(several, made_on, scenarios)
     pictures = [_pictures(comparison, progress or (lambda _: None), len(several) == 1) for comparison in several]
     environment = jinja2.Environment(
         loader=jinja2.FunctionLoader(_template), autoescape=True, undefined=jinja2.StrictUndefined, trim_blocks=True
@@ -53,7 +56,7 @@ def _pictures(comparison: Comparison, progress: Callable[[str], None], alone: bo
     progress(f"{name}: the decision")
     pictures: dict[str, Any] = {
         "main": _image(charts.cost_against_date(comparison)),
-        "chances": _image(charts.chances(comparison)),
+        "chances": _image(charts.chances(comparison)) if alone else None,
         "order_dates": _image(charts.order_dates(comparison)),
     }
     for role, path in (("choice", comparison.choice), ("fallback", comparison.fallback)):
@@ -65,6 +68,8 @@ def _pictures(comparison: Comparison, progress: Callable[[str], None], alone: bo
         pictures[role] = {
             "tasks": _image(charts.task_bars(comparison, path)),
             "phases": _image(charts.cost_by_phase(comparison, path)),
+            "months": _image(charts.money_by_month(comparison, path)) if alone and result.branch else None,
+            "both": _image(charts.joint_chances(comparison, path)) if alone and result.branch and role == "choice" else None,
             "movers": [_image(charts.tornado(comparison, path, on)) for on in movers if alone or role == "choice"],
         }
         if "outline" not in pictures:

@@ -6,7 +6,8 @@ from typing import Any
 
 import numpy as np
 
-from heritagemove import decision, simulation
+from heritagemove import decision, half_widths, joint, simulation
+from heritagemove.basis_shares import basis_shares
 from heritagemove.charts.one_path import PHASES, mean_by_phase
 from heritagemove.checks.screening import Finding
 from heritagemove.drivers import DRIVERS
@@ -14,6 +15,7 @@ from heritagemove.influence import influences
 from heritagemove.measures import System, show_measure
 from heritagemove.museum import Museum
 from heritagemove.results import Comparison, PathResult
+from heritagemove.spending import spending
 from heritagemove.units import Quantity, show
 from heritagemove.what_if import what_ifs
 
@@ -42,6 +44,10 @@ def plan(comparison: Comparison, result: PathResult, role: str) -> dict[str, Any
         "tasks": _tasks(museum, result),
         "phases_usd": mean_by_phase(result),
         "totals_usd": result.cost and {name: getattr(result.cost, name) for name in ("mean", "p10", "p50", "p80", "p90")},
+        "contingency": result.cost and _contingency(comparison, result),
+        "both_hold": _both_hold(comparison, result),
+        "months": _months(comparison, result),
+        "basis": _basis(comparison, result) if result.cost else None,
         "movers": {on: _movers(comparison, result, on) for on in ("cost", "off_site") if _has(result, on)},
         "what_ifs": [move.in_words() for move in what_ifs(comparison, result.path)] if result.cost else [],
         "risks": _risks(museum, result),
@@ -114,6 +120,48 @@ def _tasks(museum: Museum, result: PathResult) -> list[dict[str, Any]]:
             }
         )
     return tasks
+
+
+def _contingency(comparison: Comparison, result: PathResult) -> dict[str, float]:
+    found = joint.contingency(comparison, result.path)
+    names = ("point_usd", "chance_of_point", "p50_usd", "budget_usd", "confidence", "over_point_usd", "over_p50_usd")
+    half_width = half_widths.half_width_of_percentile(result.trials.cost_usd, 100 * found.confidence)
+    return {name: getattr(found, name) for name in names} | {"half_width_usd": half_width}
+
+
+def _both_hold(comparison: Comparison, result: PathResult) -> dict[str, Any] | None:
+    """Return what budget and deadline are worth together; None for a path that is no way out."""
+    if result.branch is None:
+        return None
+    found = joint.joint(comparison, result.path)
+    return {"budget_usd": found.budget_usd, "in_time": found.in_time, "both": found.both}
+
+
+def _months(comparison: Comparison, result: PathResult) -> dict[str, Any] | None:
+    """Return what must be in hand by when; None for a path that is no way out."""
+    if result.branch is None:
+        return None
+    found = spending(comparison, result.path)
+    rows = zip(found.months, found.mean_usd, *found.by_then_usd, strict=True)
+    return {
+        "in_words": found.in_words(),
+        "rows": [
+            {"month": found.month(n), "mean_usd": float(mean), "p50_usd": float(middle), "careful_usd": float(careful)}
+            for n, (_, mean, middle, careful) in enumerate(rows)
+        ],
+    }
+
+
+def _basis(comparison: Comparison, result: PathResult) -> dict[str, Any]:
+    """Return which share of the money rests on which basis, and which rows are worth a quote."""
+    found = basis_shares(comparison, result.path)
+    return {
+        "money": found.money(),
+        "stakes": [
+            {"title": stake.title, "narrows_usd": stake.narrows_usd, "ask": stake.ask} for stake in found.stakes[:5]
+        ],
+        "in_words": found.in_words(),
+    }
 
 
 def _movers(comparison: Comparison, result: PathResult, on: Any) -> list[dict[str, Any]]:

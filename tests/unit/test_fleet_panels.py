@@ -1,5 +1,6 @@
 """Screens and charts of the units together and of their money: what they say, escaped, with their cautions."""
 
+import dataclasses
 import re
 
 import pytest
@@ -14,20 +15,23 @@ from heritagemove.lost_funds import carried, without_each
 from heritagemove.panels import fleet as screens
 from heritagemove.panels import funding as money_screens
 
-
-@pytest.fixture(scope="module")
-def fleet(museum):
-    rows = [
-        row.model_copy(update={"name": "<b>Caboose</b>"}) if row.vehicle == "caboose" else row
-        for row in museum.vehicles
-        if row.vehicle in ("caboose", "boxcar", "consolidation", "coach", "road_diesel")
-    ]
-    return together.fleet_of(museum.with_changes(vehicles=rows), trials=200)
+NASTY = "<b>Caboose</b>"
 
 
 @pytest.fixture(scope="module")
-def plans(fleet):
-    return sets.frontier(fleet)
+def fleet(all_units):
+    """The demo with a unit whose name is markup."""
+    options = (dataclasses.replace(o, name=NASTY) if o.vehicle == "caboose" else o for o in all_units.options)
+    return dataclasses.replace(all_units, options=tuple(options))
+
+
+@pytest.fixture(scope="module")
+def plans(fleet, best_sets):
+    named = {(o.vehicle, o.path, o.crane): o for o in fleet.options}
+    return tuple(
+        dataclasses.replace(plan, options=tuple(named[o.vehicle, o.path, o.crane] for o in plan.options))
+        for plan in best_sets
+    )
 
 
 def test_the_chart_of_sets_names_the_budget_the_points_and_each_set(plans):
@@ -78,7 +82,7 @@ def test_every_screen_has_its_cautions_and_escapes_what_the_tables_say(fleet, pl
     gift = next(row.text for row in fleet.museum.cautions if "money" in row.screens)
     for widget in shown:
         assert every in widget.value and gift[:40] in widget.value
-        assert "<b>Caboose</b>" not in widget.value
+        assert NASTY not in widget.value
         assert "<table" in widget.value
     assert "&lt;b&gt;Caboose&lt;/b&gt;" in shown[0].value
 

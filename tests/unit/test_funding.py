@@ -18,12 +18,12 @@ from heritagemove.results import Spread
 from heritagemove.units import Quantity
 
 
-@pytest.fixture(scope="module")
-def fleet(museum):
-    return together.fleet_of(museum, trials=300)
+@pytest.fixture
+def fleet(all_units):
+    return all_units
 
 
-@pytest.fixture(scope="module")
+@pytest.fixture
 def options(fleet):
     """A set with a crane shared by two, a unit that shares nothing with them, and refusals with fallbacks."""
     return [fleet.option("consolidation", "trailer"), fleet.option("foundry_switcher", "trailer"),

@@ -38,7 +38,9 @@ def test_the_same_name_again_replaces_and_another_stays(museum, tmp_path):
     assert load_scenario(tmp_path / file_name("a"), museum).inputs == Inputs("coach")
 
 
-@pytest.mark.parametrize("name", ["../../etc/passwd", "con", "a/b\\c:d", ". ", "Überführung 2027", "中文", "a" * 80, "'; rm -rf *"])
+@pytest.mark.parametrize(
+    "name", ["../../etc/passwd", "con", "a/b\\c:d", ". ", "Überführung 2027", "中文", "a" * 80, "'; rm -rf *"]
+)
 def test_any_name_makes_a_safe_file_name_of_its_own(museum, tmp_path, name):
     made = file_name(name)
     assert set(made) <= set("abcdefghijklmnopqrstuvwxyz0123456789-.") and len(made) <= 60 and made.count(".") == 1
@@ -48,7 +50,7 @@ def test_any_name_makes_a_safe_file_name_of_its_own(museum, tmp_path, name):
 
 @pytest.mark.parametrize("name", ["", "   ", "two\nlines", "x" * 81, "bell\a"])
 def test_a_name_nobody_can_read_is_refused(museum, tmp_path, name):
-    with pytest.raises(ValueError, match="(?s)name: found .*; allowed: 1 to 80 characters on one line"):
+    with pytest.raises(ValueError, match=r"(?s)name: found .*; allowed: 1 to 80 characters on one line"):
         save_scenario(tmp_path, name, museum, SET)
     assert list(tmp_path.iterdir()) == []
 
@@ -67,7 +69,7 @@ def test_a_name_nobody_can_read_is_refused(museum, tmp_path, name):
         ({"budget_usd": -1}, 'budget_usd: found "-1"; allowed: a sum of at least 0'),
         ({"start_moved": 1.5}, 'start_moved: found "1.5"; allowed: whole days'),
         ({"deadline_moved": 10**9}, "deadline_moved: found .*; allowed: whole days"),
-        ({"start_moved": 300}, "deadline: found 15 Oct 2027 with work beginning 26 Dec 2027; allowed: a deadline after the start"),
+        ({"start_moved": 300}, "deadline: found 15 Oct 2027 with work beginning 26 Dec 2027; allowed: a deadline after"),
         ({"colour": "red"}, "inputs: found .*colour.*; allowed: budget_usd"),
     ],
 )
@@ -143,6 +145,6 @@ def test_what_is_set_is_said_in_words(museum):
     assert scenarios.inputs_in_words(museum, Inputs(UNIT)) == ("as the tables say",)
     said = "; ".join(scenarios.inputs_in_words(museum, SET))
     assert said == (
-        "crane hours 30 crane hour; axles 6 axle; weight known to plus or minus 7.5 %; work begins 11 Mar 2027, 10 days later; "
-        "deadline 5 Sep 2027, 40 days earlier; budget 250,000 USD"
+        "crane hours 30 crane hour; axles 6 axle; weight known to plus or minus 7.5 %; "
+        "work begins 11 Mar 2027, 10 days later; deadline 5 Sep 2027, 40 days earlier; budget 250,000 USD"
     )

@@ -1,0 +1,16 @@
+"""All units of the demo together, gathered once: screening them takes seconds."""
+
+import pytest
+
+from heritagemove import best_set, fleet
+
+
+@pytest.fixture(scope="session")
+def all_units(museum):
+    return fleet.fleet_of(museum, trials=300)
+
+
+@pytest.fixture(scope="session")
+def best_sets(all_units):
+    """The cheapest set for each number of points."""
+    return best_set.frontier(all_units)

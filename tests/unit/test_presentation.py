@@ -1,0 +1,144 @@
+"""The presentation, the schedule, scenarios and methods on screen, without a browser."""
+
+import pytest
+
+from heritagemove import scenarios
+from heritagemove.comparison import compare
+from heritagemove.panels import methods, present, show_methods, show_museum, show_scenarios, show_schedule
+from heritagemove.panels.state import State
+from heritagemove.simulation import draw
+
+
+@pytest.fixture(scope="module")
+def few(museum):
+    return draw(museum, trials=400)
+
+
+@pytest.fixture(scope="module")
+def state(museum, few):
+    state = State(museum, "foundry_switcher", few)
+    assert state.comparison
+    return state
+
+
+@pytest.fixture
+def fresh(museum, state):
+    return State(museum, "foundry_switcher", comparison=state.comparison)
+
+
+def shown(widget):
+    """All markup of a widget and of those in it."""
+    inside = "".join(shown(child) for child in getattr(widget, "children", ()))
+    return inside + (widget.value if isinstance(getattr(widget, "value", None), str) else "")
+
+
+def test_every_screen_of_the_presentation_is_made_and_has_its_heading(fresh):
+    deck = present(fresh)
+    assert deck.back.disabled
+    for n, (title, _) in enumerate(deck.screens):
+        assert f"<h1>{title}</h1>" in deck.heading.value and f"Screen {n + 1} of {len(deck.screens)}" in deck.place.value
+        assert 'role="alert"' not in shown(deck.content), title
+        assert len(shown(deck.content)) > 200
+        deck.next.click()
+    assert deck.at == len(deck.screens) - 1 and deck.next.disabled
+    for row in fresh.base.cautions:
+        if "every" in row.screens:
+            assert row.text[:40] in shown(deck.content)
+
+
+def test_a_what_if_is_answered_on_its_screen_and_changes_no_other(fresh):
+    deck = present(fresh)
+    deck.go(4)
+    (asked,) = deck.content.children
+    before = shown(asked)
+    asked.slider.value = -107
+    assert "Deadline 30 Jun 2027" in asked.words.value and shown(asked) != before
+    assert fresh.inputs == scenarios.Inputs("foundry_switcher")
+
+
+def test_idle_crane_hours_cost_what_a_comparison_with_them_says(fresh):
+    deck = present(fresh)
+    deck.go(3)
+    (asked,) = deck.content.children
+    asked.slider.value = 12
+    result = fresh.comparison.path("trailer")
+    hours = float(result.work.amounts["crane_hours"])
+    after = compare(fresh.base, "foundry_switcher", {"crane_hours": hours + 12}, fresh.samples).path("trailer")
+    assert f"{after.cost.p80 - result.cost.p80:+,.0f}" in asked.table.value
+
+
+def test_a_heavier_unit_names_the_gate_that_stops_a_path(fresh):
+    deck = present(fresh)
+    deck.go(5)
+    (asked,) = deck.content.children
+    assert "It weighs 241,500 lb" in asked.words.value and "Stops path" in asked.words.value
+    asked.slider.value = 0
+    assert "It stops no path" in asked.words.value
+
+
+def test_a_screen_that_fails_says_so_and_the_next_is_shown(fresh, monkeypatch):
+    deck = present(fresh)
+    monkeypatch.setattr(deck, "screens", (deck.screens[0], ("Broken", lambda: 1 / 0), deck.screens[-1]))
+    deck.next.click()
+    assert 'role="alert"' in shown(deck.content) and "division by zero" in shown(deck.content)
+    deck.next.click()
+    assert 'role="alert"' not in shown(deck.content)
+
+
+def test_the_schedule_follows_path_and_state(fresh):
+    screen = show_schedule(fresh)
+    assert screen.path.value == fresh.comparison.choice
+    bars, orders = screen.bars.value, screen.orders.value
+    for task in fresh.base.of_path("tasks", screen.path.value):
+        assert task.title.split(",")[0].split("&")[0].split("'")[0] in screen.tasks.value
+    screen.path.value = "convert_axles"
+    assert screen.bars.value != bars and screen.orders.value == orders
+    assert "summer shutdown" in screen.closed.value and "Wheel shop" in screen.closed.value
+    fresh.change("Deadline", deadline_moved=-30)
+    assert screen.orders.value != orders and "15 Sep 2027" in screen.latest.value
+
+
+def test_a_scenario_is_saved_loaded_and_compared_on_screen(fresh, tmp_path):
+    screen = show_scenarios(fresh, tmp_path / "scenarios")
+    assert "Nothing that is shown differs" in screen.words.value
+    fresh.change("Crane hours", settings={"crane_hours": 90.0})
+    assert "each path alone" in screen.words.value
+    screen.name.value = "Crane <b>idle</b>"
+    screen.save.click()
+    assert "Saved in" in screen.said.value and screen.alert.value == ""
+    fresh.reset()
+    screen.load.click()
+    assert fresh.settings == {"crane_hours": 90.0} and "crane hours 90" in screen.said.value
+    screen.left.value = screen.saved.value
+    assert "<b>idle</b>" not in screen.table.value and "Crane &lt;b&gt;idle" in screen.table.value
+
+
+def test_a_scenario_that_cannot_be_saved_or_loaded_is_said_so(fresh, tmp_path):
+    (tmp_path / "broken.json").write_text("{")
+    screen = show_scenarios(fresh, tmp_path)
+    screen.save.click()
+    assert "name: found" in screen.alert.value and "Nothing was saved" in screen.alert.value
+    screen.load.click()
+    assert "broken.json: found no JSON" in screen.alert.value and fresh.settings == {}
+
+
+def test_every_method_that_names_its_source_is_listed_and_its_example_holds(museum):
+    found = methods.methods()
+    assert {"sling_tension", "journal"} <= {method.name for method in found}
+    assert all(method.source and method.says for method in found)
+    assert [method.name for method in found if method.failed] == []
+    assert sum(method.tried for method in found) > 100
+    assert "all hold." in show_methods(museum).data
+
+
+def test_an_example_that_does_not_hold_is_said_so(monkeypatch, museum):
+    from heritagemove.checks import slings
+
+    monkeypatch.setattr(slings, "weight_force", lambda weight: 2 * weight)
+    wrong = [method.name for method in methods.methods() if method.failed]
+    assert wrong == ["sling_tension", "unequal_sling_tensions"]
+
+
+def test_the_museum_at_a_glance_names_every_unit_and_path(museum):
+    text = show_museum(museum).data
+    assert all(row.vehicle in text for row in museum.vehicles) and text.count("<svg") == len(museum.paths)
