@@ -78,7 +78,8 @@ def what_if(comparison: Comparison, path: str, driver: str, step: float | None =
     driver : str
         Name of the driver.
     step : float, optional
-        How far it is moved, in its unit; by default the step a committee thinks in, else 1.
+        How far it is moved, in its unit (km and t for miles and short tons where museum.toml says SI); by
+        default the step a committee thinks in, else 1.
 
     Returns
     -------
@@ -90,11 +91,15 @@ def what_if(comparison: Comparison, path: str, driver: str, step: float | None =
         If the driver's amount is unknown or a range, or the moved amount is not allowed.
     """
     step = STEPS.get(driver, 1.0) if step is None else step
+    unit = DRIVERS[driver].unit
+    shown = _SI.get(unit, unit) if comparison.museum.scenario.units == "SI" else unit
+    own = units.value(units.Quantity(step, units.unit_of(shown)), unit)  # the step as the driver counts it
     amount = _amount(comparison, path, driver)
     before = comparison.path(path)
     if driver != "weight" and isinstance(before.work.amounts.get(driver), np.ndarray):
         before = _with(comparison, path, driver, amount)  # it hangs on the true weight: hold it still on both sides
-    return _move(before, _with(comparison, path, driver, amount + step), driver, amount, step)
+    after = _with(comparison, path, driver, amount + own)
+    return _move(before, after, driver, amount * step / own if own else amount, step, shown)
 
 
 def _with(comparison: Comparison, path: str, driver: str, amount: float) -> PathResult:
@@ -129,12 +134,13 @@ def _amount(comparison: Comparison, path: str, driver: str) -> float:
     return float(amount)
 
 
-def _move(before: PathResult, after: PathResult, driver: str, amount: float, step: float) -> Move:
+def _move(before: PathResult, after: PathResult, driver: str, amount: float, step: float, unit: str) -> Move:
     priced, dated = before.cost and after.cost, before.off_site_days and after.off_site_days
     return Move(
         driver=driver,
         amount=amount,
         step=step,
+        unit=unit,
         cost_usd=after.cost.p80 - before.cost.p80 if priced else None,
         days=after.off_site_days.p80 - before.off_site_days.p80 if dated else None,
         chance=after.chance_by_deadline - before.chance_by_deadline if dated else None,

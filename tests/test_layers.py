@@ -64,6 +64,7 @@ LAYERS = {
     "lost_funds": 5.57,
     "payments": 5.52,
     "spending": 5.53,
+    "outside_view": 5.5,
     "funding": 5.55,
     "doing_nothing": 5.5,
     "progress": 5.4,

@@ -202,7 +202,7 @@ def papers_by_date(museum: Museum, forecast: Forecast, found: Sequence[Paper], f
     axes = axes_in(figure, 3.2, 0.75, 0.4, 0.95)
     today, deadline = as_number(forecast.on), as_number(museum.scenario.deadline)
     days = [as_number(paper.until) for paper in found]
-    months(axes, min([today, *days]) - 14, max([deadline, *days]) + 75)
+    months(axes, min([today, *days]) - 35, max([deadline, *days]) + 95)
     deadlines(axes, museum)
     axes.axvline(today, color=INK, linewidth=2, linestyle=":")
     axes.text(today, -0.55, " status date", size=11, va="center")
@@ -238,17 +238,17 @@ def estimate_against_actual(rows: Sequence[ClosedLine], figure: Figure | None = 
     words = f"{abs(over):,.0f} {currency} {'over' if over > 0 else 'under'} the plan's means"
     title = f"The {len(shown)} settled lines came to {words}" if shown else "No line is settled yet"
     figure = sheet(figure, _WIDTH, 1.7 + 0.5 * max(len(shown), 1), title)
-    axes = axes_in(figure, 4.1, 0.75, 1.0, 0.65)
+    axes = axes_in(figure, 4.1, 0.75, 0.9, 0.65)
     for y, row in enumerate(shown):
         p10, mean, p90, actual = (usd / 1000 for usd in (row.p10_usd, row.mean_usd, row.p90_usd, row.actual_usd))
         axes.plot([p10, p90], [y, y], color=_BAND, linewidth=12, solid_capstyle="butt", zorder=1)
         axes.plot([mean, mean], [y - 0.25, y + 0.25], color=INK, linewidth=2, zorder=2)
         axes.plot([actual], [y], marker="D", color=_ACTUAL, markeredgecolor=INK, markersize=10, zorder=3)
         sign = "+" if row.difference_usd > 0 else "−"
-        axes.text(max(p90, actual), y, f"   {sign}{abs(row.difference_usd) / 1000:,.1f}", va="center", size=12)
+        axes.text(max(p90, actual), y, f"   {sign}{abs(row.difference_usd):,.0f}", va="center", size=12)
     axes.set_yticks(range(len(shown)), [shorten(row.title, 42) for row in shown])
     axes.set(ylim=(len(shown) - 0.4, -0.6))
-    axes.set_xlabel(f"thousand {currency}; bar: P10 to P90, line: mean, diamond: paid")
+    axes.set_xlabel(f"thousand {currency}; bar: P10 to P90, line: mean, diamond: paid; number: over or under")
     axes.set_xlim(left=0)
     told = (f"{r.title}: estimate {r.mean_usd:,.0f}, invoiced {r.actual_usd:,.0f} {currency}." for r in shown)
     return Chart(figure, " ".join([title + ".", *told]))

@@ -15,6 +15,7 @@ from heritagemove.charts import influence, one_path
 from heritagemove.charts import joint as drawn
 from heritagemove.correlation import with_and_without, without_correlation
 from heritagemove.joint import Joint, contingency_curve, each_unit, joint
+from heritagemove.outside_view import outside_view
 from heritagemove.panels import markup
 from heritagemove.panels.criteria import comparison_of, follow, paragraph
 from heritagemove.results import Comparison, show_chance, show_date
@@ -125,9 +126,8 @@ def _contingency(comparison: Comparison, path: str) -> str:
     ]
     headings = ("Confidence", f"Budget [{currency}]", f"Above the sum of likely values [{currency}]",
                 f"Above P50 [{currency}]")
-    return markup.picture(drawn.contingency_curve(comparison, path)) + markup.table(
-        "Contingency by confidence, gates met", headings, rows
-    )
+    table = markup.table("Contingency by confidence, gates met", headings, rows)
+    return markup.picture(drawn.contingency_curve(comparison, path)) + table + paragraph(outside_view(comparison, path))
 
 
 def _joint(comparison: Comparison, path: str) -> str:

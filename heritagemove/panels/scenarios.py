@@ -73,7 +73,7 @@ class ScenarioScreen(widgets.VBox):
         self.saved.options = files or [("none saved yet", None)]
         for chooser in (self.left, self.right):
             chooser.options = [(f"– {TABLES} –", TABLES), (f"– {NOW} –", NOW), *files]
-        self.left.value, self.right.value = TABLES, NOW
+        self.saved.index, self.left.value, self.right.value = 0, TABLES, NOW
         for chooser, value in zip((self.saved, self.left, self.right), keep, strict=True):
             if value in [option[1] for option in chooser.options]:
                 chooser.value = value

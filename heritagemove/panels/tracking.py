@@ -107,10 +107,8 @@ def _trigger(found: Trigger, forecast: Forecast) -> str:
     said = _TRIGGER[found.state]
     if found.by and found.gate:
         second = forecast.plan.path(found.fallback).title
-        said = (
-            f'Trigger: "{found.gate}" in hand by {show_date(found.by)}, else turn to {second}. Chance that it is settled '
-            f"by then: {show_chance(found.chance_in_hand)}. {said}"
-        )
+        then = f" Chance that it is settled by then: {show_chance(found.chance_in_hand)}." if found.state == "open" else ""
+        said = f'Trigger: "{found.gate}" in hand by {show_date(found.by)}, else turn to {second}.{then} {said}'
     return f'<p role="status" style="font-size:18px;line-height:1.4;font-weight:600">{escape(said)}</p>'
 
 
@@ -201,6 +199,7 @@ def tracking_tables(forecasts: Sequence[Forecast]) -> Mapping[str, pd.DataFrame]
     last = forecasts[-1]
     found = {
         "Forecast": fan_table(forecasts),
+        "Cost now": workbook.cost_table(last.result),
         "Lines now": last.table(),
         "Papers": papers_table(_papers(last)),
         "Progress": _tasks(last),

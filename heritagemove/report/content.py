@@ -287,5 +287,5 @@ def _command(comparisons: Sequence[Comparison]) -> str:
 
 def _amount(driver: str, amount: float) -> str:
     unit = DRIVERS[driver].unit
-    counted = named(unit) + ("" if amount == 1 else "s")
+    counted = named(unit) + ("" if amount == 1 or unit == "USD" else "s")
     return f"{amount:,g}" if counted == named(driver) else f"{amount:,g} {counted}"

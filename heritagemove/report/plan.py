@@ -14,6 +14,7 @@ from heritagemove.drivers import DRIVERS
 from heritagemove.influence import influences
 from heritagemove.measures import System, show_measure
 from heritagemove.museum import Museum
+from heritagemove.outside_view import outside_view
 from heritagemove.results import Comparison, PathResult
 from heritagemove.spending import spending
 from heritagemove.units import Quantity, show
@@ -45,6 +46,7 @@ def plan(comparison: Comparison, result: PathResult, role: str) -> dict[str, Any
         "phases_usd": mean_by_phase(result),
         "totals_usd": result.cost and {name: getattr(result.cost, name) for name in ("mean", "p10", "p50", "p80", "p90")},
         "contingency": result.cost and _contingency(comparison, result),
+        "outside_view": outside_view(comparison, result.path) if result.cost else "",
         "both_hold": _both_hold(comparison, result),
         "months": _months(comparison, result),
         "basis": _basis(comparison, result) if result.cost else None,

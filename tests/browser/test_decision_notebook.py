@@ -32,7 +32,7 @@ def picture(page):
 
 
 def reset(page, first):
-    page.get_by_role("button", name="Reset").click()
+    page.get_by_role("button", name="Reset", exact=True).click()
     page.wait_for_function(SAME, arg=first)
 
 
@@ -46,11 +46,11 @@ def test_every_cell_runs_without_an_error(page, first):
     wrong = '[data-mime-type="application/vnd.jupyter.error"], [data-mime-type="application/vnd.jupyter.stderr"]'
     assert page.locator(wrong).all_inner_texts() == []
     assert page.locator('.jp-Notebook [role="alert"]').count() == 0
-    assert page.locator(".jp-Notebook [role=status]").inner_text().strip()
+    assert page.locator(".jp-Notebook [role=status]").first.inner_text().strip()
 
 
 def test_the_picture_can_be_seen_and_has_a_text_alternative(page, first):
-    image = page.locator(PICTURE)
+    image = page.locator(PICTURE).first
     box = image.bounding_box()
     assert box["width"] >= 700 and box["height"] >= 400
     assert image.evaluate("image => image.complete && image.naturalWidth > 0")
@@ -60,19 +60,52 @@ def test_the_picture_can_be_seen_and_has_a_text_alternative(page, first):
 @pytest.mark.parametrize("name", ["Crane hours", "Haul distance", "Axle count"])
 def test_a_slider_moved_by_key_changes_the_picture_and_reset_brings_it_back(page, first, screenshots, name):
     reset(page, first)
-    handle = page.locator(".widget-slider").filter(has_text=name).locator(".noUi-handle")
+    handle = row(page, name).locator(".noUi-handle")
     handle.focus()
     handle.press("PageUp")
     page.wait_for_function(CHANGED, arg=first)
-    page.get_by_text("for every path").wait_for()
-    page.locator(".jp-Notebook [role=status]").scroll_into_view_if_needed()
+    page.get_by_text("for every path").first.wait_for()
+    page.locator(".jp-Notebook [role=status]").first.scroll_into_view_if_needed()
     page.screenshot(path=screenshots / f"{name.replace(' ', '_').lower()}.png")
     reset(page, first)
     page.get_by_text("for every path").wait_for(state="detached")
 
 
+def row(page, name):
+    return page.locator(".widget-hbox").filter(has=page.get_by_label(name)).last
+
+
+def test_a_slider_dragged_by_mouse_changes_the_picture(page, first):
+    reset(page, first)
+    track = row(page, "Crane hours").locator(".noUi-base")
+    track.scroll_into_view_if_needed()
+    box = track.bounding_box()
+    page.mouse.click(box["x"] + box["width"] * 0.9, box["y"] + box["height"] / 2)
+    page.wait_for_function(CHANGED, arg=first)
+    reset(page, first)
+
+
+def test_a_scenario_is_saved_and_loaded_again(page, first, lab):
+    reset(page, first)
+    box = page.get_by_label("Crane hours")
+    box.fill("77")
+    box.press("Enter")
+    page.wait_for_function(CHANGED, arg=first)
+    page.get_by_label("Name", exact=True).fill("Crane idle")
+    page.get_by_label("Name", exact=True).press("Tab")
+    page.get_by_role("button", name="Save", exact=True).click()
+    page.get_by_text("Saved in").wait_for()
+    changed = picture(page)
+    reset(page, first)
+    page.get_by_role("button", name="Load", exact=True).click()
+    page.wait_for_function(SAME, arg=changed)
+    assert box.input_value() == "77"
+    assert len(list((lab.folder / "notebooks" / "scenarios").glob("crane-idle-*.json"))) == 1
+    reset(page, first)
+
+
 def test_every_unit_gives_its_own_picture(page, first, screenshots):
-    chooser = page.locator(".widget-dropdown select")
+    chooser = page.get_by_label("Unit", exact=True)
     seen = {first}
     for unit in chooser.locator("option").all_inner_texts()[1:]:
         before = picture(page)

@@ -57,7 +57,7 @@ def account(museum, rules, payments, **grants):
 cases = (st.lists(terms(), min_size=1, max_size=4), st.lists(made(), min_size=1, max_size=6))
 
 
-@settings(max_examples=60, deadline=None)
+@settings(max_examples=30, deadline=None)
 @given(*cases)
 def test_opening_and_receipts_less_payments_are_closing_each_month(museum, rules, payments):
     _, seen = account(museum, rules, payments)
@@ -67,7 +67,7 @@ def test_opening_and_receipts_less_payments_are_closing_each_month(museum, rules
     np.testing.assert_allclose(seen.paid.sum(axis=1), np.sum([p.usd for p in payments], axis=0), rtol=1e-9, atol=1e-6)
 
 
-@settings(max_examples=60, deadline=None)
+@settings(max_examples=30, deadline=None)
 @given(*cases)
 def test_no_fund_pays_more_than_it_has_nor_twice_for_the_same(museum, rules, payments):
     changed, seen = account(museum, rules, payments, sure=[f"fund_{n}" for n in range(4)])
@@ -90,7 +90,7 @@ def test_no_fund_pays_more_than_it_has_nor_twice_for_the_same(museum, rules, pay
     assert np.all(seen.repaid.sum(axis=1) >= seen.drawn.sum(axis=1) - 1e-6)
 
 
-@settings(max_examples=60, deadline=None)
+@settings(max_examples=30, deadline=None)
 @given(made(), st.integers(0, 200), st.integers(0, 700))
 def test_what_is_paid_before_and_from_a_day_on_is_all_that_is_paid(museum, payment, lag, day):
     months = Months.of(museum)

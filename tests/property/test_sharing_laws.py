@@ -16,7 +16,7 @@ def split(members):
     return [own for own, _ in members], [shared for _, shared in members]
 
 
-@settings(max_examples=60, deadline=None)
+@settings(max_examples=30, deadline=None)
 @given(units)
 def test_both_splits_add_up_to_the_joint_cost_in_every_trial(members):
     own, shared = split(members)
@@ -25,7 +25,7 @@ def test_both_splits_add_up_to_the_joint_cost_in_every_trial(members):
     np.testing.assert_allclose(call_outs.equal_shares(own, shared).sum(axis=0), joint, rtol=1e-9, atol=1e-6)
 
 
-@settings(max_examples=60, deadline=None)
+@settings(max_examples=30, deadline=None)
 @given(units, st.randoms(use_true_random=False))
 def test_the_joint_cost_does_not_hang_on_the_order_of_the_units(members, shuffle):
     mixed = list(members)
@@ -33,7 +33,7 @@ def test_the_joint_cost_does_not_hang_on_the_order_of_the_units(members, shuffle
     np.testing.assert_allclose(call_outs.joint_cost(*split(members)), call_outs.joint_cost(*split(mixed)), rtol=1e-9)
 
 
-@settings(max_examples=60, deadline=None)
+@settings(max_examples=30, deadline=None)
 @given(units)
 def test_together_costs_no_more_than_apart_and_no_less_than_the_dearest_alone(members):
     own, shared = split(members)
@@ -43,7 +43,7 @@ def test_together_costs_no_more_than_apart_and_no_less_than_the_dearest_alone(me
     assert np.all(joint >= np.max(alone, axis=0) - 1e-6)
 
 
-@settings(max_examples=60, deadline=None)
+@settings(max_examples=30, deadline=None)
 @given(units)
 def test_no_unit_pays_a_negative_share_and_equal_users_pay_the_same(members):
     own, shared = split(members)

@@ -7,6 +7,7 @@ from heritagemove.readiness import readiness
 
 #: Beginning of the id -> why no check compares with it. Planners read these rows in the table.
 SHOWN_ONLY = {
+    "optimism_bias_": "no limit of a check: the outside view beside the estimate",
     "bridge_formula_step": "part of the formula itself, which rounds to 500 lb",
     "chain_grade_": "the table of 49 CFR 393.108, to choose chain_working_load from",
     "restraint_": "49 CFR 393.102; the aggregate of 393.106 that the check asks for is never less",

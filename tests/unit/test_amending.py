@@ -42,7 +42,8 @@ def test_line_ends_marks_and_quotes_of_the_others_are_kept(folder):
     (folder / "rates.csv").write_bytes(b"\xef\xbb\xbf" + text.encode())
     amend(folder, "rates.csv", 2, "title", 'Survey, with "ultrasonic" screen', **WHO)
     data = (folder / "rates.csv").read_bytes()
-    assert data == b"\xef\xbb\xbf" + text.replace("Mechanical survey visit", '"Survey, with ""ultrasonic"" screen"', 1).encode()
+    quoted = '"Survey, with ""ultrasonic"" screen"'
+    assert data == b"\xef\xbb\xbf" + text.replace("Mechanical survey visit", quoted, 1).encode()
 
 
 def test_a_value_with_which_the_museum_would_not_load_is_refused_and_nothing_is_written(folder):
@@ -92,8 +93,10 @@ def test_a_formula_in_a_reason_stays_text_in_the_log(folder):
     assert load_museum(folder)
 
 
-@given(st.lists(st.lists(st.text(st.characters(codec="utf-8", exclude_characters="\0\r\n"), max_size=6), min_size=2, max_size=4),
-                min_size=1, max_size=4), st.sampled_from(["\n", "\r\n"]))  # fmt: skip
+CELLS = st.text(st.characters(codec="utf-8", exclude_characters="\0\r\n"), max_size=6)
+
+
+@given(st.lists(st.lists(CELLS, min_size=2, max_size=4), min_size=1, max_size=4), st.sampled_from(["\n", "\r\n"]))
 def test_cells_are_found_where_the_csv_reader_finds_them(lines, end):
     import csv
     import io

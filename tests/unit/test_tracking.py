@@ -1,5 +1,6 @@
 """Quotes, invoices and dates as they happen: the forecast again at a status date."""
 
+import dataclasses
 import datetime as dt
 
 import numpy as np
@@ -92,20 +93,17 @@ def test_an_accepted_quote_counts_before_a_later_one(plan):
 
 
 def test_a_quote_makes_a_line_of_unknown_cost_known_and_an_invoice_for_a_part_of_it_does_not(plan):
-    museum = plan.museum
-    vehicles = [row.model_copy(update={"motors": None}) if row.vehicle == UNIT else row for row in museum.vehicles]
-    bare = museum.with_changes(vehicles=vehicles)
-    before = compare(bare, UNIT, samples=draw(bare, previous=plan.samples))
-    assert before.path(PATH).cost is None and "motors" in before.path(PATH).trials.unknown
-    billed = reforecast(before, PATH, ON)
-    assert by_line(billed)["labor_motors"].stands_on == "part" and by_line(billed)["labor_motors"].likely_usd is None
-    assert billed.result.cost is None and uncovered(billed.positions)[0].line.line == "labor_motors"
-    assert contingency(billed) is None
+    museum, planned = plan.museum, plan.path(PATH)
+    known = tuple(entry for entry in planned.trials.lines if entry.line.line != "labor_motors")
+    unknown = dataclasses.replace(planned, trials=dataclasses.replace(planned.trials, lines=known, unknown=("motors",)))
+    billed = {e.line.line: e for e in positions(museum, UNIT, unknown, ON)}["labor_motors"]
+    assert billed.stands_on == "part" and billed.invoiced_usd == 4100 and billed.likely_usd is None
+    assert uncovered((billed,)) == (billed,) and with_positions(museum, (billed,)).cost_lines == museum.cost_lines
     offer = next(row for row in museum.quotes if row.quote == "lead_gang")
     offer = offer.model_copy(update={"quote": "motor_gang", "lines": ("labor_motors",)})
-    quoted = bare.with_changes(quotes=[*museum.quotes, offer])
-    known = reforecast(compare(quoted, UNIT, samples=draw(quoted, previous=plan.samples)), PATH, ON)
-    assert by_line(known)["labor_motors"].likely_usd == 6900 and known.result.cost is not None
+    quoted = museum.with_changes(quotes=[*museum.quotes, offer])
+    found = {e.line.line: e for e in positions(quoted, UNIT, unknown, ON)}["labor_motors"]
+    assert found.stands_on == "firm" and found.plan_usd is None and found.likely_usd == 6900
 
 
 def test_uncovered_lines_are_named_dearest_first_and_so_are_lines_covered_twice(last):

@@ -1,0 +1,36 @@
+"""The published uplifts stand beside the trials and are never added to them."""
+
+import re
+
+import pytest
+
+from heritagemove.comparison import compare
+from heritagemove.joint import point_estimate
+from heritagemove.outside_view import outside_view
+
+
+@pytest.fixture(scope="module")
+def compared(museum, samples):
+    return compare(museum, "caboose", None, samples)
+
+
+def test_the_uplifts_are_those_of_the_rows_on_the_likely_sum(museum, compared):
+    text, point = outside_view(compared, "roll_on"), point_estimate(compared, "roll_on")
+    low, high = museum.limit("optimism_bias_cost_lower"), museum.limit("optimism_bias_cost_upper")
+    for amount in (point, point * (1 + low / 100), point * (1 + high / 100)):
+        assert f" {amount:,.0f} " in text
+    assert "do not add them" in text
+
+
+def test_the_place_of_the_budget_is_told_right(museum, compared):
+    text = outside_view(compared, "roll_on")
+    least, usual, budget = (float(n.replace(",", "")) for n in re.findall(r"([\d,]{4,}) (?:to|USD; the|USD, lies)", text))
+    place = re.search(r"lies (above both|below both|between them)", text).group(1)
+    assert place == ("above both" if budget > usual else "below both" if budget < least else "between them")
+
+
+def test_without_the_rows_nothing_is_said(museum, samples, compared):
+    import dataclasses
+
+    bare = museum.with_changes(limits=[row for row in museum.limits if not row.limit.startswith("optimism_bias")])
+    assert outside_view(dataclasses.replace(compared, museum=bare), "roll_on") == ""
