@@ -3,13 +3,19 @@ PYTHON ?= python3
 BIN := .venv/bin
 PORT ?= 8888
 
-.PHONY: lab test lint benchmark soak clean
+LOCK ?= requirements.lock
 
-# The stamp is newer than pyproject.toml when everything is installed.
-.venv/installed: pyproject.toml
+.PHONY: lab present test lint benchmark soak matrix lock audit clean
+
+# The stamp is newer than pyproject.toml and the lock when everything is installed. With the lock every file is
+# the one whose hash is written there; NEWEST=1 takes the newest versions that pyproject.toml allows instead.
+.venv/installed: pyproject.toml $(wildcard requirements.lock)
 	$(PYTHON) -c 'import sys; sys.exit("heritagemove needs Python 3.11 or newer") if sys.version_info < (3, 11) else None'
 	$(PYTHON) -m venv .venv
-	$(BIN)/python -m pip install --quiet --disable-pip-version-check -e '.[test]'
+	if [ -f requirements.lock ] && [ -z "$(NEWEST)" ]; then \
+	  $(BIN)/python -m pip install --quiet --disable-pip-version-check --require-hashes -r requirements.lock && \
+	  $(BIN)/python -m pip install --quiet --disable-pip-version-check --no-deps --no-build-isolation -e .; \
+	else $(BIN)/python -m pip install --quiet --disable-pip-version-check -e '.[test]'; fi
 	@touch .venv/installed
 
 # Root (in a container) must say so to JupyterLab; an ordinary user must not.
@@ -40,8 +46,23 @@ benchmark: .venv/installed
 soak: .venv/installed
 	$(BIN)/python -m pytest tests/benchmark -m soak
 
+# Same numbers on numpy's oldest and newest version, other threads, time zones, languages and folder names.
+matrix: .venv/installed
+	$(BIN)/python -m pytest tests/matrix -m matrix
+
+# One file for Linux, macOS and Windows, Python 3.11 to 3.13; no registry address and no local path gets in.
+lock:
+	$(PYTHON) -m venv .tools && .tools/bin/python -m pip install --quiet --disable-pip-version-check uv
+	echo 'hatchling\neditables' | .tools/bin/uv pip compile pyproject.toml - --extra test --universal --python-version 3.11 \
+	  --generate-hashes --no-header --no-annotate --no-emit-index-url --no-emit-find-links --quiet -o requirements.lock
+
+# --strict, since without it what cannot be looked up is skipped and all is called well.
+audit:
+	$(PYTHON) -m venv .tools && .tools/bin/python -m pip install --quiet --disable-pip-version-check pip-audit
+	.tools/bin/pip-audit --strict --require-hashes --disable-pip -r $(LOCK) $(AUDIT)
+
 lint: .venv/installed
 	$(BIN)/ruff check .
 
 clean:
-	rm -rf .venv build dist *.egg-info
+	rm -rf .venv .tools build dist *.egg-info

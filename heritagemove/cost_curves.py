@@ -149,6 +149,7 @@ def _grid(museum: Museum, driver: str, amounts: Sequence[float] | None) -> np.nd
             known = f"amounts, or a driver with a slider: {', '.join(museum.scenario.sliders)}"
             raise units.PlannerError(f"amounts of {driver}: found none; allowed: {known}")
         amounts = slider.low + slider.step * np.arange(int((slider.high - slider.low) / slider.step + 1e-9) + 1)
+        amounts = units.Quantity(amounts, units.unit_of(slider.unit)).m_as(units.unit_of(DRIVERS[driver].unit))
     grid = np.unique(np.asarray(amounts, float))
     if len(grid) < 2:
         raise units.PlannerError(f"amounts of {driver}: found {len(grid)}; allowed: at least 2 that differ")

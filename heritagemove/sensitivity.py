@@ -9,7 +9,7 @@ from dataclasses import dataclass
 import numpy as np
 import pint
 
-from heritagemove.checks.screening import Finding, screen
+from heritagemove.checks.screening import Finding, findings_of, screen
 from heritagemove.museum import Museum
 from heritagemove.rows import Gate
 from heritagemove.simulation import Samples, work
@@ -20,7 +20,10 @@ from heritagemove.units import Quantity, value
 _PARTS = 5
 _LB_PER_SHORT_TON = 2000.0
 
-Statuses = Mapping[str, str]
+#: What was found by gate.
+Answers = Mapping[str, Finding]
+#: Asks gates by name at one mark of the weight range.
+Find = Callable[[int, Iterable[str]], Answers]
 
 
 @dataclass(frozen=True)
@@ -87,12 +90,12 @@ def weight_flips(
     for way in museum.paths:
         gates = {gate.gate: gate for gate in museum.of_path("gates", way.path) if gate.check}
 
-        def find(mark: int, names: Iterable[str], path: str = way.path, gates: Mapping[str, Gate] = gates) -> Statuses:
-            asked = museum.with_changes(gates=[gates[name] for name in names])
-            heavier = asked.with_weight(vehicle, (low_lb + mark * each_lb) / _LB_PER_SHORT_TON)
-            return {finding.gate.gate: finding.status for finding in screen(heavier, vehicle, path).findings}
+        def find(mark: int, names: Iterable[str], path: str = way.path, gates: Mapping[str, Gate] = gates) -> Answers:
+            heavier = museum.with_weight(vehicle, (low_lb + mark * each_lb) / _LB_PER_SHORT_TON)
+            asked = [gates[name] for name in names]
+            return {finding.gate.gate: finding for finding in findings_of(heavier, vehicle, path, asked)}
 
-        at = [(mark, find(mark, gates)) for mark in marks] if gates else []
+        at = _at_marks(find, marks, gates) if gates else []
         for (left, before), (right, after) in itertools.pairwise(at):
             for mark, name, was, then in _changes(find, left, before, right, after):
                 weight = Quantity(round(low_lb + mark * each_lb, 6), "lb")
@@ -131,15 +134,27 @@ def needed_findings(museum: Museum, vehicle: str, path: str, samples: Samples) -
     return tuple(finding for finding in screening.findings if finding.gate.needs not in nothing)
 
 
-def _changes(
-    find: Callable[[int, Iterable[str]], Statuses], left: int, before: Statuses, right: int, after: Statuses
-) -> list[tuple[int, str, str, str]]:
+def _at_marks(find: Find, marks: Sequence[int], gates: Iterable[str]) -> list[tuple[int, Answers]]:
+    """Ask all gates at both ends, and between them those that weigh in: whose number, reason or status differs."""
+    low, high = find(marks[0], gates), find(marks[-1], gates)
+    weighing = [name for name, found in low.items() if _said(found) != _said(high[name])]
+    low, high = ({name: ends[name] for name in weighing} for ends in (low, high))
+    between = [(mark, find(mark, weighing)) for mark in marks[1:-1]] if weighing else []
+    return [(marks[0], low), *between, (marks[-1], high)]
+
+
+def _said(finding: Finding) -> tuple[object, ...]:
+    check = finding.check
+    return finding.status, finding.reason, finding.margin, check and (str(check.demand), str(check.capacity), check.note)
+
+
+def _changes(find: Find, left: int, before: Answers, right: int, after: Answers) -> list[tuple[int, str, str, str]]:
     """Halve an interval whose ends differ down to one step; (mark, gate, before, after) of each change in it."""
-    changed = [name for name in before if before[name] != after[name]]
+    changed = [name for name in before if before[name].status != after[name].status]
     if not changed:
         return []
     if right - left == 1:
-        return [(right, name, before[name], after[name]) for name in changed]
+        return [(right, name, before[name].status, after[name].status) for name in changed]
     middle = (left + right) // 2
     between = find(middle, changed)
     first = _changes(find, left, {name: before[name] for name in changed}, middle, between)

@@ -261,7 +261,15 @@ def bearings(museum: Any, vehicle: str) -> VehicleBearings:
     places = [f"{axle}{side}" for axle in outside for side in "LR"]
     percent = museum.limit("bearing_sure")
     sure = SURE if percent is None else percent / 100
-    boxes = (_placed(bearing_of(seen_at(museum, vehicle, place), museum.clues, sure=sure), place) for place in places)
+    # Boxes at which the same was seen hold the same: most boxes of a unit.
+    answers: dict[tuple[tuple[str, str], ...], BearingAnswer] = {}
+    boxes = []
+    for place in places:
+        seen = seen_at(museum, vehicle, place)
+        sights = tuple((row.clue, row.found) for row in seen)
+        if sights not in answers:
+            answers[sights] = bearing_of(seen, museum.clues, sure=sure)
+        boxes.append(_placed(answers[sights], place))
     return VehicleBearings(tuple(boxes), tuple(inside), unit.bearing)
 
 

@@ -15,6 +15,7 @@ from heritagemove.charts.drawing import GREY, INK, Chart, axes_in, in_style, she
 from heritagemove.charts.marks import colour_of, draw_mark
 from heritagemove.checks.check import Check
 from heritagemove.checks.screening import Finding
+from heritagemove.measures import System, show_measure
 from heritagemove.museum import Museum
 
 #: A sign for each status of a gate, so that it does not hang on a colour.
@@ -31,8 +32,8 @@ def tint(colour: str) -> tuple[float, ...]:
     return tuple(0.4 * part + 0.6 for part in to_rgb(colour))
 
 
-def in_feet(length: pint.Quantity) -> str:
-    """Return a length in feet and inches, to a tenth of an inch.
+def in_feet(length: pint.Quantity, system: System = "US") -> str:
+    """Return a length in feet and inches, to a tenth of an inch, or in m or mm.
 
     Examples
     --------
@@ -40,13 +41,15 @@ def in_feet(length: pint.Quantity) -> str:
     >>> in_feet(Quantity(14.5, "ft")), in_feet(Quantity(207.6, "in")), in_feet(Quantity(-2, "in"))
     ('14 ft 6 in', '17 ft 3.6 in', '-2 in')
     """
+    if system == "SI":
+        return show_measure(length, system)
     inches = round(abs(length.m_as("in")), 1)
     feet, rest = divmod(inches, 12)
     sign = "-" if length.magnitude < 0 and inches else ""
     return sign + (f"{feet:.0f} ft {round(rest, 1):g} in" if feet else f"{inches:g} in")
 
 
-def margin_in_words(check: Check) -> str:
+def margin_in_words(check: Check, system: System = "US") -> str:
     """Return by how much a check passes or fails, rounded toward the worse; what to measure where it is unknown.
 
     Examples
@@ -61,6 +64,8 @@ def margin_in_words(check: Check) -> str:
     margin, subject = check.margin, check.subject
     if margin is None or (check.status == "fail" and margin.magnitude > 0):
         return subject if check.utilization is None or check.status != "fail" else f"not met: {subject}"
+    if system == "SI" and (margin.check("[mass]") or margin.check("[length]")):
+        return _in_si(check, margin, subject)
     if margin.check("[mass]"):
         pounds = margin.m_as("lb")
         step = 100 if abs(pounds) >= 1000 else 10
@@ -74,6 +79,16 @@ def margin_in_words(check: Check) -> str:
         return _spared(inches, "in", subject)
     unit = "years" if check.name.startswith("Age") else {"deg": "degrees"}.get(f"{margin.units:~P}", f"{margin.units:~P}")
     return _spared(math.floor(margin.magnitude * 10) / 10, unit, subject)
+
+
+def _in_si(check: Check, margin: pint.Quantity, subject: str) -> str:
+    if margin.check("[mass]"):
+        tonnes = math.floor(margin.m_as("metric_ton") * 10 + 1e-6) / 10
+        return _spared(tonnes, "t", subject)
+    mm = math.floor(margin.m_as("mm") + 1e-6)
+    words = {"Height": ("under it", "too high"), "Side": ("of room", "too wide"), "Turn": ("of room", "too wide")}
+    named = next((pair for start, pair in words.items() if check.name.startswith(start)), ("to spare", "over"))
+    return f"{abs(mm):,d} mm {named[0] if mm >= 0 else named[1]}: {subject}"
 
 
 def _floor_inches(inches: float) -> float:
@@ -104,14 +119,14 @@ def _warns(finding: Finding) -> bool:
     return finding.status == "marginal"
 
 
-def _words(finding: Finding) -> str:
+def _words(finding: Finding, system: System) -> str:
     if finding.check:
-        return margin_in_words(finding.check)
+        return margin_in_words(finding.check, system)
     return finding.reason.removeprefix(f"{finding.gate.title}: ").rstrip(".")
 
 
-def _briefly(finding: Finding) -> str:
-    return _words(finding).partition(": ")[0]
+def _briefly(finding: Finding, system: System) -> str:
+    return _words(finding, system).partition(": ")[0]
 
 
 def _share(used: float | None) -> str:
@@ -124,20 +139,20 @@ def _share(used: float | None) -> str:
 
 def gate_finding(museum: Museum, path: str, findings: Sequence[Finding]) -> str:
     """Return which gate stops a path and by how much, as the title of its chart."""
-    row, ordered = museum.path(path), worst_first(findings)
+    row, ordered, system = museum.path(path), worst_first(findings), museum.scenario.units
     name = f"Path {row.number}, {path.replace('_', ' ')}"
     if not ordered:
         return f"{name}: no gate of it hangs on a measurement"
     first = ordered[0]
     if _stops(first):
         more = sum(map(_stops, ordered)) - 1
-        return f"{name}: stopped by “{first.gate.title}”, {_briefly(first)}" + (f"; and {more} more" if more else "")
+        return f"{name}: stopped by “{first.gate.title}”, {_briefly(first, system)}" + (f"; and {more} more" if more else "")
     if first.status == "unknown":
         return f"{name}: unknown until “{first.gate.title}” is measured"
     tight = max((f for f in ordered if f.gate.kind == "hard_stop"), key=lambda f: _used(f) or 0.0, default=first)
     if _used(tight) is None:
         return f"{name}: nothing measured stops it; mind “{tight.gate.title}”"
-    return f"{name}: nothing measured stops it; tightest is “{tight.gate.title}”, {_briefly(tight)}"
+    return f"{name}: nothing measured stops it; tightest is “{tight.gate.title}”, {_briefly(tight, system)}"
 
 
 @in_style
@@ -157,7 +172,7 @@ def utilization_bars(
     figure : Figure, optional
         A figure to wipe and use again.
     """
-    ordered, unit = worst_first(findings), museum.vehicle(vehicle)
+    ordered, unit, system = worst_first(findings), museum.vehicle(vehicle), museum.scenario.units
     title = gate_finding(museum, path, findings)
     rows = max(len(ordered), 1)
     height = 2.25 + _ROW * rows
@@ -165,7 +180,7 @@ def utilization_bars(
     axes = axes_in(figure, 0.3, 1.15, 0.3, 1.1)
     axes.set(xlim=(0, _MOST), ylim=(rows - 0.5, -0.5), yticks=[])
     axes.set_xticks([0, 0.25, 0.5, 0.75, 1, 1.25, 1.5], ["0", "25", "50", "75", "100", "125", "150"])
-    weight = "weight unknown" if unit.weight is None else f"{unit.name} at {unit.weight.m_as('lb'):,.0f} lb"
+    weight = "weight unknown" if unit.weight is None else f"{unit.name} at {show_measure(unit.weight, system)}"
     axes.set_xlabel(shorten(f"Share of the limit used [%]; {weight}", 90))
     axes.spines["left"].set_visible(False)
     axes.axvline(1, color=INK, linewidth=2, linestyle="--", zorder=3)
@@ -174,14 +189,14 @@ def utilization_bars(
     draw_mark(axes, 0.012, above, way.number, size=13, transform=axes.transAxes)
     axes.text(0.032, above, f"{way.number}", weight="bold", va="center", transform=axes.transAxes)
     for row, finding in enumerate(ordered):
-        _bar(axes, row, finding, colour_of(way.number))
+        _bar(axes, row, finding, colour_of(way.number), system)
     note = "✓ plain: within.  ! slanted: close to the limit, or allowed with care.  ✕ crossed: over.\n"
     note += "? dotted: unknown, with what to measure. Screening only: who must confirm stands in the table."
     figure.text(0.15 / _WIDTH, 0.1 / height, note, va="bottom", color=GREY)
-    return Chart(figure, f"{title}. {weight}. " + " ".join(_in_words(f) for f in ordered))
+    return Chart(figure, f"{title}. {weight}. " + " ".join(_in_words(f, system) for f in ordered))
 
 
-def _bar(axes: Axes, row: int, finding: Finding, colour: str) -> None:
+def _bar(axes: Axes, row: int, finding: Finding, colour: str, system: System) -> None:
     used, status = _used(finding), finding.status
     weight = "bold" if status in ("fail", "unknown") else "normal"
     axes.text(0, row - 0.3, f"{SIGNS[status]} {finding.gate.title}", va="center", weight=weight, zorder=6)
@@ -194,13 +209,13 @@ def _bar(axes: Axes, row: int, finding: Finding, colour: str) -> None:
     length = 1.0 if status == "unknown" else min(used or 0.0, _MOST)
     if length:
         axes.barh(row + 0.15, length, 0.46, **({"linewidth": 1.2} | look), zorder=2)
-    words = shorten(_share(used) + _words(finding), 92)
+    words = shorten(_share(used) + _words(finding, system), 92)
     box = None if status == "pass" else {"facecolor": "white", "edgecolor": "none", "pad": 1.5}
     halo = [withStroke(linewidth=3, foreground="white")]
     axes.text(0.012, row + 0.15, words, va="center", zorder=5, bbox=box, path_effects=halo)
 
 
-def _in_words(finding: Finding) -> str:
+def _in_words(finding: Finding, system: System) -> str:
     used = _used(finding)
     share = "" if used is None else f", {_share(used).split('%')[0]}% of the limit"
-    return f"{finding.gate.title}: {finding.status}{share}, {_words(finding).rstrip('.')}."
+    return f"{finding.gate.title}: {finding.status}{share}, {_words(finding, system).rstrip('.')}."

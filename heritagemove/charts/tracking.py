@@ -248,7 +248,7 @@ def estimate_against_actual(rows: Sequence[ClosedLine], figure: Figure | None = 
         axes.text(max(p90, actual), y, f"   {sign}{abs(row.difference_usd):,.0f}", va="center", size=12)
     axes.set_yticks(range(len(shown)), [shorten(row.title, 42) for row in shown])
     axes.set(ylim=(len(shown) - 0.4, -0.6))
-    axes.set_xlabel(f"thousand {currency}; bar: P10 to P90, line: mean, diamond: paid; number: over or under")
+    axes.set_xlabel(f"thousand {currency}; bar: P10 to P90, line: mean, diamond: paid")
     axes.set_xlim(left=0)
     told = (f"{r.title}: estimate {r.mean_usd:,.0f}, invoiced {r.actual_usd:,.0f} {currency}." for r in shown)
     return Chart(figure, " ".join([title + ".", *told]))

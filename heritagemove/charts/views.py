@@ -18,6 +18,7 @@ from heritagemove.checks import lifting
 from heritagemove.checks.carriage import Carriage, arrange, axle_train
 from heritagemove.checks.check import Check
 from heritagemove.checks.gates import CHECKS
+from heritagemove.measures import System, show_measure
 from heritagemove.museum import Museum
 from heritagemove.units import Quantity
 
@@ -29,6 +30,10 @@ _FARTHEST = 1.4
 _ARROW = {"arrowstyle": "<->", "color": INK, "shrinkA": 0, "shrinkB": 0}
 _ON = {"flat_car": "on the flat car", "trailer": "on the trailer", "transporter": "on the transporter",
        "roll_on_trailer": "on the rail-deck trailer"}  # fmt: skip
+
+
+#: What axle loads and picks are written in, and the unit: kip is a thousand pounds.
+_LOADS = {"US": ("thousand lb", "kilopound"), "SI": ("t", "metric_ton")}
 
 
 @dataclass(frozen=True)
@@ -72,9 +77,15 @@ def _name(standing: _Standing) -> str:
     return f"{standing.carriage.vehicle.name.partition(' (')[0]} {standing.words}"
 
 
-def _room(height: Check, side: Check) -> str:
+def _units(standing: _Standing) -> System:
+    return standing.carriage.museum.scenario.units
+
+
+def _room(height: Check, side: Check, system: System) -> str:
     """Return in words what room is left above and beside a unit."""
-    over, beside = ("unknown" if c.status == "unknown" else margin_in_words(c).partition(": ")[0] for c in (height, side))
+    over, beside = (
+        "unknown" if c.status == "unknown" else margin_in_words(c, system).partition(": ")[0] for c in (height, side)
+    )
     return f"above, {over.replace('under it', 'of room')}; at the side, {beside}"
 
 
@@ -98,7 +109,8 @@ def end_view(museum: Museum, vehicle: str, path: str, figure: Figure | None = No
     if standing is None or unit.width is None:
         return _nothing(figure, f"No end view of {unit.name}: measure its width, height and underside")
     outline = _outline(standing)
-    title = f"{_name(standing)}: {_room(*outline) if outline else 'its route has no clearance to check'}"
+    system = museum.scenario.units
+    title = f"{_name(standing)}: {_room(*outline, system) if outline else 'its route has no clearance to check'}"
     figure = sheet(figure, _WIDTH, 6.1, title)
     axes = axes_in(figure, 0.15, 0.65, 0.15, 0.85)
     tall = max([standing.top, *(c.capacity.m_as("ft") for c in (outline or ())[:1] if c.capacity)]) + 1.5
@@ -108,19 +120,20 @@ def end_view(museum: Museum, vehicle: str, path: str, figure: Figure | None = No
     _body_end(axes, standing, unit.width.m_as("ft"))
     half = unit.width.m_as("ft") / 2
     marks = {"top": standing.top, "underside": standing.underside}
-    labels = [(half, y, f"{word} {in_feet(Quantity(y, 'ft'))}") for word, y in marks.items()]
+    labels = [(half, y, f"{word} {in_feet(Quantity(y, 'ft'), _units(standing))}") for word, y in marks.items()]
     if outline:
         labels += _draw_outline(axes, standing, *outline)
     reach = max(half, _carrier_width(standing) / 2, *(x for x, _, _ in labels))
     axes.set(xlim=(-reach - 1.5, wide - reach - 1.5), ylim=(-3, tall), aspect="equal")
     _labels(axes, labels, reach + 1.2)
     axes.annotate("", (-half, -1.1), (half, -1.1), arrowprops=_ARROW)
-    axes.text(0, -1.4, in_feet(unit.width), ha="center", va="top")
-    note = "To scale [ft, in]. A box over the greatest width and height: its corners are not measured.\n"
+    axes.text(0, -1.4, in_feet(unit.width, _units(standing)), ha="center", va="top")
+    note = f"To scale [{'m' if system == 'SI' else 'ft, in'}]. "
+    note += "A box over the greatest width and height: its corners are not measured.\n"
     note += "Room above counts the air that is wanted under a structure."
     figure.text(0.15 / _WIDTH, 0.1 / 6.1, note, va="bottom", color=GREY)
     words = "; ".join(text.replace("\n", " ") for _, _, text in labels)
-    return Chart(figure, f"{title}. End view to scale: width {in_feet(unit.width)}; {words}.")
+    return Chart(figure, f"{title}. End view to scale: width {in_feet(unit.width, _units(standing))}; {words}.")
 
 
 def _body_end(axes: Axes, standing: _Standing, width: float) -> None:
@@ -169,25 +182,26 @@ def _draw_outline(axes: Axes, standing: _Standing, height: Check, side: Check) -
     if half is not None:
         axes.vlines([-half, half], 0, edge, color=INK, linewidth=3)
         what = "clear each side of the track" if rail else "clear width"
-        labels.append((half, edge * 0.55, f"{in_feet(side.capacity)} {what}\n{side.subject}"))
+        labels.append((half, edge * 0.55, f"{in_feet(side.capacity, _units(standing))} {what}\n{side.subject}"))
     if swept is not None and half is not None:
         over, seen = side.status == "fail", swept < _FARTHEST * half
         sign, place = "✕ " if over else "", "dotted" if seen else "beyond this drawing"
         if seen:
             axes.vlines([-swept, swept], 0, standing.top, color=INK, linewidth=2.5 if over else 1.5, linestyle=":")
         what = "half width with throw on the curve" if rail else "swept in the turn"
-        labels.append((swept if seen else half, edge * 0.36, f"{sign}{place}: {in_feet(side.demand)}\n{what}"))
+        far = in_feet(side.demand, _units(standing))
+        labels.append((swept if seen else half, edge * 0.36, f"{sign}{place}: {far}\n{what}"))
     if top is not None:
         reach = max(half or 0, standing.carriage.vehicle.width.m_as("ft") / 2 + 0.5)
         axes.hlines(top, -reach, reach, color=INK, linewidth=3)
         sign = "✕ " if height.status == "fail" else ""
-        labels.append((reach, top, f"{sign}{in_feet(height.capacity)} clear\n{height.subject}"))
+        labels.append((reach, top, f"{sign}{in_feet(height.capacity, _units(standing))} clear\n{height.subject}"))
     wires = [leg for leg in standing.carriage.road if leg.wires and leg.lowest_wire is not None]
     if wires:
         low = min(wires, key=lambda leg: leg.lowest_wire)
         wire, reach = low.lowest_wire.m_as("ft"), (half or 8.0) + 0.8
         axes.hlines(wire, -reach, reach, color=INK, linewidth=1.5, linestyle="-.")
-        labels.append((reach, wire, f"lowest wire {in_feet(low.lowest_wire)}\n{low.name}"))
+        labels.append((reach, wire, f"lowest wire {in_feet(low.lowest_wire, _units(standing))}\n{low.name}"))
     return labels
 
 
@@ -239,10 +253,12 @@ def side_view(museum: Museum, vehicle: str, path: str, figure: Figure | None = N
     _under(axes, axles[0], 0.0 if standing.carrier is not None else start)
     balance, picks = (draw(axes, standing, start + body / 2) for draw in (_balance, _picks))
     words = [standing.carrier and standing.carrier.title, balance, picks]
-    _length(axes, start, whole, standing.top, in_feet(carried))
-    note = "To scale. Below: axle loads; on top: lift points and what each picks up [thousand lb]. Front at left."
+    _length(axes, start, whole, standing.top, in_feet(carried, _units(standing)))
+    what = _LOADS[museum.scenario.units][0]
+    note = f"To scale. Below: axle loads; on top: lift points and what each picks up [{what}]. Front at left."
     figure.text(0.15 / _WIDTH, 0.1 / height, note, va="bottom", color=GREY)
-    return Chart(figure, f"{title}. Side view to scale, length {in_feet(carried)}. " + "; ".join(filter(None, words)) + ".")
+    long = in_feet(carried, _units(standing))
+    return Chart(figure, f"{title}. Side view to scale, length {long}. " + "; ".join(filter(None, words)) + ".")
 
 
 def _places(standing: _Standing, whole: float) -> tuple[float, float, float]:
@@ -268,15 +284,16 @@ def _axle_words(museum: Museum, standing: _Standing) -> tuple[list[tuple[float, 
         count, own = len(carrier.axle_positions), carrier.light_weight if hasattr(carrier, "deck_length") else carrier.tare
         if carriage.load is None:
             return [], f"{count} axles, load unknown: weigh it"
-        each = f"{count} axles, {(carriage.load + own).m_as('lb') / count:,.0f} lb each"
+        each = f"{count} axles, {show_measure((carriage.load + own) / count, _units(standing))} each"
         middle = (carrier.axle_positions[0] + carrier.axle_positions[-1]) / 2
         return [(middle, each)], each
     positions, loads = axle_train(museum, carriage.vehicle, carriage.load)
     if loads is None:
         return [(x, "?") for x in positions.magnitude], "axle loads unknown: weigh it axle by axle"
-    pounds = loads.m_as("lb")
-    words = f"{len(pounds)} axles, the heaviest {pounds.max():,.0f} lb (axle {int(np.argmax(pounds)) + 1})"
-    return [(x, f"{load / 1000:.1f}") for x, load in zip(positions.magnitude, pounds, strict=True)], words
+    heaviest = show_measure(loads.max(), _units(standing))
+    words = f"{len(loads)} axles, the heaviest {heaviest} (axle {int(np.argmax(loads.magnitude)) + 1})"
+    picked = _LOADS[_units(standing)][1]
+    return [(x, f"{load:.1f}") for x, load in zip(positions.magnitude, loads.m_as(picked), strict=True)], words
 
 
 def _under(axes: Axes, texts: Sequence[tuple[float, str]], start: float) -> None:
@@ -314,14 +331,15 @@ def _balance(axes: Axes, standing: _Standing, middle: float) -> str:
     if offset is None or (height is None and standing.wheels):
         return "centre of gravity unknown: weigh both ends and measure"
     x = middle - offset.m_as("ft")
-    where = f"{in_feet(abs(offset))} {'ahead of' if offset.magnitude > 0 else 'behind'} the middle"
+    where = f"{in_feet(abs(offset), _units(standing))} {'ahead of' if offset.magnitude > 0 else 'behind'} the middle"
     axes.plot([x, x], [standing.underside, standing.top], color=INK, linewidth=1.2, linestyle="-.", zorder=4)
     words, y = f"centre of gravity {where}", (standing.underside + standing.top) / 2
     if standing.wheels:
         y = height.m_as("ft") + standing.raised
         axes.plot([x], [y], marker="o", markersize=13, markerfacecolor="white", markeredgecolor=INK, zorder=5)
         axes.plot([x], [y], marker="+", markersize=13, color=INK, markeredgewidth=2, zorder=6)
-        words += f", {in_feet(Quantity(y, 'ft'))} above {'the rail' if not standing.raised else 'the road'}"
+        high = in_feet(Quantity(y, "ft"), _units(standing))
+        words += f", {high} above {'the rail' if not standing.raised else 'the road'}"
     box = {"facecolor": "white", "edgecolor": "none", "pad": 1, "alpha": 0.85}
     axes.annotate("CG", (x, y), (10, 0), textcoords="offset points", va="center", weight="bold", zorder=6, bbox=box)
     return words
@@ -333,13 +351,16 @@ def _picks(axes: Axes, standing: _Standing, middle: float) -> str:
         return "lift points unknown: find them on the builder's drawing"
     spread, shares = unit.lift_spread.m_as("ft"), None
     if unit.body_weight is not None and unit.centre_of_gravity_offset is not None:
-        shares = lifting.crane_shares(unit.body_weight, unit.lift_spread, unit.centre_of_gravity_offset).m_as("lb")
+        shares = lifting.crane_shares(unit.body_weight, unit.lift_spread, unit.centre_of_gravity_offset)
     for place, x in enumerate((middle - spread / 2, middle + spread / 2)):
         axes.plot([x], [standing.top], marker="^", markersize=11, color=INK, zorder=6, clip_on=False)
-        text = "?" if shares is None else f"{shares[place] / 1000:.1f}"
+        text = "?" if shares is None else f"{shares[place].m_as(_LOADS[_units(standing)][1]):.1f}"
         axes.annotate(text, (x, standing.top), (0, 9), textcoords="offset points", ha="center", va="bottom")
-    loads = "" if shares is None else f", front {shares[0]:,.0f} lb, rear {shares[1]:,.0f} lb of the heaviest lift"
-    return f"two lift points {in_feet(unit.lift_spread)} apart{loads}"
+    loads = ""
+    if shares is not None:
+        front, rear = (show_measure(share, _units(standing)) for share in shares)
+        loads = f", front {front}, rear {rear} of the heaviest lift"
+    return f"two lift points {in_feet(unit.lift_spread, _units(standing))} apart{loads}"
 
 
 def _length(axes: Axes, start: float, whole: float, top: float, words: str) -> None:

@@ -105,8 +105,9 @@ def rail_days(museum: Museum, plain: bool) -> float | None:
     ----------
     museum : Museum
     plain : bool
-        Whether the unit runs on plain bearings, which caps its speed.
+        Whether the unit runs on plain bearings, which caps its speed and keeps it to daylight.
     """
+    daylight = limit(museum, "daylight_hours", "hour") if plain else None
     hours, dwell = limit(museum, "crew_day_hours", "hour"), limit(museum, "interchange_dwell_days", "day")
     legs, table = museum.route("rail"), _class_speeds(museum)
     speeds = [_speed(museum, leg, table, plain) for leg in legs]
@@ -119,7 +120,7 @@ def rail_days(museum: Museum, plain: bool) -> float | None:
         _, run, mph = zip(*group, strict=True)
         lengths = Quantity(np.array([leg.length.m_as("mile") for leg in run]), "mile")
         wait = dwell if number else Quantity(0, "day")
-        days += transit.transit_days(lengths, Quantity(np.array(mph), "mph"), hours, wait).magnitude
+        days += transit.transit_days(lengths, Quantity(np.array(mph), "mph"), hours, wait, daylight).magnitude
     return days
 
 

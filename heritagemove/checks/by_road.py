@@ -2,13 +2,15 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from typing import Any
 
+import numpy as np
 import pint
 
-from heritagemove.checks import permits, road, road_bridge, securement
+from heritagemove.checks import permits, restraint, road, road_bridge, securement
 from heritagemove.checks.by_rail import shared_alike
-from heritagemove.checks.check import Check
+from heritagemove.checks.check import Check, unknown
 from heritagemove.checks.lookup import limit
 from heritagemove.museum import Museum
 from heritagemove.units import Quantity
@@ -95,13 +97,89 @@ def _wires(museum: Museum, legs: tuple[Any, ...], height: pint.Quantity | None) 
     return road.wires_to_lift(height, [leg.wires for leg in legs], [leg.lowest_wire for leg in legs], needed)
 
 
-def chains(museum: Museum, weight: pint.Quantity | None, length: pint.Quantity | None, wheeled: bool) -> float | None:
-    """Return the chains that hold a road load, blocked forward; None where weight, length or a limit is missing."""
-    rules = chain_rules(museum)
-    working = limit(museum, "chain_working_load", "lb")
-    if rules is None or None in (weight, length, working):
+def permit_groups(museum: Museum, trailer: Any, load: pint.Quantity) -> Check | None:
+    """Return the check of a loaded trailer's axle groups by the permit table; None where no row gives a table.
+
+    A table that is not that of the route's state cautions and does not stop. It counts axles within one lane: of a
+    dual-lane trailer it says nothing.
+    """
+    sizes = ("single", "tandem", "tri", "quad")
+    wide = [limit(museum, f"permit_{size}_axle", "lb") for size in sizes]
+    close = [wide[0], *(limit(museum, f"permit_{size}_axle_close", "lb") for size in sizes[1:])]
+    spacing, gap = limit(museum, "permit_close_spacing", "in"), limit(museum, "federal_tandem_spacing", "in")
+    binding = museum.limit("permit_table_of_route")
+    table = (*wide, *close, spacing, binding)
+    if all(row is None for row in table):
         return None
-    return float(securement.tie_downs(weight, length, working, True, True, wheeled, **rules))
+    if None in (*table, gap):
+        return unknown("Permit axle groups", trailer.title, "enter every row of the state's permit table")
+    if trailer.lanes > 1:
+        check = unknown("Permit axle groups", trailer.title, "ask the permit office for its dual-lane axle weights")
+    else:
+        check = permits.axle_groups(*shared_alike(trailer, load + trailer.tare), wide, close, spacing, gap, trailer.title)
+    if binding or check.status not in ("fail", "unknown"):
+        return check
+    if check.status == "unknown":
+        note = f"No published group table answers: {check.note.removeprefix('Unknown: ')}"
+        return replace(check, subject="no permit table at hand", status="marginal", note=note)
+    note = f"By another state's published table: ask the route's permit office, or add axles. {check.note}"
+    return replace(check, status="marginal", margin=None, note=note)
+
+
+def within_permit(museum: Museum, trailer: Any, load: pint.Quantity) -> bool:
+    """Return whether no permit table of the route's state keeps a loaded trailer off the road."""
+    if not museum.limit("permit_table_of_route"):
+        return True
+    check = permit_groups(museum, trailer, load)
+    return check is not None and check.status in ("pass", "marginal")
+
+
+def chain(museum: Museum) -> pint.Quantity | None:
+    """Return the working load limit of the hauler's chain [lb]: the one entered, never more than 49 CFR 393.108 lists."""
+    entered, size = limit(museum, "chain_working_load", "lb"), limit(museum, "hauler_chain_size", "in")
+    grade = museum.limit("hauler_chain_grade")
+    if None in (entered, size, grade):
+        return None
+    prefix = f"chain_grade_{grade:g}_"
+    names = [row.limit for row in museum.limits if row.limit.startswith(prefix)]
+    sizes = np.array([_inches(name.removeprefix(prefix)) for name in names])
+    limits = np.array([limit(museum, name, "lb").m_as("lb") for name in names])
+    listed = securement.chain_working_load(size, Quantity(sizes, "in"), Quantity(limits, "lb")) if names else None
+    return None if listed is None else min(entered, listed)
+
+
+def _inches(name: str) -> float:
+    """Read the size in a limit's id, such as 5_16_in, as inches."""
+    over, _, under = name.removesuffix("_in").partition("_")
+    return float(over) / float(under or 1)
+
+
+def chains(museum: Museum, weight: pint.Quantity | None, length: pint.Quantity | None, wheeled: bool) -> float | None:
+    """Return the chains that hold a road load by the rule that asks for most; None where something is missing."""
+    rules, forces, working = chain_rules(museum), chain_forces(museum), chain(museum)
+    if None in (rules, forces, weight, length, working):
+        return None
+    by_rule = securement.tie_downs(weight, length, working, True, True, wheeled, **rules)
+    angles = forces["angle"], forces["bearing"]
+    strengths, shares = forces["strengths"], forces["shares"]
+    by_force = (restraint.chains_to_hold(weight, strengths[kind], shares[kind], *angles) for kind in strengths)
+    return float(max(by_rule, *by_force))
+
+
+def chain_forces(museum: Museum) -> dict[str, Any] | None:
+    """Return strengths, accelerations and angles of 49 CFR 393.102 by the names that restraint gives them."""
+    working, ratio = chain(museum), museum.limit("chain_breaking_ratio")
+    angles = {name: limit(museum, f"road_tie_down_{name}", "degree") for name in ("angle", "bearing")}
+    sets = {"breaking strength": "breaking", "working load limit": "working"}
+    down = museum.limit("restraint_downward")
+    shares = {
+        kind: (*(museum.limit(f"restraint_{short}_{way}") for way in ("forward", "rearward", "sideways")), down)
+        for kind, short in sets.items()
+    }
+    if None in (working, ratio, *angles.values(), *(share for row in shares.values() for share in row)):
+        return None
+    strengths = {"breaking strength": working * ratio, "working load limit": working}
+    return {"strengths": strengths, "shares": shares, **angles}
 
 
 def chain_rules(museum: Museum) -> dict[str, Any] | None:

@@ -9,6 +9,7 @@ from __future__ import annotations
 import math
 from collections.abc import Mapping
 from dataclasses import dataclass, field, replace
+from functools import partial
 from typing import Any
 
 import numpy as np
@@ -51,7 +52,8 @@ class Carriage:
     notes : tuple of str
         What a planner must know of the choice.
     bearing_dispute : str
-        What the clues of the survey have against the bearing in vehicles.csv; blank where nothing.
+        What the clues of the survey have against the bearing in vehicles.csv; blank where nothing, or where the unit
+        does not roll on its own bearings.
     """
 
     museum: Museum
@@ -80,11 +82,44 @@ class Carriage:
         return self.path.carried_on in ("flat_car", "trailer")
 
 
-def arrange(museum: Museum, vehicle: str, path: str) -> Carriage:
-    """Choose what carries a unit on a path, and compute how much of everything that needs."""
+#: What is counted by the type of bearing where the unit runs on its own wheels on the line.
+_BY_BEARING = ("exception_requests", "special_trains", "regular_train_cars")
+
+
+def arrange(museum: Museum, vehicle: str, path: str, bridges: bool = True) -> Carriage:
+    """Choose what carries a unit on a path, and compute how much of everything that needs.
+
+    Parameters
+    ----------
+    museum : Museum
+    vehicle, path : str
+        Ids.
+    bridges : bool
+        False leaves the rail bridges out, and with them the reviews they need: for a caller that asks other gates.
+    """
     unit, way = museum.vehicle(vehicle), museum.path(path)
+    crossed = museum if bridges else museum.with_changes(bridges=[row for row in museum.bridges if row.rating != "cooper_e"])
+    boxes = survey.bearings(museum, vehicle)
+    carriage = _built(crossed, unit, way, boxes)
+    return _doubted(carriage, boxes.dispute) if boxes.dispute else carriage
+
+
+def _doubted(carriage: Carriage, dispute: str) -> Carriage:
+    """Count nothing by a type of bearing that the clues of the survey dispute, and say so."""
+    runs = carriage.path.carried_on in ("own_wheels", "roll_on_trailer")
+    counted = ("plain_journal_boxes", *(_BY_BEARING if carriage.path.carried_on == "own_wheels" else ()))
+    note = f"Unknown here: {', '.join(counted).replace('_', ' ')}; {dispute}."
+    return replace(
+        carriage,
+        amounts={**carriage.amounts, **dict.fromkeys(counted)},
+        notes=(*carriage.notes, note),
+        bearing_dispute=dispute if runs else "",
+    )
+
+
+def _built(museum: Museum, unit: Any, way: Any, boxes: survey.VehicleBearings) -> Carriage:
     build = {
-        "own_wheels": _on_wheels,
+        "own_wheels": partial(_on_wheels, boxes=boxes),
         "other_wheels": _on_wheels,
         "flat_car": _on_flat_car,
         "trailer": _on_trailer,
@@ -94,30 +129,26 @@ def arrange(museum: Museum, vehicle: str, path: str) -> Carriage:
     return build(museum, unit, way) if build else Carriage(museum, unit, way, unit.weight)
 
 
-def _on_wheels(museum: Museum, unit: Any, way: Any) -> Carriage:
+def _on_wheels(museum: Museum, unit: Any, way: Any, boxes: survey.VehicleBearings | None = None) -> Carriage:
+    """Run on the unit's own boxes, or without any on wheels with roller bearings."""
     load = unit.weight
     if way.path == "freight_wheelsets" and load is not None:
         load = load - (unit.motor_weight or Quantity(0, "lb")) * unit.motors - (unit.fluids_weight or Quantity(0, "lb"))
     amounts: dict[str, float | None] = {"body_loads": 0.0, "truck_loads": float(unit.truck_loads)}
     notes: tuple[str, ...] = ()
     bridges: tuple[Check, ...] = ()
-    dispute = ""
     if way.mode == "rail":
-        own = survey.bearings(museum, unit.vehicle) if way.carried_on == "own_wheels" else None
         # An unknown or disputed bearing runs as a plain one until somebody opens a box.
-        plain = own is not None and own.in_use in ("plain", "unknown")
+        plain = boxes is not None and boxes.in_use in ("plain", "unknown")
         days = by_rail.rail_days(museum, plain)
         amounts["rider_days"] = None if days is None else days * (2 if plain else 1)
         coupled = by_rail.on_rails(museum, unit, load)
         bridges = by_rail.bridge_checks(museum, coupled, load)
         amounts["bridge_reviews"] = by_rail.bridges_to_review(museum, bridges, coupled[1])
         notes = by_rail.hot_box_note(museum) if plain else ()
-        if own is not None:
+        if boxes is not None:
             notes += by_rail.brake_note(museum, unit)
-            dispute = own.dispute
-    return Carriage(
-        museum, unit, way, load, unit.height, bridges=bridges, amounts=amounts, notes=notes, bearing_dispute=dispute
-    )
+    return Carriage(museum, unit, way, load, unit.height, bridges=bridges, amounts=amounts, notes=notes)
 
 
 def _on_flat_car(museum: Museum, unit: Any, way: Any) -> Carriage:
@@ -184,7 +215,8 @@ def _by_road(
     museum: Museum, unit: Any, way: Any, load: pint.Quantity | None, underside: pint.Quantity | None, trucks: float
 ) -> Carriage:
     trailers = [row for row in museum.trailers if row.used_for == way.carried_on]
-    trailer = next((row for row in trailers if load is not None and row.payload >= load), None)
+    carrying = [row for row in trailers if load is not None and row.payload >= load]
+    trailer = next((row for row in carrying if by_road.within_permit(museum, row, load)), next(iter(carrying), None))
     chosen = trailer or trailers[-1]
     legs, notes = by_road.road_legs(museum, chosen, load)
     known = load is not None and unit.height is not None and underside is not None

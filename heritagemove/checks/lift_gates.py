@@ -39,7 +39,7 @@ def _sling_angle(c: Carriage) -> Check:
     angle = Quantity(math.degrees(math.atan2(headroom.m_as("ft"), max(reaches).m_as("ft"))), "degree")
     note = "A qualified rigger chooses slings, fittings and lift points; the tilt of the hook is not counted."
     source = "29 CFR 1910.184 and ASME B30.9 as quoted; statics of two legs"
-    subject = f"flattest leg at {angle.magnitude:.0f}° from the horizontal"
+    subject = f"flattest leg at {angle.magnitude:.0f}° from the horizontal, allowed {lowest.magnitude:g}° to 90°"
     if angle < lowest:
         return Check(name, subject, lowest, angle, "fail", None, source, f"A spreader or more headroom is needed. {note}")
     tension = slings.unequal_sling_tensions(weight, *reaches, headroom, lowest).m_as("lbf").max()

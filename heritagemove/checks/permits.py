@@ -1,4 +1,4 @@
-"""What a road permit brings with it: superload review, escorts, days on the road.
+"""What a road permit allows and brings with it: axle groups, superload review, escorts, days on the road.
 
 Thresholds are the state's and move often; each comes from a row. Screening only; the permit decides.
 """
@@ -9,8 +9,10 @@ import math
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
+import numpy as np
 import pint
 
+from heritagemove.checks.check import Check, judge, unknown
 from heritagemove.units import Quantity, value
 
 DIMENSIONS = ("width", "height", "length")
@@ -37,6 +39,90 @@ class Escorts:
     def pilot_cars(self) -> int:
         """Cars to hire; the pole car is the lead car too (common practice; Arkansas and Ohio say so)."""
         return max(self.lead, self.high_pole) + self.rear
+
+
+def axle_groups(
+    positions: pint.Quantity | None,
+    loads: pint.Quantity | None,
+    wide: Sequence[pint.Quantity],
+    close: Sequence[pint.Quantity],
+    close_spacing: pint.Quantity,
+    group_gap: pint.Quantity,
+    subject: str = "trailer",
+) -> Check:
+    """Check each axle group of a loaded trailer against the state's permit table; the worst group answers.
+
+    A group takes the lower weight as soon as one of its spacings is close: the table does not say which counts.
+
+    Parameters
+    ----------
+    positions, loads : pint.Quantity or None
+        Arrays of shape (n,): place, rising [ft], and load [lb] of each axle; None is unknown.
+    wide, close : sequence of pint.Quantity
+        Permit weight of a group of 1, 2, ... axles, by spacing [lb]; a longer group is unknown.
+    close_spacing : pint.Quantity
+        Axles nearer than this stand close [in].
+    group_gap : pint.Quantity
+        Axles further apart than this are in different groups [in].
+    subject : str
+        Which trailer.
+
+    Returns
+    -------
+    Check
+        Demand and capacity: weight and limit of the group with the highest ratio [lb]; margin: weight the whole
+        layout may gain, every axle in proportion [lb].
+
+    Raises
+    ------
+    ValueError
+        If the shapes differ, the positions do not rise, or a weight is not above 0.
+
+    References
+    ----------
+    Ohio DOT, Superload Vehicle Configuration: single 29,000, tandem 36,000 or 50,000, three axles 47,000 or 60,000,
+    four axles 60,000 or 80,000 lb, below and from 4 ft 1 in. Other states have tables of their own.
+
+    Examples
+    --------
+    >>> table = [[Quantity(n, "lb") for n in row] for row in ([29000, 50000, 60000], [29000, 36000, 47000])]
+    >>> check = axle_groups(Quantity([0, 16, 20.5, 25], "ft"), Quantity([12000, 21000, 21000, 21000], "lb"),
+    ...                     *table, Quantity(49, "in"), Quantity(96, "in"))
+    >>> check.status, check.subject, check.capacity.m_as("lb")
+    ('fail', 'trailer, axles 2 to 4', 60000.0)
+    """
+    name, source = "Permit axle groups", "State permit table, rows permit_ of limits.csv"
+    if positions is None or loads is None:
+        return unknown(name, subject, "get the axle spacings and axle loads of the loaded trailer from the hauler", source)
+    answers = []
+    for first, place_ft, load_lb in _groups(positions, loads, _positive(group_gap, "ft", "group gap")):
+        count, gaps_ft = len(place_ft), np.diff(place_ft)
+        which = f"{subject}, axle{'s' * (count > 1)} {first}" + (f" to {first + count - 1}" if count > 1 else "")
+        if count > len(wide):
+            return unknown(name, which, f"ask the permit office what a group of {count} axles may carry", source)
+        near = count > 1 and gaps_ft.min() < _positive(close_spacing, "ft", "close spacing") - 1e-6
+        most_lb = _positive((close if near else wide)[count - 1], "lb", "permit weight")
+        answers.append((round(float(load_lb.sum()), 6), most_lb, which))
+    weight_lb, most_lb, which = max(answers, key=lambda answer: answer[0] / answer[1])
+    demand, capacity = Quantity(weight_lb, "lb"), Quantity(most_lb, "lb")
+    margin = loads.to("lb").sum() * (most_lb / weight_lb - 1)
+    note = "Axles of a group loaded alike; the state's permit and its bridge analysis decide."
+    return Check(name, which, demand, capacity, judge(demand, capacity), margin, source, note)
+
+
+def _groups(positions: pint.Quantity, loads: pint.Quantity, gap_ft: float) -> list[tuple[int, np.ndarray, np.ndarray]]:
+    """Return each group's first axle, counted from 1, with its positions [ft] and loads [lb]."""
+    place_ft, load_lb = (np.atleast_1d(np.asarray(x, dtype=float)) for x in (positions.m_as("ft"), loads.m_as("lb")))
+    if place_ft.size != load_lb.size or place_ft.size == 0:
+        raise ValueError(f"give one position for each axle load; found {place_ft.size} and {load_lb.size}")
+    if not (np.all(np.isfinite(place_ft)) and np.all(np.diff(place_ft) > 0)):
+        raise ValueError(f"axle positions must rise from front to rear; found {', '.join(f'{x:g}' for x in place_ft)} ft")
+    bad = load_lb[~((load_lb > 0) & np.isfinite(load_lb))]
+    if bad.size:
+        raise ValueError(f"every axle load must be more than 0; found {bad[0]:,g} lb")
+    cuts = np.flatnonzero(np.diff(place_ft) > gap_ft + 1e-6) + 1
+    parts = zip((0, *cuts), np.split(place_ft, cuts), np.split(load_lb, cuts), strict=True)
+    return [(int(first) + 1, place, load) for first, place, load in parts]
 
 
 def superload(

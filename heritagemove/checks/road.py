@@ -76,7 +76,8 @@ def loads(bodies: int, pieces: pint.Quantity | None, payload: pint.Quantity) -> 
     payload_lb = _positive(payload, "lb", "payload")
     if pieces is None:
         return None
-    pieces_lb = np.sort(np.atleast_1d(np.asarray(pieces.m_as("lb"), dtype=float)))[::-1]
+    # To a millionth, as the payload: a piece typed in kilograms meets a limit exactly.
+    pieces_lb = np.round(np.sort(np.atleast_1d(np.asarray(pieces.m_as("lb"), dtype=float)))[::-1], 6)
     bad = pieces_lb[~((pieces_lb > 0) & np.isfinite(pieces_lb))]
     if bad.size:
         raise ValueError(f"every truck or part must weigh more than 0; found {bad[0]:,g} lb")

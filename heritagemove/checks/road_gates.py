@@ -1,4 +1,4 @@
-"""Gates of the road: trailer, bridges, heights, turns, pulls, chains."""
+"""Gates of the road: trailer, axle groups, bridges, heights, turns, pulls, chains."""
 
 from __future__ import annotations
 
@@ -7,7 +7,17 @@ from dataclasses import replace
 
 import numpy as np
 
-from heritagemove.checks import bridge_formula, by_road, haulage, road, road_bridge, securement, transporter, turns
+from heritagemove.checks import (
+    bridge_formula,
+    by_road,
+    haulage,
+    restraint,
+    road,
+    road_bridge,
+    securement,
+    transporter,
+    turns,
+)
 from heritagemove.checks.by_rail import shared_alike
 from heritagemove.checks.carriage import Carriage
 from heritagemove.checks.check import Check, judge, unknown
@@ -30,7 +40,10 @@ def _trailer_axle_load(c: Carriage) -> Check:
     if c.load is None:
         return unknown("Trailer axle load", c.vehicle.name, "weigh it")
     trailer = c.hauler
-    return road.axle_load(c.load, trailer.tare, len(trailer.axle_positions), trailer.axle_limit)
+    source = f"trailers.csv, {trailer.title}"
+    own = road.axle_load(c.load, trailer.tare, len(trailer.axle_positions), trailer.axle_limit, "one axle", source)
+    by_table = by_road.permit_groups(c.museum, trailer, c.load)
+    return own if by_table is None else worst([own, by_table], own.name, "weigh it")
 
 
 def _road_bridge(c: Carriage) -> Check:
@@ -84,11 +97,14 @@ def _winch_pull(c: Carriage) -> Check:
 
 
 def _cargo_securement(c: Carriage) -> Check:
-    offered, chain = c.museum.limit("tie_downs_carried"), limit(c.museum, "chain_working_load", "lb")
-    rules = by_road.chain_rules(c.museum)
-    if offered is None or chain is None or rules is None:
-        return unknown("Cargo securement", c.vehicle.name, "list the hauler's chains and enter the securement limits")
-    return securement.securement(int(offered), c.vehicle.weight, c.vehicle.length, chain, True, True, True, **rules)
+    """Let the strictest of 49 CFR 393.102, 393.106 and the least numbers of 393.110 and 393.130 answer."""
+    name, offered = "Cargo securement", c.museum.limit("tie_downs_carried")
+    chain, rules, forces = by_road.chain(c.museum), by_road.chain_rules(c.museum), by_road.chain_forces(c.museum)
+    if None in (offered, chain, rules, forces):
+        return unknown(name, c.vehicle.name, "list the hauler's chains, size and grade, and enter the securement limits")
+    weight, length = c.vehicle.weight, c.vehicle.length
+    by_rule = securement.securement(int(offered), weight, length, chain, True, True, True, **rules)
+    return worst([by_rule, restraint.restraint(int(offered), weight, **forces)], name, "weigh it")
 
 
 def _brake_holding(c: Carriage) -> Check:

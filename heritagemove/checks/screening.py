@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from typing import Any, Literal
 
@@ -14,7 +14,7 @@ from heritagemove.measures import System, show_measure
 from heritagemove.museum import Museum
 from heritagemove.units import show
 
-__all__ = ["Check", "Finding", "Screening", "screen"]
+__all__ = ["Check", "Finding", "Screening", "findings_of", "screen"]
 
 
 @dataclass(frozen=True)
@@ -80,6 +80,22 @@ def screen(museum: Museum, vehicle: str, path: str) -> Screening:
     return Screening(findings, carriage.amounts, carriage.equipment, carriage.notes)
 
 
+def findings_of(museum: Museum, vehicle: str, path: str, gates: Iterable[Any]) -> tuple[Finding, ...]:
+    """Return what some gates of one path find for one unit; the rail bridges are left out where no gate asks for them.
+
+    Parameters
+    ----------
+    museum : Museum
+    vehicle, path : str
+        Ids.
+    gates : iterable of rows of gates.csv
+        Those to ask.
+    """
+    gates = tuple(gates)
+    carriage = arrange(museum, vehicle, path, bridges=any(gate.check == "rail_bridge" for gate in gates))
+    return tuple(_finding(museum, carriage, gate) for gate in gates)
+
+
 def _finding(museum: Museum, carriage: Carriage, gate: Any) -> Finding:
     if gate.check:
         return _from_check(gate, gates.CHECKS[gate.check](carriage), museum.scenario.units)
@@ -112,7 +128,9 @@ def _from_check(gate: Any, check: Check, system: System) -> Finding:
         word = "over" if beyond else {"fail": "not met by", "marginal": "close to", "pass": "within"}[check.status]
         prefix = _PREFIX.get(gate.check, "")
         demand, capacity = (prefix + show_measure(each, system) for each in (check.demand, check.capacity))
-        reason = f"{gate.title}: {demand} is {word} {capacity} ({check.subject})."
+        # What is over and yet no more than a caution must say why.
+        why = f" {check.note.split('. ')[0].rstrip('.')}." if beyond and check.status == "marginal" else ""
+        reason = f"{gate.title}: {demand} is {word} {capacity} ({check.subject}).{why}"
     return Finding(gate, check.status, reason, _margin(gate.check, check, system), 0.0, check)
 
 

@@ -12,13 +12,16 @@ from heritagemove import charts, simulation, units
 from heritagemove.charts.engineering import SIGNS, margin_in_words, utilization_bars
 from heritagemove.charts.views import end_view, side_view
 from heritagemove.checks.screening import Finding
+from heritagemove.measures import System, show_measure
 from heritagemove.museum import Museum
 from heritagemove.panels import markup
 from heritagemove.sensitivity import WeightFlip, needed_findings, statuses_at, weight_flips
 
 _WIDE = widgets.Layout(width="100%")
-#: The weight slider goes at least this far either way [percent], in steps of so many pounds.
-_LEAST_PERCENT, _STEP_LB = 10.0, 100
+#: The weight slider goes at least this far either way [percent].
+_LEAST_PERCENT = 10.0
+#: Its unit and step in each system of units.
+_SLIDER = {"US": ("lb", 100), "SI": ("kg", 50)}
 _WORDS = {"pass": "pass", "marginal": "close, or with care", "fail": "fail", "unknown": "unknown", "open": "open"}
 
 
@@ -64,10 +67,11 @@ class EngineeringScreen(widgets.VBox):
         of_unit = [(row.name, row.vehicle) for row in museum.vehicles]
         self.vehicle = widgets.Dropdown(options=of_unit, value=vehicle, description="Unit", **wide)
         self.path = widgets.Dropdown(options=named, value=path, description="Path", **wide)
+        self.unit, self.step = _SLIDER[museum.scenario.units]
         tip = "Weight of the unit as it stands; body and trucks keep their shares of it"
         slider = wide | {"layout": widgets.Layout(width="38em")}
-        self.weight = widgets.IntSlider(description="Weight [lb]", tooltip=tip, readout=False, step=_STEP_LB, **slider)
-        self.box = widgets.BoundedIntText(tooltip="Weight [lb]", step=_STEP_LB, layout=widgets.Layout(width="7em"))
+        self.weight = widgets.IntSlider(description=f"Weight [{self.unit}]", tooltip=tip, readout=False, step=self.step, **slider)
+        self.box = widgets.BoundedIntText(tooltip=f"Weight [{self.unit}]", step=self.step, layout=widgets.Layout(width="7em"))
         self.reset = widgets.Button(description="Reset weight", icon="undo", tooltip="Back to what the tables say")
         names = ("alert", "says", "bars", "weights", "end", "side", "table")
         self.alert, self.says, self.bars, self.weights, self.end, self.side, self.table = (
@@ -92,7 +96,7 @@ class EngineeringScreen(widgets.VBox):
         try:
             if unit.weight is not None:
                 span = self._put_slider(unit)
-                self.flips = weight_flips(self.museum, unit.vehicle, *span, units.Quantity(_STEP_LB, "lb"))
+                self.flips = weight_flips(self.museum, unit.vehicle, *span, units.Quantity(self.step, self.unit))
         except Exception as error:
             self.alert.value = markup.alert(f"Unit {unit.name}", error, "Which gates its weight flips is not known.")
             return
@@ -100,17 +104,17 @@ class EngineeringScreen(widgets.VBox):
 
     def _put_slider(self, unit: Any) -> tuple[units.Quantity, units.Quantity]:
         """Set the slider to the unit's weight and tolerance; return its two ends."""
-        pounds = round(unit.weight.m_as("lb"))
+        weight = round(unit.weight.m_as(self.unit))
         percent = max(_LEAST_PERCENT, unit.weight_tolerance.m_as("percent"))
-        reach = min(-(-pounds * percent // (100 * _STEP_LB)), (pounds - 1) // _STEP_LB) * _STEP_LB
-        low, high = pounds - int(reach), pounds + int(reach)
+        reach = min(-(-weight * percent // (100 * self.step)), (weight - 1) // self.step) * self.step
+        low, high = weight - int(reach), weight + int(reach)
         self.setting_up = True
         for control in (self.weight, self.box):
             control.min, control.max = min(control.min, low), max(control.max, high)
-            control.value = pounds
+            control.value = weight
             control.min, control.max = low, high
         self.setting_up = False
-        return units.Quantity(float(low), "lb"), units.Quantity(float(high), "lb")
+        return units.Quantity(float(low), self.unit), units.Quantity(float(high), self.unit)
 
     def _changed(self, change: dict[str, Any]) -> None:
         if not self.setting_up:
@@ -119,9 +123,9 @@ class EngineeringScreen(widgets.VBox):
     def _at_weight(self) -> Museum:
         """Return the museum with the unit at the slider's weight; as loaded where nobody moved it."""
         unit = self.museum.vehicle(self.vehicle.value)
-        if unit.weight is None or self.weight.value == round(unit.weight.m_as("lb")):
+        if unit.weight is None or self.weight.value == round(unit.weight.m_as(self.unit)):
             return self.museum
-        return self.museum.with_weight(unit.vehicle, units.Quantity(self.weight.value, "lb").m_as("short_ton"))
+        return self.museum.with_weight(unit.vehicle, units.Quantity(self.weight.value, self.unit).m_as("short_ton"))
 
     def _answer(self, name: str) -> None:
         """Screen and show; nothing changes unless all of it can be shown, and a failure names the input."""
@@ -131,7 +135,8 @@ class EngineeringScreen(widgets.VBox):
             findings = needed_findings(museum, vehicle, path, self.samples)
             pictures = [markup.picture(utilization_bars(museum, vehicle, path, findings))]
             pictures += [markup.picture(draw(museum, vehicle, path)) for draw in (end_view, side_view)]
-            words, weights, table = self._flipped(museum), self._weight_table(museum), _gates_table(findings)
+            words, weights = self._flipped(museum), self._weight_table(museum)
+            table = _gates_table(findings, museum.scenario.units)
         except Exception as error:
             kept = "Below is the last good answer, from before this." if self.findings else ""
             self.alert.value = markup.alert(name, error, kept)
@@ -145,7 +150,7 @@ class EngineeringScreen(widgets.VBox):
         unit, row = museum.vehicle(self.vehicle.value), self.museum.vehicle(self.vehicle.value)
         if row.weight is None:
             return _says("The weight is unknown: weigh it, truck by truck, before anything else.")
-        at = f"At {units.show(unit.weight, 'lb')}"
+        at = f"At {show_measure(unit.weight, museum.scenario.units)}"
         if unit.weight == row.weight:
             return _says(f"{at}, as the tables say (plus or minus {row.weight_tolerance.m_as('percent'):g} %).")
         before, after = statuses_at(self.flips, row.weight), statuses_at(self.flips, unit.weight)
@@ -166,28 +171,28 @@ class EngineeringScreen(widgets.VBox):
         now = statuses_at(self.flips, unit.weight)
         alike: dict[tuple[str, str, str, str], list[WeightFlip]] = {}
         for flip in self.flips:
-            alike.setdefault((f"{flip.weight.m_as('lb'):,.0f}", flip.title, flip.before, flip.after), []).append(flip)
+            alike.setdefault((f"{flip.weight.m_as(self.unit):,.0f}", flip.title, flip.before, flip.after), []).append(flip)
         rows = [
             (
                 escape(title),
                 " ".join(_marked(museum.path(flip.path).number) for flip in flips),
-                f"{pounds} ({(flips[0].weight - row.weight).m_as('lb'):+,.0f})",
+                f"{weight} ({(flips[0].weight - row.weight).m_as(self.unit):+,.0f})",
                 f"{_shown(before)} → {_shown(after)}",
                 f"<b>{_shown(now[flips[0].path, flips[0].gate])}</b>",
             )
-            for (pounds, title, before, after), flips in alike.items()
+            for (weight, title, before, after), flips in alike.items()
         ]
-        headings = ("Gate", "Paths", "Flips at [lb]", "From → to", "Now")
+        headings = ("Gate", "Paths", f"Flips at [{self.unit}]", "From → to", "Now")
         return markup.table("Gates that flip within this range of weight, the lightest first", headings, rows)
 
 
-def _gates_table(findings: Sequence[Finding]) -> str:
+def _gates_table(findings: Sequence[Finding], system: System) -> str:
     rows = [
         (
             escape(finding.gate.title),
             _shown(finding.status),
             "hard stop" if finding.gate.kind == "hard_stop" else "caution",
-            escape(margin_in_words(finding.check) if finding.check else finding.reason),
+            escape(margin_in_words(finding.check, system) if finding.check else finding.reason),
             escape(finding.check.source if finding.check else finding.gate.rule or finding.gate.source),
             escape(finding.check.note if finding.check else finding.gate.signer),
         )

@@ -86,7 +86,8 @@ def tasks_table(comparison: Comparison, path: str) -> str:
         for span in task_spans(comparison, path)
     ]  # fmt: skip
     headings = ("Task", "Calendar", "Who", "Begins at P50", "Done at P50", "Done at P80", "Sets the date off the site")
-    return markup.table(f"Tasks of path {result.number}, {result.title}", headings, rows)
+    widths = (28, 10, 16, 12, 12, 12, 10)
+    return markup.table(f"Tasks of path {result.number}, {result.title}", headings, rows, widths)
 
 
 def closed_table(museum: Museum, path: str) -> str:

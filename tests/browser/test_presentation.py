@@ -52,7 +52,8 @@ def page(browser, address):
     page = context.new_page()
     page.set_default_timeout(60_000)
     page.outside, page.errors = [], []
-    page.route(lambda url: not url.startswith((address, "data:", "blob:")), lambda route: page.outside.append(route.request.url))
+    ours = (address, "data:", "blob:")
+    page.route(lambda url: not url.startswith(ours), lambda route: page.outside.append(route.request.url))
     page.on("console", lambda message: page.errors.append(message.text) if message.type == "error" else None)
     page.goto(address)
     page.locator(".hm-present h1").wait_for()

@@ -1,5 +1,6 @@
 """Notebooks are clean in the repository and run from top to bottom in a new kernel."""
 
+import re
 from pathlib import Path
 
 import nbformat
@@ -60,3 +61,12 @@ def test_it_runs_in_a_clean_kernel_and_shows_something_in_each_cell(path):
         assert cell.outputs or cell.source.startswith("import"), cell.source
     if path.stem == "decision":
         assert "application/vnd.jupyter.widget-view+json" in shown["explore"][-1].data
+
+
+def test_every_link_of_the_start_page_leads_to_a_notebook_and_the_fifteen_questions_are_there():
+    start = nbformat.read(FOLDER / "start_here.ipynb", as_version=4)
+    text = "\n".join(cell.source for cell in start.cells if cell.cell_type == "markdown")
+    linked = set(re.findall(r"\]\(([a-z_]+\.ipynb)\)", text))
+    assert linked == {path.name for path in NOTEBOOKS} - {"start_here.ipynb"}
+    rows = re.findall(r"^\| (\d+) \| [^|]+\? \| \[", text, re.MULTILINE)
+    assert [int(number) for number in rows] == list(range(1, 16))

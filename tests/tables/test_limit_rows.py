@@ -9,8 +9,7 @@ from heritagemove.readiness import readiness
 SHOWN_ONLY = {
     "optimism_bias_": "no limit of a check: the outside view beside the estimate",
     "bridge_formula_step": "part of the formula itself, which rounds to 500 lb",
-    "chain_grade_": "the table of 49 CFR 393.108, to choose chain_working_load from",
-    "restraint_": "49 CFR 393.102; the aggregate of 393.106 that the check asks for is never less",
+    "chain_grade_": "the table of 49 CFR 393.108: one grade of it is the hauler's",
     "rail_restraint_": "published factors, to compare the railroad's drawing (rail_drawing_*) with",
     "impact_test_speed": "asked of the railroad's drawing",
     "dimensional_": "the clearance bureau asks for a clearance above these; every rail path here asks anyway",

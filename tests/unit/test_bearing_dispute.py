@@ -7,6 +7,7 @@ from heritagemove.checks.running_gates import starting_rate
 from heritagemove.checks.screening import screen
 from heritagemove.panels.survey_tables import bearings_table
 from heritagemove.readiness import readiness
+from heritagemove.simulation import work
 from heritagemove.survey import BEARING_GATES, bearings
 
 
@@ -85,3 +86,39 @@ def test_the_screen_marks_the_disputed_boxes_and_says_what_to_look_for(museum):
 
 def test_an_unknown_entry_is_never_disputed(museum):
     assert bearings(declared(museum, "boxcar", "unknown"), "boxcar").dispute == ""
+
+
+COUNTED = ("plain_journal_boxes", "exception_requests", "special_trains", "regular_train_cars")
+
+
+def counted(museum, vehicle, path, samples):
+    found = screen(museum, vehicle, path)
+    amounts = work(museum, vehicle, path, samples, found.amounts, found.equipment).amounts
+    return {name: amounts[name] for name in COUNTED}, found.notes
+
+
+@pytest.mark.parametrize(("vehicle", "entered"), [("foundry_switcher", "roller"), ("boxcar", "plain")])
+def test_what_is_counted_by_a_disputed_bearing_is_unknown_and_says_why(museum, samples, vehicle, entered):
+    amounts, notes = counted(declared(museum, vehicle, entered), vehicle, "own_wheels", samples)
+    typed, _ = counted(declared(museum, vehicle, "unknown"), vehicle, "own_wheels", samples)
+    assert set(amounts.values()) == {None} and amounts == typed
+    assert any("Unknown here: plain journal boxes, " in note and f"says {entered}, but" in note for note in notes)
+
+
+def test_on_other_wheels_only_the_boxes_themselves_are_in_doubt(museum, samples):
+    entered = declared(museum, "foundry_switcher", "roller")
+    amounts, _ = counted(entered, "foundry_switcher", "donor_trucks", samples)
+    sure, _ = counted(museum, "foundry_switcher", "donor_trucks", samples)
+    assert amounts["plain_journal_boxes"] is None
+    assert {name: amounts[name] for name in COUNTED[1:]} == {name: sure[name] for name in COUNTED[1:]}
+    assert arrange(entered, "foundry_switcher", "donor_trucks").bearing_dispute == ""
+
+
+def test_a_disputed_roller_is_winched_like_a_plain_bearing(museum):
+    disputed = arrange(declared(museum, "foundry_switcher", "roller"), "foundry_switcher", "roll_on")
+    assert starting_rate(disputed) == starting_rate(arrange(museum, "foundry_switcher", "roll_on"))
+
+
+def test_what_is_not_disputed_is_counted_as_entered(museum, samples):
+    amounts, notes = counted(museum, "coach", "own_wheels", samples)
+    assert None not in amounts.values() and not any("Unknown here" in note for note in notes)

@@ -99,6 +99,18 @@ def test_plain_bearings_cap_the_speed(museum):
     assert by_rail.rail_days(short, plain=True) == by_rail.rail_days(short, plain=False) + 1
 
 
+def test_plain_bearings_run_by_daylight_and_other_bearings_do_not(museum):
+    """24.2, 61 and 15.3 miles at 20 mph or less: a day of 2 h makes the second carrier's 3.05 h two days."""
+    short = changed(museum, "limits", "daylight_hours", value=2)
+    assert by_rail.rail_days(short, plain=False) == by_rail.rail_days(museum, plain=False)
+    assert by_rail.rail_days(short, plain=True) > by_rail.rail_days(museum, plain=True)
+    crew = changed(museum, "limits", "crew_day_hours", value=2)
+    assert by_rail.rail_days(short, plain=True) == by_rail.rail_days(crew, plain=True)
+    riders = (arrange(each, "coach", "own_wheels").amounts["rider_days"] for each in (short, museum))
+    assert next(riders) > next(riders)
+    assert by_rail.rail_days(without(museum, "daylight_hours"), plain=True) == by_rail.rail_days(museum, plain=True)
+
+
 def test_a_leg_of_unknown_speed_takes_its_track_class_and_without_one_the_days_are_unknown(museum):
     nothing = {"speed": None, "special_speed": None}
     known = changed(museum, "segments", "halcyon_trunk", **nothing)
@@ -133,10 +145,32 @@ def test_tie_downs_follow_the_factors_that_the_planner_enters(museum):
 
 
 def test_chains_on_the_road_grow_with_weight_and_are_unknown_without_their_limits(museum):
-    """47,000 lb: half of it over 5,650 lb a chain is 5; the 36 ft need 4."""
-    assert arrange(museum, "caboose", "roll_on").amounts["tie_downs"] == 5
-    assert arrange(museum, "foundry_switcher", "roll_on").amounts["tie_downs"] == 21
-    assert arrange(without(museum, "tie_down_spacing"), "caboose", "roll_on").amounts["tie_downs"] is None
+    """47,000 lb at 0.5 g over 11,300 lb x cos 45 x cos 45 = 5,650 lb a chain: 5 each way; 393.106 alone asks for 5."""
+    assert arrange(museum, "caboose", "roll_on").amounts["tie_downs"] == 10
+    assert arrange(museum, "foundry_switcher", "roll_on").amounts["tie_downs"] == 42
+    for name in ("tie_down_spacing", "restraint_downward", "hauler_chain_grade", "road_tie_down_angle"):
+        assert arrange(without(museum, name), "caboose", "roll_on").amounts["tie_downs"] is None
+
+
+def test_the_chains_are_the_most_that_any_rule_asks_for(museum):
+    """Without rearward, sideways and forward forces the 36 ft 4, the heavy vehicle 4 and half of the weight 5 decide."""
+    calm = museum
+    for kind in ("breaking", "working"):
+        for way in ("forward", "rearward", "sideways"):
+            calm = changed(calm, "limits", f"restraint_{kind}_{way}", value=0.01)
+    assert arrange(calm, "caboose", "roll_on").amounts["tie_downs"] == 5
+    assert arrange(changed(calm, "limits", "tie_down_spacing", value=4), "caboose", "roll_on").amounts["tie_downs"] == 9
+    hard = changed(calm, "limits", "restraint_breaking_forward", value=3)
+    assert arrange(hard, "caboose", "roll_on").amounts["tie_downs"] == 14  # 141,000 / (4 x 5,650) is 7 each way
+
+
+def test_a_chain_counts_with_what_the_table_lists_for_its_size_and_grade_at_most(museum):
+    assert by_road.chain(museum) == Quantity(11_300, "lb")
+    assert by_road.chain(changed(museum, "limits", "hauler_chain_grade", value=30)) == Quantity(4_500, "lb")
+    assert by_road.chain(changed(museum, "limits", "hauler_chain_size", value=0.3125)) == Quantity(4_700, "lb")
+    assert by_road.chain(changed(museum, "limits", "chain_working_load", value=9_000)) == Quantity(9_000, "lb")
+    assert by_road.chain(changed(museum, "limits", "hauler_chain_size", value=0.45)) is None
+    assert by_road.chain(changed(museum, "limits", "hauler_chain_grade", value=63)) is None
 
 
 def test_escorts_follow_width_height_and_length_thresholds(museum):

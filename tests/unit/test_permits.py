@@ -2,7 +2,7 @@
 
 import pytest
 
-from heritagemove.checks.permits import Escorts, escorts, haul_days, superload
+from heritagemove.checks.permits import Escorts, axle_groups, escorts, haul_days, superload
 from heritagemove.units import Quantity
 
 FOOT, POUND, MILE = Quantity(1, "ft"), Quantity(1, "lb"), Quantity(1, "mile")
@@ -66,3 +66,61 @@ def test_values_out_of_range_are_refused_with_what_was_found(call, message):
     with pytest.raises(ValueError) as error:
         call()
     assert str(error.value) == message
+
+
+WIDE, CLOSE = ([Quantity(pounds, "lb") for pounds in row] for row in ((29e3, 50e3, 60e3, 80e3), (29e3, 36e3, 47e3, 60e3)))
+
+
+def groups(feet, pounds):
+    table = WIDE, CLOSE, Quantity(49, "in"), Quantity(96, "in")
+    return axle_groups(Quantity(feet, "ft"), Quantity(pounds, "lb"), *table)
+
+
+@pytest.mark.parametrize(
+    ("feet", "pounds", "most", "which"),
+    [([0], [29000], 29000, "axle 1"), ([0, 4], [18000] * 2, 36000, "axles 1 to 2"),
+     ([0, 4.5], [25000] * 2, 50000, "axles 1 to 2"), ([0, 4, 8.5], [15000] * 3, 47000, "axles 1 to 3"),
+     ([0, 4.5, 9], [20000] * 3, 60000, "axles 1 to 3"), ([0, 4, 8, 12], [15000] * 4, 60000, "axles 1 to 4"),
+     ([0, 5, 10, 15], [20000] * 4, 80000, "axles 1 to 4")],
+)  # fmt: skip
+def test_each_group_has_the_weight_of_its_size_and_closest_spacing(feet, pounds, most, which):
+    check = groups(feet, pounds)
+    assert check.capacity.m_as("lb") == most and check.subject == f"trailer, {which}"
+    assert check.status != "fail"
+    assert groups(feet, [pound + 1000 for pound in pounds]).demand > check.demand
+
+
+def test_axles_more_than_eight_feet_apart_are_groups_of_their_own():
+    assert groups([0, 8], [25000] * 2).capacity.m_as("lb") == 50000
+    assert groups([0, 8.01], [25000] * 2).capacity.m_as("lb") == 29000
+
+
+def test_the_margin_brings_the_worst_group_to_its_limit():
+    check = groups([0, 16, 20.5, 25], [12000, 18000, 18000, 18000])
+    grown = 1 + check.margin.m_as("lb") / 66000
+    assert groups([0, 16, 20.5, 25], [pounds * grown for pounds in (12000, 18000, 18000, 18000)]).demand.m_as("lb") == (
+        pytest.approx(60000)
+    )
+
+
+def test_a_group_longer_than_the_table_is_unknown_and_asks_the_permit_office():
+    check = groups([0, 5, 10, 15, 20], [10000] * 5)
+    assert check.status == "unknown" and "group of 5 axles" in check.note
+    assert axle_groups(None, None, WIDE, CLOSE, Quantity(49, "in"), Quantity(96, "in")).status == "unknown"
+
+
+def test_a_layout_in_metres_and_kilograms_answers_the_same():
+    here = groups([0, 4.5], [20000] * 2)
+    spacings = Quantity(1.2446, "m"), Quantity(2.4384, "m")
+    metric = axle_groups(Quantity([0, 1.3716], "m"), Quantity([20000 * 0.45359237] * 2, "kg"), WIDE, CLOSE, *spacings)
+    assert here.capacity == metric.capacity
+    assert metric.demand.m_as("lb") == pytest.approx(40000)
+
+
+@pytest.mark.parametrize(
+    ("feet", "pounds", "says"),
+    [([0, 5], [1000], "found 2 and 1"), ([5, 0], [1, 1], "rise"), ([0, 5], [1, 0], "more than 0; found 0 lb")],
+)
+def test_a_layout_out_of_order_or_without_weight_is_refused(feet, pounds, says):
+    with pytest.raises(ValueError, match=says):
+        groups(feet, pounds)
