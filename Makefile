@@ -5,7 +5,7 @@ PORT ?= 8888
 
 LOCK ?= requirements.lock
 
-.PHONY: lab present test lint benchmark soak matrix lock audit clean
+.PHONY: lab present test test-long lint benchmark soak matrix lock audit clean
 
 # The stamp is newer than pyproject.toml and the lock when everything is installed. With the lock every file is
 # the one whose hash is written there; NEWEST=1 takes the newest versions that pyproject.toml allows instead.
@@ -20,9 +20,9 @@ LOCK ?= requirements.lock
 
 # Root (in a container) must say so to JupyterLab; an ordinary user must not.
 lab: .venv/installed
-	@echo "Opening the decision notebook with the demo data; the address is printed below. Stop with Ctrl-C."
+	@echo "Opening the start page of the notebooks with the demo data; the address is printed below. Stop with Ctrl-C."
 	$(BIN)/jupyter lab --port=$(PORT) --ServerApp.root_dir=. $$([ "$$(id -u)" = 0 ] && echo --allow-root --no-browser) \
-	  --LabApp.default_url=/lab/tree/notebooks/decision.ipynb
+	  --LabApp.default_url=/lab/tree/notebooks/start_here.ipynb
 
 # The committee's pages, without code; Voila comes with the extra `present`, its template with the package.
 .venv/presents: .venv/installed
@@ -37,7 +37,11 @@ present: .venv/presents
 test: .venv/installed
 	$(BIN)/ruff check .
 	@$(BIN)/python -c 'import shutil; found = next(filter(None, map(shutil.which, ("chromium", "chromium-browser", "google-chrome"))), None); print("Browser tests: run with", found) if found else print("Browser tests: skipped, no Chromium found")'
-	$(BIN)/python -m pytest
+	$(BIN)/python -m pytest -n auto --dist loadfile
+
+# What takes minutes: every notebook from a clean kernel, 2,100 damaged museums, 500 killed writers.
+test-long: .venv/installed
+	$(BIN)/python -m pytest -n auto --dist loadfile -m long
 
 benchmark: .venv/installed
 	$(BIN)/python -m pip install --quiet --disable-pip-version-check -e '.[benchmark]'

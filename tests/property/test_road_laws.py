@@ -168,3 +168,24 @@ def test_the_pull_is_in_proportion_to_the_weight(weight, grade, depth, factor):
     )
     assume(abs(one) > 1)
     assert more == pytest.approx(factor * one)
+
+
+TABLE = [[pounds(limit) for limit in row] for row in ((29000, 50000, 60000, 80000), (29000, 36000, 47000, 60000))]
+
+
+@LAW
+@given(st.lists(st.floats(3.5, 20), min_size=1, max_size=12), st.floats(2000, 40000), st.floats(1.01, 2))
+def test_more_weight_never_helps_an_axle_group_and_the_margin_is_where_it_fails(gaps, load, factor):
+    place = Quantity(np.cumsum([0, *gaps]), "ft")
+
+    def check(each):
+        loads = Quantity(np.full(len(gaps) + 1, each), "lb")
+        return permits.axle_groups(place, loads, *TABLE, Quantity(49, "in"), Quantity(96, "in"))
+
+    light, heavy = check(load), check(load * factor)
+    assume(light.status != "unknown")
+    assert heavy.utilization > light.utilization
+    assert heavy.margin < light.margin
+    total = load * (len(gaps) + 1)
+    grown = 1 + light.margin.m_as("lb") / total
+    assert check(load * grown * 1.001).status == "fail" and check(load * grown * 0.999).status != "fail"
