@@ -51,7 +51,14 @@ def test_cells_have_stable_readable_ids(notebook):
     assert all(cell_id.replace("-", "").isalpha() for cell_id in ids)
 
 
-@pytest.mark.parametrize("path", NOTEBOOKS, ids=lambda path: path.stem)
+#: Run with every `make test`; the others take minutes together and are run by `make test-long`.
+QUICK = ("decision", "start_here")
+
+
+@pytest.mark.parametrize(
+    "path",
+    [pytest.param(path, id=path.stem, marks=() if path.stem in QUICK else pytest.mark.long) for path in NOTEBOOKS],
+)
 def test_it_runs_in_a_clean_kernel_and_shows_something_in_each_cell(path):
     notebook = nbformat.read(path, as_version=4)
     NotebookClient(notebook, timeout=300, kernel_name="python3", resources={"metadata": {"path": str(FOLDER)}}).execute()

@@ -250,6 +250,7 @@ def _of_absent_rows(problem):
     return problem.row == 0 and ("at least one" in problem.allowed or " row" in problem.found)
 
 
+@pytest.mark.long
 def test_a_damaged_table_is_read_as_it_stands_or_refused_with_the_place(base, tmp_path, capsys):
     counts, waits, seen = collections.Counter(), [], 0
 

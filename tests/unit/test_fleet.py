@@ -136,6 +136,7 @@ def test_the_best_set_is_that_of_every_set_on_random_cases(museum, options, budg
     assert plan.at_confidence == pytest.approx(-max(within)[1], abs=1e-6)
 
 
+@pytest.mark.long
 def test_forty_units_by_ten_paths_are_answered_with_a_bound_and_progress(fleet, museum):
     rng, sources = np.random.default_rng(5), {}
     for option in fleet.options:

@@ -56,6 +56,7 @@ def forms(value):
     elif isinstance(value, int | float):
         amount = abs(value)
         yield from (f"{amount:,.0f}", f"{amount:,g}", f"{amount:,.4g}", f"{amount:g}", f"{amount:.0%}"[:-1], str(value))
+        yield f"{amount:.2f}"
         yield from NUMBER.findall(show_chance(value)) if 0 <= value <= 1 else ()
     else:
         yield from NUMBER.findall(value)

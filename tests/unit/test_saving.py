@@ -138,6 +138,7 @@ def test_a_disk_with_room_for_half_the_file_leaves_the_old_one(tmp_path):
     assert (path.read_text(), names(tmp_path)) == ("old", ["rates.csv"])
 
 
+@pytest.mark.long
 @POSIX
 def test_a_writer_killed_at_any_moment_leaves_the_old_or_the_new_file_whole(tmp_path, capsys):
     """The killing has a process of its own, small enough to be forked quickly."""

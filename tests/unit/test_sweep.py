@@ -151,6 +151,7 @@ def test_a_worker_keeps_two_museums_at_most(museum, monkeypatch):
     assert list(sweeping._HELD) == [("digest", 101), ("digest", 102)]
 
 
+@pytest.mark.long
 def test_a_real_dask_cluster_gives_the_same_table(museum, here):
     distributed = pytest.importorskip("distributed")
     with (
