@@ -70,8 +70,9 @@ class EngineeringScreen(widgets.VBox):
         self.unit, self.step = _SLIDER[museum.scenario.units]
         tip = "Weight of the unit as it stands; body and trucks keep their shares of it"
         slider = wide | {"layout": widgets.Layout(width="38em")}
-        self.weight = widgets.IntSlider(description=f"Weight [{self.unit}]", tooltip=tip, readout=False, step=self.step, **slider)
-        self.box = widgets.BoundedIntText(tooltip=f"Weight [{self.unit}]", step=self.step, layout=widgets.Layout(width="7em"))
+        name, step = f"Weight [{self.unit}]", self.step
+        self.weight = widgets.IntSlider(description=name, tooltip=tip, readout=False, step=step, **slider)
+        self.box = widgets.BoundedIntText(tooltip=name, step=step, layout=widgets.Layout(width="7em"))
         self.reset = widgets.Button(description="Reset weight", icon="undo", tooltip="Back to what the tables say")
         names = ("alert", "says", "bars", "weights", "end", "side", "table")
         self.alert, self.says, self.bars, self.weights, self.end, self.side, self.table = (

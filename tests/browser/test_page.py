@@ -107,12 +107,13 @@ def test_a_dark_screen_changes_the_ground_and_keeps_the_charts_on_white(opened):
     assert colours == ["rgb(22, 22, 22)", "rgb(255, 255, 255)"]
 
 
-def test_it_prints_on_more_than_one_page_in_landscape(opened):
+@pytest.mark.parametrize(("paper", "box"), [("A4", b"/MediaBox [0 0 84"), ("Letter", b"/MediaBox [0 0 792 612]")])
+def test_it_prints_on_more_than_one_page_in_landscape_on_either_paper(opened, paper, box):
     page, _, _ = opened(*WIDTHS["projector"])
-    printed = page.pdf(prefer_css_page_size=True)
+    printed = page.pdf(format=paper, landscape=True)
     assert printed.startswith(b"%PDF-")
     assert printed.count(b"/Type /Page\n") + printed.count(b"/Type /Page ") > 10
-    assert b"/MediaBox [0 0 84" in printed
+    assert box in printed
 
 
 def test_print_keeps_rows_whole_and_repeats_the_heads_of_tables(opened):
