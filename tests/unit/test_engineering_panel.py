@@ -91,6 +91,7 @@ def test_the_gates_are_those_of_a_screen_at_that_weight(museum, panel):
     assert {f.gate.gate: f.status for f in found if f.gate.gate in said} == said and said["rail_bridge"] == "fail"
 
 
+@pytest.mark.long
 def test_every_unit_and_every_path_is_shown_without_an_alert(museum, no_flips):
     panel, seen = engineering(museum, "foundry_switcher", "own_wheels"), set()
     for control in (panel.vehicle, panel.path):

@@ -75,6 +75,7 @@ def every_set(options, confidence):
     return found
 
 
+@pytest.mark.long
 def test_the_frontier_is_the_cheapest_of_every_set_on_the_demo(everything, plans):
     assert len(everything) > 10_000
     for plan in plans:
@@ -91,6 +92,7 @@ def test_within_a_budget_no_set_of_the_demo_has_more_points(fleet, everything):
         assert plan.at_confidence == pytest.approx(min(p for n, p, _ in everything if n == most), abs=0.01)
 
 
+@pytest.mark.long
 def test_marks_hold_and_cost_as_every_set_says(fleet, everything):
     plan = sets.best_set(fleet, 320_000, must=["consolidation"], never=["boxcar"])
     allowed = [(n, p) for n, p, who in everything if "consolidation" in who and "boxcar" not in who and p <= 320_000]

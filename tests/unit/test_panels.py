@@ -187,6 +187,7 @@ def test_a_failure_names_the_input_escaped_and_keeps_the_last_good_answer(monkey
     assert panel.alert.value == "" and screen(panel) == before
 
 
+@pytest.mark.long
 def test_further_moves_leave_no_more_objects_behind_than_the_first(panel):
     """A thousand moves are measured in the benchmark."""
 
