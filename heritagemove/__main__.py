@@ -81,6 +81,7 @@ def _parser() -> argparse.ArgumentParser:
     page = commands.add_parser("report", help="write the read-only page of one unit, of several, or of the whole site")
     _shared(page, several=True)
     page.add_argument("--out", required=True, help="file to write, such as page.html")
+    page.add_argument("--scenarios", metavar="FOLDER", help="set the saved scenarios of a folder beside the answer")
     page.add_argument("--json", metavar="FILE", help="also write every figure of the page as JSON")
     page.add_argument("--pdf", metavar="FILE", help="also print the page, through a Chromium where one is found")
     page.add_argument("--replace", action="store_true", help="replace the file if it exists")
@@ -198,15 +199,27 @@ def _report(options: argparse.Namespace) -> None:
     progress = None
     if sys.stderr.isatty():
         progress = lambda drawn: print(f"\r\x1b[KDrawing {drawn}", end="", file=sys.stderr, flush=True)  # noqa: E731
-    written = [write_report(comparisons, options.out, options.replace, progress)]
+    kept = _kept(options.scenarios, comparisons) if options.scenarios else {}
+    written = [write_report(comparisons, options.out, options.replace, progress, kept)]
     if options.json:
-        written.append(write_twin(comparisons, options.json, options.replace))
+        written.append(write_twin(comparisons, options.json, options.replace, scenarios=kept))
     if options.pdf:
         written.append(write_print(options.out, options.pdf, options.replace))
     if progress:
         print("\r\x1b[K", end="", file=sys.stderr)
     for file in written:
         print(f"Wrote {file} ({file.stat().st_size / 1024:,.0f} KiB).")
+
+
+def _kept(folder: str, comparisons: list[Comparison]) -> dict[str, Comparison]:
+    from heritagemove.scenarios import saved_answers
+
+    if not os.path.isdir(folder):
+        raise ValueError(f'scenarios: found "{folder}"; allowed: a folder with saved scenarios')
+    kept: dict[str, Comparison] = {}
+    for comparison in comparisons:
+        kept |= saved_answers(folder, comparison.base, comparison.vehicle, comparison.samples)
+    return kept
 
 
 def _as_json(comparison: Comparison) -> str:

@@ -232,6 +232,23 @@ def saved_scenarios(folder: str | Path) -> tuple[tuple[str, Path], ...]:
     return tuple(sorted(found))
 
 
+def saved_answers(folder: str | Path, museum: Museum, vehicle: str, samples: Samples) -> dict[str, Comparison]:
+    """Return the answer of each scenario of one unit that a folder holds, by name.
+
+    Raises
+    ------
+    ValueError
+        If a file cannot be read, or asks for what is not allowed.
+    """
+    found = {}
+    for _, path in saved_scenarios(folder):
+        scenario = load_scenario(path, museum)
+        if scenario.inputs.vehicle == vehicle:
+            there = as_set(museum, scenario.inputs)
+            found[scenario.name] = answer(there, scenario.inputs, simulation.draw(there, previous=samples))
+    return found
+
+
 def differences(one: Comparison, two: Comparison, names: tuple[str, str] = ("the first", "the second")) -> tuple[str, ...]:
     """Return what differs between two answers, in words, what matters most first; one line where nothing does."""
     first, second = names

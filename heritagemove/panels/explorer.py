@@ -12,6 +12,7 @@ from heritagemove.panels import markup, sliders
 from heritagemove.panels.controls import Control, ErrorLine, button
 from heritagemove.panels.state import State, state_of
 from heritagemove.results import Comparison
+from heritagemove.scenarios import saved_answers
 
 _WIDE = widgets.Layout(width="100%")
 
@@ -96,7 +97,9 @@ class Explorer(widgets.VBox):
     def _write(self) -> None:
         self.written.value = ""
         try:
-            written = report.write_report(self.state.comparison, _free_name(self.state.vehicle))
+            state = self.state
+            kept = saved_answers("scenarios", state.base, state.vehicle, state.samples)
+            written = report.write_report(state.comparison, _free_name(state.vehicle), scenarios=kept)
         except Exception as error:
             self.state.error = markup.alert(self.write.description, error, "Nothing was written.")
             return

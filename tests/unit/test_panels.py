@@ -203,7 +203,8 @@ def test_further_moves_leave_no_more_objects_behind_than_the_first(panel):
 
 
 def test_the_button_writes_what_is_on_screen_and_never_over_another_page(monkeypatch, tmp_path, panel):
-    def write(shown, path):
+    def write(shown, path, scenarios):
+        assert scenarios == {}
         (tmp_path / path).write_text(shown.sentence)
         return path
 
@@ -220,7 +221,7 @@ def test_the_button_writes_what_is_on_screen_and_never_over_another_page(monkeyp
 
 
 def test_a_page_that_cannot_be_written_is_said_so(monkeypatch, panel):
-    def fail(*_):
+    def fail(*_, **__):
         raise OSError("no space left")
 
     monkeypatch.setattr(explorer.report, "write_report", fail)

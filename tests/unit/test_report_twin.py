@@ -116,3 +116,24 @@ def test_without_a_browser_the_print_says_so_and_leaves_nothing(comparisons, tmp
     with pytest.raises(ValueError, match="found no Chromium"):
         write_print(page, tmp_path / "page.pdf")
     assert sorted(path.name for path in tmp_path.iterdir()) == ["page.html"]
+
+
+def test_saved_scenarios_stand_beside_the_answer_of_their_own_unit(museum, comparisons, tmp_path):
+    from heritagemove.scenarios import Inputs, save_scenario, saved_answers
+
+    save_scenario(tmp_path, "Crane stands idle", museum, Inputs("caboose", {"crane_hours": 60.0}))
+    save_scenario(tmp_path, "A month more", museum, Inputs("foundry_switcher", deadline_moved=30))
+    samples = comparisons[0].samples
+    kept = {}
+    for comparison in comparisons:
+        kept |= saved_answers(tmp_path, museum, comparison.vehicle, samples)
+    assert set(kept) == {"Crane stands idle", "A month more"}
+    said = content(comparisons, MADE_ON, kept)
+    names = [[row["name"] for row in unit["scenarios"]] for unit in said["units"]]
+    assert names == [["A month more"], ["Crane stands idle"]]
+    row = said["units"][1]["scenarios"][0]
+    assert row["settings"] == "crane hours: 60"
+    assert row["p80_usd"] == kept["Crane stands idle"].path(kept["Crane stands idle"].choice).cost_with_fallback.p80
+    text = render(comparisons[1], MADE_ON, scenarios=kept)
+    assert "Scenarios compared" in text and "Crane stands idle" in text and "A month more" not in text
+    assert "Scenarios compared" not in render(comparisons[1], MADE_ON)
