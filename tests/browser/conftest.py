@@ -119,3 +119,23 @@ def wait_for(address, server, log, seconds=120):
         except OSError:
             time.sleep(0.3)
     pytest.fail(f"JupyterLab did not start:\n{log.read_text()[-3000:]}")
+
+
+@pytest.fixture(scope="session")
+def run_all_cells():
+    """Return what runs every cell of the notebook on a page and waits until something of it can be seen."""
+    from playwright.sync_api import TimeoutError
+
+    def run(page, shown):
+        # Run All is lost when the kernel is not ready; the status bar tells that it is, on a busy machine too soon.
+        page.get_by_text("Python 3 (ipykernel) | Idle").wait_for()
+        for attempt in range(4):
+            page.get_by_role("menuitem", name="Run", exact=True).click()
+            page.get_by_role("menuitem", name="Run All Cells", exact=True).click()
+            try:
+                shown.wait_for(timeout=20_000)
+                return
+            except TimeoutError:
+                assert attempt < 3, "nothing shown after four times Run All Cells"
+
+    return run

@@ -11,17 +11,13 @@ PATIENT = 60_000
 
 
 @pytest.fixture(scope="module")
-def page(browser, lab):
+def page(browser, lab, run_all_cells):
     """The notebook after Run All."""
     context = browser.new_context(viewport={"width": 1500, "height": 1400})
     page = context.new_page()
     page.set_default_timeout(PATIENT)
     page.goto(lab.url("decision.ipynb"))
-    # Run All is lost when the kernel is not ready; only the status bar tells that it is.
-    page.get_by_text("Python 3 (ipykernel) | Idle").wait_for()
-    page.get_by_role("menuitem", name="Run", exact=True).click()
-    page.get_by_role("menuitem", name="Run All Cells", exact=True).click()
-    page.locator(PICTURE).wait_for()
+    run_all_cells(page, page.locator(PICTURE))
     page.get_by_text("Python 3 (ipykernel) | Idle").wait_for()
     yield page
     context.close()

@@ -1,7 +1,6 @@
 """The survey and engineering notebooks as a planner meets them: JupyterLab in a real browser."""
 
 import pytest
-from playwright.sync_api import TimeoutError
 
 pytestmark = pytest.mark.browser
 
@@ -14,7 +13,7 @@ SAME = f"before => document.querySelector('{PICTURES}').src === before"
 SIZES = ((1280, 720), (1920, 1080))
 
 
-def run_all(browser, lab, notebook, shown):
+def run_all(browser, lab, run_all_cells, notebook, shown):
     """Open a notebook, run every cell, wait until `shown` can be seen; keep what the console calls an error."""
     context = browser.new_context(viewport={"width": 1920, "height": 1080})
     page = context.new_page()
@@ -23,16 +22,7 @@ def run_all(browser, lab, notebook, shown):
     page.on("pageerror", lambda error: page.errors.append(str(error)))
     page.on("console", lambda said: page.errors.append(said.text) if said.type == "error" else None)
     page.goto(lab.url(notebook))
-    # Run All is lost when the kernel is not ready; only the status bar tells that it is, and on a busy machine too soon.
-    page.get_by_text(IDLE).wait_for()
-    for attempt in range(4):
-        page.get_by_role("menuitem", name="Run", exact=True).click()
-        page.get_by_role("menuitem", name="Run All Cells", exact=True).click()
-        try:
-            page.locator(shown).first.wait_for(timeout=20_000)
-            break
-        except TimeoutError:
-            assert attempt < 3, f"{notebook}: nothing shown after four times Run All Cells"
+    run_all_cells(page, page.locator(shown).first)
     page.get_by_text(IDLE).wait_for()
     return page
 
@@ -46,15 +36,15 @@ def keep(page, screenshots, name, at):
 
 
 @pytest.fixture(scope="module")
-def engineering(browser, lab):
-    page = run_all(browser, lab, "engineering.ipynb", PICTURES)
+def engineering(browser, lab, run_all_cells):
+    page = run_all(browser, lab, run_all_cells, "engineering.ipynb", PICTURES)
     yield page
     page.context.close()
 
 
 @pytest.fixture(scope="module")
-def survey(browser, lab):
-    page = run_all(browser, lab, "survey.ipynb", '.jp-Notebook button:has-text("Add to the sheet")')
+def survey(browser, lab, run_all_cells):
+    page = run_all(browser, lab, run_all_cells, "survey.ipynb", '.jp-Notebook button:has-text("Add to the sheet")')
     yield page
     page.context.close()
 

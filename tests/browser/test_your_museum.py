@@ -1,7 +1,6 @@
 """One's own museum as a planner begins it: the form in JupyterLab in a real browser."""
 
 import pytest
-from playwright.sync_api import TimeoutError
 
 from heritagemove.museum import load_museum
 
@@ -9,22 +8,13 @@ pytestmark = pytest.mark.browser
 PATIENT = 120_000
 
 
-def test_the_first_unit_is_entered_refused_mended_and_written(browser, lab, screenshots):
+def test_the_first_unit_is_entered_refused_mended_and_written(browser, lab, screenshots, run_all_cells):
     context = browser.new_context(viewport={"width": 1400, "height": 2200})
     page = context.new_page()
     page.set_default_timeout(PATIENT)
     page.goto(lab.url("your_museum.ipynb"))
-    page.get_by_text("Python 3 (ipykernel) | Idle").wait_for()
     weight = page.get_by_label("Weight as it stands")
-    # On a busy machine the kernel says it is ready before it is, and Run All is lost.
-    for attempt in range(4):
-        page.get_by_role("menuitem", name="Run", exact=True).click()
-        page.get_by_role("menuitem", name="Run All Cells", exact=True).click()
-        try:
-            weight.wait_for(timeout=20_000)
-            break
-        except TimeoutError:
-            assert attempt < 3, "no form after four times Run All Cells"
+    run_all_cells(page, weight)
     page.get_by_text("things still unknown").wait_for()
     assert not (lab.folder / "my_museum").exists()
     weight.fill("42 ton")
