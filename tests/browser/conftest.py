@@ -8,6 +8,7 @@ import subprocess
 import sys
 import time
 import urllib.request
+import uuid
 from dataclasses import dataclass
 from pathlib import Path
 
@@ -72,7 +73,9 @@ class Lab:
     address: str
 
     def url(self, notebook: str) -> str:
-        return f"{self.address}/lab/tree/notebooks/{notebook}?token={TOKEN}"
+        # A workspace of its own: the default one opens again what another test left open, and hidden tabs come first.
+        workspace = notebook.removesuffix(".ipynb") + "-" + uuid.uuid4().hex[:8]
+        return f"{self.address}/lab/workspaces/{workspace}/tree/notebooks/{notebook}?token={TOKEN}"
 
 
 @pytest.fixture(scope="session")
