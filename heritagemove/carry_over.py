@@ -75,7 +75,7 @@ class CarryOver:
 
 def _dated_by(museum: Museum, changed: frozenset[str]) -> frozenset[str]:
     """Return the paths whose dates or gates hang on one of these drivers."""
-    found = {row.path for row in museum.tasks if row.per in changed}
+    found = {row.path for row in museum.tasks if changed.intersection(row.per)}
     found |= {row.path for row in museum.risks if row.needs in changed}
     return frozenset(found | {row.path for row in museum.gates if row.needs in changed})
 

@@ -194,6 +194,7 @@ _ALL = (
     Driver("bridge_reviews", "bridge", "rail bridges an engineer must look at", "check"),
     Driver("hazard_surveys", "survey", "hazard surveys by a licensed person", "quantity"),
     Driver("asbestos_seals", "job", "asbestos sealed or wrapped for the move", "quantity"),
+    Driver("asbestos_strips", "job", "asbestos that must be stripped under controls, not only sealed", "quantity"),
     Driver("lagged_boilers", "boiler", "boilers with lagging to strip before cutting", "quantity"),
     Driver("fluid_systems", "job", "fuel, oil and battery sets to drain", "quantity"),
     Driver("draft_ends", "draft_end", "ends whose couplers and draft gear need work", "quantity"),

@@ -207,7 +207,7 @@ class _Recorded:
 
 def _certain(days: int) -> dict[str, Any]:
     certain = dict.fromkeys(("low", "likely", "high"), float(days))
-    return certain | {"range": "bounds", "per": None, "extra_days": 0.0}
+    return certain | {"range": "bounds", "per": (), "extra_days": ()}
 
 
 def _over(row: Any) -> Any:

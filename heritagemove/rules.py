@@ -137,9 +137,10 @@ def _references(museum: Any) -> Iterable[Problem]:
     ]
     for table, column, allowed in known:
         for row in getattr(museum, table):
-            value = getattr(row, column)
-            if value is not None and value not in allowed:
-                yield _problem(table, row, column, _listed(value, allowed))
+            found = getattr(row, column)
+            for value in found if isinstance(found, tuple) else (found,):
+                if value is not None and value not in allowed:
+                    yield _problem(table, row, column, _listed(value, allowed), value)
     yield from _within_path(museum, "tasks", "task", ("cost_lines", "risks", "gates"))
     yield from _within_path(museum, "cost_lines", "line", ("actuals",))
     for row in museum.quotes:

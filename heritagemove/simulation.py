@@ -301,12 +301,12 @@ def _applies(driver: str | None, needs: Work) -> bool:
 
 def _working_days(row: Any, needs: Work, samples: Samples, delay: Amount, unknown: set[str]) -> np.ndarray:
     days = samples.tasks[row.path, row.task] + delay
-    if row.per and row.extra_days:
-        amount = needs.amounts.get(row.per)
+    for driver, each in row.added_days:
+        amount = needs.amounts.get(driver)
         if amount is None:
-            unknown.add(row.per)
+            unknown.add(driver)
         else:
-            days = days + row.extra_days * amount
+            days = days + each * amount
     return np.rint(days).astype(np.int64)
 
 

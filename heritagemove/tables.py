@@ -164,6 +164,11 @@ def _ids(text: str) -> tuple[str, ...]:
     return tuple(_identifier(part.strip()) for part in text.split(";")) if text else ()
 
 
+def _numbers(text: str) -> tuple[float, ...]:
+    read = _number_between(0, 1e12)
+    return tuple(read(part.strip()) for part in text.split(";")) if text else ()
+
+
 def _number_between(low: float, high: float) -> Callable[[str], float]:
     def read(text: str) -> float:
         number = units.parse_number(text)
@@ -220,6 +225,7 @@ Year = cell(int, "a year between 1825 and 2100", lambda text: _whole(text) if 18
 Number = cell(float, "a number", units.parse_number)
 NonNegative = cell(float, "a number of at least 0", _number_between(0, 1e12))
 OptionalNonNegative = cell(float, "a number of at least 0, or blank", _number_between(0, 1e12), blank=True)
+NonNegatives = cell(tuple[float, ...], "numbers of at least 0 with ; between them, or blank", _numbers)
 Probability = cell(float, "a probability from 0 to 1", _number_between(0, 1))
 OptionalProbability = cell(float, "a probability from 0 to 1, or blank", _number_between(0, 1), blank=True)
 

@@ -112,7 +112,7 @@ def _with(comparison: Comparison, path: str, driver: str, amount: float) -> Path
 def what_ifs(comparison: Comparison, path: str) -> tuple[Move, ...]:
     """Return what one more of each driver in ``STEPS`` that the path uses does."""
     used = {name for line in comparison.museum.of_path("cost_lines", path) for name in (line.driver, line.times)}
-    used |= {row.per for row in comparison.museum.of_path("tasks", path)} | {"weight"}
+    used |= {driver for row in comparison.museum.of_path("tasks", path) for driver in row.per} | {"weight"}
     used |= {"axles"} & ({"axles"} if used & {"journal_boxes", "plain_journal_boxes"} else set())
     used |= {"haul_distance"} if comparison.museum.path(path).mode in ("rail", "road") else set()
     known = [name for name in STEPS if name in used and np.any(comparison.path(path).work.amounts.get(name, 0))]

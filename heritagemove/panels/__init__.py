@@ -43,6 +43,7 @@ from heritagemove.panels.tracking import (
     show_papers,
     show_progress,
 )
+from heritagemove.panels.what_ifs import show_what_ifs
 from heritagemove.panels.your_museum import YourMuseum, your_museum
 
 __all__ = [
@@ -99,6 +100,7 @@ __all__ = [
     "show_survey_cautions",
     "show_unknowns",
     "show_vehicle",
+    "show_what_ifs",
     "survey_sheet",
     "your_museum",
 ]

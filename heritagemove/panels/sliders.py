@@ -139,7 +139,7 @@ def _table_amount(comparison: Comparison, state: State, name: str) -> float:
 def _drives(museum: Any, name: str) -> str:
     """Return what a slider drives, for its tooltip."""
     lines = [row.title for row in museum.cost_lines if name in (row.driver, row.times)]
-    tasks = [row.title for row in museum.tasks if row.per == name]
+    tasks = [row.title for row in museum.tasks if name in row.per]
     parts = [DRIVERS[name].meaning[:1].upper() + DRIVERS[name].meaning[1:] + "."]
     if lines:
         parts.append("Drives the cost of: " + "; ".join(dict.fromkeys(lines)) + ".")

@@ -10,8 +10,11 @@ from html import escape
 import ipywidgets as widgets
 
 from heritagemove import scenarios, simulation
+from heritagemove.doing_nothing import SCRAPPED, doing_nothing
+from heritagemove.museum import Museum
 from heritagemove.panels import markup
-from heritagemove.panels.state import State
+from heritagemove.panels.controls import button
+from heritagemove.panels.state import State, state_of
 from heritagemove.results import Comparison, PathResult, show_chance, show_date
 from heritagemove.scenarios import Inputs
 from heritagemove.what_if import what_if
@@ -145,9 +148,99 @@ def heavier(state: State) -> Question:
     return Question("Heavier than stated by", "%", 0, 15, 1, 5, answer, headings)
 
 
+def asbestos_stripped(state: State) -> Question:
+    """Return the question of asbestos that cannot stay sealed: what stripping it costs each path, in money and days."""
+    currency = state.base.scenario.currency
+
+    def answer(state: State, places: int) -> tuple[tuple[str, ...], list[tuple[str, ...]]]:
+        before = state.comparison
+        inputs = Inputs(state.vehicle, state.settings | {"asbestos_strips": float(places)}, state.inputs.weight_tolerance)
+        after = _with(state, inputs)
+        said = [_in_short(after), *_scrapped(before, after)]
+        if not any(row.work.amounts.get("asbestos_seals") for row in before.paths):
+            said.append("No asbestos is entered for this unit: this is what a sample that finds some would change.")
+        return tuple(said), _costs_and_dates(before, after)
+
+    headings = ("Path", f"P80 cost now [{currency}]", f"P80 cost then [{currency}]", "P80 date now", "P80 date then")
+    return Question("Asbestos that must be stripped, not sealed", "job", 0, 3, 1, 1, answer, headings)
+
+
+#: The questions of a committee, by their words.
+QUESTIONS: dict[str, Callable[[State], Question]] = {
+    "The crane stands idle": crane_idle,
+    "The owner moves the deadline": deadline_moved,
+    "It is heavier than stated": heavier,
+    "Asbestos must be stripped, not sealed": asbestos_stripped,
+}
+
+
+class WhatIfs(widgets.VBox):
+    """The questions, one at a time; an answer from before a change says so.
+
+    Attributes
+    ----------
+    asked : Dropdown
+    shown : WhatIf
+    again : Button
+        Shown once what is set has changed since the answer.
+    """
+
+    def __init__(self, state: State):
+        self.state = state
+        self.asked = widgets.Dropdown(description="What if", options=list(QUESTIONS), layout=widgets.Layout(width="34em"))
+        self.again = button("Ask again", "refresh", "Answer from what is set now", self._ask)
+        self.note = widgets.HTML()
+        self._stale = widgets.HBox([self.note, self.again], layout=widgets.Layout(align_items="center"))
+        super().__init__([])
+        self.asked.observe(lambda _: self._ask(), "value")
+        state.watch(self._moved)
+        self._ask()
+
+    def _ask(self) -> None:
+        self.shown = WhatIf(self.state, QUESTIONS[self.asked.value])
+        self.children = [self.asked, self.shown]
+
+    def _moved(self) -> None:
+        self.note.value = markup.note("What is set above has changed since this answer.")
+        self.children = [self.asked, self._stale, self.shown]
+
+
+def show_what_ifs(source: State | Museum) -> WhatIfs:
+    """Return the screen of the what-ifs that a committee asks most."""
+    return WhatIfs(state_of(source))
+
+
 def _with(state: State, inputs: Inputs) -> Comparison:
     museum = scenarios.as_set(state.base, inputs)
     return scenarios.answer(museum, inputs, simulation.draw(museum, previous=state.samples), state.comparison)
+
+
+def _scrapped(before: Comparison, after: Comparison) -> tuple[str, ...]:
+    """Say what scrapping leaves to the owner now and then."""
+    if not any(row.path == SCRAPPED for row in before.paths):
+        return ()
+    currency = before.museum.scenario.currency
+    now, then = (doing_nothing(comparison).owner_pays for comparison in (before, after))
+    if now is None or then is None:
+        return ("What scrapping costs the owner is unknown.",)
+    if now == then:
+        return ("Scrapping costs the owner the same: what must be stripped for it is in its cost already.",)
+    said = [f"{'costs' if money.p50 >= 0 else 'earns'} {abs(money.p50):,.0f} {currency}" for money in (now, then)]
+    return (f"Scrapping, to the owner: {said[0]} at P50 now, {said[1]} then.",)
+
+
+def _costs_and_dates(before: Comparison, after: Comparison) -> list[tuple[str, ...]]:
+    def date(result: PathResult) -> str:
+        return show_date(simulation.date_of(before.museum, result.off_site_days.p80)) if result.off_site_days else "unknown"
+
+    return [
+        (
+            markup.marked(a.number, _short(a)),
+            *(f"{r.cost.p80:,.0f}" if r.cost else "unknown" for r in (a, b)),
+            *(escape(date(r)) for r in (a, b)),
+        )
+        for a, b in _pairs(before, after)
+    ]
 
 
 def _stopped(before: Comparison, after: Comparison) -> tuple[str, ...]:

@@ -247,8 +247,8 @@ def _inputs(comparison: Comparison, results: list[PathResult]) -> list[dict[str,
             if row.vehicle in (comparison.vehicle, "any") and row.path in (result.path, "any"):
                 add("quantity", DRIVERS[row.driver].meaning, row, named(DRIVERS[row.driver].unit))
         for row in museum.of_path("tasks", result.path):
-            more = f", and {row.extra_days:g} per {named(DRIVERS[row.per].unit)}" if row.per and row.extra_days else ""
-            add("task", row.title, row, "working days" + more)
+            more = [f", and {each:g} per {named(DRIVERS[driver].unit)}" for driver, each in row.added_days]
+            add("task", row.title, row, "working days" + "".join(more))
         for row in museum.of_path("risks", result.path):
             if row.risk in result.trials.risk_cost_usd:
                 chance = f"{row.probability:.0%} risk"

@@ -13,6 +13,7 @@ from heritagemove.tables import (
     Identifier,
     Identifiers,
     NonNegative,
+    NonNegatives,
     Number,
     OptionalDate,
     OptionalIdentifier,
@@ -115,8 +116,8 @@ class Task(ThreePoint):
     likely: NonNegative = Field(description="working days, likely")
     high: NonNegative = Field(description="working days, high")
     range: Range = Field(description="what low and high mean")
-    per: OptionalIdentifier = Field(description="driver that adds days")
-    extra_days: NonNegative = Field(description="working days added per unit of that driver")
+    per: Identifiers = Field(description="drivers that add days")
+    extra_days: NonNegatives = Field(description="working days added per unit of each of those drivers, in their order")
     calendar: Identifier = Field(description="calendar of its working days")
     who: Text = Field(description="who does it (a role or a firm's trade)")
     market: OptionalIdentifier = Field(description="contractor or office whose tasks run late together")
@@ -126,6 +127,17 @@ class Task(ThreePoint):
     )
     basis: Basis = Field(description=BASIS)
     source: Text = Field(description=SOURCE)
+
+    @model_validator(mode="after")
+    def _days_for_each_driver(self) -> Any:
+        if len(self.extra_days) != len(self.per) and (self.per or any(self.extra_days)):
+            raise ValueError(f"extra_days: as many numbers, with ; between them, as per has drivers ({len(self.per)})")
+        return self
+
+    @property
+    def added_days(self) -> tuple[tuple[str, float], ...]:
+        """Pairs of a driver and the working days that one unit of it adds."""
+        return tuple((driver, each) for driver, each in zip(self.per, self.extra_days, strict=False) if each)
 
 
 class CostLine(Row):

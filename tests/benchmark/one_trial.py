@@ -38,7 +38,7 @@ def inputs_of(comparison, result, trial):
     for row in museum.of_path("tasks", path):
         own = samples.tasks[path, row.task][trial]
         own += sum(samples.risks[path, r.risk].delay_days[trial] for r in risks if r.task == row.task and not r.stretches)
-        own += row.extra_days * amount(row.per) if row.per and row.extra_days else 0
+        own += sum(each * amount(driver) for driver, each in row.added_days)
         days[row.task], after[row.task] = round(own), row.after
         calendar = samples.calendar(path, row.calendar)
         before = calendar.before[calendar.variant[trial]] if hasattr(calendar, "variant") else calendar.before

@@ -87,8 +87,8 @@ class ReferenceEngine:
             for risk in risks:
                 if risk.task == row.task and not risk.stretches and risk.delay_high > 0:
                     own = own + self.samples.risks[path, risk.risk].delay_days
-            if row.per and row.extra_days:
-                own = own + row.extra_days * needs.amounts[row.per]
+            for driver, each in row.added_days:
+                own = own + each * needs.amounts[driver]
             days[row.task] = np.rint(own).astype(int)
         waiting = list(rows["tasks"])
         while waiting:

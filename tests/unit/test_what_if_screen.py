@@ -1,0 +1,55 @@
+"""The what-ifs that a committee asks, below the sliders of the decision notebook."""
+
+import pytest
+
+from heritagemove import simulation
+from heritagemove.comparison import compare
+from heritagemove.panels.state import State
+from heritagemove.panels.what_ifs import WhatIfs
+
+
+@pytest.fixture(scope="module")
+def samples(museum):
+    return simulation.draw(museum, trials=500)
+
+
+def _asked(museum, samples, vehicle):
+    screen = WhatIfs(State(museum, vehicle, samples))
+    screen.asked.value = "Asbestos must be stripped, not sealed"
+    return screen
+
+
+def test_stripping_costs_more_takes_longer_and_lowers_what_scrapping_leaves(museum, samples):
+    alone, stripped = (compare(museum, "coach", {"asbestos_strips": n}, samples) for n in (0, 1))
+    for path in ("donor_trucks", "trailer", "cut_up"):
+        assert stripped.path(path).cost.p50 - alone.path(path).cost.p50 > 8_000
+    waits, before = (c.path("donor_trucks").trials.dates.finish["make_safe"] for c in (stripped, alone))
+    assert (waits - before >= 15).all()
+
+
+def test_a_boiler_is_stripped_with_its_lagging_and_scrapped_as_before(museum, samples):
+    alone, stripped = (compare(museum, "consolidation", {"asbestos_strips": n}, samples) for n in (0, 1))
+    more = stripped.path("trailer").cost.p50 - alone.path("trailer").cost.p50
+    assert more > 38_000
+    assert stripped.path("cut_up").cost.p50 == alone.path("cut_up").cost.p50
+
+
+def test_the_screen_says_the_choice_the_scrap_and_each_path_before_and_after(museum, samples):
+    screen = _asked(museum, samples, "coach")
+    words, table = screen.shown.words.value, screen.shown.table.value
+    assert "Choose path" in words and "Scrapping, to the owner: costs" in words
+    assert "P80 date then" in table and "donor trucks" in table
+
+
+def test_a_unit_without_asbestos_is_told_so(museum, samples):
+    assert "No asbestos is entered" in _asked(museum, samples, "foundry_switcher").shown.words.value
+
+
+def test_an_answer_from_before_a_change_says_so_until_asked_again(museum, samples):
+    screen = _asked(museum, samples, "coach")
+    before = screen.shown.table.value
+    assert screen.again not in screen.children[1].children
+    screen.state.change("Haul distance", settings={"haul_distance": 200.0})
+    assert "has changed since" in screen.note.value and screen.again in screen.children[1].children
+    screen.again.click()
+    assert screen.shown.table.value != before and screen.again not in screen.children[1].children
