@@ -34,7 +34,9 @@ class Fund(Row):
     earliest: Date = Field(description="earliest date it can be spent or drawn")
     latest: OptionalDate = Field(description="latest date")
     restriction: Text = Field(description="what it may be spent on")
-    match_required: quantity("percent") = Field(description="share that other money must match")
+    match_required: quantity("percent") = Field(
+        description="other money needed beside it, as a share of the grant: at 50 % a grant of 100 needs 50 more"
+    )
     repays: choice("no", "after_invoice", "loan", "in_kind") = Field(description="how it comes and whether it goes back")
     basis: Basis = Field(description=BASIS)
     source: Text = Field(description=SOURCE)
