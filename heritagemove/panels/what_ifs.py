@@ -156,13 +156,14 @@ def asbestos_stripped(state: State) -> Question:
         before = state.comparison
         inputs = Inputs(state.vehicle, state.settings | {"asbestos_strips": float(places)}, state.inputs.weight_tolerance)
         after = _with(state, inputs)
-        said = [_in_short(after), *_scrapped(before, after)]
-        if not any(row.work.amounts.get("asbestos_seals") for row in before.paths):
-            said.append("No asbestos is entered for this unit: this is what a sample that finds some would change.")
-        return tuple(said), _costs_and_dates(before, after)
+        known = any(row.work.amounts.get("asbestos_seals") for row in before.paths)
+        nothing = "No asbestos is entered for this unit: this is what a sample that finds some would change."
+        caution = tuple(row.text for row in state.base.cautions if row.caution == "asbestos")
+        said = (_in_short(after), *(_scrapped(before, after) if known else (nothing,)), *caution)
+        return said, _costs_and_dates(before, after)
 
     headings = ("Path", f"P80 cost now [{currency}]", f"P80 cost then [{currency}]", "P80 date now", "P80 date then")
-    return Question("Asbestos that must be stripped, not sealed", "job", 0, 3, 1, 1, answer, headings)
+    return Question("Asbestos stripped, not sealed", "job", 0, 3, 1, 1, answer, headings)
 
 
 #: The questions of a committee, by their words.
