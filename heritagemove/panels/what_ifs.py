@@ -267,7 +267,7 @@ def _in_short(comparison: Comparison) -> str:
         return "No path saves it."
     best = comparison.path(comparison.choice)
     return (
-        f"Choose path {best.number}, {best.title}: {best.cost_with_fallback.p80:,.0f} {currency} at P80, "
+        f"Choose path {best.number}, {best.title}: {best.cost_with_fallback.p80:,.0f} {currency} at P80 with its fallback played out, "
         f"{show_chance(best.chance_with_fallback)} in time."
     )
 

@@ -2,6 +2,7 @@
 
 import json
 import os
+import re
 import shutil
 import socket
 import subprocess
@@ -77,6 +78,15 @@ class Lab:
         workspace = notebook.removesuffix(".ipynb") + "-" + uuid.uuid4().hex[:8]
         return f"{self.address}/lab/workspaces/{workspace}/tree/notebooks/{notebook}?token={TOKEN}"
 
+    def end_kernels(self, notebooks: tuple[str, ...]) -> None:
+        """End the kernels of notebooks that no page shows any more: each holds its draws in memory."""
+        sessions = f"{self.address}/api/sessions"
+        with urllib.request.urlopen(f"{sessions}?token={TOKEN}", timeout=30) as found:
+            running = [entry["id"] for entry in json.load(found) if Path(entry["path"]).stem in notebooks]
+        for number in running:
+            request = urllib.request.Request(f"{sessions}/{number}?token={TOKEN}", method="DELETE")
+            urllib.request.urlopen(request, timeout=30).close()
+
 
 @pytest.fixture(scope="session")
 def lab(chromium, tmp_path_factory):
@@ -124,21 +134,54 @@ def wait_for(address, server, log, seconds=120):
     pytest.fail(f"JupyterLab did not start:\n{log.read_text()[-3000:]}")
 
 
+PROMPTS = ".jp-Notebook .jp-CodeCell .jp-InputPrompt"
+#: Whether every cell of code has run to its end: its prompt is a number, no longer a star.
+RAN = f"""() => {{ const prompts = [...document.querySelectorAll('{PROMPTS}')];
+  return prompts.length > 0 && prompts.every(prompt => /\\d/.test(prompt.textContent)); }}"""
+WRONG = '[data-mime-type="application/vnd.jupyter.error"], [data-mime-type="application/vnd.jupyter.stderr"]'
+
+
 @pytest.fixture(scope="session")
 def run_all_cells():
-    """Return what runs every cell of the notebook on a page and waits until something of it can be seen."""
+    """Return what runs every cell of the notebook on a page and waits until all have run, and something can be seen."""
     from playwright.sync_api import TimeoutError
 
-    def run(page, shown):
+    def run(page, shown=None):
         # Run All is lost when the kernel is not ready; the status bar tells that it is, on a busy machine too soon.
         page.get_by_text("Python 3 (ipykernel) | Idle").wait_for()
-        for attempt in range(4):
+        for attempt in range(6):
             page.get_by_role("menuitem", name="Run", exact=True).click()
             page.get_by_role("menuitem", name="Run All Cells", exact=True).click()
             try:
-                shown.wait_for(timeout=20_000)
-                return
+                page.locator(PROMPTS).filter(has_text=re.compile(r"\*|\d")).first.wait_for(timeout=5_000)
+                break
             except TimeoutError:
-                assert attempt < 3, "nothing shown after four times Run All Cells"
+                assert attempt < 5, "no cell began after six times Run All Cells"
+        page.wait_for_function(RAN, timeout=120_000)
+        if shown is not None:
+            shown.wait_for()
 
     return run
+
+
+@pytest.fixture
+def notebook(browser, lab, run_all_cells):
+    """Return what opens a notebook, runs it and gives its page, with what the console called an error in `errors`."""
+    opened, names = [], []
+
+    def open_and_run(name, width=1280, height=720):
+        page = browser.new_context(viewport={"width": width, "height": height}).new_page()
+        opened.append(page)
+        names.append(name)
+        page.set_default_timeout(60_000)
+        page.errors = []
+        page.on("pageerror", lambda error: page.errors.append(str(error)))
+        page.on("console", lambda said: page.errors.append(said.text) if said.type == "error" else None)
+        page.goto(lab.url(f"{name}.ipynb"))
+        run_all_cells(page)
+        return page
+
+    yield open_and_run
+    for page in opened:
+        page.context.close()
+    lab.end_kernels(tuple(names))
