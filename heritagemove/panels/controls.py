@@ -11,6 +11,10 @@ from heritagemove.panels import markup, sliders
 from heritagemove.panels.sliders import Span
 from heritagemove.panels.state import State
 
+#: What stands in a panel while it computes, and what it says of itself after an error.
+COMPUTING = f'<div role="status">{markup.note("Computing …")}</div>'
+LAST_GOOD = "What is shown is the last good answer, from before this."
+
 
 class Control(widgets.HBox):
     """One slider of a state, its number box, and what holds.
@@ -65,6 +69,7 @@ class Control(widgets.HBox):
             self._set(self._number(change["new"]))
 
     def _set(self, value: float) -> None:
+        self.says.value = markup.note("Computing …")
         sliders.change(self.state, self.span, value)
         self.fit(self.span)
 
@@ -78,6 +83,42 @@ class ErrorLine(widgets.HTML):
 
     def _show(self, change: dict[str, Any]) -> None:
         self.value = change["new"]
+
+
+class StatusLine(widgets.HTML):
+    """The line of a panel that says it computes, or what went wrong; blank where all is well.
+
+    Its height is kept, so that nothing below it jumps.
+    """
+
+    def __init__(self):
+        super().__init__(layout=widgets.Layout(width="100%", min_height="28px"))
+
+    def doing(self, name: str, work: Callable[[], Any], then: str = LAST_GOOD) -> bool:
+        """Say that something is computed, and do it.
+
+        Parameters
+        ----------
+        name : str
+            What the planner moved or pressed, to name in an error.
+        work : callable
+            Shows nothing unless all of it can be shown.
+        then : str, optional
+            What holds after a failure.
+
+        Returns
+        -------
+        bool
+            Whether it was done; a failure becomes an escaped line.
+        """
+        self.value = COMPUTING
+        try:
+            work()
+        except Exception as error:
+            self.value = markup.alert(name, error, then)
+            return False
+        self.value = ""
+        return True
 
 
 def button(words: str, icon: str, tooltip: str, pressed: Callable[[], Any]) -> widgets.Button:

@@ -12,6 +12,7 @@ from heritagemove.charts.criteria import regret, weighted_values
 from heritagemove.criteria import LARGEST_WEIGHT, DecisionTable, weigh
 from heritagemove.decision_analysis import expected_regrets, worst_regrets
 from heritagemove.panels import markup
+from heritagemove.panels.controls import StatusLine
 from heritagemove.regret import RegretTable, regret_table
 from heritagemove.results import Comparison
 
@@ -69,12 +70,14 @@ class CriteriaScreen(widgets.VBox):
         self.every = widgets.Checkbox(
             description="Value the paths that save nothing too", indent=False, layout=widgets.Layout(width="24em")
         )
-        self.alert, self.sentence, self.values = (widgets.HTML(layout=_WIDE) for _ in range(3))
+        self.alert = StatusLine()
+        self.sentence, self.values = (widgets.HTML(layout=_WIDE) for _ in range(2))
         self.regret_says, self.regrets = widgets.HTML(layout=_WIDE), widgets.HTML(layout=_WIDE)
         size = widgets.Layout(width="900px", max_width="100%")
         self.picture, self.regret_picture = widgets.HTML(layout=size), widgets.HTML(layout=size)
         self.cautions = widgets.HTML(markup.cautions(comparison.museum), layout=_WIDE)
-        rows = [widgets.HBox([self.sliders[name], self.boxes[name]]) for name in self.sliders]
+        middle = widgets.Layout(align_items="center")
+        rows = [widgets.HBox([self.boxes[name], self.sliders[name]], layout=middle) for name in self.sliders]
         top = widgets.HBox([self.reset, self.every])
         valued = (self.alert, self.sentence, self.picture, self.values)
         regretted = (self.regret_says, self.regret_picture, self.regrets)
@@ -85,10 +88,12 @@ class CriteriaScreen(widgets.VBox):
 
     def _add_slider(self, row: Any) -> None:
         limits = {"min": 0.0, "max": max(LARGEST_WEIGHT, row.weight), "step": 0.5, "value": row.weight}
-        name, wide = row.criterion, {"style": {"description_width": "27em"}, "layout": widgets.Layout(width="50em")}
+        name, wide = row.criterion, {"style": {"description_width": "24em"}, "layout": widgets.Layout(width="30em")}
         tooltip = f"Weight of: {row.title}. Measured: {row.measured.replace('_', ' ')} [{row.unit}]"
-        self.sliders[name] = widgets.FloatSlider(**limits, description=row.title, tooltip=tooltip, readout=False, **wide)
-        self.boxes[name] = widgets.BoundedFloatText(**limits, tooltip=tooltip, layout=widgets.Layout(width="6em"))
+        # The box has the label: a slider's handle cannot be named from here.
+        self.boxes[name] = widgets.BoundedFloatText(**limits, description=row.title, tooltip=tooltip, **wide)
+        slider = widgets.Layout(width="20em")
+        self.sliders[name] = widgets.FloatSlider(**limits, tooltip=tooltip, readout=False, layout=slider)
         widgets.link((self.sliders[name], "value"), (self.boxes[name], "value"))
         self.sliders[name].observe(self._answer, "value")
 
@@ -111,23 +116,25 @@ class CriteriaScreen(widgets.VBox):
 
     def _restart(self, *_: Any) -> None:
         """Show the regrets, which no weight changes, and the values."""
+        if self.alert.doing("Regret", self._show_regrets):
+            self._answer()
+
+    def _show_regrets(self) -> None:
         regrets = regret_table(self.comparison, saving_only=not self.every.value)
-        self.regret_picture.value, self.regrets.value = markup.picture(regret(regrets)), regrets_table(regrets)
+        picture, table = markup.picture(regret(regrets)), regrets_table(regrets)
+        self.regret_picture.value, self.regrets.value = picture, table
         self.regret_says.value = paragraph(f"{regrets.in_words()} {_SAYS}")
-        self._answer()
 
     def _answer(self, *_: Any) -> None:
+        if not self.setting_up:
+            self.alert.doing("Weights", self._weigh)
+
+    def _weigh(self) -> None:
         """Weigh and show; nothing changes unless all of it can be shown."""
-        if self.setting_up:
-            return
-        try:
-            table = weigh(self.comparison, self.weights, saving_only=not self.every.value)
-            picture, values = markup.picture(weighted_values(table)), values_table(table)
-        except Exception as error:
-            self.alert.value = markup.alert("Weights", error, "Below is the last good answer, from before this.")
-            return
+        table = weigh(self.comparison, self.weights, saving_only=not self.every.value)
+        picture, values = markup.picture(weighted_values(table)), values_table(table)
         self.picture.value, self.values.value = picture, values
-        self.alert.value, self.sentence.value, self.table = "", _sentence(table), table
+        self.sentence.value, self.table = _sentence(table), table
 
 
 def _sentence(table: DecisionTable) -> str:
@@ -146,17 +153,20 @@ def _number(measure: float) -> str:
 
 
 def values_table(table: DecisionTable) -> str:
-    """Return the decision table, with what was left out and why."""
-    headings = ["Path", "Worth", "By the scores", *(f"{row.title} [{row.unit}]" for row in table.criteria), "Dominated by"]
+    """Return the decision table, a column a path, the best first; with what was left out and why."""
+    options = sorted(table.options, key=lambda option: -option.total)
+    headings = ["Criterion", *(f"Path {option.number}, {option.path.replace('_', ' ')}" for option in options)]
     rows = [
-        [
-            markup.marked(option.number, option.title),
-            f"<b>{option.total:.3f}</b>",
-            f"{option.least:.2f} to {option.most:.2f}",
-            *(f"{_number(option.measures[r.criterion])}<br>value {option.values[r.criterion]:.2f}" for r in table.criteria),
-            escape(", ".join(f"path {number}" for number in option.dominated_by)) or "none",
-        ]
-        for option in table.options
+        ["<b>Worth, 0 to 1</b>", *(f"<b>{option.total:.3f}</b>" for option in options)],
+        ["Worth within the range of the scores", *(f"{option.least:.2f} to {option.most:.2f}" for option in options)],
+        *(
+            [
+                escape(f"{row.title} [{row.unit}]"),
+                *(f"{_number(o.measures[row.criterion])}<br>value {o.values[row.criterion]:.2f}" for o in options),
+            ]
+            for row in table.criteria
+        ),
+        ["Dominated by", *(escape(", ".join(f"path {n}" for n in o.dominated_by)) or "none" for o in options)],
     ]
     left_out = [(markup.marked(number, title), escape(reason)) for number, title, reason in table.left_out]
     return markup.table("Value of each path by criterion", headings, rows) + (

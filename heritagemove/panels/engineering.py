@@ -15,6 +15,7 @@ from heritagemove.checks.screening import Finding
 from heritagemove.measures import System, show_measure
 from heritagemove.museum import Museum
 from heritagemove.panels import markup
+from heritagemove.panels.controls import LAST_GOOD, StatusLine
 from heritagemove.sensitivity import WeightFlip, needed_findings, statuses_at, weight_flips
 
 _WIDE = widgets.Layout(width="100%")
@@ -69,18 +70,16 @@ class EngineeringScreen(widgets.VBox):
         self.path = widgets.Dropdown(options=named, value=path, description="Path", **wide)
         self.unit, self.step = _SLIDER[museum.scenario.units]
         tip = "Weight of the unit as it stands; body and trucks keep their shares of it"
-        slider = wide | {"layout": widgets.Layout(width="38em")}
+        number = wide | {"layout": widgets.Layout(width="17em")}
         name, step = f"Weight [{self.unit}]", self.step
-        self.weight = widgets.IntSlider(description=name, tooltip=tip, readout=False, step=step, **slider)
-        self.box = widgets.BoundedIntText(tooltip=name, step=step, layout=widgets.Layout(width="7em"))
+        self.weight = widgets.IntSlider(tooltip=tip, readout=False, step=step, layout=widgets.Layout(width="20em"))
+        self.box = widgets.BoundedIntText(description=name, tooltip=tip, step=step, **number)
         self.reset = widgets.Button(description="Reset weight", icon="undo", tooltip="Back to what the tables say")
-        names = ("alert", "says", "bars", "weights", "end", "side", "table")
-        self.alert, self.says, self.bars, self.weights, self.end, self.side, self.table = (
-            widgets.HTML(layout=_WIDE) for _ in names
-        )
+        self.alert = StatusLine()
+        self.says, self.bars, self.weights, self.end, self.side, self.table = (widgets.HTML(layout=_WIDE) for _ in range(6))
         cautions = widgets.HTML(markup.cautions(museum), layout=_WIDE)
         shown = (self.alert, self.says, self.bars, self.weights, self.end, self.side, self.table, cautions)
-        super().__init__([self.vehicle, self.path, widgets.HBox([self.weight, self.box, self.reset]), *shown])
+        super().__init__([self.vehicle, self.path, widgets.HBox([self.box, self.weight, self.reset]), *shown])
         self.cautions = cautions
         widgets.link((self.weight, "value"), (self.box, "value"))
         self.vehicle.observe(self._restart, "value")
@@ -94,14 +93,14 @@ class EngineeringScreen(widgets.VBox):
         unit = self.museum.vehicle(self.vehicle.value)
         self.weight.disabled = self.box.disabled = self.reset.disabled = unit.weight is None
         self.flips = ()
-        try:
+
+        def find() -> None:
             if unit.weight is not None:
                 span = self._put_slider(unit)
                 self.flips = weight_flips(self.museum, unit.vehicle, *span, units.Quantity(self.step, self.unit))
-        except Exception as error:
-            self.alert.value = markup.alert(f"Unit {unit.name}", error, "Which gates its weight flips is not known.")
-            return
-        self._answer(f"Unit {unit.name}")
+
+        if self.alert.doing(f"Unit {unit.name}", find, "Which gates its weight flips is not known."):
+            self._answer(f"Unit {unit.name}")
 
     def _put_slider(self, unit: Any) -> tuple[units.Quantity, units.Quantity]:
         """Set the slider to the unit's weight and tolerance; return its two ends."""
@@ -119,7 +118,8 @@ class EngineeringScreen(widgets.VBox):
 
     def _changed(self, change: dict[str, Any]) -> None:
         if not self.setting_up:
-            self._answer(f"{change['owner'].description} {change['new']}")
+            moved = self.box if change["owner"] is self.weight else change["owner"]
+            self._answer(f"{moved.description} {change['new']}")
 
     def _at_weight(self) -> Museum:
         """Return the museum with the unit at the slider's weight; as loaded where nobody moved it."""
@@ -130,21 +130,19 @@ class EngineeringScreen(widgets.VBox):
 
     def _answer(self, name: str) -> None:
         """Screen and show; nothing changes unless all of it can be shown, and a failure names the input."""
+        self.alert.doing(name, self._show, LAST_GOOD if self.findings else "")
+
+    def _show(self) -> None:
         vehicle, path = self.vehicle.value, self.path.value
-        try:
-            museum = self._at_weight()
-            findings = needed_findings(museum, vehicle, path, self.samples)
-            pictures = [markup.picture(utilization_bars(museum, vehicle, path, findings))]
-            pictures += [markup.picture(draw(museum, vehicle, path)) for draw in (end_view, side_view)]
-            words, weights = self._flipped(museum), self._weight_table(museum)
-            table = _gates_table(findings, museum.scenario.units)
-        except Exception as error:
-            kept = "Below is the last good answer, from before this." if self.findings else ""
-            self.alert.value = markup.alert(name, error, kept)
-            return
+        museum = self._at_weight()
+        findings = needed_findings(museum, vehicle, path, self.samples)
+        pictures = [markup.picture(utilization_bars(museum, vehicle, path, findings))]
+        pictures += [markup.picture(draw(museum, vehicle, path)) for draw in (end_view, side_view)]
+        words, weights = self._flipped(museum), self._weight_table(museum)
+        table = _gates_table(findings, museum.scenario.units)
         self.bars.value, self.end.value, self.side.value = pictures
         self.says.value, self.weights.value, self.table.value = words, weights, table
-        self.findings, self.alert.value = findings, ""
+        self.findings = findings
 
     def _flipped(self, museum: Museum) -> str:
         """Name each gate that the slider has flipped, against the weight in the tables."""

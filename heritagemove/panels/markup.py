@@ -16,7 +16,11 @@ STATUS_WORDS = {"clear": "✓ clear", "caution": "! caution", "unknown": "? unkn
 #: Screens whose cautions every decision panel carries.
 CAUTION_SCREENS = ("every", "rail", "road", "lifting")
 
-_PATHS_WIDTHS = (13, 8, 7, 7, 8, 7, 7, 8, 22, 13)
+_PATHS_WIDTHS = (16, 9, 10, 9, 9, 8, 11, 17, 11)
+#: A cell of so few characters, such as a date, keeps to one line.
+_SHORT = 14
+#: A table of more columns than this may be wider than the page.
+_MANY = 7
 _CELL = "padding:4px 6px;text-align:left;vertical-align:top;border-bottom:1px solid #8886;white-space:normal"
 #: Pixels an inch of a chart is shown with.
 _DPI = 100
@@ -46,17 +50,25 @@ def table(caption: str, headings: Sequence[str], rows: Iterable[Sequence[str]], 
     head = "".join(f'<th scope="col" style="{_CELL}">{escape(text)}</th>' for text in headings)
     columns = "".join(f'<col style="width:{share}%">' for share in shares)
     body = "".join(
-        f'<tr><th scope="row" style="{_CELL};font-weight:normal">{first}</th>'
-        + "".join(f'<td style="{_CELL}">{entry}</td>' for entry in rest)
+        f'<tr><th scope="row" style="{_cell(first, shares)};font-weight:normal">{first}</th>'
+        + "".join(f'<td style="{_cell(entry, shares)}">{entry}</td>' for entry in rest)
         + "</tr>"
         for first, *rest in rows
     )
     look = "border-collapse:collapse;color:inherit;font-size:14px;line-height:1.35;width:100%"
+    wide = len(headings) > _MANY and not shares
+    # A wide table scrolls by itself, by keyboard too, and not the notebook with it.
+    scroll = f'<div style="overflow-x:auto" role="region" tabindex="0" aria-label="{escape(caption)}">' if wide else "<div>"
     return (
-        f'<table style="{look};table-layout:{"fixed" if shares else "auto"}">'
+        f'{scroll}<table style="{look};table-layout:{"fixed" if shares else "auto"}">'
         f'<caption style="text-align:left;color:inherit;font-weight:bold;padding:6px 8px">{escape(caption)}</caption>'
-        f"<colgroup>{columns}</colgroup><thead><tr>{head}</tr></thead><tbody>{body}</tbody></table>"
+        f"<colgroup>{columns}</colgroup><thead><tr>{head}</tr></thead><tbody>{body}</tbody></table></div>"
     )
+
+
+def _cell(entry: str, shares: Sequence[int]) -> str:
+    """Return the look of a cell; a short one breaks only where the widths of the columns are given."""
+    return _CELL if shares or len(entry) > _SHORT else _CELL.replace("white-space:normal", "white-space:nowrap")
 
 
 def marked(number: int, title: str) -> str:
@@ -69,8 +81,9 @@ def paths_table(comparison: Comparison) -> str:
     currency = comparison.museum.scenario.currency
     deadline = show_date(comparison.museum.scenario.deadline)
     headings = (
-        "Path", "Status", f"Cost P50 [{currency}]", f"Cost P80 [{currency}]", "Off site at P80", f"Chance by {deadline}",
-        "Chance of the gates", f"With fallback, cost P80 [{currency}]", "What blocks or cautions it", "What would flip it",
+        "Path", "Status", f"Cost P50, P80 [{currency}]", "Off site at P80", f"Chance by {deadline}",
+        "Chance of the gates", f"With fallback: chance, P80 [{currency}]", "What blocks or cautions it",
+        "What would flip it",
     )  # fmt: skip
     name = comparison.museum.vehicle(comparison.vehicle).name
     rows = (_path_cells(comparison, result) for result in comparison.paths)
@@ -79,18 +92,26 @@ def paths_table(comparison: Comparison) -> str:
 
 def _path_cells(comparison: Comparison, result: PathResult) -> list[str]:
     role = {comparison.choice: "choice", comparison.fallback: "fallback"}.get(result.path)
-    cost = [f"{value:,.0f}" for value in (result.cost.p50, result.cost.p80)] if result.cost else ["unknown"] * 2
+    cost = [f"{value:,.0f}" for value in (result.cost.p50, result.cost.p80)] if result.cost else ["unknown"]
     return [
         marked(result.number, result.title) + (f" <b>({role})</b>" if role else ""),
         STATUS_WORDS[result.status],
-        *cost,
+        "<br>".join(cost),
         show_date(result.off_site.p80) if result.off_site else "never",
         escape(charts.show_chance(result.chance_by_deadline)) if result.off_site else "none",
         escape(charts.show_chance(result.chance_of_gates)),
         _with_fallback(result),
-        "<br>".join(escape(reason) for reason in result.reasons) or "nothing found",
+        _reasons(result),
         escape(result.flips) or "nothing measured",
     ]
+
+
+def _reasons(result: PathResult) -> str:
+    """Return the first reason, and the others to unfold."""
+    if not result.reasons:
+        return "nothing found"
+    first, *rest = map(escape, result.reasons)
+    return first + (unfold(f"and {len(rest)} more", "<br>".join(rest)) if rest else "")
 
 
 def _with_fallback(result: PathResult) -> str:
@@ -112,9 +133,15 @@ def alert(name: str, error: Exception, then: str) -> str:
     return f'<div role="alert" style="{look}"><b>✕ {escape(name)}</b>: {escape(said)}<br>{escape(then)}</div>'
 
 
+def large(text: str) -> str:
+    """Return a line in large type, larger still in the presentation."""
+    look = "font-size:18px;line-height:1.35;font-weight:600;margin:6px 0;white-space:normal"
+    return f'<p class="hm-large" style="{look}">{escape(text)}</p>'
+
+
 def note(text: str) -> str:
     """Return a small line of text."""
-    return f'<span style="line-height:1.4;white-space:normal">{escape(text)}</span>'
+    return f'<span style="display:block;line-height:1.4;white-space:normal">{escape(text)}</span>'
 
 
 def cautions(museum: Museum) -> str:

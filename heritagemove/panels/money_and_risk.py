@@ -17,9 +17,11 @@ from heritagemove.correlation import with_and_without, without_correlation
 from heritagemove.joint import Joint, contingency_curve, each_unit, joint
 from heritagemove.outside_view import outside_view
 from heritagemove.panels import markup
+from heritagemove.panels.controls import StatusLine
 from heritagemove.panels.criteria import comparison_of, follow, paragraph
 from heritagemove.results import Comparison, show_chance, show_date
 from heritagemove.simulation import date_of
+from heritagemove.units import PlannerError
 
 _WIDE = widgets.Layout(width="100%")
 _CONFIDENCES = (0.5, 0.6, 0.7, 0.8, 0.9, 0.95)
@@ -242,7 +244,8 @@ class DeadlineScreen(widgets.VBox):
         self.date = widgets.DatePicker(description="Off the site by", value=scenario.deadline, min=scenario.start,
                                        style={"description_width": "initial"})  # fmt: skip
         self.refusals = widgets.Checkbox(description="Play refusals and fallbacks out", indent=False)
-        self.alert, self.picture, self.cautions = (widgets.HTML(layout=_WIDE) for _ in range(3))
+        self.alert = StatusLine()
+        self.picture, self.cautions = (widgets.HTML(layout=_WIDE) for _ in range(2))
         super().__init__([widgets.HBox([self.date, self.refusals]), self.alert, self.picture, self.cautions])
         self.show(comparison)
         self.date.observe(self._answer, "value")
@@ -255,9 +258,9 @@ class DeadlineScreen(widgets.VBox):
         self._answer()
 
     def _answer(self, *_: Any) -> None:
+        self.alert.doing("Off the site by", self._show)
+
+    def _show(self) -> None:
         if not isinstance(self.date.value, dt.date):
-            wrong = ValueError("found no date; allowed: a date")
-            self.alert.value = markup.alert("Off the site by", wrong, "Below is the last good answer, from before this.")
-            return
-        self.alert.value = ""
+            raise PlannerError("found no date; allowed: a date")
         self.picture.value = markup.picture(drawn.deadline_table(self.comparisons, self.date.value, self.refusals.value))

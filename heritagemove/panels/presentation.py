@@ -18,6 +18,7 @@ from heritagemove.fleet import fleet_of
 from heritagemove.funding import forecast
 from heritagemove.museum import Museum
 from heritagemove.panels import markup
+from heritagemove.panels.controls import COMPUTING, StatusLine
 from heritagemove.panels.criteria import CriteriaScreen
 from heritagemove.panels.state import State, state_of
 from heritagemove.panels.what_ifs import WhatIf, crane_idle, deadline_moved, heavier
@@ -83,13 +84,14 @@ class Presentation(widgets.VBox):
         """Show one screen; beyond the first and the last there is none."""
         self.at = min(max(at, 0), len(self.screens) - 1)
         title, make = self.screens[self.at]
+        self.heading.value = f"<h1>{escape(title)}</h1>"
         if self.at not in self._made:
+            self.content.children = [_html(COMPUTING)]
             try:
                 self._made[self.at] = make()
             except Exception as error:
                 alert = markup.alert(title, error, "This screen cannot be shown; the others can.")
                 self._made[self.at] = [_html(alert)]
-        self.heading.value = f"<h1>{escape(title)}</h1>"
         self.content.children = self._made[self.at]
         self.place.value = f'<span role="status">Screen {self.at + 1} of {len(self.screens)}</span>'
         self.back.disabled, self.next.disabled = self.at == 0, self.at == len(self.screens) - 1
@@ -105,7 +107,7 @@ class Presentation(widgets.VBox):
              if museum.scenario.simulation.confidence == 0.8 else f"P{museum.scenario.simulation.confidence * 100:.0f}"),
         )  # fmt: skip
         rows = [(escape(name), escape(value)) for name, value in facts]
-        return [_html(f'<p class="hm-large">{escape(comparison.sentence)}</p>'), _html(_plain_table(rows))]
+        return [_html(markup.large(comparison.sentence)), _html(_plain_table(rows))]
 
     def _chart(self) -> list[widgets.Widget]:
         return [_picture(charts.cost_against_date(self.state.comparison))]
@@ -118,15 +120,17 @@ class Presentation(widgets.VBox):
 
     def _values(self) -> list[widgets.Widget]:
         """Show the bars of the weights as they stand; they follow the sliders of the screen before."""
-        screen = self._weighed()
+        screen, line = self._weighed(), StatusLine()
         shown = _picture(weighted_values(screen.table))
+        # It has no height of its own here: the picture takes the screen.
+        line.layout.min_height = "0"
 
-        def follow(_: Any) -> None:
+        def draw() -> None:
             shown.value = markup.picture(charts.for_projector(weighted_values(screen.table)))
 
         for slider in screen.sliders.values():
-            slider.observe(follow, "value")
-        return [shown]
+            slider.observe(lambda _: line.doing("Weights", draw), "value")
+        return [line, shown]
 
     def _weighed(self) -> CriteriaScreen:
         """The committee's criteria, made once for the two screens that show them."""
@@ -137,7 +141,7 @@ class Presentation(widgets.VBox):
     def _money(self) -> list[widgets.Widget]:
         comparison = self.state.comparison
         if comparison.choice is None:
-            return [_html('<p class="hm-large">No path can be chosen: there is nothing to pay for.</p>')]
+            return [_html(markup.large("No path can be chosen: there is nothing to pay for."))]
         alone = comparison.museum.with_changes(vehicles=[comparison.museum.vehicle(comparison.vehicle)])
         fleet = fleet_of(alone, simulation.draw(alone, previous=comparison.samples), least_chance=0.0)
         seen = forecast(fleet, [fleet.option(comparison.vehicle, comparison.choice)])
@@ -154,11 +158,13 @@ class Weights(widgets.VBox):
 
     def __init__(self, screen: CriteriaScreen):
         self.screen = screen
-        for name, slider in screen.sliders.items():
-            slider.style.description_width, slider.layout.width = "25em", "35em"
-            screen.boxes[name].layout.width = "4em"
-        rows = widgets.VBox([widgets.HBox([screen.sliders[name], screen.boxes[name]]) for name in screen.sliders])
-        self.worth = widgets.HTML(layout=widgets.Layout(flex="1 1 16em"))
+        for name, box in screen.boxes.items():
+            box.style.description_width, box.layout.width = "25em", "30em"
+            screen.sliders[name].layout.width = "9em"
+        middle = widgets.Layout(align_items="center")
+        pairs = zip(screen.boxes.values(), screen.sliders.values(), strict=True)
+        rows = widgets.VBox([widgets.HBox(pair, layout=middle) for pair in pairs])
+        self.worth = widgets.HTML(layout=widgets.Layout(flex="1 1 16em", padding="0 0 0 1em"))
         self.changes = widgets.HTML(layout=_WIDE)
         both = widgets.HBox([widgets.VBox([rows, screen.reset]), self.worth], layout=_WIDE)
         super().__init__([screen.alert, both, self.changes], layout=_WIDE)
@@ -170,7 +176,7 @@ class Weights(widgets.VBox):
     def _show(self, _: Any = None) -> None:
         options = sorted(self.screen.table.options, key=lambda option: -option.total)
         rows = [(markup.marked(o.number, o.path.replace("_", " ")), f"<b>{o.total:.2f}</b>") for o in options]
-        said = f'<p class="hm-large" role="status">{escape(self.screen.table.choice_in_words())}</p>'
+        said = f'<div role="status">{markup.large(self.screen.table.choice_in_words())}</div>'
         self.changes.value = f"<p>{escape(self.screen.table.changes_in_words())}</p>"
         self.worth.value = said + markup.table("Worth of each path, 0 to 1", ("Path", "Worth"), rows)
 

@@ -12,7 +12,7 @@ import ipywidgets as widgets
 from heritagemove import scenarios, simulation
 from heritagemove.museum import Museum
 from heritagemove.panels import markup
-from heritagemove.panels.controls import button
+from heritagemove.panels.controls import StatusLine, button
 from heritagemove.panels.state import State, state_of
 from heritagemove.results import Comparison, show_chance, show_date
 from heritagemove.scenarios import Inputs
@@ -53,7 +53,8 @@ class ScenarioScreen(widgets.VBox):
         self.right = widgets.Dropdown(description="with", **look)
         self.save = button("Save", "save", "Save what is set now under this name", self._save)
         self.load = button("Load", "folder-open-o", "Set what was saved", self._load)
-        self.alert, self.said, self.words, self.table = (widgets.HTML(layout=_WIDE) for _ in range(4))
+        self.alert = StatusLine()
+        self.said, self.words, self.table = (widgets.HTML(layout=_WIDE) for _ in range(3))
         rows = ([self.name, self.save], [self.saved, self.load], [self.left, self.right])
         cautions = widgets.HTML(markup.cautions(state.base), layout=_WIDE)
         wrap = widgets.Layout(flex_flow="row wrap")
@@ -79,14 +80,10 @@ class ScenarioScreen(widgets.VBox):
                 chooser.value = value
         self._filling = False
 
-    def _guarded(self, name: str, work: Callable[[], Any], then: str) -> Any:
+    def _guarded(self, name: str, work: Callable[[], Any], then: str) -> None:
         """Do it; a failure becomes a line that names what was asked for."""
-        self.alert.value = self.said.value = ""
-        try:
-            return work()
-        except Exception as error:
-            self.alert.value = markup.alert(name, error, then)
-            return None
+        self.said.value = ""
+        self.alert.doing(name, work, then)
 
     def _save(self) -> None:
         def work() -> None:

@@ -10,7 +10,7 @@ from heritagemove import charts, decision
 from heritagemove.charts.schedule import closures, task_spans
 from heritagemove.museum import Museum
 from heritagemove.panels import markup
-from heritagemove.panels.controls import ErrorLine
+from heritagemove.panels.controls import ErrorLine, StatusLine
 from heritagemove.panels.state import State, state_of
 from heritagemove.results import Comparison, show_chance, show_date
 
@@ -47,13 +47,14 @@ class ScheduleScreen(widgets.VBox):
         wide = {"style": {"description_width": "6em"}, "layout": widgets.Layout(width="min(46em, 100%)")}
         named = [(f"{row.number}  {row.title}", row.path) for row in ordered]
         self.path = widgets.Dropdown(options=named, value=first, description="Path", **wide)
+        self.alert = StatusLine()
         self.sentence, self.closed, self.tasks, self.latest = (widgets.HTML(layout=_WIDE) for _ in range(4))
         self.bars = widgets.HTML(layout=widgets.Layout(width="900px", max_width="100%", min_height="560px"))
         self.orders = widgets.HTML(layout=widgets.Layout(width="900px", max_width="100%", min_height="560px"))
         cautions = widgets.HTML(markup.cautions(museum), layout=_WIDE)
         shown = (self.sentence, self.bars, self.closed, self.tasks, self.orders, self.latest, cautions)
-        super().__init__([self.path, ErrorLine(state), *shown])
-        self.path.observe(lambda _: self._show_path(), "value")
+        super().__init__([self.path, ErrorLine(state), self.alert, *shown])
+        self.path.observe(lambda _: self.alert.doing(f"Path {self.path.label}", self._show_path), "value")
         state.watch(self._show, ("vehicle", "settings", "weight_tolerance", "start_moved", "deadline_moved"))
         self._show()
 
@@ -65,10 +66,10 @@ class ScheduleScreen(widgets.VBox):
 
     def _show_path(self) -> None:
         comparison, path = self.state.comparison, self.path.value
-        self.bars.value = self._picture("bars", charts.task_bars(comparison, path, self._figures.get("bars")))
+        bars = self._picture("bars", charts.task_bars(comparison, path, self._figures.get("bars")))
+        tasks, closed = tasks_table(comparison, path), closed_table(comparison.museum, path)
+        self.bars.value, self.tasks.value, self.closed.value = bars, tasks, closed
         self.sentence.value = markup.sentence(comparison)
-        self.tasks.value = tasks_table(comparison, path)
-        self.closed.value = closed_table(comparison.museum, path)
 
     def _picture(self, name: str, chart: charts.Chart) -> str:
         self._figures[name] = chart.figure
@@ -86,7 +87,7 @@ def tasks_table(comparison: Comparison, path: str) -> str:
         for span in task_spans(comparison, path)
     ]  # fmt: skip
     headings = ("Task", "Calendar", "Who", "Begins at P50", "Done at P50", "Done at P80", "Sets the date off the site")
-    widths = (28, 10, 16, 12, 12, 12, 10)
+    widths = (24, 10, 14, 13, 13, 13, 13)
     return markup.table(f"Tasks of path {result.number}, {result.title}", headings, rows, widths)
 
 

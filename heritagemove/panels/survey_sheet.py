@@ -12,6 +12,7 @@ import ipywidgets as widgets
 from heritagemove import rows
 from heritagemove.museum import Museum
 from heritagemove.panels import markup, survey_tables
+from heritagemove.panels.controls import StatusLine
 from heritagemove.panels.survey_tables import words
 from heritagemove.survey import TYPES, bearing_of, bearings, seen_at, show_share
 
@@ -59,7 +60,8 @@ class SurveySheet(widgets.VBox):
         self.found = widgets.Dropdown(description="Found", style=_FIELD["style"], layout=wide)
         self.add = widgets.Button(description="Add to the sheet", icon="plus", tooltip="Add this observation to the sheet")
         self.take_back = widgets.Button(description="Take back", icon="undo", tooltip="Take back the last one added")
-        self.alert, self.effect, self.typed, self.boxes, self.sheet = (widgets.HTML(layout=_WIDE) for _ in range(5))
+        self.alert = StatusLine()
+        self.effect, self.typed, self.boxes, self.sheet = (widgets.HTML(layout=_WIDE) for _ in range(4))
         self.cautions = widgets.HTML(survey_tables.cautions(museum), layout=_WIDE)
         form = widgets.VBox([self.place, self.clue, self.found, widgets.HBox([self.add, self.take_back])])
         parts = (self.vehicle, form, self.alert, self.effect, self.typed, self.boxes, self.sheet, self.cautions)
@@ -89,18 +91,17 @@ class SurveySheet(widgets.VBox):
 
     def _show(self, words_changed: bool = True) -> None:
         """Put the unit's sheet on screen, with what the chosen observation would tell."""
-        try:
+
+        def work() -> None:
             if words_changed:
                 self._offer_words()
-            self.effect.value = self._effect()
-            self.typed.value = self._typed()
-            self.boxes.value = survey_tables.bearings_table(self.museum, self.vehicle.value)
+            effect, typed = self._effect(), self._typed()
+            boxes = survey_tables.bearings_table(self.museum, self.vehicle.value)
             self.sheet.value = survey_tables.boxes_table(self.museum, self.vehicle.value)
-        except Exception as error:
-            self.alert.value = markup.alert(self.clue.description, error, "The sheet below is from before this.")
-            return
-        self.alert.value = ""
-        self.take_back.disabled = not self.added
+            self.effect.value, self.typed.value, self.boxes.value = effect, typed, boxes
+            self.take_back.disabled = not self.added
+
+        self.alert.doing(self.clue.description, work)
 
     def _offer_words(self) -> None:
         meanings = [(f"{words(row.found)}: {row.meaning}", row.found) for row in self._clue_rows()]

@@ -6,6 +6,7 @@ import datetime as dt
 from collections.abc import Callable
 from dataclasses import dataclass
 from html import escape
+from typing import Any
 
 import ipywidgets as widgets
 
@@ -13,7 +14,7 @@ from heritagemove import scenarios, simulation
 from heritagemove.doing_nothing import SCRAPPED, doing_nothing
 from heritagemove.museum import Museum
 from heritagemove.panels import markup
-from heritagemove.panels.controls import button
+from heritagemove.panels.controls import StatusLine, button
 from heritagemove.panels.state import State, state_of
 from heritagemove.results import Comparison, PathResult, show_chance, show_date
 from heritagemove.scenarios import Inputs
@@ -64,23 +65,23 @@ class WhatIf(widgets.VBox):
         self.box = widgets.BoundedIntText(description=named, **limits, **wide)
         self.slider = widgets.IntSlider(**limits, readout=False, layout=widgets.Layout(width="24em"))
         widgets.link((self.box, "value"), (self.slider, "value"))
-        self.alert, self.words, self.table = (widgets.HTML(layout=_WIDE) for _ in range(3))
+        self.alert = StatusLine()
+        self.words, self.table = (widgets.HTML(layout=_WIDE) for _ in range(2))
         row = widgets.HBox([self.box, self.slider], layout=widgets.Layout(align_items="center", flex_flow="row wrap"))
         super().__init__([row, self.alert, self.words, self.table])
-        self.slider.observe(lambda _: self._show(), "value")
-        self._show()
+        self.slider.observe(self._moved, "value")
+        self._moved()
+
+    def _moved(self, *_: Any) -> None:
+        self.alert.doing(self.question.label, self._show)
 
     def _show(self) -> None:
-        try:
-            said, rows = self.question.answer(self.state, self.slider.value)
-        except Exception as error:
-            self.alert.value = markup.alert(self.question.label, error, "What is shown is the last good answer.")
-            return
-        self.alert.value = ""
+        said, rows = self.question.answer(self.state, self.slider.value)
         first, *rest = said
         more = "".join(f"<li>{escape(line)}</li>" for line in rest)
-        self.words.value = f'<div role="status"><p class="hm-large">{escape(first)}</p><ul>{more}</ul></div>'
-        self.table.value = markup.table("", self.question.headings, rows) if rows else ""
+        table = markup.table("", self.question.headings, rows) if rows else ""
+        self.words.value = f'<div role="status">{markup.large(first)}<ul style="line-height:1.4">{more}</ul></div>'
+        self.table.value = table
 
 
 def crane_idle(state: State) -> Question:
@@ -110,7 +111,7 @@ def crane_idle(state: State) -> Question:
             said.insert(0, f"Path {best.number}, the choice, hires no crane: idle hours cost it nothing.")
         return tuple(said), rows
 
-    headings = ("Path", f"P80 cost now [{currency}]", f"With idle hours [{currency}]", "P80 date")
+    headings = ("Path", f"P80 cost now [{currency}]", f"Idle hours add [{currency}]", "P80 date")
     return Question("Crane stands idle", "hour", 0, 48, 1, 6, answer, headings)
 
 
@@ -190,20 +191,25 @@ class WhatIfs(widgets.VBox):
         self.state = state
         self.asked = widgets.Dropdown(description="What if", options=list(QUESTIONS), layout=widgets.Layout(width="34em"))
         self.again = button("Ask again", "refresh", "Answer from what is set now", self._ask)
-        self.note = widgets.HTML()
+        self.note, self.alert = widgets.HTML(), StatusLine()
+        self.cautions = widgets.HTML(markup.cautions(state.base), layout=_WIDE)
         self._stale = widgets.HBox([self.note, self.again], layout=widgets.Layout(align_items="center"))
+        self._top = widgets.VBox([self.asked, self.alert])
         super().__init__([])
         self.asked.observe(lambda _: self._ask(), "value")
         state.watch(self._moved)
         self._ask()
 
     def _ask(self) -> None:
-        self.shown = WhatIf(self.state, QUESTIONS[self.asked.value])
-        self.children = [self.asked, self.shown]
+        def work() -> None:
+            self.shown = WhatIf(self.state, QUESTIONS[self.asked.value])
+            self.children = [self._top, self.shown, self.cautions]
+
+        self.alert.doing(self.asked.value, work)
 
     def _moved(self) -> None:
         self.note.value = markup.note("What is set above has changed since this answer.")
-        self.children = [self.asked, self._stale, self.shown]
+        self.children = [self._top, self._stale, self.shown, self.cautions]
 
 
 def show_what_ifs(source: State | Museum) -> WhatIfs:
@@ -267,7 +273,8 @@ def _in_short(comparison: Comparison) -> str:
         return "No path saves it."
     best = comparison.path(comparison.choice)
     return (
-        f"Choose path {best.number}, {best.title}: {best.cost_with_fallback.p80:,.0f} {currency} at P80 with its fallback played out, "
+        f"Choose path {best.number}, {best.title}: {best.cost_with_fallback.p80:,.0f} {currency} at P80 with its "
+        "fallback played out, "
         f"{show_chance(best.chance_with_fallback)} in time."
     )
 

@@ -15,6 +15,7 @@ from heritagemove.missing import missing
 from heritagemove.museum import Museum
 from heritagemove.museum_writing import typed
 from heritagemove.panels import markup, survey_tables
+from heritagemove.panels.controls import StatusLine
 from heritagemove.starter import new_museum, starter_museum
 
 _WIDE = widgets.Layout(width="100%")
@@ -53,7 +54,8 @@ class YourMuseum(widgets.VBox):
 
     def __init__(self, folder: str | Path):
         self.folder = Path(folder)
-        self.state, self.alert, self.unknown = (widgets.HTML(layout=_WIDE) for _ in range(3))
+        self.state, self.unknown = (widgets.HTML(layout=_WIDE) for _ in range(2))
+        self.alert = StatusLine()
         self.write = widgets.Button(description="Write the tables", icon="save", tooltip="Write the answers into the tables")
         self._read()
         self.fields = {question.key: _field(question) for question in questions(self.tables)}
@@ -87,30 +89,29 @@ class YourMuseum(widgets.VBox):
 
     def _answer(self, *_: Any) -> None:
         """Take up an answer: what it makes unknown or known is seen at once."""
-        self.alert.value = markup.note("Working on this answer …")
-        try:
+
+        def work() -> None:
             self.museum = checked(answered(self.tables, self._answers()))
-        except (ValueError, OSError) as error:
-            self.alert.value = markup.alert("Not taken up", error, "The list below is from before this answer.")
-            self.write.disabled = True
-            return
-        self._show_unknown()
-        self.alert.value, self.write.disabled = "", False
+            self._show_unknown()
+
+        taken = self.alert.doing("Not taken up", work, "The list below is from before this answer.")
+        self.write.disabled = not taken
 
     def _write(self, *_: Any) -> None:
         """Write what changed; a folder that is not there yet appears whole."""
-        try:
+        files: list[str] = []
+
+        def work() -> None:
             if not self.folder.exists():
                 new_museum(self.folder)
                 self.read = prints(self.folder)
             after = answered(self.tables, self._answers())
-            files = write_answers(self.tables, after, self.folder, self.read)
-        except (ValueError, OSError) as error:
-            self.alert.value = markup.alert("Not written", error, "The tables are as they were.")
-            return
-        self._read()
-        what = ", ".join(files) or "nothing had changed"
-        self.alert.value = f'<div role="status">{markup.note(f"Written into {self.folder}: {what}.")}</div>'
+            files.extend(write_answers(self.tables, after, self.folder, self.read))
+
+        if self.alert.doing("Not written", work, "The tables are as they were."):
+            self._read()
+            what = ", ".join(files) or "nothing had changed"
+            self.alert.value = f'<div role="status">{markup.note(f"Written into {self.folder}: {what}.")}</div>'
 
     def _show_unknown(self) -> None:
         """List what is unknown with the paths that wait for it, what opens a path first."""
