@@ -59,6 +59,7 @@ _NAMES = {
     "write_report": "report",
     "your_museum": "panels",
     "State": "panels",
+    "pick_unit": "panels",
     "present": "panels",
     "show_schedule": "panels",
     "show_scenarios": "panels",

@@ -29,8 +29,8 @@ class Museum:
     scenario : Scenario
         museum.toml.
     vehicles, axles, survey, paths, quantities, tasks, cost_lines, rates, risks, gates, segments, bridges, \
-engines, cranes, flat_cars, trailers, calendars, funds, quotes, actuals, criteria, scores, call_outs, inquiries, limits, \
-journal_ratings, cautions, clues, readiness, estimate_classes : tuple of rows
+engines, cranes, flat_cars, trailers, calendars, funds, quotes, actuals, criteria, scores, call_outs, inquiries, progress, \
+changes, limits, journal_ratings, cautions, clues, readiness, estimate_classes : tuple of rows
         The tables, in file order.
     """
 
@@ -60,6 +60,8 @@ journal_ratings, cautions, clues, readiness, estimate_classes : tuple of rows
     scores: tuple[rows.Score, ...]
     call_outs: tuple[rows.CallOut, ...]
     inquiries: tuple[rows.Inquiry, ...]
+    progress: tuple[rows.Progress, ...]
+    changes: tuple[rows.Change, ...]
     limits: tuple[rows.Limit, ...]
     journal_ratings: tuple[rows.JournalRating, ...]
     cautions: tuple[rows.Caution, ...]

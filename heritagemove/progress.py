@@ -8,7 +8,6 @@ from __future__ import annotations
 import dataclasses
 import datetime as dt
 from collections.abc import Iterable, Mapping
-from pathlib import Path
 from typing import Any
 
 import numpy as np
@@ -22,48 +21,9 @@ from heritagemove.rows.work import CalendarRule
 from heritagemove.sampling import Streams
 from heritagemove.schedule import order_of
 from heritagemove.simulation import Samples
-from heritagemove.tables import Problem, TableProblems, read_table
-from heritagemove.tables_xlsx import is_workbook
 
-FILE = "progress.csv"
 #: Calendar of finished tasks: their dates are known, whatever the weekday.
 _EVERY_DAY = "recorded_days"
-
-
-def read_progress(museum: Museum) -> tuple[Progress, ...]:
-    """Read progress.csv beside a museum's tables; none where there is no such file.
-
-    Raises
-    ------
-    TableProblems
-        With every problem of the table: a unit, path or task that is not there, or a task twice.
-    """
-    file = Path(museum.folder) / FILE
-    if is_workbook(Path(museum.folder)) or not file.exists():
-        return ()
-    records, problems = read_table(file, Progress)
-    problems = problems or list(_problems(museum, records))
-    if problems:
-        raise TableProblems(museum.folder, problems)
-    return records
-
-
-def _problems(museum: Museum, records: Iterable[Progress]) -> Iterable[Problem]:
-    seen: dict[tuple[str, str, str], int] = {}
-    for row in records:
-        tasks = {task.task for task in museum.of_path("tasks", row.path)}
-        known = (
-            ("vehicle", {unit.vehicle for unit in museum.vehicles}),
-            ("path", {path.path for path in museum.paths}),
-            ("task", tasks or {row.task}),
-        )
-        for column, allowed in known:
-            if getattr(row, column) not in allowed:
-                yield Problem(FILE, row.row_number, column, getattr(row, column), ", ".join(sorted(allowed)))
-        key = row.vehicle, row.path, row.task
-        if key in seen:
-            yield Problem(FILE, row.row_number, "task", row.task, f"each task once; row {seen[key]} has it already")
-        seen.setdefault(key, row.row_number)
 
 
 def known_by(records: Iterable[Progress], vehicle: str, path: str, on: dt.date) -> dict[str, Progress]:

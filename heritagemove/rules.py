@@ -12,6 +12,7 @@ from typing import Any
 from heritagemove import units
 from heritagemove.calendars import open_days
 from heritagemove.drivers import DRIVERS, OWN_TASK
+from heritagemove.rows import MUSEUM_TABLES
 from heritagemove.rows.unit import Vehicle
 from heritagemove.tables import SPELLING, Problem, is_identifier
 
@@ -42,6 +43,7 @@ _KEYS = {
     "scores": ("vehicle", "path", "criterion"),
     "call_outs": ("call_out", "path", "line"),
     "inquiries": ("inquiry",),
+    "progress": ("vehicle", "path", "task"),
     "estimate_classes": ("estimate_class",),
 }
 
@@ -133,6 +135,9 @@ def _references(museum: Any) -> Iterable[Problem]:
         ("call_outs", "path", paths | {"any"}),
         ("call_outs", "line", {row.line for row in museum.cost_lines}),
         ("inquiries", "path", paths),
+        ("progress", "vehicle", vehicles),
+        ("progress", "path", paths),
+        ("changes", "table", {*MUSEUM_TABLES, "museum.toml"}),
         ("scores", "criterion", {row.criterion for row in museum.criteria if row.measured == "scored"}),
     ]
     for table, column, allowed in known:
@@ -141,7 +146,7 @@ def _references(museum: Any) -> Iterable[Problem]:
             for value in found if isinstance(found, tuple) else (found,):
                 if value is not None and value not in allowed:
                     yield _problem(table, row, column, _listed(value, allowed), value)
-    yield from _within_path(museum, "tasks", "task", ("cost_lines", "risks", "gates"))
+    yield from _within_path(museum, "tasks", "task", ("cost_lines", "risks", "gates", "progress"))
     yield from _within_path(museum, "cost_lines", "line", ("actuals",))
     for row in museum.quotes:
         lines = {line.line for line in museum.cost_lines if line.path == row.path}

@@ -16,8 +16,8 @@ from heritagemove.tables import heading_of
 
 #: The demo's unit that the starter's stands for, and what it is called there.
 _MODEL, _UNIT = "foundry_switcher", "our_unit"
-#: Tables that begin empty: nothing has been promised, offered or paid yet.
-_EMPTY = ("quotes.csv", "actuals.csv", "funds.csv")
+#: Tables that begin empty: nothing has been promised, offered, paid, done or amended yet.
+_EMPTY = ("quotes.csv", "actuals.csv", "funds.csv", "progress.csv", "changes.csv")
 _RATE = "replace with a quote"
 _OWN = "starter value; replace with your own"
 _UNSEEN = "not looked at yet"

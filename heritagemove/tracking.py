@@ -18,7 +18,7 @@ from heritagemove.commitments import STANDS_ON, Position, positions, with_positi
 from heritagemove.comparison import compare, compare_path
 from heritagemove.earned_value import EarnedValue, earned_value
 from heritagemove.museum import Museum
-from heritagemove.progress import as_of, known_by, read_progress
+from heritagemove.progress import as_of, known_by
 from heritagemove.results import Comparison, PathResult
 from heritagemove.rows.following import Progress
 from heritagemove.simulation import Samples
@@ -97,7 +97,7 @@ def reforecast(plan: Comparison, path: str, on: dt.date, records: Sequence[Progr
     on : datetime.date
         Status date.
     records : sequence of Progress, optional
-        Tasks as they happened; by default those of progress.csv beside the tables.
+        Tasks as they happened; by default those of progress.csv.
 
     Returns
     -------
@@ -106,10 +106,10 @@ def reforecast(plan: Comparison, path: str, on: dt.date, records: Sequence[Progr
     Raises
     ------
     ValueError
-        If there is no such path, or progress.csv has a problem.
+        If there is no such path.
     """
     plan.museum.path(path)
-    records = read_progress(plan.base) if records is None else records
+    records = plan.base.progress if records is None else records
     known = known_by(records, plan.vehicle, path, on)
     planned = plan.path(path)
     found = positions(plan.museum, plan.vehicle, planned, on)
@@ -135,7 +135,7 @@ def compare_now(forecast: Forecast) -> Comparison:
 
 def status_dates(plan: Comparison, path: str, last: dt.date, records: Sequence[Progress] | None = None) -> list[dt.date]:
     """Return the day before the start, the end of each month in which something happened, and the last date."""
-    records = read_progress(plan.base) if records is None else records
+    records = plan.base.progress if records is None else records
     museum, mine = plan.museum, (plan.vehicle, path)
     days = [row.invoiced for row in museum.actuals if (row.vehicle, row.path) == mine]
     for quote in museum.quotes:
@@ -157,7 +157,7 @@ def fan(
     plan: Comparison, path: str, dates: Iterable[dt.date], records: Sequence[Progress] | None = None
 ) -> tuple[Forecast, ...]:
     """Forecast one path at each of several status dates; parameters as for :func:`reforecast`."""
-    records = read_progress(plan.base) if records is None else records
+    records = plan.base.progress if records is None else records
     return tuple(reforecast(plan, path, on, records) for on in sorted(dates))
 
 
@@ -188,7 +188,7 @@ def follow(plan: Comparison, path: str, on: dt.date | str) -> tuple[Forecast, ..
     start = plan.museum.scenario.start
     if on < start:
         raise PlannerError(f"status date: found {on.isoformat()}; allowed: the start date, {start.isoformat()}, or later")
-    records = read_progress(plan.base)
+    records = plan.base.progress
     return fan(plan, path, status_dates(plan, path, on, records), records)
 
 

@@ -2,6 +2,7 @@
 
 from heritagemove.panels.basis_shares import show_basis
 from heritagemove.panels.break_even import show_break_even
+from heritagemove.panels.controls import UnitPicker, pick_unit
 from heritagemove.panels.criteria import CriteriaScreen, show_criteria
 from heritagemove.panels.engineering import EngineeringScreen, engineering
 from heritagemove.panels.explorer import Explorer, explore
@@ -55,10 +56,12 @@ __all__ = [
     "State",
     "SurveySheet",
     "UnitChooser",
+    "UnitPicker",
     "YourMuseum",
     "choose_units",
     "engineering",
     "explore",
+    "pick_unit",
     "present",
     "show_bank",
     "show_basis",

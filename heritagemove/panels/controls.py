@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from typing import Any
 
 import ipywidgets as widgets
@@ -119,6 +119,68 @@ class StatusLine(widgets.HTML):
             return False
         self.value = ""
         return True
+
+
+class Chosen(widgets.VBox):
+    """A chooser above what is shown of the one chosen.
+
+    Attributes
+    ----------
+    chooser : Dropdown
+    shown : HTML
+    """
+
+    def __init__(self, label: str, options: Sequence[tuple[str, Any]], value: Any, content: Callable[[Any], str]):
+        wide = {"style": {"description_width": "initial"}, "layout": widgets.Layout(width="min(44em, 100%)")}
+        self.chooser = widgets.Dropdown(description=label, options=options, value=value, **wide)
+        self.alert, self.shown = StatusLine(), widgets.HTML(layout=widgets.Layout(width="100%"))
+        self._content = content
+        super().__init__([self.chooser, self.alert, self.shown])
+        self.chooser.observe(lambda _: self.alert.doing(f"{label} {self.chooser.label}", self._show), "value")
+        self._show()
+
+    def _show(self) -> None:
+        self.shown.value = self._content(self.chooser.value)
+
+
+class UnitPicker(widgets.VBox):
+    """The unit of a state: every screen that follows the state turns to the one chosen.
+
+    Attributes
+    ----------
+    chooser : Dropdown
+    """
+
+    def __init__(self, state: State):
+        self.state = state
+        units = [(row.name, row.vehicle) for row in state.base.vehicles]
+        wide = {"style": {"description_width": "6em"}, "layout": widgets.Layout(width="min(46em, 100%)")}
+        self.chooser = widgets.Dropdown(options=units, value=state.vehicle, description="Unit", **wide)
+        self.alert = StatusLine()
+        super().__init__([self.chooser, self.alert, ErrorLine(state)])
+        self.chooser.observe(lambda _: self._choose(), "value")
+        state.watch(self._follow, ("vehicle",))
+
+    def _choose(self) -> None:
+        """Turn to another unit; where that is refused, the state says why and the chooser goes back."""
+        name, unit = f"Unit {self.chooser.label}", self.chooser.value
+        if unit != self.state.vehicle:
+            self.alert.doing(name, lambda: self.state.change(name, vehicle=unit, settings={}, weight_tolerance=None))
+            self._follow()
+
+    def _follow(self) -> None:
+        self.chooser.value = self.state.vehicle
+
+
+def pick_unit(state: State) -> UnitPicker:
+    """Return a chooser of the unit that the screens of a notebook show.
+
+    Parameters
+    ----------
+    state : State
+        The state that the screens follow.
+    """
+    return UnitPicker(state)
 
 
 def button(words: str, icon: str, tooltip: str, pressed: Callable[[], Any]) -> widgets.Button:

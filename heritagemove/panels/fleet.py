@@ -13,6 +13,7 @@ from heritagemove.charts import fleet as drawn
 from heritagemove.fleet import Fleet, Option, allocate, in_company, largest_party, parties
 from heritagemove.museum import Museum
 from heritagemove.panels import markup
+from heritagemove.panels.controls import StatusLine
 from heritagemove.panels.criteria import paragraph
 from heritagemove.results import show_chance, show_date
 from heritagemove.simulation import date_of
@@ -26,9 +27,14 @@ _NOTE = (
 
 def screen(museum: Museum, *parts: str) -> widgets.HTML:
     """Return a screen of markup with the cautions on money, and those every screen carries, below it."""
+    return widgets.HTML(content(museum, *parts), layout=_WIDE)
+
+
+def content(museum: Museum, *parts: str) -> str:
+    """Return the markup of such a screen."""
     ours = (row for row in museum.cautions if "money" in row.screens)
     said = "".join(paragraph(row.text) for row in ours)
-    return widgets.HTML("".join(parts) + said + markup.cautions(museum), layout=_WIDE)
+    return f'<div style="line-height:1.4">{"".join(parts)}</div>{said}{markup.cautions(museum)}'
 
 
 def show_sets(fleet: Fleet, plans: Sequence[Plan], budget_usd: float) -> widgets.HTML:
@@ -61,7 +67,7 @@ def show_sets(fleet: Fleet, plans: Sequence[Plan], budget_usd: float) -> widgets
     return screen(
         fleet.museum,
         markup.picture(drawn.money_against_significance(plans, budget_usd)),
-        markup.table("Cheapest set for each number of points", headings, rows),
+        markup.table("Cheapest set for each number of points", headings, rows, (14, 10, 42, 11, 11, 12)),
         _left_out(fleet),
         paragraph(_NOTE),
         markup.picture(drawn.next_money(plans)),
@@ -153,7 +159,7 @@ def show_crane(fleet: Fleet) -> widgets.HTML:
     return screen(
         fleet.museum,
         markup.picture(drawn.shared_call_out(found)),
-        markup.table("Units on one crane call-out", headings, rows),
+        markup.table("Units on one crane call-out", headings, rows, (7, 48, 10, 10, 10, 15)),
         paragraph(note),
     )
 
@@ -218,7 +224,7 @@ class UnitChooser(widgets.VBox):
         self.must = widgets.SelectMultiple(options=names, rows=len(names), description="Must save", **wide)
         self.never = widgets.SelectMultiple(options=names, rows=len(names), description="Never", **wide)
         self.find = widgets.Button(description="Find the best set", button_style="primary")
-        self.progress, self.answer = widgets.HTML(layout=_WIDE), widgets.HTML(layout=_WIDE)
+        self.progress, self.answer = StatusLine(), widgets.HTML(layout=_WIDE)
         cautions = screen(fleet.museum)
         marks = widgets.HBox([self.must, self.never], layout=widgets.Layout(flex_flow="row wrap"))
         super().__init__([self.budget, self.confidence, marks, self.find, self.progress, self.answer, cautions])
@@ -226,6 +232,9 @@ class UnitChooser(widgets.VBox):
         self._find()
 
     def _find(self, *_: Any) -> None:
+        self.progress.doing("Find the best set", self._search)
+
+    def _search(self) -> None:
         try:
             self.plan = best_set(
                 self.fleet,
@@ -236,10 +245,9 @@ class UnitChooser(widgets.VBox):
                 progress=self._report,
             )
         except ValueError as error:
-            self.plan, self.progress.value = None, ""
+            self.plan = None
             self.answer.value = markup.alert("No set", error, "Change the budget, the confidence or a mark.")
             return
-        self.progress.value = ""
         self.answer.value = _answer(self.fleet, self.plan)
 
     def _report(self, done: int, steps: int, what: str) -> None:

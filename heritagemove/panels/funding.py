@@ -12,15 +12,16 @@ from heritagemove.charts import funding as drawn
 from heritagemove.doing_nothing import doing_nothing
 from heritagemove.fleet import Fleet
 from heritagemove.funding import forecast
-from heritagemove.lost_funds import carried, sure_money, without_each
+from heritagemove.lost_funds import Carried, carried, sure_money, without_each
 from heritagemove.panels import markup
+from heritagemove.panels.controls import Chosen
 from heritagemove.panels.criteria import paragraph
-from heritagemove.panels.fleet import screen, units
+from heritagemove.panels.fleet import content, screen, units
 from heritagemove.results import show_chance
 
 
-def show_carried(fleet: Fleet, plans: Sequence[Plan], fund: str) -> widgets.HTML:
-    """Show which sets of units the money carries, as things stand and if one fund is lost.
+def show_carried(fleet: Fleet, plans: Sequence[Plan], fund: str) -> Chosen:
+    """Show which sets of units the money carries, as things stand and if one fund, to choose, is lost.
 
     Parameters
     ----------
@@ -28,11 +29,17 @@ def show_carried(fleet: Fleet, plans: Sequence[Plan], fund: str) -> widgets.HTML
     plans : sequence of Plan
         As :func:`heritagemove.best_set.frontier` gives them.
     fund : str
-        Id of the fund that is lost.
+        Id of the fund to begin with.
     """
+    found = carried(fleet, plans)
+    funds = [(row.title, row.fund) for row in fleet.museum.funds]
+    return Chosen("If this fund is lost", funds, fund, lambda lost: _carried(fleet, plans, found, lost))
+
+
+def _carried(fleet: Fleet, plans: Sequence[Plan], found: Sequence[Carried], fund: str) -> str:
     currency = fleet.museum.scenario.currency
     title = next(row.title for row in fleet.museum.funds if row.fund == fund)
-    found, lost = carried(fleet, plans), carried(fleet, plans, [fund])
+    lost = carried(fleet, plans, [fund])
     rows = [
         (
             f"{row.plan.points}",
@@ -50,7 +57,7 @@ def show_carried(fleet: Fleet, plans: Sequence[Plan], fund: str) -> widgets.HTML
                 "Receipts cover it in the end",
                 "Money lasts every month", f"... without {title}",
                 f"Bridge at {fleet.confidence:.0%} [{currency}]")  # fmt: skip
-    return screen(
+    return content(
         fleet.museum,
         markup.picture(drawn.sets_the_money_carries(found, lost, fleet.confidence, title)),
         markup.table("Sets of units against the money", headings, rows, (6, 36, 11, 12, 11, 13, 11)),
@@ -85,7 +92,7 @@ def show_bank(fleet: Fleet, plan: Plan) -> widgets.HTML:
         for row in seen.table(fleet.confidence)
     ]
     bridge = (
-        f"Trough before loans: {seen.trough(0.5):,.0f} {currency} at P50, "
+        f"Trough before loans, the lowest month of each trial wherever it falls: {seen.trough(0.5):,.0f} {currency} at P50, "
         f"{seen.trough(fleet.confidence):,.0f} {currency} at "
         f"P{fleet.confidence * 100:.0f}. With the loans of funds.csv the money lasts with a chance of "
         f"{show_chance(seen.chance_it_lasts)}."

@@ -10,7 +10,7 @@ from heritagemove import charts, decision
 from heritagemove.charts.schedule import closures, task_spans
 from heritagemove.museum import Museum
 from heritagemove.panels import markup
-from heritagemove.panels.controls import ErrorLine, StatusLine
+from heritagemove.panels.controls import StatusLine, UnitPicker
 from heritagemove.panels.state import State, state_of
 from heritagemove.results import Comparison, show_chance, show_date
 
@@ -53,7 +53,7 @@ class ScheduleScreen(widgets.VBox):
         self.orders = widgets.HTML(layout=widgets.Layout(width="900px", max_width="100%", min_height="560px"))
         cautions = widgets.HTML(markup.cautions(museum), layout=_WIDE)
         shown = (self.sentence, self.bars, self.closed, self.tasks, self.orders, self.latest, cautions)
-        super().__init__([self.path, ErrorLine(state), self.alert, *shown])
+        super().__init__([UnitPicker(state), self.path, self.alert, *shown])
         self.path.observe(lambda _: self.alert.doing(f"Path {self.path.label}", self._show_path), "value")
         state.watch(self._show, ("vehicle", "settings", "weight_tolerance", "start_moved", "deadline_moved"))
         self._show()

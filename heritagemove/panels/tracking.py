@@ -11,7 +11,6 @@ import ipywidgets as widgets
 import pandas as pd
 
 from heritagemove import icalendar_export, workbook
-from heritagemove.amending import read_changes
 from heritagemove.charts import tracking as drawn
 from heritagemove.charts.drawing import Chart, png, svg
 from heritagemove.close_out import close_out, close_out_table, suggestions, suggestions_table
@@ -173,7 +172,7 @@ def show_changes(museum: Museum) -> widgets.HTML:
     rows = [
         (row.changed.isoformat(), *map(escape, (row.who, f"{row.table} row {row.row}, {row.column}", row.was or "blank",
                                                 row.now or "blank", row.why)))
-        for row in read_changes(museum.folder)
+        for row in museum.changes
     ]  # fmt: skip
     return screen(museum, markup.table("Changes", ("When", "Who", "Where", "From", "To", "Why"), rows))
 

@@ -40,6 +40,8 @@ MUSEUM_TABLES: dict[str, type[Row]] = {
     "scores.csv": Score,
     "call_outs.csv": CallOut,
     "inquiries.csv": Inquiry,
+    "progress.csv": Progress,
+    "changes.csv": Change,
 }
 
 #: Every table of data/reference: file name -> row model.

@@ -1,7 +1,4 @@
-"""Following a move: tasks as they happen, and who changed which value.
-
-Both tables are kept beside the others and may be missing: a museum that has not begun has neither.
-"""
+"""Following a move: tasks as they happen, and who changed which value; headings alone where nothing has begun."""
 
 from __future__ import annotations
 

@@ -80,7 +80,7 @@ def test_every_screen_has_its_cautions_and_escapes_what_the_tables_say(fleet, pl
     ]
     every = next(row.text for row in fleet.museum.cautions if "every" in row.screens)
     gift = next(row.text for row in fleet.museum.cautions if "money" in row.screens)
-    for widget in shown:
+    for widget in (getattr(panel, "shown", panel) for panel in shown):
         assert every in widget.value and gift[:40] in widget.value
         assert NASTY not in widget.value
         assert "<table" in widget.value

@@ -11,9 +11,8 @@ from heritagemove.commitments import in_force, positions, with_positions
 from heritagemove.comparison import compare
 from heritagemove.earned_value import earned_value
 from heritagemove.papers import covered_twice, papers, uncovered
-from heritagemove.progress import as_of, known_by, read_progress
+from heritagemove.progress import as_of, known_by
 from heritagemove.simulation import draw
-from heritagemove.tables import TableProblems
 from heritagemove.tracking import contingency, fan, follow, reforecast, status_dates, trigger, value_earned
 from heritagemove.units import PlannerError
 
@@ -153,7 +152,7 @@ def test_a_task_that_goes_on_is_not_finished_by_the_status_date_and_nothing_else
 def test_a_task_that_goes_on_keeps_the_shape_of_what_is_still_possible(plan):
     """Conditioning picks whole trials: what is left is the plan's own distribution, cut at what has passed."""
     path = plan.path(PATH)
-    begun = known_by(read_progress(plan.museum), UNIT, PATH, ON)
+    begun = known_by(plan.museum.progress, UNIT, PATH, ON)
     museum, samples, notes = as_of(plan.museum, plan.samples, path, begun, ON)
     before = simulation.working_days(plan.museum, PATH, path.work, plan.samples)["wheel_shop"]
     after = simulation.working_days(museum, PATH, path.work, samples)["wheel_shop"]
@@ -166,8 +165,8 @@ def test_a_task_that_goes_on_keeps_the_shape_of_what_is_still_possible(plan):
 
 
 def test_a_task_longer_than_any_trial_is_said_to_be_so(plan):
-    records = [row for row in read_progress(plan.museum) if row.task != "wheel_shop"]
-    stuck = next(r for r in read_progress(plan.museum) if r.task == "wheel_shop")
+    records = [row for row in plan.museum.progress if row.task != "wheel_shop"]
+    stuck = next(r for r in plan.museum.progress if r.task == "wheel_shop")
     old = stuck.model_copy(update={"started": dt.date(2027, 3, 1)})
     late = reforecast(plan, PATH, dt.date(2027, 12, 31), [*records, old])
     assert "longer than any trial" in late.notes[0]
@@ -175,8 +174,8 @@ def test_a_task_longer_than_any_trial_is_said_to_be_so(plan):
 
 
 def test_starting_late_never_raises_the_chance(plan):
-    records = [row for row in read_progress(plan.museum) if row.task != "wheel_shop"]
-    shop = next(row for row in read_progress(plan.museum) if row.task == "wheel_shop")
+    records = [row for row in plan.museum.progress if row.task != "wheel_shop"]
+    shop = next(row for row in plan.museum.progress if row.task == "wheel_shop")
     chances = []
     for day in (5, 20, 35):
         begun = shop.model_copy(update={"started": dt.date(2027, 5, 1) + dt.timedelta(days=day)})
@@ -195,7 +194,7 @@ def test_risks_of_finished_tasks_are_closed_and_settled_gates_refuse_no_more(las
 def test_a_refused_gate_is_refused_in_every_trial(plan):
     records = [
         row.model_copy(update={"outcome": "refused"}) if row.task == "carrier_acceptance" else row
-        for row in read_progress(plan.museum)
+        for row in plan.museum.progress
     ]
     refused = reforecast(plan, PATH, ON, records)
     assert refused.result.chance_of_gates == 0
@@ -203,7 +202,7 @@ def test_a_refused_gate_is_refused_in_every_trial(plan):
 
 
 def test_the_trigger_fires_when_its_day_has_come_and_the_letter_has_not(plan):
-    open_letter = [row for row in read_progress(plan.museum) if row.task != "carrier_acceptance"]
+    open_letter = [row for row in plan.museum.progress if row.task != "carrier_acceptance"]
     by = trigger(reforecast(plan, PATH, dt.date(2027, 3, 31), open_letter)).by
     before, then = (reforecast(plan, PATH, by + dt.timedelta(days=d), open_letter) for d in (-1, 0))
     assert trigger(before).state == "open" and trigger(then).state == "fires"
@@ -254,22 +253,6 @@ def test_status_dates_begin_before_the_start_and_end_at_the_date(plan):
         follow(plan, PATH, "June")
     with pytest.raises(PlannerError, match="or later"):
         follow(plan, PATH, "2026-06-30")
-
-
-def test_progress_names_every_row_that_fits_nothing(museum, tmp_path):
-    text = "vehicle,path,task,started,finished,outcome,holds_until,note,basis,source\n"
-    text += "switcher,convert_axles,survey,2027-03-01,,,,,judgment,x\n"
-    text += "foundry_switcher,convert_axles,polish,2027-03-01,,,,,judgment,x\n"
-    text += "foundry_switcher,convert_axles,survey,2027-03-01,,,,,judgment,x\n" * 2
-    (tmp_path / "progress.csv").write_text(text)
-    elsewhere = museum.__class__(**{**vars(museum), "folder": str(tmp_path)})
-    with pytest.raises(TableProblems) as error:
-        read_progress(elsewhere)
-    assert [(p.row, p.column) for p in error.value.problems] == [(2, "vehicle"), (3, "task"), (5, "task")]
-
-
-def test_a_museum_without_a_task_log_has_not_begun(museum, tmp_path):
-    assert read_progress(museum.__class__(**{**vars(museum), "folder": str(tmp_path)})) == ()
 
 
 def test_positions_move_no_other_path_and_no_other_line(plan, last):

@@ -1,0 +1,114 @@
+"""Every notebook of the collection as a planner meets it: opened, Run All once, looked at, one control moved."""
+
+import re
+from pathlib import Path
+
+import pytest
+
+pytestmark = pytest.mark.browser
+
+TOP = Path(__file__).resolve().parents[2]
+NOTEBOOKS = sorted(path.stem for path in (TOP / "notebooks").glob("*.ipynb"))
+#: Opened by every `make test`; the others by `make test-long`.
+QUICK = ("start_here", "decision", "schedule", "committee")
+#: Words and forms, no picture; the meeting begins with the decision in words.
+WITHOUT_PICTURE = ("start_here", "survey", "your_museum", "methods", "committee")
+PICTURES = '.jp-Notebook img[src^="data:image/svg+xml"]'
+WRONG = '[data-mime-type="application/vnd.jupyter.error"], [data-mime-type="application/vnd.jupyter.stderr"]'
+OUTPUTS = ".jp-OutputArea-output"
+#: What a planner sees of the answers: texts and pictures of the cells' outputs.
+SEEN = """() => [...document.querySelectorAll('.jp-OutputArea-output')].map(
+  output => output.innerText + [...output.querySelectorAll('img')].map(image => image.src).join()).join()"""
+CHANGED = f"before => ({SEEN})() !== before"
+
+
+def press(page, control, *keys):
+    control.scroll_into_view_if_needed()
+    control.focus()
+    for key in keys:
+        control.press(key)
+
+
+def first_slider(page):
+    press(page, page.locator(".jp-Notebook .noUi-handle").first, "PageUp")
+
+
+def next_screen(page):
+    page.locator(".jp-Notebook").get_by_role("button", name=re.compile("^Next")).click()
+
+
+def another_path(page):
+    page.locator(".jp-Notebook").get_by_label("Path", exact=True).select_option(index=2)
+
+
+def another_unit(page):
+    page.locator(".jp-Notebook").get_by_label("Unit", exact=True).first.select_option(index=2)
+
+
+def another_fund(page):
+    page.get_by_label("If this fund is lost").select_option(index=0)
+
+
+def weight_of_a_criterion(page):
+    press(page, page.locator(".jp-Notebook .noUi-handle").last, "PageUp")
+
+
+def another_date(page):
+    page.get_by_label("Off the site by").fill("2026-06-30")
+    page.get_by_label("Off the site by").press("Tab")
+
+
+def smaller_budget(page):
+    page.get_by_label(re.compile("^Budget")).fill("120000")
+    page.get_by_label(re.compile("^Budget")).press("Tab")
+    page.get_by_role("button", name="Find the best set").click()
+
+
+def another_measure(page):
+    page.get_by_label("Weight as it stands").fill("42 tonne")
+    page.get_by_label("Weight as it stands").press("Enter")
+
+
+def look_at_a_box(page):
+    page.get_by_role("button", name="Add to the sheet").click()
+
+
+MOVES = {
+    "decision": first_slider,
+    "schedule": another_path,
+    "committee": next_screen,
+    "engineering": first_slider,
+    "money_and_risk": another_date,
+    "worth_knowing": weight_of_a_criterion,
+    "break_even": another_unit,
+    "funding": another_fund,
+    "fleet": smaller_budget,
+    "survey": look_at_a_box,
+    "your_museum": another_measure,
+}
+
+
+@pytest.mark.parametrize("name", [pytest.param(n, marks=() if n in QUICK else pytest.mark.long) for n in NOTEBOOKS])
+def test_run_all_once_shows_the_answer_and_a_control_moved_changes_it(notebook, screenshots, name):
+    page = notebook(name)
+    assert wrong(page) == []
+    pictures = page.locator(PICTURES)
+    assert (pictures.count() == 0) == (name in WITHOUT_PICTURE)
+    for image in pictures.all():
+        assert image.evaluate("image => image.decode().then(() => image.naturalWidth > 300)")
+        assert len(image.get_attribute("alt")) > 40
+    (pictures.first if pictures.count() else page.locator(OUTPUTS).first).scroll_into_view_if_needed()
+    page.screenshot(path=screenshots / f"notebook_{name}.png")
+    if name in MOVES:
+        before = page.evaluate(SEEN)
+        MOVES[name](page)
+        page.wait_for_function(CHANGED, arg=before)
+        page.get_by_text("Python 3 (ipykernel) | Idle").wait_for()
+        page.screenshot(path=screenshots / f"moved_{name}.png")
+        assert wrong(page) == []
+    assert page.errors == []
+
+
+def wrong(page):
+    """Return what stands in the page as an error: of a cell, of the kernel, of a panel."""
+    return [*page.locator(WRONG).all_inner_texts(), *page.locator('.jp-Notebook [role="alert"]:visible').all_inner_texts()]
