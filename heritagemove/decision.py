@@ -28,12 +28,20 @@ def latest_decision(
     Returns
     -------
     datetime.date or None
-        None where even the earliest decision does not give that chance.
+        None where even the earliest decision does not give that chance, or the committee has committed.
     """
     decision = simulation.milestone(museum, result.path, "decision")
-    if decision is None:
+    if decision is None or committed_on(museum, result):
         return None
     return _latest(museum, last_commitments(museum, result, samples), confidence)
+
+
+def committed_on(museum: Museum, result: PathResult) -> dt.date | None:
+    """Return the day on which the committee did commit to a path, by the record of its tasks; None while it has not."""
+    for row in museum.of_path("tasks", result.path):
+        if row.milestone == "decision" and row.calendar == simulation.RECORDED:
+            return simulation.date_of(museum, int(np.median(result.trials.dates.finish[row.task])) - 1)
+    return None
 
 
 def order_curve(museum: Museum, result: PathResult, samples: Samples, step: int = 7) -> tuple[np.ndarray, np.ndarray]:
@@ -48,12 +56,12 @@ def order_curve(museum: Museum, result: PathResult, samples: Samples, step: int 
     -------
     tuple of ndarray, each of shape (points,)
         Day numbers from the start up to the deadline, and the chance that the unit is off the site by
-        the deadline, gates met. Empty for a path without a decision or an off-site date.
+        the deadline, gates met. Empty for a path without a decision or an off-site date, or committed to already.
     """
     decision = simulation.milestone(museum, result.path, "decision")
     leaves = simulation.milestone(museum, result.path, "off_site")
     deadline = simulation.day_number(museum, museum.scenario.deadline)
-    if decision is None or leaves is None or deadline < 0:
+    if decision is None or leaves is None or deadline < 0 or committed_on(museum, result):
         return np.array([]), np.array([])
     commits = np.unique(np.append(np.arange(0, deadline + 1, step), deadline))
     held = np.sort(last_commitments(museum, result, samples))
@@ -177,11 +185,15 @@ def in_words(
     if choice is None:
         return f"{name}: no path saves it by {deadline} as things stand. Decline and record, or move the deadline."
     confidence = museum.scenario.simulation.confidence
+    committed = committed_on(museum, choice)
+    take = "stay with" if committed else "choose"
     parts = [
-        f"{name}: choose path {choice.number}, {choice.title}: {choice.cost_with_fallback.p80:,.0f} {currency} at P80 "
+        f"{name}: {take} path {choice.number}, {choice.title}: {choice.cost_with_fallback.p80:,.0f} {currency} at P80 "
         f"and a {show_chance(choice.chance_with_fallback)} chance off site by {deadline}, refusals and fallback included."
     ]
-    if decide_by:
+    if committed:
+        parts.append(f"The committee committed on {show_date(committed)}.")
+    elif decide_by:
         parts.append(f"Commit by {show_date(decide_by)} to keep the date at {confidence:.0%}.")
     else:
         parts.append(f"Even an immediate decision does not reach {confidence:.0%}: ask the owner for more time.")

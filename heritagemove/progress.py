@@ -20,10 +20,7 @@ from heritagemove.rows.following import Progress
 from heritagemove.rows.work import CalendarRule
 from heritagemove.sampling import Streams
 from heritagemove.schedule import order_of
-from heritagemove.simulation import Samples
-
-#: Calendar of finished tasks: their dates are known, whatever the weekday.
-_EVERY_DAY = "recorded_days"
+from heritagemove.simulation import RECORDED, Samples
 
 
 def known_by(records: Iterable[Progress], vehicle: str, path: str, on: dt.date) -> dict[str, Progress]:
@@ -106,7 +103,7 @@ class _Recorded:
         follows = ready is not None and ready <= end
         days = max(end - (ready if follows else 0), 0)
         self.rows[row.task] = row.model_copy(
-            update=_certain(days) | {"after": row.after if follows else (), "calendar": _EVERY_DAY}
+            update=_certain(days) | {"after": row.after if follows else (), "calendar": RECORDED}
         )
         return max(end, 0)
 
@@ -132,7 +129,7 @@ class _Recorded:
     def museum(self) -> Museum:
         path, museum = self.plan.path, self.before
         everyday = CalendarRule(
-            calendar=_EVERY_DAY, rule="weekdays", weekdays="Mon;Tue;Wed;Thu;Fri;Sat;Sun", weeks=None, first=None, last=None,
+            calendar=RECORDED, rule="weekdays", weekdays="Mon;Tue;Wed;Thu;Fri;Sat;Sun", weeks=None, first=None, last=None,
             reason="dates of finished tasks", basis="measured", source="progress.csv",
         )  # fmt: skip
         return museum.with_changes(

@@ -255,6 +255,10 @@ def milestone(museum: Museum, path: str, name: str) -> str | None:
     return next((row.task for row in museum.of_path("tasks", path) if row.milestone == name), None)
 
 
+#: Calendar of tasks that are finished: their dates are on record, whatever the weekday.
+RECORDED = "recorded_days"
+
+
 def working_days(
     museum: Museum, path: str, needs: Work, samples: Samples, unknown: set[str] | None = None
 ) -> dict[str, np.ndarray]:

@@ -60,7 +60,9 @@ def order_dates(comparison: Comparison, figure: Figure | None = None) -> Chart:
     note = f"Gates met. Mark: the last week that still gives {confidence:.0%}, the museum's confidence (dashed)."
     figure.text(0.15 / 9.0, 0.12 / 5.5, note, size=12, color=GREY, va="bottom")
     told = [
-        f"Path {r.number}, {r.title}: {show_chance(r.chance_by_deadline)} if decided at once, "
+        f"Path {r.number}, {r.title}: committed on {show_date(done)}"
+        if (done := decision.committed_on(museum, r))
+        else f"Path {r.number}, {r.title}: {show_chance(r.chance_by_deadline)} if decided at once, "
         + (f"at least {confidence:.0%} until {show_date(latest[r.path])}" if latest[r.path] else f"never {confidence:.0%}")
         for r in results
     ]
@@ -72,7 +74,9 @@ def _title(comparison: Comparison, latest: dict) -> str:
         return "No path can be chosen as things stand"
     chosen = comparison.path(comparison.choice)
     confidence = comparison.museum.scenario.simulation.confidence
-    date = latest.get(chosen.path)
+    date, committed = latest.get(chosen.path), decision.committed_on(comparison.museum, chosen)
+    if committed:
+        return f"Path {chosen.number}, {short_name(chosen)}: committed on {show_date(committed)}"
     if date is None:
         return f"Path {chosen.number}, {short_name(chosen)}: even an immediate decision does not give {confidence:.0%}"
     return f"Path {chosen.number}, {short_name(chosen)}: commit by {show_date(date)} to keep {confidence:.0%}"

@@ -141,6 +141,9 @@ def _last_day(axes: Axes, comparison: Comparison, result: PathResult) -> str:
     confidence = f"{comparison.museum.scenario.simulation.confidence:.0%}"
     if result not in decision.able(comparison.paths):
         return f"No last day to commit: the path is {result.status}."
+    committed = decision.committed_on(comparison.museum, result)
+    if committed:
+        return f"The committee committed on {show_date(committed)}."
     day = decision.latest_decision(comparison.museum, result, comparison.samples)
     if day is None:
         return f"Even a decision at once does not keep the deadline at {confidence}."

@@ -12,7 +12,7 @@ from heritagemove.museum import Museum
 from heritagemove.panels import markup
 from heritagemove.panels.controls import StatusLine, UnitPicker
 from heritagemove.panels.state import State, state_of
-from heritagemove.results import Comparison, show_chance, show_date
+from heritagemove.results import Comparison, PathResult, show_chance, show_date
 
 _WIDE = widgets.Layout(width="100%")
 
@@ -110,7 +110,7 @@ def latest_table(comparison: Comparison) -> str:
     rows = [
         (
             markup.marked(result.number, result.title),
-            _day(decision.latest_decision(museum, result, comparison.samples)),
+            _commit(museum, result, comparison),
             _day(decision.latest_start(museum, result, comparison.samples)),
             escape(show_chance(result.chance_by_deadline)),
         )
@@ -120,6 +120,11 @@ def latest_table(comparison: Comparison) -> str:
     caption = f"Last days that keep the deadline, {show_date(museum.scenario.deadline)}, at {confidence}"
     headings = ("Path", "Committee commits by", "First task begins by", "Chance if nothing waits")
     return markup.table(caption, headings, rows)
+
+
+def _commit(museum: Museum, result: PathResult, comparison: Comparison) -> str:
+    done = decision.committed_on(museum, result)
+    return f"committed on {show_date(done)}" if done else _day(decision.latest_decision(museum, result, comparison.samples))
 
 
 def _day(date: object) -> str:

@@ -6,14 +6,16 @@ import datetime as dt
 import numpy as np
 import pytest
 
-from heritagemove import simulation
+from heritagemove import charts, decision, simulation
 from heritagemove.commitments import in_force, positions, with_positions
 from heritagemove.comparison import compare
 from heritagemove.earned_value import earned_value
+from heritagemove.panels.schedule import latest_table
 from heritagemove.papers import covered_twice, papers, uncovered
 from heritagemove.progress import as_of, known_by
+from heritagemove.results import show_date
 from heritagemove.simulation import draw
-from heritagemove.tracking import contingency, fan, follow, reforecast, status_dates, trigger, value_earned
+from heritagemove.tracking import compare_now, contingency, fan, follow, reforecast, status_dates, trigger, value_earned
 from heritagemove.units import PlannerError
 
 UNIT, PATH, ON = "foundry_switcher", "convert_axles", dt.date(2027, 6, 30)
@@ -260,3 +262,17 @@ def test_positions_move_no_other_path_and_no_other_line(plan, last):
     names = {entry.line.line for entry in last.positions if entry.stands_on != "estimate"}
     for before, after in zip(plan.museum.cost_lines, changed.cost_lines, strict=True):
         assert before is after or (after.path == PATH and after.line in names)
+
+
+def test_a_decision_that_is_taken_is_not_asked_for_again(plan, last):
+    now = compare_now(last)
+    followed = now.path(PATH)
+    taken = next(row for row in plan.museum.progress if row.task == "committee_decision").finished
+    assert decision.committed_on(last.museum, followed) == taken
+    assert decision.latest_decision(last.museum, followed, last.samples) is None
+    assert decision.committed_on(plan.museum, plan.path(PATH)) is None
+    words = decision.in_words(last.museum, UNIT, followed, now.path("trailer"), None, now.switch_by)
+    assert f"committed on {show_date(taken)}" in words
+    assert "Commit by" not in words and "immediate decision" not in words
+    assert f"committed on {show_date(taken)}" in charts.order_dates(now).alt
+    assert "committed on" in latest_table(now)
