@@ -48,6 +48,7 @@ _NAMES = {
     "show_half_widths": "panels",
     "show_deadlines": "panels",
     "follow": "tracking",
+    "keep_books": "panels",
     "show_changes": "panels",
     "show_close_out": "panels",
     "show_contingency_left": "panels",

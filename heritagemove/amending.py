@@ -7,8 +7,10 @@ import datetime as dt
 import io
 import shutil
 import tempfile
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
 from pathlib import Path
+from typing import NamedTuple
 
 from heritagemove.museum import Museum, load_museum
 from heritagemove.rows import MUSEUM_TABLES
@@ -20,6 +22,15 @@ from heritagemove.units import PlannerError
 LOG = "changes.csv"
 #: Tables that may be amended: all but the log itself.
 _TABLES = {file: model for file, model in MUSEUM_TABLES.items() if file != LOG}
+
+
+class _Cell(NamedTuple):
+    """One cell that changed."""
+
+    row_number: int
+    column: str
+    was: str
+    now: str
 
 
 @dataclass(frozen=True)
@@ -90,28 +101,91 @@ def amend(
     NotSaved
         If the folder may not be written.
     """
-    folder = Path(folder)
-    _refuse_nonsense(folder, table, text, who, why)
+    _refuse_nonsense(Path(folder), table, [text], who, why)
+
+    def changed(before: str) -> tuple[str, list[_Cell]]:
+        amended, was = _replaced(table, before, row_number, column, text)
+        return amended, [_Cell(row_number, column, was, text)]
+
+    return _write(Path(folder), table, changed, (who, why), expected, on)
+
+
+def record_task(
+    folder: str | Path,
+    vehicle: str,
+    path: str,
+    task: str,
+    values: Mapping[str, str],
+    who: str,
+    why: str,
+    expected: str | None = "",
+    on: dt.date | None = None,
+) -> Amended:
+    """Write down in progress.csv what happened to a task: in its row, or in a new one where it has none.
+
+    Parameters
+    ----------
+    vehicle, path, task : str
+        Ids.
+    values : mapping of str to str
+        Cells by column, as a planner would type them: ``started``, ``finished``, ``outcome``, ``holds_until``, ``note``.
+        A column left out keeps what it holds.
+    folder, who, why, expected, on
+        As for :func:`amend`, with the same errors.
+    """
+    table, key = "progress.csv", (vehicle, path, task)
+    _refuse_nonsense(Path(folder), table, list(values.values()), who, why)
+
+    def changed(before: str) -> tuple[str, list[_Cell]]:
+        records = _cells(before)
+        heading = heading_of([[_value(before[a:b]) for a, b in records[0]]]) if records else []
+        for number, spans in enumerate(records[1:], start=2):
+            row = dict(zip(heading, (_value(before[a:b]) for a, b in spans), strict=False))
+            if tuple(row.get(column) for column in ("vehicle", "path", "task")) == key:
+                return _row_replaced(table, before, number, {n: v for n, v in values.items() if row.get(n) != v})
+        new = dict(zip(("vehicle", "path", "task"), key, strict=True)) | dict(values)
+        new |= {"basis": "measured", "source": f"recorded by {who}"}
+        end = "" if before.endswith("\n") else "\n"
+        line = ",".join(_written(new.get(column, "")) for column in heading)
+        cells = [_Cell(len(records) + 1, column, "", value) for column, value in values.items() if value]
+        return before + end + line + ("\r\n" if "\r\n" in before else "\n"), cells
+
+    return _write(Path(folder), table, changed, (who, why), expected, on)
+
+
+def _write(
+    folder: Path,
+    table: str,
+    change: Callable[[str], tuple[str, list[_Cell]]],
+    said: tuple[str, str],
+    expected: str | None,
+    on: dt.date | None,
+) -> Amended:
+    """Make the change, try it on a copy, save the table, write the log; nothing is written where one of these fails."""
     read = fingerprint(folder / table)
     data = (folder / table).read_bytes()
-    amended, was = _replaced(table, data.decode("utf-8-sig"), row_number, column, text)
+    amended, cells = change(data.decode("utf-8-sig"))
     mark = b"\xef\xbb\xbf" if data.startswith(b"\xef\xbb\xbf") else b""
     content = mark + amended.encode()
     if expected == "" or expected == read:
         _try(folder, table, content)
     saved = save(folder / table, content, expected=read if expected == "" else expected)
-    change = [(on or dt.date.today()).isoformat(), who, table, str(row_number), column, was, text, why]
-    _log(folder, change)
-    return Amended(load_museum(folder), was, text, saved)
+    day, (who, why) = (on or dt.date.today()).isoformat(), said
+    for cell in cells:
+        _log(folder, [day, who, table, str(cell.row_number), cell.column, cell.was, cell.now, why])
+    was, now = ("; ".join(getattr(cell, name) for cell in cells) for name in ("was", "now"))
+    return Amended(load_museum(folder), was, now, saved)
 
 
-def _refuse_nonsense(folder: Path, table: str, text: str, who: str, why: str) -> None:
+def _refuse_nonsense(folder: Path, table: str, texts: Sequence[str], who: str, why: str) -> None:
     problems = []
     if table not in _TABLES:
         problems.append(f'table: found "{table}"; allowed: {", ".join(sorted(_TABLES))}')
     elif not (folder / table).is_file():
         problems.append(f"{table}: found no such file; allowed: a table in {folder}")
-    if len(text) > LONGEST_CELL or any(letter in text for letter in "\r\n\0"):
+    for text in texts:
+        if len(text) <= LONGEST_CELL and not any(letter in text for letter in "\r\n\0"):
+            continue
         problems.append(f"text: found {len(text):,} characters; allowed: one line of at most {LONGEST_CELL:,}")
     blank = [name for name, said in (("who", who), ("why", why)) if not said.strip()]
     problems += [f"{name}: found nothing; allowed: a text" for name in blank]
@@ -131,6 +205,14 @@ def _replaced(table: str, text: str, row_number: int, column: str, new: str) -> 
         raise PlannerError(f"{table}, row: found {row_number}; allowed: a row with values, 2 to {max(filled, default=2)}")
     start, end = records[row_number - 1][place]
     return text[:start] + _written(new) + text[end:], _value(text[start:end])
+
+
+def _row_replaced(table: str, text: str, row_number: int, values: Mapping[str, str]) -> tuple[str, list[_Cell]]:
+    cells = []
+    for column, value in values.items():
+        text, was = _replaced(table, text, row_number, column, value)
+        cells.append(_Cell(row_number, column, was, value))
+    return text, cells
 
 
 def _cells(text: str) -> list[list[tuple[int, int]]]:

@@ -1,6 +1,7 @@
 """Panels of the notebooks: widgets and tables on screen, no arithmetic. The only room with widgets in it."""
 
 from heritagemove.panels.basis_shares import show_basis
+from heritagemove.panels.books import keep_books
 from heritagemove.panels.break_even import show_break_even
 from heritagemove.panels.controls import UnitPicker, pick_unit
 from heritagemove.panels.criteria import CriteriaScreen, show_criteria
@@ -61,6 +62,7 @@ __all__ = [
     "choose_units",
     "engineering",
     "explore",
+    "keep_books",
     "pick_unit",
     "present",
     "show_bank",

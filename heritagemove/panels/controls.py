@@ -38,7 +38,7 @@ class Control(widgets.HBox):
         self.slider = slider(tooltip=span.tooltip, readout=False, layout=widgets.Layout(width="20em"))  # fmt: skip
         self.says = widgets.HTML(layout=widgets.Layout(flex="1 1 12em"))
         row = widgets.Layout(flex_flow="row wrap", align_items="center")
-        super().__init__([self.box, self.slider, self.says], layout=row)
+        super().__init__([self.box, self.slider, self.says, names()], layout=row)
         self.fit(span)
         self.slider.observe(self._slid, "value")
         self.box.observe(self._typed, "value")
@@ -83,6 +83,27 @@ class ErrorLine(widgets.HTML):
 
     def _show(self, change: dict[str, Any]) -> None:
         self.value = change["new"]
+
+
+#: A slider's handle is what the keyboard moves, and the widget gives it no name: it takes the label of its row. The
+#: script reads no value and runs once a page.
+_NAME_HANDLES = """
+if (!window.heritagemoveNames) {
+  const name = () => document.querySelectorAll(".noUi-handle:not([aria-label])").forEach((handle) => {
+    const label = handle.closest(".widget-hbox")?.querySelector("label");
+    if (label?.textContent.trim()) handle.setAttribute("aria-label", label.textContent.trim());
+  });
+  window.heritagemoveNames = new MutationObserver(name);
+  window.heritagemoveNames.observe(document.body, {childList: true, subtree: true});
+  name();
+}
+"""
+
+
+def names() -> widgets.Output:
+    """Return what names the handles of a page's sliders for a screen reader; it shows nothing."""
+    script = {"output_type": "display_data", "data": {"application/javascript": _NAME_HANDLES}, "metadata": {}}
+    return widgets.Output(outputs=(script,), layout=widgets.Layout(display="none"))
 
 
 class StatusLine(widgets.HTML):
