@@ -1,4 +1,4 @@
-"""The command line: begin a museum, check its tables, compare the paths of a unit, write the page."""
+"""The command line: begin a museum, check its tables, compare the paths of a unit, write what is handed over."""
 
 from __future__ import annotations
 
@@ -12,6 +12,7 @@ import shlex
 import sys
 from collections.abc import Sequence
 from importlib import metadata
+from pathlib import Path
 from typing import Any
 
 from heritagemove import simulation
@@ -86,6 +87,16 @@ def _parser() -> argparse.ArgumentParser:
     page.add_argument("--pdf", metavar="FILE", help="also print the page, through a Chromium where one is found")
     page.add_argument("--replace", action="store_true", help="replace the file if it exists")
     page.set_defaults(run=_report)
+
+    for name, help_, ending in (
+        ("workbook", "write every table of the answer as one workbook, with its totals as formulas", ".xlsx"),
+        ("calendar", "write the schedule with its decision dates as an iCalendar file", ".ics"),
+    ):
+        hand_over = commands.add_parser(name, help=help_)
+        _shared(hand_over)
+        hand_over.add_argument("--out", required=True, help=f"file to write; its name ends in {ending}")
+        hand_over.add_argument("--replace", action="store_true", help="replace the file if it exists")
+        hand_over.set_defaults(run=_workbook if name == "workbook" else _calendar)
     return parser
 
 
@@ -208,7 +219,23 @@ def _report(options: argparse.Namespace) -> None:
     if progress:
         print("\r\x1b[K", end="", file=sys.stderr)
     for file in written:
-        print(f"Wrote {file} ({file.stat().st_size / 1024:,.0f} KiB).")
+        _say_written(file)
+
+
+def _workbook(options: argparse.Namespace) -> None:
+    from heritagemove.workbook import write_workbook
+
+    _say_written(write_workbook(_compared(options)[0], options.out, options.replace))
+
+
+def _calendar(options: argparse.Namespace) -> None:
+    from heritagemove.icalendar_export import write_calendar
+
+    _say_written(write_calendar(_compared(options)[0], options.out, options.replace))
+
+
+def _say_written(file: Path) -> None:
+    print(f"Wrote {file} ({file.stat().st_size / 1024:,.0f} KiB).")
 
 
 def _kept(folder: str, comparisons: list[Comparison]) -> dict[str, Comparison]:

@@ -94,7 +94,7 @@ def _quoted(forecast: Forecast, entry: Any) -> float | None:
     return None
 
 
-def close_out_table(rows: tuple[ClosedLine, ...], currency: str = "USD") -> pd.DataFrame:
+def close_out_table(rows: tuple[ClosedLine, ...], currency: str) -> pd.DataFrame:
     """Return estimate against actual, a row a line; amounts in the museum's currency."""
 
     def whole(usd: float | None) -> int | None:

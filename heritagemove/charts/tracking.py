@@ -104,7 +104,7 @@ def chance_over_time(forecasts: Sequence[Forecast], figure: Figure | None = None
 
 
 @in_style
-def contingency_left(rows: Sequence[Contingency], figure: Figure | None = None, currency: str = "USD") -> Chart:
+def contingency_left(rows: Sequence[Contingency], figure: Figure | None = None, *, currency: str) -> Chart:
     """Draw the contingency that is left beside what the ranges and risks that are still open ask for.
 
     Parameters
@@ -148,7 +148,7 @@ def contingency_left(rows: Sequence[Contingency], figure: Figure | None = None, 
 
 @in_style
 def open_lines(
-    positions: Sequence[Position], missing: Sequence[Position], figure: Figure | None = None, currency: str = "USD"
+    positions: Sequence[Position], missing: Sequence[Position], figure: Figure | None = None, *, currency: str
 ) -> Chart:
     """Draw the lines that no quote covers, with their ranges, dearest first.
 
@@ -221,7 +221,7 @@ def papers_by_date(museum: Museum, forecast: Forecast, found: Sequence[Paper], f
 
 
 @in_style
-def estimate_against_actual(rows: Sequence[ClosedLine], figure: Figure | None = None, currency: str = "USD") -> Chart:
+def estimate_against_actual(rows: Sequence[ClosedLine], figure: Figure | None = None, *, currency: str) -> Chart:
     """Draw each settled line's invoices against the range of the plan.
 
     Parameters

@@ -12,7 +12,7 @@ from heritagemove.charts.criteria import regret, weighted_values
 from heritagemove.criteria import LARGEST_WEIGHT, DecisionTable, weigh
 from heritagemove.decision_analysis import expected_regrets, worst_regrets
 from heritagemove.panels import markup
-from heritagemove.panels.controls import StatusLine
+from heritagemove.panels.controls import StatusLine, names
 from heritagemove.regret import RegretTable, regret_table
 from heritagemove.results import Comparison
 
@@ -81,7 +81,7 @@ class CriteriaScreen(widgets.VBox):
         top = widgets.HBox([self.reset, self.every])
         valued = (self.alert, self.sentence, self.picture, self.values)
         regretted = (self.regret_says, self.regret_picture, self.regrets)
-        super().__init__([top, *rows, *valued, *regretted, self.cautions])
+        super().__init__([top, *rows, *valued, *regretted, self.cautions, names()])
         self.reset.on_click(self._reset)
         self.every.observe(self._restart, "value")
         self._restart()

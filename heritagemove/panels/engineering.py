@@ -15,7 +15,7 @@ from heritagemove.checks.screening import Finding
 from heritagemove.measures import System, show_measure
 from heritagemove.museum import Museum
 from heritagemove.panels import markup
-from heritagemove.panels.controls import LAST_GOOD, StatusLine
+from heritagemove.panels.controls import LAST_GOOD, StatusLine, names
 from heritagemove.sensitivity import WeightFlip, needed_findings, statuses_at, weight_flips
 
 _WIDE = widgets.Layout(width="100%")
@@ -79,7 +79,7 @@ class EngineeringScreen(widgets.VBox):
         self.says, self.bars, self.weights, self.end, self.side, self.table = (widgets.HTML(layout=_WIDE) for _ in range(6))
         cautions = widgets.HTML(markup.cautions(museum), layout=_WIDE)
         shown = (self.alert, self.says, self.bars, self.weights, self.end, self.side, self.table, cautions)
-        super().__init__([self.vehicle, self.path, widgets.HBox([self.box, self.weight, self.reset]), *shown])
+        super().__init__([self.vehicle, self.path, widgets.HBox([self.box, self.weight, self.reset]), *shown, names()])
         self.cautions = cautions
         widgets.link((self.weight, "value"), (self.box, "value"))
         self.vehicle.observe(self._restart, "value")

@@ -126,7 +126,7 @@ class ScenarioScreen(widgets.VBox):
         names = [value if isinstance(value, str) else label for value, label in
                  ((self.left.value, self.left.label), (self.right.value, self.right.label))]  # fmt: skip
         rows = [(what, *(escape(cell(*pair)) for pair in zip(inputs, answers, strict=True))) for what, cell in self._cells()]
-        headings = ("", *(f"{place}: {name}" for place, name in zip(("First", "Second"), names, strict=True)))
+        headings = ("What", *(f"{place}: {name}" for place, name in zip(("First", "Second"), names, strict=True)))
         self.table.value = markup.table("Side by side", headings, rows)
 
     def _inputs(self, value: Any) -> Inputs:

@@ -14,7 +14,7 @@ from heritagemove import scenarios, simulation
 from heritagemove.doing_nothing import SCRAPPED, doing_nothing
 from heritagemove.museum import Museum
 from heritagemove.panels import markup
-from heritagemove.panels.controls import StatusLine, button
+from heritagemove.panels.controls import StatusLine, button, names
 from heritagemove.panels.state import State, state_of
 from heritagemove.results import Comparison, PathResult, show_chance, show_date
 from heritagemove.scenarios import Inputs
@@ -68,7 +68,7 @@ class WhatIf(widgets.VBox):
         self.alert = StatusLine()
         self.words, self.table = (widgets.HTML(layout=_WIDE) for _ in range(2))
         row = widgets.HBox([self.box, self.slider], layout=widgets.Layout(align_items="center", flex_flow="row wrap"))
-        super().__init__([row, self.alert, self.words, self.table])
+        super().__init__([row, self.alert, self.words, self.table, names()])
         self.slider.observe(self._moved, "value")
         self._moved()
 

@@ -33,7 +33,7 @@ def test_the_invoices_of_a_path_are_all_in_the_table(last):
         for row in last.plan.museum.actuals
         if (row.vehicle, row.path) == ("foundry_switcher", "convert_axles")
     )
-    assert close_out_table(close_out(last)).filter(like="invoiced").sum().iloc[0] == pytest.approx(billed, abs=3)
+    assert close_out_table(close_out(last), "USD").filter(like="invoiced").sum().iloc[0] == pytest.approx(billed, abs=3)
 
 
 def test_a_price_paid_widens_a_range_and_never_narrows_it(last):

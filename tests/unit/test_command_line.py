@@ -352,3 +352,25 @@ def test_report_writes_page_twin_and_several_units_or_nothing(run, tmp_path):
     assert not page.exists()
     status, _, err = run(*words, "--out", page, "--json", page)
     assert (status, "one file twice" in err) == (2, True)
+
+
+_HANDED_OVER = [("workbook", "all.xlsx", b"PK"), ("calendar", "plan.ics", b"BEGIN:VCALENDAR")]
+
+
+@pytest.mark.parametrize(("command", "file", "begins"), _HANDED_OVER)
+def test_workbook_and_calendar_are_written_once_and_replaced_only_when_told(run, tmp_path, command, file, begins):
+    out = tmp_path / file
+    arguments = (command, FOLDER, "--vehicle", "caboose", "--out", out, *FEW)
+    status, said, err = run(*arguments)
+    assert status == 0 and said.startswith(f"Wrote {out}") and err == "" and out.read_bytes().startswith(begins)
+    out.write_bytes(b"mine")
+    status, said, err = run(*arguments)
+    assert status == 2 and said == "" and "allowed" in err and out.read_bytes() == b"mine"
+    assert run(*arguments, "--replace")[0] == 0 and out.read_bytes().startswith(begins)
+
+
+def test_a_workbook_of_another_name_or_a_unit_that_is_not_there_writes_nothing(run, tmp_path):
+    status, _, err = run("workbook", FOLDER, "--vehicle", "caboose", "--out", tmp_path / "all.csv", *FEW)
+    assert status == 2 and ".xlsx" in err
+    status, _, err = run("calendar", FOLDER, "--vehicle", "tender", "--out", tmp_path / "plan.ics", *FEW)
+    assert status == 2 and "tender" in err and list(tmp_path.iterdir()) == []
