@@ -87,7 +87,9 @@ class CriteriaScreen(widgets.VBox):
         self._restart()
 
     def _add_slider(self, row: Any) -> None:
-        limits = {"min": 0.0, "max": max(LARGEST_WEIGHT, row.weight), "step": 0.5, "value": row.weight}
+        # A slider moves a value that is not on its steps, with no one's doing: a weight between halves has finer ones.
+        step = 0.5 if (2 * row.weight).is_integer() else 0.01
+        limits = {"min": 0.0, "max": max(LARGEST_WEIGHT, row.weight), "step": step, "value": row.weight}
         name, wide = row.criterion, {"style": {"description_width": "24em"}, "layout": widgets.Layout(width="30em")}
         tooltip = f"Weight of: {row.title}. Measured: {row.measured.replace('_', ' ')} [{row.unit}]"
         # The box has the label: a slider's handle cannot be named from here.
@@ -99,8 +101,8 @@ class CriteriaScreen(widgets.VBox):
 
     @property
     def weights(self) -> dict[str, float]:
-        """Weights as the sliders stand."""
-        return {name: slider.value for name, slider in self.sliders.items()}
+        """Weights as the sliders stand, to a hundredth: the browser may hand back a rounding error."""
+        return {name: round(slider.value, 2) for name, slider in self.sliders.items()}
 
     def show(self, comparison: Comparison) -> None:
         """Value the paths of another comparison with the same weights."""

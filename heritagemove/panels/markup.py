@@ -3,10 +3,13 @@
 from __future__ import annotations
 
 import base64
+import re
 from collections.abc import Iterable, Sequence
-from html import escape
+from html import escape, unescape
 
-from heritagemove import charts
+import pandas as pd
+
+from heritagemove import charts, workbook
 from heritagemove.museum import Museum
 from heritagemove.results import Comparison, PathResult, show_date
 
@@ -47,6 +50,7 @@ def table(caption: str, headings: Sequence[str], rows: Iterable[Sequence[str]], 
     shares : sequence of int, optional
         Widths of the columns [percent]; the browser's choice when left out.
     """
+    rows = [tuple(row) for row in rows]
     head = "".join(f'<th scope="col" style="{_CELL}">{escape(text)}</th>' for text in headings)
     columns = "".join(f'<col style="width:{share}%">' for share in shares)
     body = "".join(
@@ -63,7 +67,34 @@ def table(caption: str, headings: Sequence[str], rows: Iterable[Sequence[str]], 
         f'{scroll}<table style="{look};table-layout:{"fixed" if shares else "auto"}">'
         f'<caption style="text-align:left;color:inherit;font-weight:bold;padding:6px 8px">{escape(caption)}</caption>'
         f"<colgroup>{columns}</colgroup><thead><tr>{head}</tr></thead><tbody>{body}</tbody></table></div>"
+        + (_as_csv(caption, headings, rows) if len(rows) > 1 else "")
     )
+
+
+def _as_csv(caption: str, headings: Sequence[str], rows: Sequence[Sequence[str]]) -> str:
+    """Return a link that saves a table for a spreadsheet: what it shows, as text no spreadsheet runs."""
+    frame = pd.DataFrame([[_plain(entry) for entry in row] for row in rows], columns=list(headings))
+    name = re.sub(r"[^a-z0-9]+", "_", caption.lower()).strip("_")[:60] or "table"
+    data = base64.b64encode(workbook.table_text(frame).encode()).decode("ascii")
+    label = escape(f"Save as CSV: {caption}" if caption else "Save as CSV")
+    return (
+        f'<a class="hm-save" style="font-size:13px;color:inherit" download="{name}.csv" aria-label="{label}" '
+        f'href="data:text/csv;charset=utf-8;base64,{data}">Save as CSV</a>'
+    )
+
+
+#: A number as the screens write it; 007 is none.
+_NUMBER = re.compile(r"[+\N{MINUS SIGN}-]?([1-9]\d{0,2}(,\d{3})+|0|[1-9]\d*)(\.\d+)?")
+
+
+def _plain(entry: str) -> str | float:
+    """Return what a cell shows: a number where it is one, else text with its lines set apart."""
+    text = re.sub(r"<br\s*/?>|</p>|</li>|</summary>", "; ", re.sub(r"<svg.*?</svg>", "", entry, flags=re.DOTALL))
+    text = " ".join(unescape(re.sub(r"<[^>]*>", " ", text)).split()).strip("; ")
+    number = text.replace(",", "").replace("\N{MINUS SIGN}", "-")
+    if not _NUMBER.fullmatch(text):
+        return text
+    return float(number) if "." in number else int(number)
 
 
 def _cell(entry: str, shares: Sequence[int]) -> str:

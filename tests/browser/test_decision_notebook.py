@@ -75,6 +75,17 @@ def row(page, name):
     return page.locator(".widget-hbox").filter(has=page.get_by_label(name)).last
 
 
+def test_showing_the_sliders_sets_none_of_them_and_each_stands_exactly_where_its_box_says(page, first):
+    reset(page, first)
+    assert page.get_by_text("set to").count() == 0
+    shown = page.locator(".jp-Notebook .widget-hbox").filter(has=page.locator(".noUi-handle"))
+    for line in shown.all():
+        handle, box = line.locator(".noUi-handle"), line.locator("input")
+        assert float(handle.get_attribute("aria-valuenow")) == float(box.input_value())
+        assert handle.get_attribute("aria-label") == line.locator("label").first.inner_text()
+    assert shown.count() >= 8
+
+
 def test_a_slider_dragged_by_mouse_changes_the_picture(page, first):
     reset(page, first)
     track = row(page, "Crane hours").locator(".noUi-base")

@@ -126,6 +126,17 @@ def test_weights_that_are_all_zero_leave_the_last_answer_and_say_why(consolidati
     assert screen.alert.value == ""
 
 
+def test_a_weight_between_halves_stands_on_a_step_of_its_slider_and_loses_a_rounding_error(consolidation, museum):
+    rows = (museum.criteria[0].model_copy(update={"weight": 7.3}), *museum.criteria[1:])
+    screen = panels.show_criteria(replace(consolidation, museum=museum.with_changes(criteria=rows)))
+    first, second = list(screen.sliders.values())[:2]
+    assert (first.step, second.step) == (0.01, 0.5)
+    for slider in screen.sliders.values():
+        assert (slider.value - slider.min) / slider.step == pytest.approx(round((slider.value - slider.min) / slider.step))
+    first.value = 7.300000000000001
+    assert screen.weights[museum.criteria[0].criterion] == 7.3
+
+
 def test_every_slider_has_a_label_and_a_number_box_with_the_same_value(consolidation):
     screen = panels.show_criteria(consolidation)
     for name, slider in screen.sliders.items():

@@ -1,11 +1,13 @@
 """The what-ifs that a committee asks, below the sliders of the decision notebook."""
 
+from dataclasses import replace
+
 import pytest
 
 from heritagemove import simulation
 from heritagemove.comparison import compare
 from heritagemove.panels.state import State
-from heritagemove.panels.what_ifs import WhatIfs
+from heritagemove.panels.what_ifs import QUESTIONS, WhatIf, WhatIfs
 
 
 @pytest.fixture(scope="module")
@@ -43,6 +45,30 @@ def test_the_screen_says_the_choice_the_scrap_and_each_path_before_and_after(mus
 
 def test_a_unit_without_asbestos_is_told_so(museum, samples):
     assert "No asbestos is entered" in _asked(museum, samples, "foundry_switcher").shown.words.value
+
+
+def test_each_question_begins_on_a_step_of_its_slider_and_in_whole_numbers(museum, samples):
+    state = State(museum, "coach", samples)
+    for ask in QUESTIONS.values():
+        screen = WhatIf(state, ask)
+        for control in (screen.slider, screen.box):
+            assert type(control.value) is int and (control.value - control.min) % control.step == 0
+        assert screen.slider.value == screen.question.value == screen.box.value
+
+
+def test_a_failure_is_an_escaped_line_and_the_last_good_answer_stays(museum, samples):
+    screen = WhatIf(State(museum, "coach", samples), QUESTIONS["The crane stands idle"])
+    before, seen = screen.words.value, []
+
+    def broken(state, hours):
+        seen.append(screen.alert.value)
+        raise ValueError("<b>no answer</b>")
+
+    screen.question = replace(screen.question, answer=broken)
+    screen.box.value = 9
+    assert "Computing" in seen[0] and screen.words.value == before
+    assert 'role="alert"' in screen.alert.value and "&lt;b&gt;no answer&lt;/b&gt;" in screen.alert.value
+    assert "last good answer" in screen.alert.value
 
 
 def test_an_answer_from_before_a_change_says_so_until_asked_again(museum, samples):
