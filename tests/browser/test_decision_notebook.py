@@ -72,7 +72,7 @@ def test_a_slider_moved_by_key_changes_the_picture_and_reset_brings_it_back(page
 
 
 def row(page, name):
-    return page.locator(".widget-hbox").filter(has=page.get_by_label(name)).last
+    return page.locator(".widget-hbox").filter(has=page.get_by_role("spinbutton", name=name)).last
 
 
 def test_showing_the_sliders_sets_none_of_them_and_each_stands_exactly_where_its_box_says(page, first):
@@ -98,7 +98,7 @@ def test_a_slider_dragged_by_mouse_changes_the_picture(page, first):
 
 def test_a_scenario_is_saved_and_loaded_again(page, first, lab):
     reset(page, first)
-    box = page.get_by_label("Crane hours")
+    box = page.get_by_role("spinbutton", name="Crane hours")
     box.fill("77")
     box.press("Enter")
     page.wait_for_function(CHANGED, arg=first)

@@ -1,5 +1,7 @@
 """Charts and screens of the committee's choice: the finding on top, every text escaped, no colour alone."""
 
+from dataclasses import replace
+
 import pytest
 
 from heritagemove import charts, comparison, panels
