@@ -198,7 +198,7 @@ def _compare(options: argparse.Namespace) -> None:
 
 
 def _report(options: argparse.Namespace) -> None:
-    from heritagemove.report import write_print, write_report, write_twin
+    from heritagemove.report import site_of, write_print, write_report, write_twin
 
     wanted = {name: file for name in ("out", "json", "pdf") if (file := getattr(options, name))}
     if len(set(map(os.path.abspath, wanted.values()))) < len(wanted):
@@ -211,9 +211,10 @@ def _report(options: argparse.Namespace) -> None:
     if sys.stderr.isatty():
         progress = lambda drawn: print(f"\r\x1b[KDrawing {drawn}", end="", file=sys.stderr, flush=True)  # noqa: E731
     kept = _kept(options.scenarios, comparisons) if options.scenarios else {}
-    written = [write_report(comparisons, options.out, options.replace, progress, kept)]
+    site = site_of(comparisons, progress)
+    written = [write_report(comparisons, options.out, options.replace, progress, kept, site)]
     if options.json:
-        written.append(write_twin(comparisons, options.json, options.replace, scenarios=kept))
+        written.append(write_twin(comparisons, options.json, options.replace, scenarios=kept, site=site))
     if options.pdf:
         written.append(write_print(options.out, options.pdf, options.replace))
     if progress:

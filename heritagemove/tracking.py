@@ -19,7 +19,7 @@ from heritagemove.comparison import compare, compare_path
 from heritagemove.earned_value import EarnedValue, earned_value
 from heritagemove.museum import Museum
 from heritagemove.progress import as_of, known_by
-from heritagemove.results import Comparison, PathResult
+from heritagemove.results import Comparison, PathResult, show_chance, show_date
 from heritagemove.rows.following import Progress
 from heritagemove.simulation import Samples
 from heritagemove.units import PlannerError
@@ -192,6 +192,26 @@ def follow(plan: Comparison, path: str, on: dt.date | str) -> tuple[Forecast, ..
     return fan(plan, path, status_dates(plan, path, on, records), records)
 
 
+def followed(museum: Museum, vehicle: str) -> tuple[str, dt.date] | None:
+    """Return the path on which something last happened to a unit, and the day up to which its books are kept.
+
+    Returns
+    -------
+    tuple of (str, datetime.date) or None
+        The day of the last task, invoice or quote of that path; None where no task is recorded.
+    """
+    begun = [(row.finished or row.started, row.path) for row in museum.progress if row.vehicle == vehicle]
+    if not begun:
+        return None
+    path = max(begun)[1]
+    days = [day for day, on in begun if on == path]
+    days += [row.invoiced for row in museum.actuals if (row.vehicle, row.path) == (vehicle, path)]
+    for row in museum.quotes:
+        if (row.vehicle, row.path) == (vehicle, path):
+            days += [day for day in (row.quoted, row.accepted) if day]
+    return path, max(days)
+
+
 def fan_table(forecasts: Sequence[Forecast]) -> pd.DataFrame:
     """Return cost, date and chance at each status date, a row a date."""
     currency = forecasts[0].museum.scenario.currency
@@ -286,6 +306,24 @@ class Trigger:
     task: str | None
     state: str
     chance_in_hand: float | None
+
+    def in_words(self, plan: Comparison) -> str:
+        """Return the trigger, with what has become of it."""
+        said = _TRIGGER[self.state]
+        if not (self.by and self.gate):
+            return said
+        then = f" Chance that it is settled by then: {show_chance(self.chance_in_hand)}." if self.state == "open" else ""
+        turn = f"else turn to {plan.path(self.fallback).title}."
+        return f'Trigger: "{self.gate}" in hand by {show_date(self.by)}, {turn}{then} {said}'
+
+
+_TRIGGER = {
+    "none": "No other path waits behind this one.",
+    "in hand": "It is in hand: the trigger does not fire.",
+    "refused": "It is refused: turn to the fallback.",
+    "open": "It is still open, and the day has not come.",
+    "fires": "The day has come and it is still open: the trigger fires, turn to the fallback.",
+}
 
 
 def trigger(forecast: Forecast) -> Trigger:

@@ -20,15 +20,9 @@ from heritagemove.panels.criteria import paragraph
 from heritagemove.panels.fleet import screen
 from heritagemove.papers import covered_twice, papers, papers_table, uncovered
 from heritagemove.results import show_chance, show_date
-from heritagemove.tracking import Forecast, Trigger, compare_now, contingency, fan_table, trigger, value_earned
+from heritagemove.tracking import Forecast, compare_now, contingency, fan_table, trigger, value_earned
 
-_TRIGGER = {
-    "none": "No other path waits behind this one.",
-    "in hand": "It is in hand: the trigger does not fire.",
-    "refused": "It is refused: turn to the fallback.",
-    "open": "It is still open, and the day has not come.",
-    "fires": "The day has come and it is still open: the trigger fires, turn to the fallback.",
-}
+_SAID = "font-size:18px;line-height:1.4;font-weight:600"
 
 
 def show_forecast(forecasts: Sequence[Forecast]) -> widgets.HTML:
@@ -96,19 +90,10 @@ def show_progress(forecasts: Sequence[Forecast]) -> widgets.HTML:
     return screen(
         last.plan.museum,
         markup.picture(drawn.chance_over_time(forecasts)),
-        _trigger(trigger(last), last),
+        f'<p role="status" style="{_SAID}">{escape(trigger(last).in_words(last.plan))}</p>',
         _table("Tasks that have begun", _tasks(last)),
         markup.table(f"If a path were begun on the day after {show_date(last.on)}", headings, rows),
     )
-
-
-def _trigger(found: Trigger, forecast: Forecast) -> str:
-    said = _TRIGGER[found.state]
-    if found.by and found.gate:
-        second = forecast.plan.path(found.fallback).title
-        then = f" Chance that it is settled by then: {show_chance(found.chance_in_hand)}." if found.state == "open" else ""
-        said = f'Trigger: "{found.gate}" in hand by {show_date(found.by)}, else turn to {second}.{then} {said}'
-    return f'<p role="status" style="font-size:18px;line-height:1.4;font-weight:600">{escape(said)}</p>'
 
 
 def _tasks(forecast: Forecast) -> pd.DataFrame:

@@ -14,9 +14,12 @@ from heritagemove.criteria import weigh
 from heritagemove.drivers import DRIVERS
 from heritagemove.measures import show_measure
 from heritagemove.museum import Museum
+from heritagemove.report.following import following, forecasts_of
 from heritagemove.report.plan import gates, named, plan
+from heritagemove.report.site import Site, together
 from heritagemove.results import Comparison, PathResult, show_chance, show_date
 from heritagemove.scenarios import differences
+from heritagemove.tracking import Forecast
 from heritagemove.units import show
 
 #: Name and version of the twin's form; data/README.md documents it. A change of meaning raises the number.
@@ -24,7 +27,11 @@ SCHEMA = "heritagemove page 1"
 
 
 def content(
-    comparisons: Sequence[Comparison], made_on: dt.date | None = None, scenarios: Mapping[str, Comparison] | None = None
+    comparisons: Sequence[Comparison],
+    made_on: dt.date | None = None,
+    scenarios: Mapping[str, Comparison] | None = None,
+    site: Site | None = None,
+    forecasts: Mapping[str, tuple[Forecast, ...]] | None = None,
 ) -> dict[str, Any]:
     """Return what the page of one or more units says.
 
@@ -36,6 +43,10 @@ def content(
         Date to print; today by default. Nothing else changes between two runs on the same inputs.
     scenarios : mapping of str to Comparison, optional
         Saved scenarios by name, each set beside the answer for the same unit.
+    site : Site, optional
+        The units together, as :func:`heritagemove.report.site.site_of` finds them.
+    forecasts : mapping of str to tuple of Forecast, optional
+        By unit, what follows from its books; made here when left out.
 
     Returns
     -------
@@ -44,6 +55,7 @@ def content(
     """
     first = comparisons[0]
     museum, scenario = first.museum, first.museum.scenario
+    known = {c.vehicle: forecasts_of(c) for c in comparisons} if forecasts is None else forecasts
     dates = {name: getattr(scenario, name).isoformat() for name in ("as_of", "start", "deadline", "forced_scrap")}
     return {
         "schema": SCHEMA,
@@ -52,7 +64,11 @@ def content(
             **dates,
             "confidence": scenario.simulation.confidence,
         },
-        "units": [_unit(comparison, scenarios or {}) for comparison in comparisons],
+        "together": site and together(site),
+        "units": [
+            _unit(comparison, scenarios or {}) | {"following": following(known[comparison.vehicle])}
+            for comparison in comparisons
+        ],
         "correlation": _strengths(museum),
         "limits": [_limit(row) for row in museum.limits],
         "cautions": [

@@ -14,6 +14,7 @@ from pathlib import Path
 from heritagemove import saving
 from heritagemove.report.content import content
 from heritagemove.report.page import render
+from heritagemove.report.site import Site, site_of
 from heritagemove.results import Comparison
 from heritagemove.units import PlannerError
 
@@ -31,6 +32,7 @@ def write_report(
     replace: bool = False,
     progress: Callable[[str], None] | None = None,
     scenarios: Mapping[str, Comparison] | None = None,
+    site: Site | None = None,
 ) -> Path:
     """Write the page of one or more units to a file, whole or not at all.
 
@@ -46,6 +48,8 @@ def write_report(
         Told what is being drawn.
     scenarios : mapping of str to Comparison, optional
         Saved scenarios by name, each set beside the answer for the same unit.
+    site : Site, optional
+        The units together; found here, in some ten seconds, when left out and the page is of the whole site.
 
     Returns
     -------
@@ -58,7 +62,8 @@ def write_report(
         If the file exists and is not to be replaced, or its folder does not exist.
     """
     target = _target(path, replace)
-    saving.save(target, render(comparisons, progress=progress, scenarios=scenarios))
+    site = _several(comparisons, progress) if site is None else site
+    saving.save(target, render(comparisons, progress=progress, scenarios=scenarios, site=site))
     return target
 
 
@@ -68,6 +73,7 @@ def write_twin(
     replace: bool = False,
     made_on: dt.date | None = None,
     scenarios: Mapping[str, Comparison] | None = None,
+    site: Site | None = None,
 ) -> Path:
     """Write every figure of the page as JSON, in the form that data/README.md documents.
 
@@ -75,8 +81,15 @@ def write_twin(
     """
     target = _target(path, replace)
     several = (comparisons,) if isinstance(comparisons, Comparison) else tuple(comparisons)
-    saving.save(target, json.dumps(content(several, made_on, scenarios), indent=1, ensure_ascii=False) + "\n")
+    site = _several(several) if site is None else site
+    saving.save(target, json.dumps(content(several, made_on, scenarios, site), indent=1, ensure_ascii=False) + "\n")
     return target
+
+
+def _several(
+    comparisons: Comparison | Sequence[Comparison], progress: Callable[[str], None] | None = None
+) -> Site | None:
+    return None if isinstance(comparisons, Comparison) else site_of(comparisons, progress)
 
 
 def write_print(page: str | Path, path: str | Path, replace: bool = False, browser: str | None = None) -> Path:

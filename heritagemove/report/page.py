@@ -12,9 +12,15 @@ import jinja2
 from markupsafe import Markup
 
 from heritagemove import charts
+from heritagemove.charts.fleet import money_against_significance, shared_call_out
+from heritagemove.charts.funding import bank_balance, sets_the_money_carries
+from heritagemove.charts.tracking import cost_fan
 from heritagemove.charts.views import end_view
 from heritagemove.report.content import content
+from heritagemove.report.following import forecasts_of
+from heritagemove.report.site import Site
 from heritagemove.results import Comparison, show_date
+from heritagemove.tracking import Forecast
 
 
 def render(
@@ -22,6 +28,7 @@ def render(
     made_on: dt.date | None = None,
     progress: Callable[[str], None] | None = None,
     scenarios: Mapping[str, Comparison] | None = None,
+    site: Site | None = None,
 ) -> str:
     """Return the page of one unit, or of several units of one museum, as HTML text.
 
@@ -34,10 +41,14 @@ def render(
         Told what is being drawn.
     scenarios : mapping of str to Comparison, optional
         Saved scenarios by name, each set beside the answer for the same unit.
+    site : Site, optional
+        The units together, as :func:`heritagemove.report.site.site_of` finds them.
     """
     several = (comparisons,) if isinstance(comparisons, Comparison) else tuple(comparisons)
-    said = content(several, made_on, scenarios)
-    pictures = [_pictures(comparison, progress or (lambda _: None), len(several) == 1) for comparison in several]
+    say = progress or (lambda _: None)
+    forecasts = {comparison.vehicle: forecasts_of(comparison) for comparison in several}
+    said = content(several, made_on, scenarios, site, forecasts)
+    pictures = [_pictures(comparison, say, len(several) == 1, forecasts[comparison.vehicle]) for comparison in several]
     environment = jinja2.Environment(
         loader=jinja2.FunctionLoader(_template), autoescape=True, undefined=jinja2.StrictUndefined, trim_blocks=True
     )
@@ -45,12 +56,15 @@ def render(
     return environment.get_template("page.html.j2").render(
         page=said,
         units=[{"said": unit, "pictures": drawn} for unit, drawn in zip(said["units"], pictures, strict=True)],
+        together=site and _together(site, say),
         chip=lambda number: Markup(charts.chip(number)),
         style=_template("page.css"),
     )
 
 
-def _pictures(comparison: Comparison, progress: Callable[[str], None], alone: bool) -> dict[str, Any]:
+def _pictures(
+    comparison: Comparison, progress: Callable[[str], None], alone: bool, forecasts: tuple[Forecast, ...]
+) -> dict[str, Any]:
     """Draw one unit's charts; on the page of several, the fallback's movers stand in the twin only."""
     name = comparison.museum.vehicle(comparison.vehicle).name
     progress(f"{name}: the decision")
@@ -58,6 +72,7 @@ def _pictures(comparison: Comparison, progress: Callable[[str], None], alone: bo
         "main": _image(charts.cost_against_date(comparison)),
         "chances": _image(charts.chances(comparison)) if alone else None,
         "order_dates": _image(charts.order_dates(comparison)),
+        "following": _image(cost_fan(forecasts)) if forecasts else None,
     }
     for role, path in (("choice", comparison.choice), ("fallback", comparison.fallback)):
         if path is None:
@@ -75,6 +90,20 @@ def _pictures(comparison: Comparison, progress: Callable[[str], None], alone: bo
         if "outline" not in pictures:
             pictures["outline"] = _image(end_view(comparison.museum, comparison.vehicle, path))
     return pictures
+
+
+def _together(site: Site, progress: Callable[[str], None]) -> dict[str, Any]:
+    """Draw what the units cost, share and need together."""
+    progress("the units together")
+    fleet = site.fleet
+    return {
+        "sets": _image(money_against_significance(site.plans, site.sure_usd)),
+        "crane": _image(shared_call_out(site.parties)) if len(site.parties) > 1 else None,
+        "bank": _image(bank_balance(site.bank)) if site.bank else None,
+        "lost": _image(sets_the_money_carries(site.carried, site.without_grant, fleet.confidence, site.grant.title))
+        if site.grant
+        else None,
+    }
 
 
 def _image(chart: charts.Chart) -> dict[str, Any]:

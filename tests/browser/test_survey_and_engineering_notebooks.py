@@ -59,7 +59,7 @@ def test_the_engineering_notebook_runs_without_an_error_in_cells_or_console(engi
 
 def test_the_weight_slider_moved_by_key_changes_the_picture_and_names_gates(engineering, screenshots):
     before = engineering.locator(PICTURES).first.get_attribute("src")
-    handle = engineering.locator(".widget-slider").filter(has_text="Weight").locator(".noUi-handle")
+    handle = engineering.get_by_role("slider", name="Weight")
     handle.focus()
     handle.press("End")
     engineering.wait_for_function(CHANGED, arg=before)
