@@ -8,7 +8,9 @@ _ID = re.compile(r'\bid="([^"]+)"')
 _USED = re.compile(r'(?:url\(#|href="#)([^")]+)')
 # A letter's place in its line and its outline are in sixty-fourths of a hundredth of the type size: whole numbers do.
 _LETTER = re.compile(r' transform="translate\(([-\d.]+)(?: 0)?\)"(?=/>)')
-_OUTLINE = re.compile(r'\bd="([^"]*)"( transform="scale)')
+_OUTLINE = re.compile(r'\bd="([^"]*)" transform="scale\(([\d.]+)\)"')
+#: Points of a letter's outline are set on a grid this much coarser: a 512th of the type size still.
+_COARSER = 4
 _NUMBER = re.compile(r"-?\d+\.\d+")
 _LETTERS = "abcdefghijklmnopqrstuvwxyzABCDEFGHIJKLMNOPQRSTUVWXYZ"
 
@@ -29,8 +31,9 @@ def compact(svg: str) -> str:
     svg = _USED.sub(lambda match: match[0][: match.start(1) - match.start(0)] + used[match[1]], svg)
     svg = re.sub(r"scale\([^)]*\)|" + _NUMBER.pattern, _short, svg)
     svg = _LETTER.sub(lambda match: f' x="{float(match[1]):.0f}"' if float(match[1]) else "", svg)
-    svg = _OUTLINE.sub(lambda match: f'd="{_relative(match[1])}"{match[2]}', svg)
+    svg = _OUTLINE.sub(_letter, svg)
     svg = re.sub(r'\bd="([^"]*)"', lambda match: f'd="{_path(match[1])}"', svg)
+    svg = re.sub(r"#([0-9a-f])\1([0-9a-f])\2([0-9a-f])\3\b", r"#\1\2\3", svg)  # #ffffff is #fff
     svg = svg.replace("xlink:href", "href").replace(' xmlns:xlink="http://www.w3.org/1999/xlink"', "")
     svg = re.sub(r"\s+", " ", svg)
     svg = re.sub(r" ?(/?>) ?", r"\1", svg)
@@ -74,12 +77,16 @@ def _path(data: str) -> str:
     return re.sub(r" ?([A-Za-z]) ?", r"\1", " ".join(data.split())).replace(" -", "-").replace(" ", ",")
 
 
+def _letter(match: re.Match[str]) -> str:
+    return f'd="{_relative(match[1])}" transform="scale({_trim(float(match[2]) * _COARSER, 6)})"'
+
+
 def _relative(data: str) -> str:
-    """Return a letter's outline with each point counted from the one before: the same line in fewer digits."""
+    """Return a letter's outline on the coarser grid, each point counted from the one before."""
     out: list[str] = []
     at = start = (0, 0)
     for command, numbers in re.findall(r"([MLQCz])([^MLQCz]*)", data):
-        values = [round(float(number)) for number in numbers.split()]
+        values = [round(float(number) / _COARSER) for number in numbers.split()]
         points = list(zip(values[::2], values[1::2], strict=True))
         out.append(command.lower() + " ".join(f"{x - at[0]} {y - at[1]}" for x, y in points))
         at = points[-1] if points else start

@@ -60,7 +60,7 @@ def _carried(fleet: Fleet, plans: Sequence[Plan], found: Sequence[Carried], fund
     return content(
         fleet.museum,
         markup.picture(drawn.sets_the_money_carries(found, lost, fleet.confidence, title)),
-        markup.table("Sets of units against the money", headings, rows, (6, 36, 11, 12, 11, 13, 11)),
+        markup.table("Sets of units against the money", headings, rows, (8, 38, 10, 11, 10, 13, 10)),
         markup.table(
             "On paper: amounts alone, without rules and dates",
             ("Funds", f"Sure at {fleet.confidence:.0%} [{currency}]", "What it would save"),

@@ -77,8 +77,9 @@ def _as_csv(caption: str, headings: Sequence[str], rows: Sequence[Sequence[str]]
     name = re.sub(r"[^a-z0-9]+", "_", caption.lower()).strip("_")[:60] or "table"
     data = base64.b64encode(workbook.table_text(frame).encode()).decode("ascii")
     label = escape(f"Save as CSV: {caption}" if caption else "Save as CSV")
+    look = "font-size:13px;color:inherit;text-decoration:underline"
     return (
-        f'<a class="hm-save" style="font-size:13px;color:inherit" download="{name}.csv" aria-label="{label}" '
+        f'<a class="hm-save" style="{look}" download="{name}.csv" aria-label="{label}" '
         f'href="data:text/csv;charset=utf-8;base64,{data}">Save as CSV</a>'
     )
 

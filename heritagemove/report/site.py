@@ -234,4 +234,6 @@ def _in_words(site: Site) -> str:
     if site.next_up:
         more = site.next_up.at_confidence - site.sure_usd
         said += f". {more:,.0f} {currency} more would save {_saves([site.next_up], site.next_up.at_confidence)}"
-    return said + "."
+    lasting = [row.plan for row in site.carried if row.lasts >= fleet.confidence]
+    held = _saves(lasting, max((plan.at_confidence for plan in lasting), default=0.0))
+    return f"{said}. By their rules and dates, loans included, the money lasts in every month with {chance} for {held}."

@@ -34,7 +34,7 @@ def panels(museum):
     moves = hm.follow(comparison, "convert_axles", on="2027-06-30")
     state = hm.State(museum, "foundry_switcher", samples=few)
     yield from (hm.show_vehicle(museum, "coach"), hm.show_paths(museum), hm.show_cautions(museum), hm.show_museum(museum))
-    yield from (hm.explore(state), hm.show_schedule(state), hm.present(state))
+    yield from (hm.explore(state), hm.show_schedule(state), hm.present(state), hm.pick_unit(state), hm.show_what_ifs(state))
     yield from (hm.engineering(museum, "caboose", path) for path in ("own_wheels", "trailer"))
     for show in ("basis", "break_even", "cost_lines", "contingency", "joint", "correlation", "risks", "half_widths",
                  "deadlines", "knowing", "mitigations", "criteria"):  # fmt: skip

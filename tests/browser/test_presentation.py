@@ -13,10 +13,14 @@ pytest.importorskip("voila")
 pytestmark = pytest.mark.browser
 
 TOP = Path(__file__).resolve().parents[2]
-#: Text that can be seen in the presentation and is smaller than 18 pixels.
-SMALL = """() => [...document.querySelectorAll('.hm-present *')].filter(e => e.offsetParent !== null
+#: Text that can be seen in the presentation and is smaller than so many pixels.
+SMALL = """least => [...document.querySelectorAll('.hm-present *')].filter(e => e.offsetParent !== null
   && [...e.childNodes].some(n => n.nodeType === 3 && n.textContent.trim())
-  && parseFloat(getComputedStyle(e).fontSize) < 18).map(e => e.outerHTML.slice(0, 80))"""
+  && parseFloat(getComputedStyle(e).fontSize) < least).map(e => e.outerHTML.slice(0, 80))"""
+
+
+#: A projector's and a large screen's size, and the smallest type from which the back of the room can read it.
+SIZES = ((1920, 1080, 27), (1280, 720, 18))
 
 
 @pytest.fixture(scope="module")
@@ -77,10 +81,13 @@ def test_it_is_walked_from_the_first_page_to_the_last(page, screenshots):
         page.wait_for_function("() => [...document.images].every(image => image.complete)")
         assert page.locator(".hm-present [role=alert]").count() == 0, seen[-1]
         assert page.locator(".jp-CodeMirrorEditor, .highlight").count() == 0
-        assert page.evaluate(SMALL) == [], seen[-1]
-        assert page.evaluate("document.documentElement.scrollHeight") <= 721, seen[-1]
+        for width, height, least in SIZES:
+            page.set_viewport_size({"width": width, "height": height})
+            assert page.evaluate(SMALL, least) == [], (seen[-1], width)
+            size = page.evaluate("[document.documentElement.scrollWidth, document.documentElement.scrollHeight]")
+            assert size[0] <= width and size[1] <= height + 1, (seen[-1], size)
+            page.screenshot(path=screenshots / f"presentation_{number:02}_{width}.png")
         assert serious(page) == [], seen[-1]
-        page.screenshot(path=screenshots / f"presentation_{number:02}.png")
         forward = page.get_by_role("button", name="Next")
         if forward.is_disabled():
             break

@@ -3,65 +3,21 @@
 import datetime as dt
 import json
 import re
-from html.parser import HTMLParser
 
 import pytest
+from page_text import NUMBER, Text, forms
 
 from heritagemove.comparison import compare
 from heritagemove.report import SCHEMA, content, render, write_print, write_report, write_twin
-from heritagemove.results import show_chance, show_date
 from heritagemove.simulation import draw
 
 MADE_ON = dt.date(2027, 2, 1)
-NUMBER = re.compile(r"\d+(?:,\d{3})*(?:\.\d+)?")
 
 
 @pytest.fixture(scope="module")
 def comparisons(museum):
     few = draw(museum, trials=400)
     return [compare(museum, vehicle, None, few) for vehicle in ("foundry_switcher", "caboose")]
-
-
-class Text(HTMLParser):
-    """What a reader sees: no style, no addresses."""
-
-    def __init__(self, page):
-        super().__init__()
-        self.quiet, self.parts = False, []
-        self.feed(page)
-
-    def handle_starttag(self, tag, attributes):
-        self.quiet = tag == "style"
-
-    def handle_endtag(self, tag):
-        self.quiet = False
-
-    def handle_data(self, data):
-        if not self.quiet:
-            self.parts.append(data)
-
-
-def forms(value):
-    """Every way in which the page may print a value of the twin."""
-    if isinstance(value, bool) or value is None:
-        return
-    if isinstance(value, dict):
-        for key, part in value.items():
-            yield from forms(key)
-            yield from forms(part)
-    elif isinstance(value, list):
-        yield str(len(value))
-        for part in value:
-            yield from forms(part)
-    elif isinstance(value, int | float):
-        amount = abs(value)
-        yield from (f"{amount:,.0f}", f"{amount:,g}", f"{amount:,.4g}", f"{amount:g}", f"{amount:.0%}"[:-1], str(value))
-        yield f"{amount:.2f}"
-        yield from NUMBER.findall(show_chance(value)) if 0 <= value <= 1 else ()
-    else:
-        yield from NUMBER.findall(value)
-        if re.fullmatch(r"\d{4}-\d\d-\d\d", value):
-            yield from NUMBER.findall(show_date(dt.date.fromisoformat(value)))
 
 
 @pytest.mark.parametrize("several", [False, True])
@@ -95,7 +51,8 @@ def test_the_twin_s_form_is_documented_key_by_key(comparisons):
     text = (Path(__file__).parents[2] / "data" / "README.md").read_text(encoding="utf-8")
     described = text[text.index("## The page's twin") :]
     said = content(comparisons[:1], MADE_ON)
-    keys = set(said) | set(said["units"][0]) | set(said["units"][0]["plans"][0]) | set(said["made"])
+    unit = said["units"][0]
+    keys = set(said) | set(unit) | set(unit["plans"][0]) | set(said["made"]) | set(unit["following"])
     assert {key for key in keys if f"`{key}`" not in described} == set()
 
 

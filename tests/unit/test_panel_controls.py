@@ -1,0 +1,85 @@
+"""What every panel does while it computes and when it fails: it says so, and keeps the last good answer."""
+
+import datetime as dt
+
+import pytest
+
+from heritagemove import comparison, panels
+from heritagemove.panels import controls, money_and_risk, schedule
+from heritagemove.panels.state import State
+from heritagemove.simulation import draw
+
+HOSTILE = "<b>no answer</b>"
+
+
+def broken(*_, **__):
+    raise ValueError(HOSTILE)
+
+
+@pytest.fixture(scope="module")
+def compared(museum):
+    return comparison.compare(museum, "foundry_switcher", samples=draw(museum, trials=200))
+
+
+def says_so(line):
+    return 'role="alert"' in line.value and "&lt;b&gt;no answer" in line.value and "last good answer" in line.value
+
+
+def test_a_status_line_says_that_it_computes_and_is_blank_when_done():
+    line, seen = controls.StatusLine(), []
+    assert line.doing("Weights", lambda: seen.append(line.value))
+    assert "Computing" in seen[0] and 'role="status"' in seen[0] and line.value == ""
+
+
+def test_a_status_line_names_what_was_moved_and_escapes_what_went_wrong():
+    line = controls.StatusLine()
+    assert not line.doing("Weight <i>9</i>", broken)
+    assert says_so(line) and "Weight &lt;i&gt;9&lt;/i&gt;" in line.value
+
+
+def test_a_date_that_cannot_be_answered_leaves_the_picture_as_it_was(compared, monkeypatch):
+    screen = panels.show_deadlines(compared)
+    before = screen.picture.value
+    monkeypatch.setattr(money_and_risk.drawn, "deadline_table", broken)
+    screen.date.value = dt.date(2027, 6, 30)
+    assert says_so(screen.alert) and screen.picture.value == before
+    screen.date.value = None
+    assert "found no date" in screen.alert.value and screen.picture.value == before
+
+
+def test_a_path_whose_schedule_cannot_be_drawn_leaves_the_one_before(museum, compared, monkeypatch):
+    screen = panels.show_schedule(State(museum, "foundry_switcher", comparison=compared))
+    before = (screen.bars.value, screen.tasks.value)
+    monkeypatch.setattr(schedule, "tasks_table", broken)
+    screen.path.value = "cut_up"
+    assert says_so(screen.alert) and (screen.bars.value, screen.tasks.value) == before
+
+
+def test_weights_that_cannot_be_answered_leave_the_choice_as_it_was(compared, monkeypatch):
+    screen = panels.show_criteria(compared)
+    before = (screen.sentence.value, screen.picture.value, screen.values.value)
+    monkeypatch.setattr(panels.criteria, "weigh", broken)
+    next(iter(screen.sliders.values())).value = 0.5
+    assert says_so(screen.alert) and (screen.sentence.value, screen.picture.value, screen.values.value) == before
+
+
+def test_a_chosen_thing_that_cannot_be_shown_leaves_the_one_before():
+    shown = controls.Chosen("Fund", [("one", 1), ("two", 2)], 1, lambda value: f"{value}" if value == 1 else broken())
+    shown.chooser.value = 2
+    assert says_so(shown.alert) and "Fund two" in shown.alert.value and shown.shown.value == "1"
+
+
+def test_the_unit_that_is_picked_is_that_of_every_screen_and_goes_back_where_it_is_refused(museum, compared, monkeypatch):
+    state = State(museum, "foundry_switcher", comparison=compared)
+    picker, screen = panels.pick_unit(state), panels.show_criteria(state)
+    picker.chooser.value = "coach"
+    assert state.vehicle == "coach" and screen.comparison.vehicle == "coach" and picker.alert.value == ""
+    monkeypatch.setattr(State, "_take", broken)
+    picker.chooser.value = "boxcar"
+    assert picker.chooser.value == state.vehicle == "coach" and "&lt;b&gt;no answer" in state.error
+    assert 'role="alert"' in picker.children[-1].value
+
+
+def test_the_script_that_names_the_handles_holds_no_text_of_a_table(museum):
+    (script,) = (entry["data"]["application/javascript"] for entry in controls.names().outputs)
+    assert "aria-label" in script and museum.scenario.name not in script
