@@ -8,6 +8,7 @@ from collections.abc import Sequence
 from matplotlib.axes import Axes
 from matplotlib.figure import Figure
 from matplotlib.patheffects import withStroke
+from matplotlib.transforms import Affine2D
 
 from heritagemove.charts.drawing import (
     GREY,
@@ -69,7 +70,7 @@ def cost_against_date(comparison: Comparison, figure: Figure | None = None) -> C
     labels = [_label(comparison, result) for result in shown]
     order = sorted(range(len(shown)), key=lambda row: -len(labels[row]))
     _numbers(axes, [points[row] for row in order], [labels[row] for row in order])
-    _key(figure, comparison, confidence)
+    _key(figure, axes, comparison, confidence)
     axes.set_ylabel(f"Cost [thousand {comparison.museum.scenario.currency}]")
     axes.set_xlabel("Date off the site")
     note = f"Mark: P50; bars: P10 to P90. Filled: date and gates each at least {confidence:.0%} likely;\n"
@@ -127,18 +128,20 @@ def _numbers(axes: Axes, points: Sequence[tuple[float, float]], labels: Sequence
         axes.text(x, y, label, size=14, weight="bold", ha="center", va="center", zorder=7, path_effects=halo)
 
 
-def _key(figure: Figure, comparison: Comparison, confidence: float) -> None:
+def _key(figure: Figure, axes: Axes, comparison: Comparison, confidence: float) -> None:
     """List every path beside the axes, those without a date or a cost too."""
-    axes = axes_in(figure, _SIZE[0] - 2.3, 1.25, 0.05, 1.2)
-    axes.set_axis_off()
-    axes.set(xlim=(0, 2.25), ylim=(max(len(comparison.paths), 11) - 0.5, -0.5))
+    # Rows are counted from the top of the key; it needs no axes of its own, which would cost more than all its marks.
+    rows = max(len(comparison.paths), 11)
+    down = (_SIZE[1] - 1.25 - 1.2) / rows
+    inches = Affine2D().scale(1, -down).translate(_SIZE[0] - 2.3, _SIZE[1] - 1.2 - down / 2)
+    where = {"transform": inches + figure.dpi_scale_trans}
     for row, result in enumerate(comparison.paths):
-        draw_mark(axes, 0.12, row, result.number, likelihood(result, confidence), 13)
+        draw_mark(axes, 0.12, row, result.number, likelihood(result, confidence), 13, **where)
         absent = "" if result.cost and result.off_site_days else " (no date)" if result.cost else " (no cost)"
         chosen = result.path in (comparison.choice, comparison.fallback)
         name = short_name(result) + absent
-        axes.text(0.3, row, f"{result.number}", size=12, weight="bold", va="center")
-        axes.text(0.56, row, name, size=12, va="center", weight="bold" if chosen else "normal")
+        axes.text(0.3, row, f"{result.number}", size=12, weight="bold", va="center", **where)
+        axes.text(0.56, row, name, size=12, va="center", weight="bold" if chosen else "normal", **where)
 
 
 def _in_words(result: PathResult) -> str:

@@ -2,9 +2,9 @@
 
 from __future__ import annotations
 
-import math
 from collections.abc import Sequence
 
+import numpy as np
 from matplotlib import color_sequences
 from matplotlib.axes import Axes
 from matplotlib.colors import to_hex
@@ -136,42 +136,37 @@ def place_labels(
     >>> place_labels([(50, 50)], [(10, 10)], 5, (0, 0, 100, 100))
     [(60.0, 60.0)]
     """
-    taken = [_box(x, y, 2 * radius, 2 * radius) for x, y in marks]
+    others = np.asarray(marks, dtype=float).reshape(-1, 2)
+    taken = np.hstack([others - radius, others + radius])
     centres = []
-    for mark, (width, height) in zip(marks, sizes, strict=True):
-
-        def price(place: tuple[float, float, float], mark=mark, width=width, height=height) -> tuple[float, float]:
-            box = _box(place[0], place[1], width, height)
-            covered = sum(_overlap(box, other) for other in taken) + width * height - _overlap(box, page)
-            mistaken = sum(_distance(other, box) < 1.4 * _distance(mark, box) for other in marks if other != mark)
-            return round(covered, 6), 12 * mistaken + place[2]
-
-        x, y, _ = min(_places(*mark, width, height, radius), key=price)
-        centres.append((x, y))
-        taken.append(_box(x, y, width, height))
+    for mark, (width, height) in zip(others, sizes, strict=True):
+        places, gaps = _places(*mark, width, height, radius)
+        half = np.array([width, height]) / 2
+        boxes = np.hstack([places - half, places + half])
+        covered = _overlaps(boxes, taken).sum(axis=1) + width * height - _overlaps(boxes, np.array([page]))[:, 0]
+        near = _distances(boxes, others[np.any(others != mark, axis=1)]) < 1.4 * _distances(boxes, mark[None])
+        best = np.lexsort((12 * near.sum(axis=1) + gaps, covered.round(6)))[0]
+        centres.append((float(places[best, 0]), float(places[best, 1])))
+        taken = np.vstack([taken, boxes[best]])
     return centres
 
 
-def _places(x: float, y: float, width: float, height: float, radius: float) -> list[tuple[float, float, float]]:
-    directions = [(1, 1), (1, -1), (-1, 1), (-1, -1), (1, 0), (-1, 0), (0, 1), (0, -1)]
-    gaps = (0.0, 8.0, 18.0, 30.0, 44.0)
-    return [
-        (x + right * (radius + gap + width / 2), y + up * (radius + gap + height / 2), gap)
-        for gap in gaps
-        for right, up in directions
-    ]
+def _places(x: float, y: float, width: float, height: float, radius: float) -> tuple[np.ndarray, np.ndarray]:
+    """Return the centres where a label may stand round its mark, shape (n, 2), and how far off each is, shape (n,)."""
+    directions = np.array([(1, 1), (1, -1), (-1, 1), (-1, -1), (1, 0), (-1, 0), (0, 1), (0, -1)])
+    gaps = np.repeat([0.0, 8.0, 18.0, 30.0, 44.0], len(directions))
+    ways = np.tile(directions, (5, 1))
+    away = radius + gaps[:, None] + np.array([width, height]) / 2
+    return np.array([x, y]) + ways * away, gaps
 
 
-def _distance(point: tuple[float, float], box: Box) -> float:
-    across = max(box[0] - point[0], 0.0, point[0] - box[2])
-    return math.hypot(across, max(box[1] - point[1], 0.0, point[1] - box[3]))
+def _distances(boxes: np.ndarray, points: np.ndarray) -> np.ndarray:
+    """Return how far each point is from each box, shape (boxes, points)."""
+    beyond = np.maximum(np.maximum(boxes[:, None, :2] - points, points - boxes[:, None, 2:]), 0.0)
+    return np.hypot(beyond[..., 0], beyond[..., 1])
 
 
-def _box(x: float, y: float, width: float, height: float) -> Box:
-    return x - width / 2, y - height / 2, x + width / 2, y + height / 2
-
-
-def _overlap(one: Box, other: Box) -> float:
-    width = min(one[2], other[2]) - max(one[0], other[0])
-    height = min(one[3], other[3]) - max(one[1], other[1])
-    return max(width, 0.0) * max(height, 0.0)
+def _overlaps(boxes: np.ndarray, others: np.ndarray) -> np.ndarray:
+    """Return the area that each box shares with each other box, shape (boxes, others)."""
+    shared = np.minimum(boxes[:, None, 2:], others[:, 2:]) - np.maximum(boxes[:, None, :2], others[:, :2])
+    return np.maximum(shared, 0.0).prod(axis=2)

@@ -225,3 +225,10 @@ def test_every_path_has_its_phase_and_task_chart(comparison):
         assert all(chart.alt.startswith(name) and result.title in chart.alt for chart in (phases, tasks))
         for row in comparison.museum.of_path("tasks", result.path):
             assert row.title in tasks.alt
+
+
+def test_a_screen_gets_text_and_a_page_gets_outlines(comparison):
+    chart = charts.cost_against_date(comparison)
+    screen, page = charts.svg(chart, small=False), charts.svg(chart)
+    assert b"<text" in screen and b"'DejaVu Sans', Verdana, sans-serif" in screen
+    assert b"<text" not in page
