@@ -86,7 +86,8 @@ def best_set(
         Computing time to search for a proof [second]; after that the best set found is returned with the bound proved.
         It is the processor's time, so that a busy machine gives the same answer later.
     progress : callable, optional
-        Called with the steps done, all steps, and what is being done.
+        Called with the steps done, all steps, and what is being done. Returning False, or Ctrl-C, stops: the best set
+        found by then is returned with the bound proved.
 
     Raises
     ------
@@ -100,15 +101,17 @@ def best_set(
     most = search.most_points(budget_usd)
     if most is None:
         raise PlannerError(_why_not(fleet, confidence, must, never, budget_usd))
+    search.grow(budget_usd)
     top, open_above = most, False
     for points in range(most, -1, -1):
-        if progress:
-            progress(most - points, most + 1, f"is there a set of {points} points?")
-        found, proved = search.cheapest(points, budget_usd, time.process_time() + (until - time.process_time()) / 3)
+        _tell(search, progress, most - points, most + 1, f"is there a set of {points} points?")
+        found, proved = _cheapest(search, points, budget_usd, time.process_time() + (until - time.process_time()) / 3)
         if found is not None and search.price(found) <= budget_usd:
             return _plan(search, found, proved and not open_above, top)
         open_above = open_above or not proved
         top = top if open_above else points - 1
+    if not search.going:
+        raise PlannerError("the search was stopped before any set was found that keeps to the budget and the marks")
     raise PlannerError(_why_not(fleet, confidence, must, never, budget_usd))
 
 
@@ -122,7 +125,7 @@ def frontier(
 ) -> tuple[Plan, ...]:
     """Return the cheapest set for every number of significance points that can be had, from the fewest up.
 
-    Parameters and Raises as for :func:`best_set`, without a budget.
+    Parameters and Raises as for :func:`best_set`, without a budget. A search that is stopped gives the sets found so far.
     """
     must, never = tuple(must), tuple(never)
     confidence = fleet.confidence if confidence is None else confidence
@@ -134,14 +137,27 @@ def frontier(
     plans: list[Plan] = []
     while not plans or plans[-1].points < most:
         points = plans[-1].points + 1 if plans else 0
-        if progress:
-            progress(points, most + 1, f"the cheapest set of {points} points or more")
+        _tell(search, progress, points, most + 1, f"the cheapest set of {points} points or more")
         share = (until - time.process_time()) / (most - points + 1)
-        found, proved = search.cheapest(points, np.inf, time.process_time() + share)
-        if found is None:
+        found, proved = _cheapest(search, points, np.inf, time.process_time() + share)
+        if found is None or not search.going:
             break
         plans.append(_plan(search, found, proved, most))
     return tuple(plans)
+
+
+def _tell(search: SetSearch, progress: Progress | None, done: int, steps: int, what: str) -> None:
+    if progress is not None and progress(done, steps, what) is False:
+        search.going = False
+
+
+def _cheapest(search: SetSearch, points: int, limit_usd: float, until: float) -> tuple[Chosen | None, bool]:
+    """Return the cheapest set of at least so many points; after Ctrl-C the cheapest that is known."""
+    try:
+        return search.cheapest(points, limit_usd, until)
+    except KeyboardInterrupt:
+        search.going = False
+        return search.cheapest(points, limit_usd, until)
 
 
 def within(plans: Sequence[Plan], budget_usd: float) -> Plan | None:

@@ -21,8 +21,8 @@ from heritagemove.results import Comparison, PathResult, Spread, show_chance
 from heritagemove.simulation import Samples
 from heritagemove.units import PlannerError
 
-#: Called with the steps done, all steps, and what is being done.
-Progress = Callable[[int, int, str], None]
+#: Called with the steps done, all steps, and what is being done. A search stops where it returns False.
+Progress = Callable[[int, int, str], object]
 
 
 @dataclass(frozen=True)

@@ -12,6 +12,7 @@ from typing import Any
 
 import pint
 
+from heritagemove.measures import show_measure
 from heritagemove.survey import BEARING_GATES, VehicleBearings, bearings
 from heritagemove.units import Quantity, parse_journal_size, show, value
 
@@ -160,7 +161,8 @@ def _axle_rating(museum: Any, unit: Any, axle: Any, inside: bool) -> AxleRating:
     found = journal_class(diameter, length, service, museum.journal_ratings)
     note = f"no {service} rating for this size: ask a wheel shop" if found is None else ""
     if found is not None and found.wear.magnitude > 0:
-        note = f"{show(found.wear, 'in', 3)} under the nominal size: a wheel shop decides"
+        worn = show(found.wear, "in", 3) if museum.scenario.units == "US" else show(found.wear, "mm", 1)
+        note = f"{worn} under the nominal size: a wheel shop decides"
     return AxleRating(axle.axle, f"{size} ({origin})", axle.load, found, note)
 
 
@@ -237,7 +239,7 @@ def _rating_item(museum: Any, vehicle: str) -> ReadinessItem:
     status = "defect" if over else "ready" if ratings and len(known) == len(ratings) else "unknown"
     found = f"known for {len(known)} of {len(ratings)} axles with outside boxes"
     if worst is not None:
-        room = f"{show(abs(worst.margin))} {'over' if over else 'to spare'}"
+        room = f"{show_measure(abs(worst.margin), museum.scenario.units)} {'over' if over else 'to spare'}"
         found += f"; axle {worst.axle}: {room}, class {worst.journal.letter}"
     rule = "interchange rules by journal class; tenders 49 CFR 230.99 (journal_ratings.csv says how each is sourced)"
     defect, signs = "an axle load over the rating of its journals", "carrier's mechanical officer"

@@ -65,9 +65,15 @@ class SetSearch:
         0 to 1.
     must : iterable of str
         Units that have to be in the set.
+
+    Attributes
+    ----------
+    going : bool
+        Whoever sets it False, from another thread too, stops the search: what is known by then is the answer.
     """
 
     def __init__(self, options: Sequence[Option], confidence: float, must: Iterable[str] = ()) -> None:
+        self.going = True
         self.options, self.confidence, self.must = tuple(options), confidence, tuple(must)
         self.points = np.array([option.points for option in options], dtype=float)
         self.own = np.array([option.own_usd for option in options]).reshape(len(self.options), -1)
@@ -156,6 +162,15 @@ class SetSearch:
         everything = {option.vehicle: option.points for option in self.options}
         return sum(everything.values()) if found is None else int(sum(self.points[list(found)]))
 
+    def grow(self, limit_usd: float) -> None:
+        """Price sets that grow by the most points for their money within a limit: something to answer with when stopped."""
+        chosen: Chosen = frozenset()
+        value = self.points / np.maximum(np.array([option.cost_usd.mean() for option in self.options]), 1.0)
+        for j in sorted(range(len(self.options)), key=lambda j: (self.options[j].vehicle not in self.must, -value[j])):
+            taken = {self.options[k].vehicle for k in chosen}
+            if self.options[j].vehicle not in taken and self.price(chosen | {j}) <= limit_usd:
+                chosen |= {j}
+
     def visits(self, chosen: Chosen) -> tuple[Visit, ...] | None:
         """Return when the call-outs of a set are on the site, or None where they do not fit."""
         return call_outs.visits([self.options[j].turn for j in sorted(chosen) if self.options[j].turn])
@@ -235,7 +250,7 @@ class SetSearch:
         """
         pointed: Limit = (dict(enumerate(self.points)), float(points), np.inf)
         best = self._good_start(pointed, until)
-        while time.process_time() < until:
+        while self.going and time.process_time() < until:
             least = np.inf if best is None else self.prices[best]
             ceiling = min(least, limit_usd)
             rows = [pointed, *(cut for value, cut in self._cuts if value >= least or value > limit_usd)]
@@ -255,7 +270,7 @@ class SetSearch:
     def _good_start(self, pointed: Limit, until: float) -> Chosen | None:
         """Return the best set known, after a few that are cheapest by the trials around the last one's percentile."""
         objective, last = self._bound, None
-        for _ in range(3):
+        for _ in range(3 if self.going else 0):
             misfits = [cut for value, cut in self._cuts if np.isinf(value)]
             found, _ = self._solve(objective, [pointed, *misfits], until - time.process_time(), gap=0.01)
             if found is None or found == last:

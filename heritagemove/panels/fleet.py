@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import threading
 from collections.abc import Sequence
 from html import escape
 from typing import Any
@@ -204,11 +205,15 @@ def show_company(fleet: Fleet, vehicle: str, others: Sequence[tuple[str, str]]) 
 class UnitChooser(widgets.VBox):
     """A budget, a confidence, and the marks must save and never: which set is best.
 
+    A search that is asked for works in a thread, so that Stop is heard; what is known by then is the answer.
+
     Attributes
     ----------
     fleet : Fleet
     plan : Plan or None
         The last answer; None where no set keeps to everything.
+    find, stop : Button
+    bar : IntProgress
     """
 
     def __init__(self, fleet: Fleet, budget_usd: float):
@@ -224,15 +229,39 @@ class UnitChooser(widgets.VBox):
         self.must = widgets.SelectMultiple(options=names, rows=len(names), description="Must save", **wide)
         self.never = widgets.SelectMultiple(options=names, rows=len(names), description="Never", **wide)
         self.find = widgets.Button(description="Find the best set", button_style="primary")
+        self.stop = widgets.Button(description="Stop", icon="stop", tooltip="Keep the best set found so far", disabled=True)
+        self.bar = widgets.IntProgress(layout=widgets.Layout(width="16em", visibility="hidden"))
         self.progress, self.answer = StatusLine(), widgets.HTML(layout=_WIDE)
         cautions = screen(fleet.museum)
         marks = widgets.HBox([self.must, self.never], layout=widgets.Layout(flex_flow="row wrap"))
-        super().__init__([self.budget, self.confidence, marks, self.find, self.progress, self.answer, cautions])
+        buttons = widgets.HBox([self.find, self.stop, self.bar], layout=widgets.Layout(flex_flow="row wrap"))
+        super().__init__([self.budget, self.confidence, marks, buttons, self.progress, self.answer, cautions])
+        self._stopped, self._work = threading.Event(), None
         self.find.on_click(self._find)
-        self._find()
+        self.stop.on_click(self._stop)
+        self._run()
 
     def _find(self, *_: Any) -> None:
+        """Search in a thread: in the kernel's own, a click on Stop would wait for the end of the search."""
+        self.find.disabled, self.stop.disabled = True, False
+        self._stopped.clear()
+        self._work = threading.Thread(target=self._run, daemon=True)
+        self._work.start()
+
+    def _stop(self, *_: Any) -> None:
+        self._stopped.set()
+        self.stop.disabled = True
+
+    def wait(self) -> None:
+        """Wait until the search that was asked for has answered."""
+        if self._work is not None:
+            self._work.join()
+
+    def _run(self) -> None:
+        self.bar.layout.visibility = "visible"
         self.progress.doing("Find the best set", self._search)
+        self.bar.layout.visibility = "hidden"
+        self.find.disabled, self.stop.disabled = False, True
 
     def _search(self) -> None:
         try:
@@ -248,15 +277,19 @@ class UnitChooser(widgets.VBox):
             self.plan = None
             self.answer.value = markup.alert("No set", error, "Change the budget, the confidence or a mark.")
             return
-        self.answer.value = _answer(self.fleet, self.plan)
+        stopped = paragraph("Stopped: this is the best set found until then.") if self._stopped.is_set() else ""
+        self.answer.value = stopped + _answer(self.fleet, self.plan)
 
-    def _report(self, done: int, steps: int, what: str) -> None:
+    def _report(self, done: int, steps: int, what: str) -> bool:
+        self.bar.max, self.bar.value = steps, done
         self.progress.value = f'<p role="status">{done} of {steps}: {escape(what)}</p>'
+        return not self._stopped.is_set()
 
 
 def _answer(fleet: Fleet, plan: Plan) -> str:
     currency = fleet.museum.scenario.currency
-    proof = "proved best" if plan.proved else f"not proved: at most {plan.most_points} points could be had"
+    more = f"at most {plan.most_points} points could be had" if plan.most_points > plan.points else "a cheaper one may exist"
+    proof = "proved best" if plan.proved else f"not proved: {more}"
     said = f"{plan.points} points for {plan.at_confidence:,.0f} {currency} at the confidence asked for ({proof})"
     rows = [
         (escape(o.name), markup.marked(o.number, o.by.partition(", ")[2]), f"{o.points}", escape(show_chance(o.chance)))

@@ -160,7 +160,10 @@ def sentence(comparison: Comparison) -> str:
 
 def alert(name: str, error: Exception, then: str) -> str:
     """Return an error line: which input, what is wrong with it, what holds now."""
-    look = "border:2px solid #c62828;border-radius:4px;padding:6px 10px;margin:4px 0;line-height:1.4;white-space:pre-wrap"
+    look = (
+        "border:2px solid #c62828;border-radius:4px;padding:6px 10px;margin:4px 0;line-height:1.4;white-space:pre-wrap;"
+        "box-sizing:border-box;max-width:100%;overflow-wrap:anywhere"
+    )
     said = str(error) or type(error).__name__
     return f'<div role="alert" style="{look}"><b>✕ {escape(name)}</b>: {escape(said)}<br>{escape(then)}</div>'
 

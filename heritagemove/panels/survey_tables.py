@@ -9,6 +9,7 @@ from typing import Any
 from IPython.display import HTML
 
 from heritagemove import charts
+from heritagemove.measures import System, show_measure
 from heritagemove.museum import Museum
 from heritagemove.panels import markup
 from heritagemove.readiness import axle_ratings, readiness, unknowns
@@ -125,14 +126,19 @@ def cautions(museum: Museum) -> str:
         (every if "every" in row.screens else others).append(f"<b>{escape(row.topic.capitalize())}.</b> {escape(row.text)}")
     shown = "".join(f'<p style="margin:6px 0;line-height:1.4">{text}</p>' for text in every)
     items = "".join(f"<li>{text}</li>" for text in others)
-    return shown + markup.unfold(f"Before anyone goes near it: {len(others)} cautions", f"<ul>{items}</ul>")
+    more = markup.unfold(f"Before anyone goes near it: {len(others)} cautions", f"<ul>{items}</ul>") if others else ""
+    return shown + more
 
 
 def facts_table(museum: Museum, vehicle: str) -> str:
     """Return what vehicles.csv and survey.csv say of a unit and its site, by group; the boxes have their own table."""
     unit, clues = museum.vehicle(vehicle), {row.clue for row in museum.clues}
     seen = [row for row in museum.survey if row.vehicle in (vehicle, "any")]
-    groups = {name: [(_label(unit, field), _value(getattr(unit, field))) for field in _GROUPS[name]] for name in _GROUPS}
+    system = museum.scenario.units
+    groups = {
+        name: [(_label(unit, field), _value(getattr(unit, field), system)) for field in fields]
+        for name, fields in _GROUPS.items()
+    }
     groups["Weight"].append(("Basis", f"{escape(unit.basis)}: {escape(unit.source)}"))
     subject = {row.clue: _SUBJECTS.get(row.subject, _OTHER) for row in museum.readiness if row.clue}
     for row in seen:
@@ -201,17 +207,19 @@ def _known(found: VehicleBearings, box: BearingAnswer) -> str:
 
 def ratings_table(museum: Museum, vehicle: str) -> str:
     """Return each axle with the class of its journals, its rating and its margin."""
-    rows = []
+    rows, system = [], museum.scenario.units
     for row in axle_ratings(museum, vehicle):
         journal = row.journal
-        margin = "unknown" if row.margin is None else f"{show(row.margin)}{' – over' if row.margin.magnitude < 0 else ''}"
-        rating = "unknown" if journal is None else f"{show(journal.rating)} ({journal.service})"
-        load = "unknown" if row.load is None else show(row.load)
+        over = " – over" if row.margin is not None and row.margin.magnitude < 0 else ""
+        margin = "unknown" if row.margin is None else show_measure(row.margin, system) + over
+        rating = "unknown" if journal is None else f"{show_measure(journal.rating, system)} ({journal.service})"
+        load = "unknown" if row.load is None else show_measure(row.load, system)
         letter = "unknown" if journal is None else journal.letter
         cells = (str(row.axle), row.size, letter, rating, load, margin)
         short = (f'<span style="white-space:nowrap">{escape(text)}</span>' for text in cells)
         rows.append((*short, escape(row.note)))
-    headings = ("Axle", "Journal [in]", "Class", "Rating of the axle", "Load", "Margin", "Note")
+    size = "Journal [in]" if system == "US" else "Journal, as designated"
+    headings = ("Axle", size, "Class", "Rating of the axle", "Load", "Margin", "Note")
     found = [row.journal for row in axle_ratings(museum, vehicle) if row.journal is not None]
     sources = dict.fromkeys(f"{one.service} {one.size}: {one.source}; confirm with {one.confirm_with}" for one in found)
     return markup.table("Journals: class, rating and load of each axle", headings, rows) + markup.note(". ".join(sources))
@@ -249,7 +257,9 @@ def _first_large(text: str) -> str:
     return text[:1].upper() + text[1:]
 
 
-def _value(found: Any) -> str:
+def _value(found: Any, system: System) -> str:
+    if isinstance(found, Quantity) and system == "SI" and not found.dimensionless:
+        return escape(show_measure(found, system))
     if isinstance(found, Quantity):
         shown = f"{float(found.magnitude):.2f}".rstrip("0").rstrip(".")
         return escape(show(found, digits=len(shown.partition(".")[2])))

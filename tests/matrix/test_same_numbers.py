@@ -72,7 +72,7 @@ def test_time_zones(expected, zone):
     same(run(TZ=zone)["answer"], expected)
 
 
-@pytest.mark.parametrize("language", ["de_DE.UTF-8", "tr_TR.UTF-8", "ar_EG.UTF-8"])
+@pytest.mark.parametrize("language", ["de_DE.UTF-8", "fr_FR.UTF-8", "tr_TR.UTF-8", "ar_EG.UTF-8"])
 def test_languages(expected, language):
     found = run(LC_ALL=language, LANG=language, LANGUAGE=language[:2])
     if found["machine"]["language"] == "not installed here":

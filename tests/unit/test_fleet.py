@@ -161,6 +161,38 @@ def test_forty_units_by_ten_paths_are_answered_with_a_bound_and_progress(fleet, 
     assert seen and all(done <= steps for done, steps, _ in seen)
 
 
+@pytest.mark.parametrize("after", [0, 1, 3])
+def test_a_search_that_is_stopped_answers_with_what_it_knows_and_a_bound_that_holds(fleet, everything, after):
+    told = []
+    plan = sets.best_set(fleet, 100_000, progress=lambda *step: told.append(step) or len(told) <= after)
+    best = sets.best_set(fleet, 100_000)
+    assert len(told) >= 1
+    assert 0 < plan.at_confidence <= 100_000
+    assert best.points / 2 <= plan.points <= best.points <= plan.most_points
+
+
+def test_a_frontier_that_is_stopped_keeps_its_first_sets(fleet, plans):
+    told = []
+    found = sets.frontier(fleet, progress=lambda *step: told.append(step) or len(told) <= 3)
+    assert 0 < len(found) < len(plans)
+    assert [plan.at_confidence for plan in found] == [plan.at_confidence for plan in plans[: len(found)]]
+
+
+def test_ctrl_c_in_a_search_keeps_what_it_knows(fleet, monkeypatch):
+    solve, calls = sets.SetSearch._solve, []
+
+    def interrupted(self, *given, **more):
+        calls.append(1)
+        if len(calls) == 4:
+            raise KeyboardInterrupt
+        return solve(self, *given, **more)
+
+    monkeypatch.setattr(sets.SetSearch, "_solve", interrupted)
+    plan = sets.best_set(fleet, 100_000)
+    assert len(calls) == 4 and not plan.proved
+    assert 0 < plan.at_confidence <= 100_000 and plan.points <= plan.most_points
+
+
 @pytest.mark.parametrize(
     ("asked", "said"),
     [

@@ -2,6 +2,7 @@
 
 import dataclasses
 import re
+import threading
 
 import pytest
 
@@ -100,8 +101,35 @@ def test_the_chooser_answers_its_marks_and_says_what_stands_in_the_way(fleet):
     assert chooser.plan.points > 0
     chooser.never.value = ("boxcar",)
     chooser.find.click()
+    chooser.wait()
     assert chooser.plan.path_of("boxcar") is None
     chooser.must.value = ("road_diesel",)
     chooser.find.click()
+    chooser.wait()
     assert chooser.plan is None and "no path is there for Road diesel 21" in chooser.answer.value
     assert 'role="alert"' in chooser.answer.value
+
+
+def test_a_search_on_screen_shows_how_far_it_is_and_stop_keeps_the_best_set_found(fleet, monkeypatch):
+    chooser = screens.choose_units(fleet, 100_000)
+    before, begun, pressed, told = chooser.plan, threading.Event(), threading.Event(), []
+
+    def search(*given, progress, **more):
+        told.append(progress(1, 4, "is there a set of 9 points?"))
+        begun.set()
+        pressed.wait(10)
+        told.append(progress(2, 4, "is there a set of 8 points?"))
+        return dataclasses.replace(before, proved=False, most_points=before.points + 2)
+
+    monkeypatch.setattr(screens, "best_set", search)
+    chooser.find.click()
+    assert begun.wait(10)
+    assert (chooser.bar.value, chooser.bar.max, chooser.bar.layout.visibility) == (1, 4, "visible")
+    assert "1 of 4" in chooser.progress.value and chooser.find.disabled and not chooser.stop.disabled
+    chooser.stop.click()
+    pressed.set()
+    chooser.wait()
+    assert told == [True, False]
+    assert "Stopped: this is the best set found until then." in chooser.answer.value
+    assert f"not proved: at most {before.points + 2} points could be had" in chooser.answer.value
+    assert chooser.stop.disabled and not chooser.find.disabled and chooser.bar.layout.visibility == "hidden"
