@@ -47,7 +47,8 @@ class Spending:
         return (
             f"Have {careful[at]:,.0f} {self.currency} in hand by the end of {self.month(at)}, the month that asks for most, "
             f"and {careful.max():,.0f} {self.currency} by the end of {self.month(int(careful.argmax()))}, "
-            f"at {self.confidence:.0%} confidence."
+            f"at {self.confidence:.0%} confidence. "
+            "The value of a unit that is lost is no payment: it counts in its cost alone."
         )
 
     def month(self, at: int) -> str:

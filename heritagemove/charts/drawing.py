@@ -5,6 +5,7 @@ from __future__ import annotations
 import datetime as dt
 import functools
 import io
+import re
 import textwrap
 from collections.abc import Callable
 from dataclasses import dataclass
@@ -41,6 +42,8 @@ _STYLE = matplotlib.rcParamsDefault | {
 _STYLE = {name: value for name, value in _STYLE.items() if name not in ("backend", "backend_fallback")}
 
 #: Text that stays text is measured in the first of these; the second is as wide, where a machine has not the first.
+#: Blanks at the beginning or the end of a text.
+_BLANKS = re.compile(rb"(?<=\">) +(?=[^<\s])|(?<=[^>\s]) +(?=</text>)")
 _FONT, _FONTS = b"'DejaVu Sans'", b"'DejaVu Sans', Verdana, sans-serif"
 
 
@@ -86,7 +89,12 @@ def svg(chart: Chart, small: bool = True) -> bytes:
         chart.figure.savefig(out, format="svg", metadata={"Date": None, "Creator": "heritagemove"})
     if small:
         return compact(out.getvalue().decode()).encode()
-    return out.getvalue().replace(_FONT, _FONTS)
+    return _BLANKS.sub(_kept, out.getvalue().replace(_FONT, _FONTS))
+
+
+def _kept(blanks: re.Match[bytes]) -> bytes:
+    """Keep the blanks that part a label from its mark: a browser drops plain ones at the ends of a text."""
+    return blanks[0].replace(b" ", b"\xc2\xa0")
 
 
 @in_style

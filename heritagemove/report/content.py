@@ -7,6 +7,7 @@ import shlex
 from collections import Counter
 from collections.abc import Mapping, Sequence
 from importlib import metadata
+from pathlib import Path
 from typing import Any
 
 from heritagemove import decision
@@ -81,7 +82,7 @@ def content(
             "seed": first.samples.seed,
             "trials": first.samples.trials,
             "digest": first.base.digest(),
-            "command": _command(comparisons),
+            "command": _command(comparisons, bool(scenarios)),
             "made_on": (made_on or dt.date.today()).isoformat(),
         },
     }
@@ -289,14 +290,16 @@ def _strengths(museum: Museum) -> dict[str, Any]:
     }
 
 
-def _command(comparisons: Sequence[Comparison]) -> str:
-    """Return the command that writes this page again, quoted for a shell."""
+def _command(comparisons: Sequence[Comparison], scenarios: bool) -> str:
+    """Return the command that writes this page again, quoted for a shell; it names no place on this machine."""
     first = comparisons[0]
-    words = ["python", "-m", "heritagemove", "report", first.base.folder]
+    folder = Path(first.base.folder)
+    words = ["python", "-m", "heritagemove", "report", folder.name if folder.is_absolute() else folder.as_posix()]
     for comparison in comparisons:
         words += ["--vehicle", comparison.vehicle]
     for name, amount in sorted(first.settings.items()):
         words += ["--set", f"{name}={amount:.12g} {DRIVERS[name].unit}"]
+    words += ["--scenarios", "scenarios"] if scenarios else []
     words += ["--seed", str(first.samples.seed), "--trials", str(first.samples.trials), "--out", "page.html"]
     return shlex.join(words)
 
