@@ -11,9 +11,11 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from heritagemove.cost_curves import DISTANCE, Curve, Curves, curves
+from heritagemove.cost_curves import DISTANCE, Curve, Curves, curves, in_slider_unit
 
-__all__ = ["DISTANCE", "BreakEven", "Curve", "Curves", "Stop", "break_even", "break_evens", "curves", "stops"]
+__all__ = [
+    "DISTANCE", "BreakEven", "Curve", "Curves", "Stop", "break_even", "break_evens", "curves", "in_slider_unit", "stops",
+]  # fmt: skip
 
 
 @dataclass(frozen=True)

@@ -76,6 +76,8 @@ class Curves:
         The driver's amount as compared; None where paths differ in it.
     paths : tuple of Curve
         In the order of their numbers.
+    slider_unit : str or None
+        Unit of all amounts where it is not the driver's own.
     """
 
     comparison: Comparison
@@ -84,6 +86,7 @@ class Curves:
     amounts: np.ndarray
     now: float | None
     paths: tuple[Curve, ...]
+    slider_unit: str | None = None
 
     def path(self, path: str) -> Curve:
         """Return the curve of one path."""
@@ -91,8 +94,8 @@ class Curves:
 
     @property
     def unit(self) -> str:
-        """Unit of the driver in words, as many."""
-        return DRIVERS[self.driver].unit.replace("_", " ") + "s"
+        """Unit of the amounts in words, as many."""
+        return self.slider_unit or DRIVERS[self.driver].unit.replace("_", " ") + "s"
 
     def usable(self) -> tuple[Curve, ...]:
         """Return the paths that save the unit, are priced, and are not blocked or unknown at every amount."""
@@ -140,6 +143,23 @@ def curves(
     grid = _grid(comparison.base, driver, amounts)
     found = tuple(_curve(comparison, result, driver, grid, percent) for result in comparison.paths)
     return Curves(comparison, driver, percent, grid, _now(comparison, driver), found)
+
+
+def in_slider_unit(found: Curves) -> Curves:
+    """Return the same curves over amounts in the unit of the driver's slider, in which this museum's planners think."""
+    slider, own = found.comparison.museum.scenario.sliders.get(found.driver), units.unit_of(DRIVERS[found.driver].unit)
+    if slider is None or units.unit_of(slider.unit) == own:
+        return found
+    factor = units.Quantity(1.0, own).m_as(units.unit_of(slider.unit))
+    # Back to the round numbers of the slider, without the last digit of two conversions.
+    amounts = np.round(factor * found.amounts, 9)
+    return dataclasses.replace(
+        found,
+        amounts=amounts,
+        now=None if found.now is None else factor * found.now,
+        paths=tuple(dataclasses.replace(curve, amounts=amounts) for curve in found.paths),
+        slider_unit=slider.unit.replace("_", " "),
+    )
 
 
 def _grid(museum: Museum, driver: str, amounts: Sequence[float] | None) -> np.ndarray:

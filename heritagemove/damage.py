@@ -10,7 +10,7 @@ _DATE = re.compile(
     rf"|\d{{1,2}}[- ]{_MONTH}(?:[- ]\d{{2,4}})?|{_MONTH}[- ]\d{{2,4}}"
 )
 _SCIENTIFIC = re.compile(r"[-+]?\d(?:[.,]\d+)?[eE][-+]?\d{1,3}(?: .*)?")
-_DECIMAL_COMMA = re.compile(r"(?P<number>-?(?![1-9]\d{0,2},\d{3}\b)\d+,\d+)(?P<unit>(?: ?[A-Za-z%].*)?)")
+_DECIMAL_COMMA = re.compile(r"(?P<number>-?(?![1-9]\d{0,2},\d{3}\b)\d+,\d+)(?P<unit>(?:[ \u00a0\u202f]?[A-Za-z%].*)?)")
 _OTHER_THOUSANDS = re.compile(
     r"(?P<number>-?\d{1,3}(?:(?:\.\d{3}){2,}|(?:\.\d{3})+,\d+|(?:[ '\u00a0\u202f]\d{3})+(?:[.,]\d+)?))"
     r"(?P<unit>(?:[ A-Za-z%].*)?)"
@@ -40,7 +40,8 @@ def hint(text: str, is_id: bool = False) -> str:
         return f"did you mean {_plain(grouped['number'])}{grouped['unit']}?"
     comma = _DECIMAL_COMMA.fullmatch(text)
     if comma:
-        return f"did you mean {comma['number'].replace(',', '.')}{comma['unit']}?"
+        unit = comma["unit"].replace("\u00a0", " ").replace("\u202f", " ")
+        return f"did you mean {comma['number'].replace(',', '.')}{unit}?"
     if text in ("TRUE", "FALSE", "True", "False", "true", "false", "Yes", "No", "YES", "NO"):
         return f"did you mean {'yes' if text.lower() in ('true', 'yes') else 'no'}?"
     return ""

@@ -13,6 +13,7 @@ from scipy import special
 from heritagemove import simulation, units
 from heritagemove.comparison import compare
 from heritagemove.decision_analysis import state_means, value_of_information
+from heritagemove.measures import show_measure
 from heritagemove.regret import choices, cost_of
 from heritagemove.results import Comparison, PathResult
 
@@ -163,13 +164,13 @@ def _by_weight(comparison: Comparison, row: Any, able: Sequence[PathResult]) -> 
     edges = np.array(sorted(turn for turn in turns if ratio.min() < turn <= ratio.max()))
     if not len(edges):
         edges = np.percentile(ratio, (100 / 3, 200 / 3))
-    pounds = [f"{edge * weight.m_as('lb'):,.0f}" for edge in edges]
-    middle = [f"{low} to {high} lb" for low, high in itertools.pairwise(pounds)]
+    said = [show_measure(edge * weight, comparison.museum.scenario.units) for edge in edges]
+    middle = [f"{low} to {high}" for low, high in itertools.pairwise(said)]
     labels = np.searchsorted(edges, ratio)
     errors = row.accuracy / 100 * special.ndtri((np.arange(_ERROR_STEPS) + 0.5) / _ERROR_STEPS)
     weighed = np.searchsorted(edges, ratio + errors[:, None])
     answers = state_means(np.stack([(weighed == n).mean(axis=0) for n in range(len(edges) + 1)]), labels, len(edges) + 1)
-    return _World("Weight", (f"up to {pounds[0]} lb", *middle, f"over {pounds[-1]} lb"), labels, answers)
+    return _World("Weight", (f"up to {said[0]}", *middle, f"over {said[-1]}"), labels, answers)
 
 
 def _knowing(comparison: Comparison, row: Any, options: Sequence[PathResult], world: _World) -> Knowing:

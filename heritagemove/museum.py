@@ -203,7 +203,7 @@ def load_museum(folder: str | Path, reference: str | Path | None = None) -> Muse
     """
     name, folder = str(folder), Path(folder)
     scenario, tables, problems = (_from_workbook if is_workbook(folder) else _from_folder)(folder)
-    published = _reference_folder(folder, reference)
+    published = reference_folder(folder, reference)
     for file, model in rows.REFERENCE_TABLES.items():
         tables[file.removesuffix(".csv")], found = read_table(published / file, model)
         problems += found
@@ -253,11 +253,19 @@ def _of_sheet(problem: Problem) -> Problem:
     return dataclasses.replace(problem, file="sheet " + problem.file.removesuffix(".csv").removesuffix(".toml"))
 
 
-def _reference_folder(folder: Path, reference: str | Path | None) -> Path:
+def reference_folder(folder: Path, reference: str | Path | None = None) -> Path:
+    """Return the folder of limits and cautions: the one asked for, else the one beside the museum, else this package's."""
     beside = folder.resolve().parent / "reference"
     if reference is not None:
         return Path(reference)
-    return beside if beside.is_dir() else Path(__file__).resolve().parents[1] / "data" / "reference"
+    return beside if beside.is_dir() else shipped("reference")
+
+
+def shipped(name: str) -> Path:
+    """Return a folder of tables that comes with this package: inside it when installed, beside it in a clone."""
+    package = Path(__file__).resolve().parent
+    inside = package / "data" / name
+    return inside if inside.is_dir() else package.parent / "data" / name
 
 
 def _named(table: tuple[Any, ...], column: str, wanted: str) -> Any:

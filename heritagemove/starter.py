@@ -9,6 +9,7 @@ from __future__ import annotations
 from pathlib import Path
 
 from heritagemove.documentation import first_line
+from heritagemove.museum import shipped
 from heritagemove.museum_file import Scenario
 from heritagemove.museum_writing import Lines, Typed, typed, write_museum
 from heritagemove.rows import MUSEUM_TABLES
@@ -48,7 +49,7 @@ def new_museum(place: str | Path, demo: str | Path | None = None) -> Path:
 
 def starter_museum(demo: str | Path | None = None) -> Typed:
     """Return the starter museum as typed; by default made from the demo that comes with this package."""
-    source = Path(__file__).resolve().parents[1] / "data" / "tamber_river" if demo is None else Path(demo)
+    source = shipped("tamber_river") if demo is None else Path(demo)
     return starter(typed(source))
 
 

@@ -262,6 +262,11 @@ def csv_lines(path: Path) -> tuple[list[list[str]], Problem | None]:
             if len(lines) > MOST_ROWS:
                 return [], Problem(name, 0, "", f"more than {MOST_ROWS:,} rows", f"at most {MOST_ROWS:,} rows")
     except csv.Error as error:
+        # LibreOffice puts every text in quotes: between them, another mark is no cell of this table's.
+        heading = text.partition("\n")[0]
+        for mark in _OTHER_MARKS:
+            if not lines and f'"{mark}"' in heading:
+                return [], _other_mark(name, mark)
         allowed = "a table saved as CSV UTF-8 by a spreadsheet; a quote that opens must close"
         return [], Problem(name, len(lines) + 1, "", str(error), allowed)
     return lines, None
@@ -330,14 +335,22 @@ def _kind(name: str) -> str:
     return "table" if name.endswith(".csv") else "file"
 
 
+#: What may stand between cells in place of the comma.
+_OTHER_MARKS = {";": "semicolons", "\t": "tabs"}
+
+
+def _other_mark(name: str, mark: str) -> Problem:
+    allowed = "commas (a spreadsheet set to another country writes these: choose the comma when saving)"
+    return Problem(name, 1, "", f"{_OTHER_MARKS[mark]} between cells", allowed)
+
+
 def _heading_problems(name: str, heading: list[str], model: type[Row]) -> list[Problem]:
     wanted = list(model.model_fields)
     if len(heading) > MOST_COLUMNS:
         return [Problem(name, 1, "", f"{len(heading):,} columns", ", ".join(wanted))]
-    for mark, called in ((";", "semicolons"), ("\t", "tabs")):
+    for mark in _OTHER_MARKS:
         if len(heading) == 1 and heading[0].count(mark) > 1:
-            allowed = "commas (a spreadsheet set to another country writes these: choose the comma when saving)"
-            return [Problem(name, 1, "", f"{called} between cells", allowed)]
+            return [_other_mark(name, mark)]
     problems = [
         Problem(name, 1, column, "twice", "each column once") for column in set(heading) if heading.count(column) > 1
     ]

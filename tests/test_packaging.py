@@ -1,6 +1,8 @@
 """environment.yml and pyproject.toml ask for the same things, and the wheel holds all it reads."""
 
 import importlib.util
+import json
+import os
 import subprocess
 import sys
 import tomllib
@@ -10,6 +12,8 @@ from pathlib import Path
 import pytest
 import yaml
 from packaging.requirements import Requirement
+
+from heritagemove.museum import load_museum
 
 TOP = Path(__file__).resolve().parents[1]
 
@@ -50,6 +54,23 @@ def wheel(tmp_path_factory):
     return next(place.glob("*.whl"))
 
 
+@pytest.fixture(scope="module")
+def installed(wheel, tmp_path_factory):
+    """Run the command line of the installed wheel in a folder outside the clone; return what it says."""
+    target, away = tmp_path_factory.mktemp("target"), tmp_path_factory.mktemp("away")
+    pip = [sys.executable, "-m", "pip", "install", "--quiet", "--disable-pip-version-check", "--no-deps", "--no-index"]
+    subprocess.run([*pip, "--target", str(target), str(wheel)], check=True, timeout=120)
+
+    def run(*arguments):
+        env = os.environ | {"PYTHONPATH": str(target)}
+        done = subprocess.run([sys.executable, *arguments], cwd=away, env=env, capture_output=True, text=True, timeout=120)
+        assert done.returncode == 0, done.stdout + done.stderr
+        return done.stdout
+
+    assert Path(run("-c", "import heritagemove; print(heritagemove.__file__)").strip()).is_relative_to(target)
+    return run
+
+
 @pytest.mark.long
 def test_the_wheel_holds_every_file_of_the_package_its_demo_and_the_limits_once(wheel):
     names = zipfile.ZipFile(wheel).namelist()
@@ -59,3 +80,13 @@ def test_the_wheel_holds_every_file_of_the_package_its_demo_and_the_limits_once(
     for inside, folder in sources.items():
         files = (path for path in folder.rglob("*") if path.is_file() and "__pycache__" not in path.parts)
         assert {f"{inside}/{path.relative_to(folder).as_posix()}" for path in files} - set(names) == set()
+
+
+@pytest.mark.long
+def test_the_installed_wheel_starts_checks_and_compares_a_museum_without_the_clone(installed):
+    installed("-m", "heritagemove", "new", "x")
+    assert "no problems found" in installed("-m", "heritagemove", "check", "x")
+    found = installed("-m", "heritagemove", "compare", "x", "--vehicle", "our_unit", "--format", "json", "--trials", "200")
+    paths = json.loads(found)["paths"]
+    assert [path["path"] for path in paths] == [row.path for row in load_museum(TOP / "data" / "tamber_river").paths]
+    assert any(path["cost_usd"] for path in paths)

@@ -73,7 +73,7 @@ def _title(found: Curves, flipping: Sequence[BreakEven]) -> str:
 
 def _axis(found: Curves) -> str:
     if found.driver == DISTANCE:
-        return "Road distance from site to museum; the rail route keeps its proportion [mile]"
+        return f"Road distance from site to museum; the rail route keeps its proportion [{found.unit.removesuffix('s')}]"
     return f"{found.driver.replace('_', ' ').capitalize()} [{found.unit.removesuffix('s')}]"
 
 

@@ -6,7 +6,7 @@ and track officers decide. Trucks are taken to share their load evenly among the
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 
 import numpy as np
@@ -275,6 +275,7 @@ def gross_limit(
     limit_four_axle: pint.Quantity | None,
     segment: str = "segment",
     source: str = _GROSS_SOURCE,
+    shown: Callable[[pint.Quantity], str] = show,
 ) -> Check:
     """Check a vehicle against a gross rail load limit given for four-axle cars: W / n <= G / 4.
 
@@ -292,6 +293,8 @@ def gross_limit(
         Which track.
     source : str
         Where the rule comes from.
+    shown : callable
+        How the note writes a measure; by default in US customary units.
 
     Returns
     -------
@@ -326,7 +329,7 @@ def gross_limit(
     per_axle = Quantity(positive(limit_four_axle, "lb", "gross rail load limit") / 4, "lb")
     capacity = axles * per_axle
     note = (
-        f"{axles} axles at {show(per_axle)} each. Screening only; the railroad sets weight and speed, "
+        f"{axles} axles at {shown(per_axle)} each. Screening only; the railroad sets weight and speed, "
         "and bridges are checked apart."
     )
     return Check(name, segment, demand, capacity, judge(demand, capacity), capacity - demand, source, note)

@@ -7,6 +7,7 @@ leaning on superelevated curves, spring movement and track irregularity are not 
 from __future__ import annotations
 
 import math
+from collections.abc import Callable
 
 import pint
 
@@ -16,6 +17,10 @@ from heritagemove.units import Quantity, positive, show, value
 
 _BUREAU = "The railroad's clearance bureau decides from its own file; measure the unit with a tape and a pole."
 _GEOMETRY = "Geometry of a rigid body on a circular curve; chord definition R = 50/sin(D/2), MIL-HDBK-1005/6, 6.2.1"
+
+
+def _in_inches(length: pint.Quantity) -> str:
+    return show(length, "in", 1)
 
 
 def loaded_height(
@@ -77,6 +82,7 @@ def height(
     clear_height: pint.Quantity | None,
     needed: pint.Quantity,
     subject: str,
+    shown: Callable[[pint.Quantity], str] = _in_inches,
 ) -> Check:
     """Check the height as loaded, and the vertical clearance the railroad wants, under a structure.
 
@@ -90,6 +96,8 @@ def height(
         Vertical clearance wanted between them [in], from a limit row.
     subject : str
         Which structure or leg.
+    shown : callable
+        How the note writes a measure; by default in US customary units.
 
     Returns
     -------
@@ -118,7 +126,7 @@ def height(
         return unknown(name, subject, "ask the railroad for the lowest structure on this leg", source)
     demand_in = float(positive(loaded_height, "in", "loaded height") + _not_negative(needed, "in", "clearance wanted"))
     capacity_in = positive(clear_height, "in", "clear height")
-    note = f"Demand counts {show(needed, 'in', 1)} of air above the load. {_BUREAU}"
+    note = f"Demand counts {shown(needed)} of air above the load. {_BUREAU}"
     return _within(name, subject, demand_in, capacity_in, source, note)
 
 
@@ -129,6 +137,7 @@ def side(
     curve: pint.Quantity | None,
     clear_half_width: pint.Quantity | None,
     subject: str,
+    shown: Callable[[pint.Quantity], str] = _in_inches,
 ) -> Check:
     """Check half the width plus the larger throw on a curve against the clear half width.
 
@@ -146,6 +155,8 @@ def side(
         From the track's centre line to the obstruction [ft].
     subject : str
         Which obstruction or leg.
+    shown : callable
+        How the note writes a measure; by default in US customary units.
 
     Returns
     -------
@@ -183,7 +194,7 @@ def side(
     throw_in, part = _larger_throw(truck_centres, length, curve)
     demand_in = positive(width, "in", "width") / 2 + throw_in
     capacity_in = positive(clear_half_width, "in", "clear half width")
-    note = f"The {part} governs: {throw_in:.1f} in on {show(curve, 'degree', 1)}. {_BUREAU}"
+    note = f"The {part} governs: {shown(Quantity(throw_in, 'in'))} on {show(curve, 'degree', 1)}. {_BUREAU}"
     return _within(name, subject, demand_in, capacity_in, _GEOMETRY, note)
 
 

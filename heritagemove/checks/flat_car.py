@@ -6,6 +6,7 @@ Screening only. The car owner's diagram, the clearance bureau and the railroad's
 from __future__ import annotations
 
 from dataclasses import dataclass, replace
+from functools import partial
 from typing import Any
 
 import numpy as np
@@ -14,6 +15,7 @@ import pint
 from heritagemove.checks import clearance, load_placement
 from heritagemove.checks.check import Check, judge, unknown
 from heritagemove.checks.lookup import limit, over_rail, worst
+from heritagemove.measures import show_measure
 from heritagemove.museum import Museum
 from heritagemove.units import Quantity, show
 
@@ -108,8 +110,12 @@ def height_check(museum: Museum, loaded_height: pint.Quantity | None) -> Check:
     needed = limit(museum, "vertical_clearance", "in")
     if needed is None:
         return unknown("Height", "limits.csv", "enter the vertical clearance the railroad asks for")
+    shown = partial(show_measure, system=museum.scenario.units)
     return over_rail(
-        museum, "clear_height", "Height", lambda leg: clearance.height(loaded_height, leg.clear_height, needed, leg.name)
+        museum,
+        "clear_height",
+        "Height",
+        lambda leg: clearance.height(loaded_height, leg.clear_height, needed, leg.name, shown),
     )
 
 
@@ -131,12 +137,12 @@ def side_on(
     """Check half the width plus the larger throw against the clear half width of every leg."""
     if width is None or length is None or centres is None:
         return unknown("Side clearance", name, "measure width, length and truck centres")
-    longest = max(length, centres)
+    longest, shown = max(length, centres), partial(show_measure, system=museum.scenario.units)
 
     def side(leg: Any) -> Check:
         if leg.curve is None:
             return unknown("Side clearance", leg.name, f"ask the railroad for the sharpest curve of {leg.name}")
-        return clearance.side(width, centres, longest, leg.curve, leg.clear_half_width, leg.name)
+        return clearance.side(width, centres, longest, leg.curve, leg.clear_half_width, leg.name, shown)
 
     return over_rail(museum, "clear_half_width", "Side clearance", side)
 

@@ -4,12 +4,14 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from dataclasses import replace
+from functools import partial
 from typing import Any
 
 from heritagemove.checks import axle_load, by_rail, clearance, flat_car, load_outline, rail_securement
 from heritagemove.checks.carriage import Carriage
 from heritagemove.checks.check import Check, unknown
 from heritagemove.checks.lookup import limit, over_rail, worst
+from heritagemove.measures import show_measure
 from heritagemove.units import Quantity
 
 
@@ -31,8 +33,12 @@ def _gross_rail_load(c: Carriage) -> Check:
     positions, loads, _ = _on_rails(c)
     gross = None if loads is None else Quantity(float(loads.m_as("lb").sum()), "lb")
     axles = len(positions.magnitude)
+    shown = partial(show_measure, system=c.museum.scenario.units)
     return _over_rail(
-        c, "gross_limit", "Gross rail load", lambda leg: axle_load.gross_limit(gross, axles, leg.gross_limit, leg.name)
+        c,
+        "gross_limit",
+        "Gross rail load",
+        lambda leg: axle_load.gross_limit(gross, axles, leg.gross_limit, leg.name, shown=shown),
     )
 
 

@@ -7,7 +7,7 @@ from typing import Any
 
 import ipywidgets as widgets
 
-from heritagemove.break_even import DISTANCE, BreakEven, Curves, curves, stops
+from heritagemove.break_even import DISTANCE, BreakEven, Curves, curves, in_slider_unit, stops
 from heritagemove.charts.break_even import break_even_curves, in_order
 from heritagemove.panels import markup
 from heritagemove.panels.criteria import comparison_of, follow, paragraph
@@ -36,7 +36,7 @@ def show_break_even(source: Any, driver: str = DISTANCE) -> widgets.HTML:
     widget = widgets.HTML(layout=widgets.Layout(width="100%"))
 
     def show(comparison: Comparison) -> None:
-        widget.value = _content(curves(comparison, driver))
+        widget.value = _content(in_slider_unit(curves(comparison, driver)))
 
     show(comparison_of(source))
     follow(source, show)

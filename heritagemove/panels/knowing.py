@@ -10,10 +10,12 @@ import ipywidgets as widgets
 
 from heritagemove.charts.knowing import knowing_worth, mitigation_worth
 from heritagemove.knowing import Knowing, WeightDecision, decisions_by_weight, worth_knowing
+from heritagemove.measures import show_measure
 from heritagemove.mitigation import Mitigation, mitigations, unpriced
 from heritagemove.panels import markup
 from heritagemove.panels.criteria import comparison_of, follow, paragraph
 from heritagemove.results import Comparison, PathResult, show_chance
+from heritagemove.units import Quantity
 
 _SAFETY = (
     "Money alone is counted here. What keeps people from harm, or what a lift plan or a railroad asks for, is done "
@@ -130,9 +132,13 @@ def _inquiry(entry: Knowing) -> tuple[str, ...]:
 def _by_weight(found: tuple[WeightDecision, ...]) -> str:
     if not found:
         return paragraph("The weight is unknown: weigh it.")
-    rows = [(f"{e.weight_lb:,.0f} lb", _choice(e.comparison), _paths(e.opens), _paths(e.closes)) for e in found]
+    rows = [(_weight(e), _choice(e.comparison), _paths(e.opens), _paths(e.closes)) for e in found]
     headings = ("If it weighs", "Choice then", "Opens", "Closes")
     return markup.table("What would be chosen at the ends of the weight's tolerance", headings, rows)
+
+
+def _weight(found: WeightDecision) -> str:
+    return show_measure(Quantity(found.weight_lb, "lb"), found.comparison.museum.scenario.units)
 
 
 def _choice(comparison: Comparison) -> str:

@@ -6,7 +6,7 @@ from html import escape
 
 from IPython.display import HTML
 
-from heritagemove import units
+from heritagemove.measures import show_measure
 from heritagemove.museum import Museum
 from heritagemove.panels import markup
 from heritagemove.results import show_date
@@ -39,7 +39,7 @@ def _units(museum: Museum) -> str:
         (
             escape(row.name),
             escape(row.kind.replace("_", " ")),
-            "unknown" if row.weight is None else escape(units.show(row.weight)),
+            "unknown" if row.weight is None else escape(show_measure(row.weight, museum.scenario.units)),
             f"{len(museum.axles_of(row.vehicle))}",
             f"{row.significance} of 5",
             escape(row.vehicle),

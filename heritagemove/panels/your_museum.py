@@ -12,7 +12,7 @@ from heritagemove import simulation
 from heritagemove.comparison import compare
 from heritagemove.first_steps import Question, answered, checked, prints, questions, write_answers
 from heritagemove.missing import missing
-from heritagemove.museum import Museum
+from heritagemove.museum import Museum, reference_folder
 from heritagemove.museum_writing import typed
 from heritagemove.panels import markup, survey_tables
 from heritagemove.panels.controls import StatusLine
@@ -54,6 +54,8 @@ class YourMuseum(widgets.VBox):
 
     def __init__(self, folder: str | Path):
         self.folder = Path(folder)
+        # The tables are checked aside; the limits are those that stand beside the museum's own folder.
+        self.reference = reference_folder(self.folder)
         self.state, self.unknown = (widgets.HTML(layout=_WIDE) for _ in range(2))
         self.alert = StatusLine()
         self.write = widgets.Button(description="Write the tables", icon="save", tooltip="Write the answers into the tables")
@@ -71,7 +73,7 @@ class YourMuseum(widgets.VBox):
         """Read the folder's tables, or the starter's if there are none yet."""
         there = self.folder.exists()
         self.tables = typed(self.folder) if there else starter_museum()
-        self.museum = checked(self.tables)
+        self.museum = checked(self.tables, self.reference)
         self.read = prints(self.folder) if there else {}
         said = f"Tables of {self.folder}." if there else f"{self.folder} is not there yet: this is the starter museum."
         self.state.value = markup.note(said + " Every answer may be changed later, here or in a spreadsheet.")
@@ -91,7 +93,7 @@ class YourMuseum(widgets.VBox):
         """Take up an answer: what it makes unknown or known is seen at once."""
 
         def work() -> None:
-            self.museum = checked(answered(self.tables, self._answers()))
+            self.museum = checked(answered(self.tables, self._answers()), self.reference)
             self._show_unknown()
 
         taken = self.alert.doing("Not taken up", work, "The list below is from before this answer.")

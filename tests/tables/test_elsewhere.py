@@ -121,7 +121,7 @@ def test_the_engineering_sheets_measure_in_si_units_alone(abroad):
     screen, said = engineering(abroad, "tank_engine", "trailer"), []
     for part in (*screen.children, *screen.children[2].children):
         said += [str(getattr(part, name, "")) for name in ("value", "description", "tooltip")]
-    assert screen.weight.description == "Weight [kg]" and screen.weight.value == 41500
+    assert screen.box.description == "Weight [kg]" and screen.weight.value == 41500
     screen.weight.value = 43000
     text = " ".join([*said, screen.bars.value, screen.weights.value, screen.says.value])
     text = re.sub(r'src="data:[^"]*"|<style.*?</style>|<details.*?</details>', "", text, flags=re.DOTALL)

@@ -9,6 +9,7 @@ from heritagemove.as_read import summary
 from heritagemove.museum import load_museum
 from heritagemove.museum_writing import write_museum
 from heritagemove.starter import new_museum, starter_museum
+from heritagemove.tables import TableProblems
 
 SOFFICE = shutil.which("soffice")
 pytestmark = pytest.mark.skipif(SOFFICE is None, reason="no LibreOffice on the PATH")
@@ -38,3 +39,16 @@ def test_tables_saved_by_a_spreadsheet_program_as_csv_read_the_same(tmp_path):
     filters = f"csv:Text - txt - csv (StarCalc):{CSV}"
     saved_again(sorted(mine.glob("*.csv")), saved, filters, tmp_path, "--infilter=CSV:44,34,76,1,,0,false,true")
     assert summary(load_museum(saved)) == summary(load_museum(mine))
+
+
+@pytest.mark.parametrize(("mark", "called"), [(59, "semicolons"), (9, "tabs")])
+def test_another_mark_between_quoted_cells_is_named(mark, called, tmp_path):
+    mine = new_museum(tmp_path / "mine")
+    names = ("rates.csv", "vehicles.csv")
+    saved_again([mine / name for name in names], tmp_path, f"csv:Text - txt - csv (StarCalc):{mark},34,76,1", tmp_path)
+    for name in names:
+        (tmp_path / name).replace(mine / name)
+    with pytest.raises(TableProblems) as found:
+        load_museum(mine)
+    said = [(problem.file, problem.row, problem.found) for problem in found.value.problems]
+    assert sorted(said) == [(name, 1, f"{called} between cells") for name in names]

@@ -12,6 +12,7 @@ HINTS = [
     ("12,5", "did you mean 12.5?"), ("12,5 m", "did you mean 12.5 m?"), ("0,500 m", "did you mean 0.500 m?"),
     ("-0,6", "did you mean -0.6?"), ("1.234.567", "did you mean 1,234,567?"), ("1.234,5 kg", "did you mean 1,234.5 kg?"),
     ("104 326,5 kg", "did you mean 104,326.5 kg?"), ("1'200", "did you mean 1,200?"), ("1 200.5", "did you mean 1,200.5?"),
+    ("50,00\u00a0%", "did you mean 50.00 %?"),
     ("1\u00a0200", "did you mean 1,200?"), ("TRUE", "did you mean yes?"), ("No", "did you mean no?"),
 ]  # fmt: skip
 PLAIN = ["", "soon", "1,200", "1,200.5", "12.5", "44 ft 6 in", "5-1/2 x 10", "230,000 lb",
