@@ -23,6 +23,8 @@ from heritagemove.rows import MUSEUM_TABLES, REFERENCE_TABLES
 
 #: Exit status when tables or arguments are wrong; nothing has been written then.
 WRONG_INPUT = 2
+#: Exit status when Ctrl-C stopped the work, as shells have it.
+STOPPED = 130
 
 
 def main(arguments: Sequence[str] | None = None) -> int:
@@ -31,14 +33,15 @@ def main(arguments: Sequence[str] | None = None) -> int:
     Returns
     -------
     int
-        0, or 2 with a message on the error stream when tables or arguments are wrong.
+        0; 2 with a message on the error stream when tables or arguments are wrong; 130 when Ctrl-C stopped it.
     """
     options = _parser().parse_args(arguments)
     try:
         options.run(options)
         sys.stdout.flush()
     except KeyboardInterrupt:
-        print()
+        print("Stopped. A file that was being written is as it was before.", file=sys.stderr)
+        return STOPPED
     except BrokenPipeError:
         # The reader of a pipe has seen enough; Python must not complain again at exit.
         os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
@@ -151,9 +154,12 @@ def _clean(folder: str, museum: Museum) -> str:
 def _watch(folder: str) -> None:
     from heritagemove.watching import checks
 
-    for changed, problems in checks(folder):
-        when = f"{dt.datetime.now():%H:%M:%S} {', '.join(changed)} saved. " if changed else ""
-        print(when + (problems or "No problems found."), flush=True)
+    try:
+        for changed, problems in checks(folder):
+            when = f"{dt.datetime.now():%H:%M:%S} {', '.join(changed)} saved. " if changed else ""
+            print(when + (problems or "No problems found."), flush=True)
+    except KeyboardInterrupt:  # the way to end watching
+        print()
 
 
 def _summary(options: argparse.Namespace) -> None:

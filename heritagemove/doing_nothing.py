@@ -30,7 +30,7 @@ class Nothing:
         For declining and recording it [USD]; None is unknown.
     owner_pays : Spread or None
         For scrapping it: costs less scrap value, risks included; below zero he earns [USD].
-    scrap_value : float
+    scrap_value : float or None
         Mean proceeds of steel, copper and brass [USD].
     parts : dict of str to float
         Mean of each part of the owner's sum, proceeds below zero [USD].
@@ -42,7 +42,7 @@ class Nothing:
     name: str
     museum_pays: Spread | None
     owner_pays: Spread | None
-    scrap_value: float
+    scrap_value: float | None
     parts: Mapping[str, float]
     currency: str
 
@@ -50,25 +50,22 @@ class Nothing:
 def doing_nothing(comparison: Comparison) -> Nothing:
     """Return what it costs museum and owner if one unit is not taken.
 
-    What recording the unit costs is the museum's on either path, and is left out of the owner's sum.
-
-    Raises
-    ------
-    StopIteration
-        If the museum's tables have no path ``cut_up`` or no path ``decline``.
+    What recording the unit costs is the museum's on either path, and is left out of the owner's sum. A sum is
+    unknown where the museum's tables lack the path ``cut_up`` or ``decline``.
     """
-    scrapped, declined = comparison.path(SCRAPPED), comparison.path(DECLINED)
-    parts = _owners_parts(scrapped, declined)
+    found = {row.path: row for row in comparison.paths}
+    scrapped, declined = found.get(SCRAPPED), found.get(DECLINED)
+    parts = _owners_parts(scrapped, declined) if scrapped and declined else {}
     unit = comparison.museum.vehicle(comparison.vehicle)
-    total = None if scrapped.trials.cost_usd is None else np.sum(list(parts.values()), axis=0)
+    total = np.sum(list(parts.values()), axis=0) if parts and scrapped.trials.cost_usd is not None else None
     return Nothing(
         vehicle=unit.vehicle,
         name=unit.name.split(" (")[0],
-        museum_pays=declined.cost,
+        museum_pays=declined and declined.cost,
         owner_pays=None if total is None else Spread.of(total),
-        scrap_value=-float(np.mean(parts.get("proceeds", 0.0))),
+        scrap_value=-float(np.mean(parts.get("proceeds", 0.0))) if parts else None,
         parts={name: float(np.mean(cost)) for name, cost in parts.items()},
-        currency=declined.currency,
+        currency=comparison.museum.scenario.currency,
     )
 
 

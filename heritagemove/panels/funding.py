@@ -156,7 +156,7 @@ def show_doing_nothing(fleet: Fleet) -> widgets.HTML:
             f"{row.museum_pays.p80:,.0f}" if row.museum_pays else "unknown",
             f"{row.owner_pays.mean:+,.0f}" if row.owner_pays else "unknown",
             f"{row.owner_pays.p10:+,.0f} to {row.owner_pays.p90:+,.0f}" if row.owner_pays else "unknown",
-            f"{row.scrap_value:,.0f}",
+            "unknown" if row.scrap_value is None else f"{row.scrap_value:,.0f}",
             "<br>".join(f"{escape(name)} {usd:+,.0f}" for name, usd in row.parts.items()),
         )
         for row in found

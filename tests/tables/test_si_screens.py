@@ -34,8 +34,6 @@ STANDARD = re.compile(
 )
 #: Shows the published sources and their worked examples as printed, whatever museum is open.
 PUBLISHED = {"show_methods"}
-#: Compares with paths that this museum has not got; see the test of its page as a whole.
-NOT_HERE = {"show_doing_nothing"}
 
 
 @pytest.fixture(scope="module")
@@ -71,7 +69,7 @@ def screens(abroad, samples, tmp_path_factory):
         **{name: (moves,) for name in ("keep_books", "show_close_out", "show_contingency_left", "show_coverage",
                                        "show_files", "show_forecast", "show_papers", "show_progress")},
     }  # fmt: skip
-    names = [name for name in panels.__all__ if name[0].islower() and name not in PUBLISHED | NOT_HERE]
+    names = [name for name in panels.__all__ if name[0].islower() and name not in PUBLISHED]
     shown = {name: text_of(getattr(panels, name)(*given.get(name, (state,)))) for name in names}
     for driver in abroad.scenario.sliders:
         shown[f"show_break_even {driver}"] = text_of(panels.show_break_even(state, driver))
@@ -119,7 +117,6 @@ def test_no_page_of_a_unit_shows_one(comparisons):
         assert customary(plain(render(comparison))) == []
 
 
-@pytest.mark.xfail(raises=RuntimeError, strict=True, reason="doing_nothing wants cut_up and decline of every museum")
 def test_the_page_of_the_whole_site_shows_none(comparisons):
     assert customary(plain(render(comparisons, site=site_of(comparisons)))) == []
 

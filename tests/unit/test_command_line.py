@@ -374,3 +374,12 @@ def test_a_workbook_of_another_name_or_a_unit_that_is_not_there_writes_nothing(r
     assert status == 2 and ".xlsx" in err
     status, _, err = run("calendar", FOLDER, "--vehicle", "tender", "--out", tmp_path / "plan.ics", *FEW)
     assert status == 2 and "tender" in err and list(tmp_path.iterdir()) == []
+
+
+def test_work_that_is_stopped_says_so_and_has_the_status_of_shells(run, tmp_path, monkeypatch):
+    def stop(*_, **__):
+        raise KeyboardInterrupt
+
+    monkeypatch.setattr("heritagemove.__main__.compare", stop)
+    status, out, err = run("report", FOLDER, "--vehicle", "caboose", "--out", tmp_path / "page.html", *FEW)
+    assert (status, out) == (130, "") and err.startswith("Stopped.") and list(tmp_path.iterdir()) == []
