@@ -141,7 +141,7 @@ def _key(figure: Figure, axes: Axes, comparison: Comparison, confidence: float) 
         chosen = result.path in (comparison.choice, comparison.fallback)
         name = short_name(result) + absent
         axes.text(0.3, row, f"{result.number}", size=12, weight="bold", va="center", **where)
-        axes.text(0.56, row, name, size=12, va="center", weight="bold" if chosen else "normal", **where)
+        axes.text(0.62, row, name, size=12, va="center", weight="bold" if chosen else "normal", **where)
 
 
 def _in_words(result: PathResult) -> str:

@@ -124,6 +124,8 @@ def sheet(figure: Figure | None, width: float, height: float, title: str) -> Fig
         The finding; at most two lines are shown.
     """
     figure = figure or Figure()
+    for axes in figure.axes:  # taken off unwiped: wiping builds them anew, for nobody
+        figure.delaxes(axes)
     figure.clear()
     figure.set_size_inches(width, height)
     lines = textwrap.wrap(title, int(width * 7.6), max_lines=2, placeholder=" …")

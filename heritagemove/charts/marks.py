@@ -8,6 +8,7 @@ import numpy as np
 from matplotlib import color_sequences
 from matplotlib.axes import Axes
 from matplotlib.colors import to_hex
+from matplotlib.lines import Line2D
 from matplotlib.markers import MarkerStyle
 
 from heritagemove.charts.drawing import GREY, INK, shorten
@@ -83,9 +84,11 @@ def draw_mark(axes: Axes, x: float, y: float, number: int, filled: str = "full",
     }.get(filled, {"markerfacecolor": "#e6e6e6", "markeredgecolor": GREY})
     shared = {"linestyle": "none", "clip_on": False, **where}
     mark = {"marker": shape_of(number), "markersize": size, "markeredgewidth": 1.2, "markerfacecoloralt": "white"}
-    axes.plot([x], [y], **(mark | look), zorder=5, **shared)
+    # A line added as it is: plot() would read formats and scale the axes anew for each mark.
+    axes.add_line(Line2D([x], [y], **(mark | look), zorder=5, **shared))
     if filled == "crossed":
-        axes.plot([x], [y], marker="x", markersize=size * 0.9, color=INK, markeredgewidth=1.8, zorder=6, **shared)
+        cross = {"marker": "x", "markersize": size * 0.9, "color": INK, "markeredgewidth": 1.8}
+        axes.add_line(Line2D([x], [y], **cross, zorder=6, **shared))
     elif filled == "unknown":
         axes.text(x, y, "?", size=size * 0.8, weight="bold", ha="center", va="center", zorder=6, **where)
 
