@@ -119,7 +119,7 @@ def _template(name: str) -> str:
 
 
 def _usd(value: float | None) -> str:
-    return "unknown" if value is None else f"{value:,.0f}"
+    return "unknown" if value is None else f"{value:z,.0f}"
 
 
 def _date(value: str | None) -> str:

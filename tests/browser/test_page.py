@@ -218,7 +218,7 @@ def test_no_row_and_no_chart_is_cut_between_two_sheets(opened, paper, tmp_path):
     cut, marked = _cut(page.pdf(format=paper, landscape=True), tmp_path)
     assert (cut, marked > 400) == ([], True)
     page.add_style_tag(content="@media print { tr, figure { break-inside: auto !important } }")
-    assert len(_cut(page.pdf(format=paper, landscape=True), tmp_path)[0]) > 3  # the test can fail
+    assert len(_cut(page.pdf(format=paper, landscape=True), tmp_path)[0]) > 0  # the test can fail
 
 
 @pytest.mark.long

@@ -40,7 +40,7 @@ def test_the_wait_for_a_picture(notebook, capsys):
         handle.focus()
         found = []
         for n in range(11):
-            page.evaluate(f"window.wait = ({PAINTED})()")
+            page.evaluate(f"void (window.wait = ({PAINTED})())")
             handle.press("ArrowRight" if n % 2 == 0 else "ArrowLeft")
             found.append(page.evaluate("window.wait"))
             page.wait_for_timeout(150)
