@@ -45,7 +45,7 @@ test-long: .venv/installed
 
 benchmark: .venv/installed
 	$(BIN)/python -m pip install --quiet --disable-pip-version-check -e '.[benchmark]'
-	$(BIN)/python -m pytest tests/benchmark -m benchmark
+	$(BIN)/python -m pytest tests/benchmark tests/browser/test_speed.py -m benchmark
 
 soak: .venv/installed
 	$(BIN)/python -m pytest tests/benchmark -m soak
