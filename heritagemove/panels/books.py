@@ -87,6 +87,8 @@ class Books(widgets.VBox):
         self.record = button("Record the task", "check", "Write it into progress.csv", self._record)
         self.amend = button("Amend the value", "pencil", "Write it into the table", self._amend)
         self.again = button("Read the tables again", "refresh", "Take up what others have saved", self._read_again)
+        for pressed in (self.record, self.amend, self.again):
+            pressed.layout.width = "16em"
         self.alert, self.said = StatusLine(), widgets.HTML(layout=_WIDE)
         self.read: dict[str, str | None] = {}
         self._lines: list[list[str]] = []
@@ -114,8 +116,8 @@ class Books(widgets.VBox):
         tasks = self.museum.of_path("tasks", self.forecast.path)
         at = self.task.value
         self.task.options = [(f"{row.title} ({state.get(row.task, 'not begun')})", row.task) for row in tasks]
-        if at in [row.task for row in tasks]:
-            self.task.value = at
+        names = [row.task for row in tasks]
+        self.task.value = at if at in names else next(iter(names), None)
         self._fill_task()
         self._fill_rows()
 
@@ -138,9 +140,8 @@ class Books(widgets.VBox):
         numbered = [(number, line) for number, line in enumerate(self._lines, start=1) if number > 1 and any(line)]
         self.row.options = [(f"{number}: {', '.join(filter(None, line[:4]))}"[:70], number) for number, line in numbered]
         self.column.options = heading
-        for chooser, held in zip((self.row, self.column), at, strict=True):
-            if held in [option[-1] if isinstance(option, tuple) else option for option in chooser.options]:
-                chooser.value = held
+        for chooser, held, allowed in zip((self.row, self.column), at, ([n for n, _ in numbered], heading), strict=True):
+            chooser.value = held if held in allowed else next(iter(allowed), None)
         self._fill_text()
 
     def _fill_text(self) -> None:

@@ -126,3 +126,11 @@ def test_a_table_without_rows_says_where_rows_are_added(form, folder):
     form.table.value = "inquiries.csv"
     form.amend.click()
     assert "has no row yet" in form.alert.value
+
+
+def test_the_form_opens_on_the_first_task_and_the_first_row_with_what_they_hold(form):
+    assert (form.task.value, form.cells["started"].value) == ("survey", "2027-03-01")
+    assert (form.table.value, form.row.value, form.column.value) == ("vehicles.csv", 2, "vehicle")
+    assert form.text.value == "foundry_switcher"
+    form.table.value = "rates.csv"
+    assert (form.row.value, form.column.value, form.text.value) == (2, "rate", "mechanical_survey")
