@@ -11,7 +11,7 @@ pytestmark = pytest.mark.browser
 TOP = Path(__file__).resolve().parents[2]
 NOTEBOOKS = sorted(path.stem for path in (TOP / "notebooks").glob("*.ipynb"))
 #: Opened by every `make test`; the others by `make test-long`.
-QUICK = ("start_here", "decision", "schedule", "committee")
+QUICK = ("start_here", "schedule")
 #: Words and forms, no picture; the meeting begins with the decision in words.
 WITHOUT_PICTURE = ("start_here", "survey", "your_museum", "methods", "committee")
 PICTURES = '.jp-Notebook img[src^="data:image/svg+xml"]'
