@@ -10,8 +10,6 @@ pytestmark = pytest.mark.browser
 
 TOP = Path(__file__).resolve().parents[2]
 NOTEBOOKS = sorted(path.stem for path in (TOP / "notebooks").glob("*.ipynb"))
-#: Opened by every `make test`; the others by `make test-long`.
-QUICK = ("start_here", "schedule")
 #: Words and forms, no picture; the meeting begins with the decision in words.
 WITHOUT_PICTURE = ("start_here", "survey", "your_museum", "methods", "committee")
 PICTURES = '.jp-Notebook img[src^="data:image/svg+xml"]'
@@ -89,7 +87,8 @@ MOVES = {
 }
 
 
-@pytest.mark.parametrize("name", [pytest.param(n, marks=() if n in QUICK else pytest.mark.long) for n in NOTEBOOKS])
+@pytest.mark.long
+@pytest.mark.parametrize("name", NOTEBOOKS)
 def test_run_all_once_shows_the_answer_and_a_control_moved_changes_it(notebook, screenshots, name):
     page = notebook(name)
     assert wrong(page) == []

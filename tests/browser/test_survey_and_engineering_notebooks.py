@@ -2,7 +2,7 @@
 
 import pytest
 
-pytestmark = pytest.mark.browser
+pytestmark = [pytest.mark.browser, pytest.mark.long]
 
 PATIENT = 60_000
 IDLE = "Python 3 (ipykernel) | Idle"

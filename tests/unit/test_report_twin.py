@@ -20,7 +20,7 @@ def comparisons(museum):
     return [compare(museum, vehicle, None, few) for vehicle in ("foundry_switcher", "caboose")]
 
 
-@pytest.mark.parametrize("several", [False, True])
+@pytest.mark.parametrize("several", [False, pytest.param(True, marks=pytest.mark.long)])
 def test_every_number_on_the_page_is_in_the_twin(comparisons, several):
     shown = comparisons if several else comparisons[:1]
     known = set(forms(json.loads(json.dumps(content(shown, MADE_ON)))))
