@@ -167,12 +167,13 @@ def _write(
     amended, cells = change(data.decode("utf-8-sig"))
     mark = b"\xef\xbb\xbf" if data.startswith(b"\xef\xbb\xbf") else b""
     content = mark + amended.encode()
-    if expected == "" or expected == read:
-        _try(folder, table, content)
-    saved = save(folder / table, content, expected=read if expected == "" else expected)
     day, (who, why) = (on or dt.date.today()).isoformat(), said
-    for cell in cells:
-        _log(folder, [day, who, table, str(cell.row_number), cell.column, cell.was, cell.now, why])
+    lines = [[day, who, table, str(cell.row_number), cell.column, cell.was, cell.now, why] for cell in cells]
+    if expected == "" or expected == read:
+        # With the log's lines: a reason that the log cannot hold would keep the museum from loading.
+        _try(folder, {table: content, LOG: _logged(folder, lines).encode()})
+    saved = save(folder / table, content, expected=read if expected == "" else expected)
+    _log(folder, lines)
     was, now = ("; ".join(getattr(cell, name) for cell in cells) for name in ("was", "now"))
     return Amended(load_museum(folder), was, now, saved)
 
@@ -247,12 +248,13 @@ def _written(value: str) -> str:
     return line.getvalue()[:-1]
 
 
-def _try(folder: Path, table: str, content: bytes) -> None:
-    """Load a copy of the museum with the new table; raise what is wrong with it under the folder's own name."""
+def _try(folder: Path, changed: Mapping[str, bytes]) -> None:
+    """Load a copy of the museum with the new tables; raise what is wrong with them under the folder's own name."""
     with tempfile.TemporaryDirectory() as place:
         copy = Path(place) / folder.resolve().name
         shutil.copytree(folder, copy, ignore=shutil.ignore_patterns("*.part", "*.previous"))
-        (copy / table).write_bytes(content)
+        for file, content in changed.items():
+            (copy / file).write_bytes(content)
         beside = folder.resolve().parent / "reference"
         try:
             load_museum(copy, beside if beside.is_dir() else None)
@@ -260,16 +262,23 @@ def _try(folder: Path, table: str, content: bytes) -> None:
             raise TableProblems(str(folder), error.problems) from None
 
 
-def _log(folder: Path, change: list[str]) -> None:
+def _logged(folder: Path, lines: Sequence[Sequence[str]]) -> str:
+    """Return the text of the log with further lines."""
     file = folder / LOG
+    old = file.read_bytes().decode("utf-8-sig") if file.is_file() else ",".join(Change.model_fields) + "\n"
+    more = io.StringIO()
+    csv.writer(more, lineterminator="\n").writerows(lines)
+    return old + ("" if old.endswith("\n") else "\n") + more.getvalue()
+
+
+def _log(folder: Path, lines: Sequence[Sequence[str]]) -> None:
+    if not lines:
+        return
     for _ in range(5):  # another window may be writing its own line
-        seen = fingerprint(file)
-        old = file.read_bytes().decode("utf-8-sig") if seen else ",".join(Change.model_fields) + "\n"
-        line = io.StringIO()
-        csv.writer(line, lineterminator="\n").writerow(change)
+        seen = fingerprint(folder / LOG)
         try:
-            save(file, old + ("" if old.endswith("\n") else "\n") + line.getvalue(), expected=seen)
+            save(folder / LOG, _logged(folder, lines), expected=seen)
             return
         except NotSaved as error:
             failed = error
-    raise NotSaved(f"{change[2]} is amended, but {LOG} could not be written: {failed}")
+    raise NotSaved(f"{lines[0][2]} is amended, but {LOG} could not be written: {failed}")

@@ -1,5 +1,6 @@
 """Amend one cell in place: nothing else moves, nothing wrong is written, nobody is overwritten."""
 
+import contextlib
 import datetime as dt
 import shutil
 from pathlib import Path
@@ -112,3 +113,16 @@ def test_a_quote_inside_an_unquoted_cell_and_a_line_end_in_a_quoted_one_are_text
     (tmp_path / "t.csv").write_text(text)
     assert [[_value(text[a:b]) for a, b in spans] for spans in _cells(text)] == csv_lines(tmp_path / "t.csv")[0]
     assert _replaced("t.csv", text, 3, "note", "3") == (text.replace("1,2", "1,3"), "2")
+
+
+@pytest.mark.parametrize("said", ["#REF!", "x" * 20_000, "two\nlines", "\0"])
+@pytest.mark.parametrize("role", ["who", "why"])
+def test_a_who_or_why_that_the_log_cannot_hold_is_refused_and_the_museum_still_loads(folder, role, said):
+    before = {file.name: file.read_bytes() for file in folder.glob("*.csv")}
+    with contextlib.suppress(ValueError):
+        amend(folder, "rates.csv", 2, "high", "2300", **(WHO | {role: said}))
+    taken = {file.name: file.read_bytes() for file in folder.glob("*.csv")} != before
+    museum = load_museum(folder)
+    assert museum.rates[0].high == (2300 if taken else 2200)
+    assert not taken or getattr(museum.changes[-1], role)
+    assert not (taken and said in ("#REF!", "x" * 20_000))
