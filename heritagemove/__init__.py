@@ -10,7 +10,7 @@ __version__ = "0.1.0"
 _NAMES = {
     "load_museum": "museum",
     "draw": "simulation",
-    "compare": "comparison",
+    "compare_paths": "comparison",
     "explore": "panels",
     "engineering": "panels",
     "show_vehicle": "panels",

@@ -16,7 +16,7 @@ from pathlib import Path
 from typing import Any
 
 from heritagemove import simulation
-from heritagemove.comparison import compare
+from heritagemove.comparison import compare_paths
 from heritagemove.museum import Museum, load_museum
 from heritagemove.results import Comparison, show_date
 from heritagemove.rows import MUSEUM_TABLES, REFERENCE_TABLES
@@ -187,7 +187,7 @@ def _compared(options: argparse.Namespace) -> list[Comparison]:
     for vehicle in vehicles:
         museum.vehicle(vehicle)
     samples = simulation.draw(museum, options.seed, options.trials)
-    return [compare(museum, vehicle, settings, samples) for vehicle in vehicles]
+    return [compare_paths(museum, vehicle, settings, samples) for vehicle in vehicles]
 
 
 def _setting(text: str) -> tuple[str, str]:

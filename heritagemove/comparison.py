@@ -20,7 +20,7 @@ from heritagemove.schedule import critical_share
 from heritagemove.simulation import PathTrials, Samples, Work
 
 
-def compare(
+def compare_paths(
     museum: Museum,
     vehicle: str,
     settings: Mapping[str, Any] | None = None,
@@ -85,7 +85,7 @@ def compare(
     )
 
 
-def compare_path(
+def price_path(
     museum: Museum,
     vehicle: str,
     path: str,
@@ -95,7 +95,7 @@ def compare_path(
 ) -> PathResult:
     """Price and date one path of one unit, its gates met and no fallback played out: a fraction of a comparison.
 
-    Parameters and Raises as for :func:`compare`.
+    Parameters and Raises as for :func:`compare_paths`.
     """
     amounts = read_settings(settings)
     samples = samples or simulation.draw(museum)

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from heritagemove import simulation
-from heritagemove.comparison import compare_path
+from heritagemove.comparison import price_path
 from heritagemove.museum import Museum
 from heritagemove.results import Comparison, PathResult
 from heritagemove.simulation import Samples
@@ -74,7 +74,7 @@ def with_and_without(comparison: Comparison, path: str, samples: Samples | None 
         raise PlannerError(f"{path}: found a cost that is unknown; allowed: a path that is priced")
     museum = without_correlation(comparison.base)
     drawn = samples or simulation.draw(museum, comparison.samples.seed, comparison.samples.trials)
-    alone = compare_path(museum, comparison.vehicle, path, comparison.settings, drawn, comparison)
+    alone = price_path(museum, comparison.vehicle, path, comparison.settings, drawn, comparison)
     dates = tuple(merge_effect(comparison.museum, entry, s) for entry, s in ((together, comparison.samples), (alone, drawn)))
     return Alone(together, alone, dates)
 

@@ -10,7 +10,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from heritagemove import units
-from heritagemove.comparison import compare_path
+from heritagemove.comparison import price_path
 from heritagemove.distance_checks import DistanceChecks, road_miles
 from heritagemove.drivers import DRIVERS, read_settings
 from heritagemove.half_widths import half_width_of_percentile
@@ -112,7 +112,7 @@ def curves(
 ) -> Curves:
     """Return the cost and the chance of every path over the amounts of one driver, on the same draws.
 
-    Each point is what :func:`heritagemove.comparison.compare_path` answers with the driver set to that amount. A
+    Each point is what :func:`heritagemove.comparison.price_path` answers with the driver set to that amount. A
     set haul distance is the road route's length; the rail route keeps its proportion to it. Along distance, and
     along drivers that only money and days look at, the checks are bisected for their steps and the cost between
     two steps is interpolated, which is exact there: rates times amounts are straight lines, minimum charges make
@@ -206,7 +206,7 @@ def _curve(comparison: Comparison, result: PathResult, driver: str, grid: np.nda
     def at(n: int) -> _Point:
         if n not in points:
             settings = {**comparison.settings, driver: float(grid[n])}
-            answered = compare_path(
+            answered = price_path(
                 comparison.base, comparison.vehicle, result.path, settings, comparison.samples, screened.before(n)
             )
             points[n] = _Point(answered, answered.trials.cost_usd, answered.trials.off_site)

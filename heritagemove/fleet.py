@@ -15,7 +15,7 @@ import numpy as np
 
 from heritagemove import call_outs, decision, simulation
 from heritagemove.call_outs import Part, Turn
-from heritagemove.comparison import compare
+from heritagemove.comparison import compare_paths
 from heritagemove.museum import Museum
 from heritagemove.results import Comparison, PathResult, Spread, show_chance
 from heritagemove.simulation import Samples
@@ -163,7 +163,7 @@ def fleet_of(
     for step, row in enumerate(museum.vehicles):
         if progress:
             progress(step, len(museum.vehicles), f"comparing the paths of {row.name}")
-        comparisons[row.vehicle] = compare(museum, row.vehicle, samples=samples)
+        comparisons[row.vehicle] = compare_paths(museum, row.vehicle, samples=samples)
     options = [option_of(c, r, None) for c in comparisons.values() for r in decision.able(c.paths) if r.branch]
     options += _larger_cranes(museum, samples, options)
     offered = tuple(option for option in options if option.chance >= least)
@@ -234,7 +234,7 @@ def _with_crane(museum: Museum, samples: Samples, vehicle: str, paths: Sequence[
     there = museum.with_changes(
         cranes=[row for row in museum.cranes if row.crane == crane], paths=[row for row in museum.paths if row.path in paths]
     )
-    comparison = compare(there, vehicle, samples=samples)
+    comparison = compare_paths(there, vehicle, samples=samples)
     lifted = dataclasses.replace(comparison, museum=museum)
     return [option_of(lifted, result, crane) for result in decision.able(comparison.paths) if result.branch]
 

@@ -15,7 +15,7 @@ import numpy as np
 import pandas as pd
 
 from heritagemove import simulation
-from heritagemove.comparison import compare
+from heritagemove.comparison import compare_paths
 from heritagemove.museum import Museum
 from heritagemove.results import Comparison, PathResult
 from heritagemove.simulation import NEVER
@@ -367,7 +367,7 @@ def each_unit(comparison: Comparison) -> tuple[Comparison, ...]:
     """Return the comparison of every unit of the museum, on the same draws; that of the others has no settings."""
     base, samples = comparison.base, comparison.samples
     others = (row.vehicle for row in base.vehicles)
-    return tuple(comparison if v == comparison.vehicle else compare(base, v, None, samples) for v in others)
+    return tuple(comparison if v == comparison.vehicle else compare_paths(base, v, None, samples) for v in others)
 
 
 def chances_by(comparisons: Sequence[Comparison], date: dt.date, with_fallback: bool = False) -> pd.DataFrame:

@@ -11,7 +11,7 @@ import numpy as np
 from scipy import special
 
 from heritagemove import simulation, units
-from heritagemove.comparison import compare
+from heritagemove.comparison import compare_paths
 from heritagemove.decision_analysis import state_means, value_of_information
 from heritagemove.measures import show_measure
 from heritagemove.regret import choices, cost_of
@@ -258,7 +258,7 @@ def decisions_by_weight(comparison: Comparison) -> tuple[WeightDecision, ...]:
     able = {o.path for o in choices(comparison)}
     found = []
     for ratio in sorted({1 - part, 1.0, 1 + part}):
-        weighed = compare(museum, vehicle.vehicle, direct | {"weight": stated * ratio}, samples)
+        weighed = compare_paths(museum, vehicle.vehicle, direct | {"weight": stated * ratio}, samples)
         then = {o.path for o in choices(weighed)}
         opens = tuple(o for o in weighed.paths if o.path in then - able)
         closes = tuple(o for o in weighed.paths if o.path in able - then)

@@ -8,7 +8,7 @@ from typing import Any
 import numpy as np
 
 from heritagemove import simulation
-from heritagemove.comparison import compare
+from heritagemove.comparison import compare_paths
 from heritagemove.regret import cost_of
 from heritagemove.results import Comparison, PathResult
 from heritagemove.units import PlannerError
@@ -170,7 +170,7 @@ def _with(comparison: Comparison, row: Any, bought: bool) -> Comparison:
     changed = [r.model_copy(update={"bought": bought}) if r is row else r for r in comparison.base.risks]
     museum = comparison.base.with_changes(risks=changed)
     samples = simulation.draw(museum, previous=comparison.samples)
-    return compare(museum, comparison.vehicle, comparison.settings, samples, previous=comparison)
+    return compare_paths(museum, comparison.vehicle, comparison.settings, samples, previous=comparison)
 
 
 def _answer(result: PathResult) -> Answer:

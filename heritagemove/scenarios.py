@@ -16,7 +16,7 @@ from typing import Any
 import numpy as np
 
 from heritagemove import saving, simulation, units
-from heritagemove.comparison import compare
+from heritagemove.comparison import compare_paths
 from heritagemove.drivers import DRIVERS, read_settings
 from heritagemove.museum import Museum
 from heritagemove.results import Comparison, PathResult, show_chance, show_date
@@ -112,7 +112,7 @@ def answer(museum: Museum, inputs: Inputs, samples: Samples, previous: Compariso
     previous : Comparison, optional
         The answer before: what has not changed since is taken over.
     """
-    return compare(museum, inputs.vehicle, inputs.settings, samples, previous)
+    return compare_paths(museum, inputs.vehicle, inputs.settings, samples, previous)
 
 
 def chance_within(result: PathResult, budget_usd: float, deadline_day: int | None = None) -> float | None:

@@ -19,7 +19,7 @@ from typing import Any
 
 import pandas as pd
 
-from heritagemove.comparison import compare
+from heritagemove.comparison import compare_paths
 from heritagemove.draws import Samples, draw
 from heritagemove.drivers import read_settings
 from heritagemove.museum import Museum
@@ -56,7 +56,7 @@ def sweep(
     ----------
     museum : Museum
     grid : mapping of str to sequence
-        Values by driver name, each as :func:`heritagemove.comparison.compare` takes them; under ``"vehicle"`` the
+        Values by driver name, each as :func:`heritagemove.comparison.compare_paths` takes them; under ``"vehicle"`` the
         units, by default all.
     executor : concurrent.futures.Executor, optional
         Where to work: a ``ProcessPoolExecutor``, a ``ThreadPoolExecutor``, ``client.get_executor()`` of a Dask client;
@@ -215,7 +215,7 @@ class _Held:
         for vehicle, amounts in settings:
             start = (vehicle, *amounts.values())
             try:
-                self.latest = compare(self.museum, vehicle, amounts, self.samples, self.latest)
+                self.latest = compare_paths(self.museum, vehicle, amounts, self.samples, self.latest)
             except ValueError as problem:
                 found.append((*start, *(None for _ in ANSWERS[:-1]), str(problem)))
                 continue

@@ -15,7 +15,7 @@ import pandas as pd
 
 from heritagemove import decision, simulation
 from heritagemove.commitments import STANDS_ON, Position, positions, with_positions
-from heritagemove.comparison import compare, compare_path
+from heritagemove.comparison import compare_paths, price_path
 from heritagemove.earned_value import EarnedValue, earned_value
 from heritagemove.museum import Museum
 from heritagemove.progress import as_of, known_by
@@ -38,7 +38,7 @@ class Forecast:
         What happened up to the evening of this day counts.
     museum : Museum
     samples : Samples
-        The museum and its draws as the date leaves them; ``compare`` takes both.
+        The museum and its draws as the date leaves them; ``compare_paths`` takes both.
     result : PathResult
         The path priced and dated again.
     positions : tuple of Position
@@ -116,7 +116,7 @@ def reforecast(plan: Comparison, path: str, on: dt.date, records: Sequence[Progr
     museum, samples, notes = as_of(with_positions(plan.museum, found), plan.samples, planned, known, on)
     if samples is plan.samples:
         samples = simulation.draw(museum, previous=plan.samples)
-    result = compare_path(museum, plan.vehicle, path, _settings(plan), samples)
+    result = price_path(museum, plan.vehicle, path, _settings(plan), samples)
     return Forecast(plan, path, on, museum, samples, result, found, known, notes)
 
 
@@ -130,7 +130,7 @@ def compare_now(forecast: Forecast) -> Comparison:
 
     What has been paid for the followed path is sunk and in none of the other paths' costs.
     """
-    return compare(forecast.museum, forecast.plan.vehicle, _settings(forecast.plan), forecast.samples)
+    return compare_paths(forecast.museum, forecast.plan.vehicle, _settings(forecast.plan), forecast.samples)
 
 
 def status_dates(plan: Comparison, path: str, last: dt.date, records: Sequence[Progress] | None = None) -> list[dt.date]:

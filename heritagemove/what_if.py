@@ -8,7 +8,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from heritagemove import units
-from heritagemove.comparison import compare_path
+from heritagemove.comparison import price_path
 from heritagemove.drivers import DRIVERS
 from heritagemove.results import Comparison, PathResult
 
@@ -106,7 +106,7 @@ def _with(comparison: Comparison, path: str, driver: str, amount: float) -> Path
     # The comparison's own museum holds its sliders' distance and weight already; only direct amounts go along.
     direct = {n: a for n, a in comparison.settings.items() if n not in ("haul_distance", "weight")}
     settings = direct | {driver: amount}
-    return compare_path(comparison.museum, comparison.vehicle, path, settings, comparison.samples, comparison)
+    return price_path(comparison.museum, comparison.vehicle, path, settings, comparison.samples, comparison)
 
 
 def what_ifs(comparison: Comparison, path: str) -> tuple[Move, ...]:

@@ -10,7 +10,7 @@ import ipywidgets as widgets
 
 from heritagemove import simulation
 from heritagemove.amending import LOG, Amended, amend, record_task
-from heritagemove.comparison import compare
+from heritagemove.comparison import compare_paths
 from heritagemove.museum import Museum, load_museum
 from heritagemove.panels import markup
 from heritagemove.panels.controls import StatusLine, button
@@ -193,7 +193,7 @@ class Books(widgets.VBox):
         """Take up the museum as saved: the forecast again, beside the one before."""
         before, plan = self.forecast, self.forecast.plan
         samples = simulation.draw(museum, previous=plan.samples)
-        planned = compare(museum, plan.vehicle, plan.settings, samples)
+        planned = compare_paths(museum, plan.vehicle, plan.settings, samples)
         self.forecast = reforecast(planned, before.path, before.on)
         self._read()
         rows = [

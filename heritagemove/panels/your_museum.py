@@ -9,7 +9,7 @@ from typing import Any
 import ipywidgets as widgets
 
 from heritagemove import simulation
-from heritagemove.comparison import compare
+from heritagemove.comparison import compare_paths
 from heritagemove.first_steps import Question, answered, checked, prints, questions, write_answers
 from heritagemove.missing import missing
 from heritagemove.museum import Museum, reference_folder
@@ -118,7 +118,7 @@ class YourMuseum(widgets.VBox):
     def _show_unknown(self) -> None:
         """List what is unknown with the paths that wait for it, what opens a path first."""
         unit = self.museum.vehicles[0]
-        comparison = compare(self.museum, unit.vehicle, {}, simulation.draw(self.museum, trials=_TRIALS))
+        comparison = compare_paths(self.museum, unit.vehicle, {}, simulation.draw(self.museum, trials=_TRIALS))
         found = missing(comparison)
         rows = [
             (escape(row.what), escape(row.find) or "ask or measure", *(self._paths(part) for part in (row.opens, row.waits)))

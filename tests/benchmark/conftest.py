@@ -6,7 +6,7 @@ The tests fail only beyond a regression bound: our own past ratio with room for 
 import pytest
 from measuring import TRIALS, VEHICLE
 
-from heritagemove.comparison import compare
+from heritagemove.comparison import compare_paths
 from heritagemove.simulation import draw
 
 ROWS = pytest.StashKey[list]()
@@ -41,4 +41,4 @@ def drawn(museum):
 
 @pytest.fixture(scope="session")
 def compared(museum, drawn):
-    return compare(museum, VEHICLE, {"crane_hours": 24}, drawn)
+    return compare_paths(museum, VEHICLE, {"crane_hours": 24}, drawn)

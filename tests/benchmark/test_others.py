@@ -11,7 +11,7 @@ import pytest
 from measuring import TRIALS, VEHICLE, best, children_seconds
 
 from heritagemove import simulation
-from heritagemove.comparison import compare
+from heritagemove.comparison import compare_paths
 from heritagemove.sampling import bounds_from_p10_p90
 from heritagemove.simulation import draw
 
@@ -25,7 +25,7 @@ def move(museum, drawn, compared):
     state, hours = [compared], itertools.cycle((20, 30))
 
     def again():
-        state[0] = compare(museum, VEHICLE, {"crane_hours": next(hours)}, drawn, state[0])
+        state[0] = compare_paths(museum, VEHICLE, {"crane_hours": next(hours)}, drawn, state[0])
 
     return best(again, 8)
 

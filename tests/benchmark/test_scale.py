@@ -11,7 +11,7 @@ import pytest
 from measuring import TRIALS, VEHICLE, best, children_seconds
 
 from heritagemove import simulation, weighing
-from heritagemove.comparison import compare
+from heritagemove.comparison import compare_paths
 from heritagemove.simulation import draw
 from heritagemove.sweep import sweep
 
@@ -52,11 +52,11 @@ def test_cost_grows_linearly_in_rows(museum, record):
 
 
 def test_memory_of_the_paths(museum, record):
-    compare(museum, VEHICLE, None, draw(museum, trials=100))  # imports and caches of others first
+    compare_paths(museum, VEHICLE, None, draw(museum, trials=100))  # imports and caches of others first
     tracemalloc.start()
     samples = draw(museum, trials=TRIALS)
     drawn = tracemalloc.get_traced_memory()[0]
-    comparison = compare(museum, VEHICLE, None, samples)
+    comparison = compare_paths(museum, VEHICLE, None, samples)
     held, peak = tracemalloc.get_traced_memory()
     tracemalloc.stop()
     assert comparison.paths

@@ -7,7 +7,7 @@ import pytest
 from measuring import TRIALS, VEHICLE, best
 from reference_engine import ReferenceEngine
 
-from heritagemove.comparison import compare
+from heritagemove.comparison import compare_paths
 from heritagemove.simulation import draw
 
 pytestmark = pytest.mark.benchmark
@@ -34,7 +34,7 @@ def moves(museum, drawn, compared, name, amounts):
     state, amounts = [compared], itertools.cycle(amounts)
 
     def move():
-        state[0] = compare(museum, VEHICLE, {"crane_hours": 24} | {name: next(amounts)}, drawn, state[0])
+        state[0] = compare_paths(museum, VEHICLE, {"crane_hours": 24} | {name: next(amounts)}, drawn, state[0])
 
     return best(move, 8)
 

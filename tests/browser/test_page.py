@@ -11,7 +11,7 @@ from pathlib import Path
 
 import pytest
 
-from heritagemove.comparison import compare
+from heritagemove.comparison import compare_paths
 from heritagemove.report import render, site_of, write_print
 from heritagemove.simulation import draw
 
@@ -24,7 +24,7 @@ WIDTHS = {"projector": (1280, 720), "telephone": (360, 740)}
 def address(museum, samples, tmp_path_factory):
     """The page of the foundry switcher as a file."""
     file = tmp_path_factory.mktemp("page") / "page.html"
-    file.write_text(render(compare(museum, "foundry_switcher", {}, samples), dt.date(2027, 2, 1)), encoding="utf-8")
+    file.write_text(render(compare_paths(museum, "foundry_switcher", {}, samples), dt.date(2027, 2, 1)), encoding="utf-8")
     return file.as_uri()
 
 
@@ -150,7 +150,7 @@ def _violations(page):
 @pytest.mark.long
 def test_axe_finds_nothing_on_the_page_of_the_site(browser, museum, tmp_path):
     few = draw(museum, trials=300)
-    comparisons = [compare(museum, row.vehicle, {}, few) for row in museum.vehicles]
+    comparisons = [compare_paths(museum, row.vehicle, {}, few) for row in museum.vehicles]
     file = tmp_path / "site.html"
     file.write_text(render(comparisons, dt.date(2027, 2, 1), site=site_of(comparisons)), encoding="utf-8")
     context = browser.new_context(viewport={"width": 360, "height": 800}, color_scheme="dark", bypass_csp=True)
@@ -245,7 +245,7 @@ def hostile_address(museum, samples, tmp_path_factory):
     tests = importlib.util.module_from_spec(spec)
     spec.loader.exec_module(tests)
     file = tmp_path_factory.mktemp("hostile") / "page.html"
-    text = render(compare(tests.hostile_museum(museum), "caboose", {}, samples), dt.date(2027, 2, 1))
+    text = render(compare_paths(tests.hostile_museum(museum), "caboose", {}, samples), dt.date(2027, 2, 1))
     file.write_text(text, encoding="utf-8")
     return file.as_uri(), len(tests.PAYLOADS)
 

@@ -27,7 +27,7 @@ ODD = ["$x^{$ of path", "_hidden name", "two\nlines", "$\\frac{1}{$", "50 % & mo
 def panels(museum):
     """Build every panel that shows the museum, once."""
     few = hm.draw(museum, trials=200)
-    comparison = hm.compare(museum, "foundry_switcher", {}, few)
+    comparison = hm.compare_paths(museum, "foundry_switcher", {}, few)
     fleet = hm.fleet_of(museum.with_changes(vehicles=museum.vehicles[:3]), trials=200)
     plans = hm.frontier(fleet)
     plan = plans[-1]
@@ -131,7 +131,7 @@ def test_no_name_breaks_a_chart(museum, built):
     """Dollar signs, a leading underscore and a new line, in every chart function there is."""
     drawn, own = {name: list(found) for name, found in built[1].items()}, {}
     odd = with_texts(museum, ODD)
-    comparison = hm.compare(odd, "foundry_switcher", {}, hm.draw(odd, trials=200))
+    comparison = hm.compare_paths(odd, "foundry_switcher", {}, hm.draw(odd, trials=200))
     path = comparison.choice
     for draw in (comparing.cost_against_date, comparing.chances, deciding.order_dates):
         own.setdefault(draw.__name__, []).append(draw(comparison))

@@ -11,7 +11,7 @@ from pathlib import Path
 
 import numpy as np
 
-from heritagemove.comparison import compare
+from heritagemove.comparison import compare_paths
 from heritagemove.museum import load_museum
 from heritagemove.simulation import draw
 
@@ -19,7 +19,7 @@ from heritagemove.simulation import draw
 def answer(data, trials=300):
     """Return what every figure of one unit is, from a folder with the demo museum and the reference tables."""
     museum = load_museum(Path(data) / "tamber_river")
-    return compare(museum, "caboose", {}, draw(museum, trials=trials)).as_json()
+    return compare_paths(museum, "caboose", {}, draw(museum, trials=trials)).as_json()
 
 
 if __name__ == "__main__":

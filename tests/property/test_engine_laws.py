@@ -17,7 +17,7 @@ from heritagemove.units import Quantity
 @pytest.fixture(scope="module")
 def base(museum, samples):
     """What each unit compares to as tabled: its checks are taken over where a law moves nothing they look at."""
-    return {row.vehicle: comparison.compare(museum, row.vehicle, None, samples) for row in museum.vehicles}
+    return {row.vehicle: comparison.compare_paths(museum, row.vehicle, None, samples) for row in museum.vehicles}
 
 
 few = settings(max_examples=15, deadline=None, suppress_health_check=[HealthCheck.function_scoped_fixture])
@@ -27,7 +27,7 @@ few = settings(max_examples=15, deadline=None, suppress_health_check=[HealthChec
 @given(hours=st.integers(0, 100), more=st.integers(1, 50))
 def test_cost_is_linear_in_crane_hours(museum, samples, base, hours, more):
     costs = [
-        comparison.compare(museum, "consolidation", {"crane_hours": h}, samples, base["consolidation"])
+        comparison.compare_paths(museum, "consolidation", {"crane_hours": h}, samples, base["consolidation"])
         .path("trailer")
         .trials.cost_usd
         for h in (hours, hours + more, hours + 2 * more)
@@ -40,7 +40,7 @@ def test_cost_is_linear_in_crane_hours(museum, samples, base, hours, more):
 @given(axles=st.integers(2, 12))
 def test_one_more_axle_never_makes_a_conversion_cheaper_or_quicker(museum, samples, base, axles):
     fewer, more = (
-        comparison.compare(museum, "foundry_switcher", {"axles": n}, samples, base["foundry_switcher"])
+        comparison.compare_paths(museum, "foundry_switcher", {"axles": n}, samples, base["foundry_switcher"])
         .path("convert_axles")
         .trials
         for n in (axles, axles + 1)
@@ -57,14 +57,14 @@ def test_a_later_deadline_never_lowers_a_chance(museum, samples, base, days, mor
     chances = []
     for deadline in (first, first + dt.timedelta(days=more)):
         moved = museum.with_changes(deadline=deadline, forced_scrap=scrap)
-        compared = comparison.compare(moved, "coach", None, samples, base["coach"])
+        compared = comparison.compare_paths(moved, "coach", None, samples, base["coach"])
         chances.append([r.chance_by_deadline or 0 for r in compared.paths])
     assert all(later >= earlier for earlier, later in zip(*chances, strict=True))
 
 
 def test_a_distance_in_kilometres_gives_the_same_answer(museum, samples):
-    mile = comparison.compare(museum, "boxcar", {"haul_distance": "120 mile"}, samples)
-    km = comparison.compare(museum, "boxcar", {"haul_distance": "193.12128 km"}, samples)
+    mile = comparison.compare_paths(museum, "boxcar", {"haul_distance": "120 mile"}, samples)
+    km = comparison.compare_paths(museum, "boxcar", {"haul_distance": "193.12128 km"}, samples)
     for left, right in zip(mile.paths, km.paths, strict=True):
         assert left.cost == right.cost or left.cost.p80 == pytest.approx(right.cost.p80, rel=1e-9)
         assert left.off_site == right.off_site
@@ -75,7 +75,7 @@ def test_weights_in_tonnes_give_the_same_answer(museum, samples):
         vehicles=[row.model_copy(update={"weight": row.weight.to("tonne")}) for row in museum.vehicles]
     )
     for vehicle in ("coach", "road_diesel"):
-        left, right = (comparison.compare(m, vehicle, None, samples) for m in (museum, metric))
+        left, right = (comparison.compare_paths(m, vehicle, None, samples) for m in (museum, metric))
         for a, b in zip(left.paths, right.paths, strict=True):
             assert a.status == b.status
             assert (a.cost is None) == (b.cost is None)
@@ -88,8 +88,8 @@ def test_a_path_that_is_removed_leaves_every_other_path_s_trials_bit_identical(m
         for table in ("paths", "tasks", "cost_lines", "risks", "gates", "quantities")
     }
     less = museum.with_changes(**gone)
-    before = comparison.compare(museum, "foundry_switcher", None, simulation.draw(museum, trials=300))
-    after = comparison.compare(less, "foundry_switcher", None, simulation.draw(less, trials=300))
+    before = comparison.compare_paths(museum, "foundry_switcher", None, simulation.draw(museum, trials=300))
+    after = comparison.compare_paths(less, "foundry_switcher", None, simulation.draw(less, trials=300))
     for result in after.paths:
         assert np.array_equal(result.trials.cost_usd, before.path(result.path).trials.cost_usd)
         assert np.array_equal(result.trials.closed, before.path(result.path).trials.closed)
@@ -99,14 +99,14 @@ def test_the_order_of_rows_does_not_matter(museum):
     turned = museum.with_changes(
         **{table: getattr(museum, table)[::-1] for table in ("tasks", "cost_lines", "rates", "risks", "quantities")}
     )
-    left, right = (comparison.compare(m, "caboose", None, simulation.draw(m, trials=300)) for m in (museum, turned))
+    left, right = (comparison.compare_paths(m, "caboose", None, simulation.draw(m, trials=300)) for m in (museum, turned))
     for a, b in zip(left.paths, right.paths, strict=True):
         np.testing.assert_allclose(a.trials.cost_usd, b.trials.cost_usd, rtol=1e-9)
         assert a.off_site == b.off_site
 
 
 def test_a_shared_price_is_one_draw_for_every_path(museum, samples):
-    compared = comparison.compare(museum, "caboose", None, samples)
+    compared = comparison.compare_paths(museum, "caboose", None, samples)
     prices = [
         cost.cost_usd for result in compared.paths for cost in result.trials.lines if cost.line.rate == "receiving_track"
     ]
@@ -184,7 +184,7 @@ def test_a_heavier_unit_is_never_further_from_its_limits(museum, extra):
 def test_a_weight_that_is_set_moves_checks_and_money_alike(museum, samples, more):
     tons = museum.vehicle("foundry_switcher").weight.m_as("short_ton")
     plain, heavy = (
-        comparison.compare(museum, "foundry_switcher", {"weight": tons * factor}, samples) for factor in (1, more)
+        comparison.compare_paths(museum, "foundry_switcher", {"weight": tons * factor}, samples) for factor in (1, more)
     )
     order = ("clear", "caution", "unknown", "blocked")
     for left, right in zip(plain.paths, heavy.paths, strict=True):

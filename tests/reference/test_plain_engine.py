@@ -3,7 +3,7 @@
 import pytest
 from reference_engine import ReferenceEngine
 
-from heritagemove.comparison import compare
+from heritagemove.comparison import compare_paths
 from heritagemove.simulation import draw
 
 
@@ -12,7 +12,7 @@ from heritagemove.simulation import draw
 def test_every_path_costs_and_dates_what_the_plain_implementation_says(museum, number, settings):
     vehicle = museum.vehicles[number].vehicle
     samples = draw(museum, trials=200)
-    comparison = compare(museum, vehicle, settings, samples, compare(museum, vehicle, {"crane_hours": 39}, samples))
+    comparison = compare_paths(museum, vehicle, settings, samples, compare_paths(museum, vehicle, {"crane_hours": 39}, samples))
     answers = ReferenceEngine(comparison).answers()
     assert answers
     for path, answer in answers.items():

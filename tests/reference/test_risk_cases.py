@@ -13,7 +13,7 @@ import numpy as np
 import pytest
 from scipy import special, stats
 
-from heritagemove.comparison import compare
+from heritagemove.comparison import compare_paths
 from heritagemove.decision_analysis import expected_costs, expected_regrets, worst_regrets
 from heritagemove.draws import draw
 from heritagemove.museum import load_museum
@@ -287,7 +287,7 @@ def test_a_repeated_seed_gives_bit_identical_draws_and_answers(museum):
     first, second = (draw(museum, seed=11, trials=500) for _ in range(2))
     assert bits(first) == bits(second)
     vehicle = museum.vehicles[0].vehicle
-    one, other = (compare(museum, vehicle, None, samples) for samples in (first, second))
+    one, other = (compare_paths(museum, vehicle, None, samples) for samples in (first, second))
     assert one.as_json() == other.as_json()
     for left, right in zip(one.paths, other.paths, strict=True):
         assert left.trials.cost_usd is None or left.trials.cost_usd.tobytes() == right.trials.cost_usd.tobytes()
@@ -306,8 +306,8 @@ def test_a_row_added_to_one_path_leaves_every_other_draw_and_path_bit_identical(
     assert {key: new[key] for key in old} == old
     assert (len(new) > len(old)) == (table != "cost_lines")
     vehicle = museum.vehicles[0].vehicle
-    one = compare(museum, vehicle, None, before)
-    other = compare(more, vehicle, None, after, previous=one)
+    one = compare_paths(museum, vehicle, None, before)
+    other = compare_paths(more, vehicle, None, after, previous=one)
     for left in one.paths:
         right = other.path(left.path)
         if left.path != mine:

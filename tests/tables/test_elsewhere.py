@@ -6,7 +6,7 @@ from pathlib import Path
 import pytest
 
 from heritagemove import units
-from heritagemove.comparison import compare
+from heritagemove.comparison import compare_paths
 from heritagemove.measures import show_measure
 from heritagemove.museum import load_museum
 from heritagemove.museum_writing import Typed, typed, write_museum
@@ -30,7 +30,7 @@ def abroad():
 
 @pytest.fixture(scope="module")
 def comparison(abroad):
-    return compare(abroad, "tank_engine", {}, draw(abroad, trials=500))
+    return compare_paths(abroad, "tank_engine", {}, draw(abroad, trials=500))
 
 
 @pytest.fixture(scope="module")
@@ -110,7 +110,7 @@ def test_the_same_museum_in_pounds_and_feet_gives_the_same_answer(abroad, compar
         tables[file] = lines
     place = write_museum(Typed(written.scenario, tables), tmp_path / "melderbach")
     again = load_museum(place, DATA / "elsewhere" / "reference")
-    other = compare(again, "tank_engine", {}, comparison.samples).as_json()
+    other = compare_paths(again, "tank_engine", {}, comparison.samples).as_json()
     assert retyped > 80
     for path, same in zip(comparison.as_json()["paths"], other["paths"], strict=True):
         assert same["cost_usd"] == (path["cost_usd"] and pytest.approx(path["cost_usd"], rel=1e-6))

@@ -5,7 +5,7 @@ from pathlib import Path
 import pytest
 
 from heritagemove import units
-from heritagemove.comparison import compare
+from heritagemove.comparison import compare_paths
 from heritagemove.museum import load_museum
 from heritagemove.museum_writing import Typed, typed, write_museum
 from heritagemove.rows import MUSEUM_TABLES
@@ -51,7 +51,7 @@ def test_every_measure_is_read_with_the_value_it_has_in_feet_and_pounds(museum, 
 def test_the_answer_is_the_same(museum, metric):
     read, _ = metric
     draws = draw(museum, trials=100)
-    one, other = (compare(each, "caboose", {}, draws).as_json() for each in (museum, read))
+    one, other = (compare_paths(each, "caboose", {}, draws).as_json() for each in (museum, read))
     for path, same in zip(one["paths"], other["paths"], strict=True):
         assert same["cost_usd"] == (path["cost_usd"] and pytest.approx(path["cost_usd"], rel=1e-6))
         assert (same["status"], same["off_site"], same["reasons"]) == (path["status"], path["off_site"], path["reasons"])

@@ -52,7 +52,7 @@ def screens(abroad, samples, tmp_path_factory):
     state = hm.State(abroad, "tank_engine", samples=samples)
     fleet = hm.fleet_of(abroad, trials=200)
     plans = hm.frontier(fleet)
-    plan = hm.compare(abroad, "tank_engine", samples=samples)
+    plan = hm.compare_paths(abroad, "tank_engine", samples=samples)
     moves = hm.follow(plan, plan.choice, on="2027-05-31")
     unit, folder = (abroad, "tank_engine"), tmp_path_factory.mktemp("screens")
     copy = shutil.copytree(ABROAD.parent, folder / "elsewhere")
@@ -109,7 +109,7 @@ def test_no_screen_shows_a_customary_unit_or_a_dollar(screens):
 
 @pytest.fixture(scope="module")
 def comparisons(abroad, samples):
-    return [hm.compare(abroad, row.vehicle, samples=samples) for row in abroad.vehicles]
+    return [hm.compare_paths(abroad, row.vehicle, samples=samples) for row in abroad.vehicles]
 
 
 def test_no_page_of_a_unit_shows_one(comparisons):
@@ -122,7 +122,7 @@ def test_the_page_of_the_whole_site_shows_none(comparisons):
 
 
 def test_the_workbook_shows_none(abroad, samples, tmp_path):
-    place = write_workbook(hm.compare(abroad, "tank_engine", samples=samples), tmp_path / "book.xlsx")
+    place = write_workbook(hm.compare_paths(abroad, "tank_engine", samples=samples), tmp_path / "book.xlsx")
     sheets = openpyxl.load_workbook(place)
     cells = [str(cell.value) for sheet in sheets for row in sheet.iter_rows() for cell in row if cell.value is not None]
     assert len(cells) > 200

@@ -18,7 +18,7 @@ def samples(museum):
 
 @pytest.fixture(scope="module")
 def consolidation(museum, samples):
-    return comparison.compare(museum, "consolidation", None, samples)
+    return comparison.compare_paths(museum, "consolidation", None, samples)
 
 
 @pytest.fixture(scope="module")
@@ -36,7 +36,7 @@ def test_a_price_that_becomes_a_quote_moves_its_money_from_judgment_to_quote(mus
     crane = {line.rate for line in museum.of_path("cost_lines", "trailer") if line.line == "crane_calls"}
     rates = [r.model_copy(update={"basis": "quote"}) if r.rate in crane else r for r in museum.rates]
     changed = museum.with_changes(rates=rates)
-    after = basis_shares(comparison.compare(changed, "consolidation", None, samples), "trailer")
+    after = basis_shares(comparison.compare_paths(changed, "consolidation", None, samples), "trailer")
     money = sum(p.mean_usd for p in after.parts if p.price == "quote")
     assert money > 0
     assert after.money("price")["quote"] - shares.money("price")["quote"] == pytest.approx(money)
@@ -60,7 +60,7 @@ def test_a_row_held_at_its_mean_narrows_the_cost_by_what_the_stake_says(museum, 
     mean = float(consolidation.samples.rates[row.rate, row.equipment].mean())
     certain = row.model_copy(update={"low": mean, "likely": mean, "high": mean})
     changed = museum.with_changes(rates=[certain if r is row else r for r in museum.rates])
-    after = comparison.compare(changed, "consolidation", None, draw(changed, previous=consolidation.samples))
+    after = comparison.compare_paths(changed, "consolidation", None, draw(changed, previous=consolidation.samples))
     widths = [np.diff(np.percentile(c.path("trailer").trials.cost_usd, (10, 90)))[0] for c in (consolidation, after)]
     assert stake.narrows_usd == pytest.approx(widths[0] - widths[1], rel=1e-6)
 
@@ -110,7 +110,7 @@ def test_a_share_outside_0_to_1_and_a_table_without_classes_are_refused(museum):
 
 def test_a_path_whose_cost_is_unknown_has_no_basis_to_show(museum, samples):
     rows = [r.model_copy(update={"body_loads": 0, "weight": None, "body_weight": None}) for r in museum.vehicles]
-    compared = comparison.compare(museum.with_changes(vehicles=rows), "consolidation", None, samples)
+    compared = comparison.compare_paths(museum.with_changes(vehicles=rows), "consolidation", None, samples)
     unknown = next(result for result in compared.paths if result.cost is None)
     with pytest.raises(PlannerError, match="a path that has one"):
         basis_shares(compared, unknown.path)

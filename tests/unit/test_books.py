@@ -6,7 +6,7 @@ from pathlib import Path
 import pytest
 
 from heritagemove.amending import record_task
-from heritagemove.comparison import compare
+from heritagemove.comparison import compare_paths
 from heritagemove.museum import load_museum
 from heritagemove.panels.books import keep_books
 from heritagemove.saving import Changed, fingerprint
@@ -28,7 +28,7 @@ def folder(tmp_path):
 @pytest.fixture
 def form(folder):
     museum = load_museum(folder)
-    plan = compare(museum, UNIT, None, draw(museum, trials=200))
+    plan = compare_paths(museum, UNIT, None, draw(museum, trials=200))
     form = keep_books(follow(plan, PATH, "2027-06-30")[-1:])
     form.who.value, form.why.value = "treasurer", "invoice of the wheel shop"
     return form

@@ -27,7 +27,7 @@ def letter_gate(museum):
 
 def compared(museum, probability, gate):
     changed = with_refusals(museum, (LETTER[0], gate), probability)
-    return comparison.compare(changed, "foundry_switcher", None, simulation.draw(changed, trials=2000))
+    return comparison.compare_paths(changed, "foundry_switcher", None, simulation.draw(changed, trials=2000))
 
 
 def test_a_gate_that_is_never_refused_changes_nothing(museum, letter_gate):
@@ -67,7 +67,7 @@ def test_the_mean_is_the_decision_tree_s(museum, letter_gate):
 
 
 def test_without_a_way_out_a_refusal_loses_the_unit(museum):
-    result = comparison.compare(museum, "road_diesel").path("freight_wheelsets")
+    result = comparison.compare_paths(museum, "road_diesel").path("freight_wheelsets")
     assert result.branch.fallback is None
     assert (result.branch.off_site[result.branch.refused] == branches.NEVER).all()
     assert result.chance_with_fallback == pytest.approx(result.chance_of_gates * result.chance_by_deadline, abs=0.01)
@@ -79,5 +79,5 @@ def test_the_same_refused_title_stops_the_fallback_too(museum):
         for row in museum.gates
     ]
     changed = museum.with_changes(gates=gates)
-    result = comparison.compare(changed, "coach", None, simulation.draw(changed, trials=300))
+    result = comparison.compare_paths(changed, "coach", None, simulation.draw(changed, trials=300))
     assert result.choice is None

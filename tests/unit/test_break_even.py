@@ -6,7 +6,7 @@ import pytest
 from heritagemove import simulation
 from heritagemove.break_even import Curve, break_even, break_evens, curves, stops
 from heritagemove.charts.break_even import break_even_curves
-from heritagemove.comparison import compare, compare_path
+from heritagemove.comparison import compare_paths, price_path
 from heritagemove.panels import show_break_even
 from heritagemove.units import PlannerError
 
@@ -25,7 +25,7 @@ def samples(museum):
 
 @pytest.fixture(scope="module")
 def switcher(museum, samples):
-    return compare(museum, "foundry_switcher", None, samples)
+    return compare_paths(museum, "foundry_switcher", None, samples)
 
 
 @pytest.fixture(scope="module")
@@ -47,7 +47,7 @@ def _agree(museum, samples, found, distance):
     settings = {**found.comparison.settings, "haul_distance": distance}
     checked = 0
     for curve in found.paths:
-        answer = compare_path(museum, found.comparison.vehicle, curve.path, settings, samples)
+        answer = price_path(museum, found.comparison.vehicle, curve.path, settings, samples)
         assert curve.statuses[n] == answer.status, curve.path
         if np.isnan(curve.cost_usd[n]):
             assert answer.status == "blocked" or answer.cost is None
@@ -65,13 +65,13 @@ def test_a_curve_is_what_a_fresh_comparison_answers_at_that_distance(museum, sam
 
 
 def test_the_curves_of_a_unit_whose_weight_matters_are_what_a_fresh_comparison_answers_too(museum, samples):
-    found = curves(compare(museum, "consolidation", None, samples), amounts=[20, 150, 155, 330, 600])
+    found = curves(compare_paths(museum, "consolidation", None, samples), amounts=[20, 150, 155, 330, 600])
     assert len(found.comparison.weighed["trailer"].bands) > 2
     assert _agree(museum, samples, found, 155.0) >= 3
 
 
 def test_a_weight_that_is_set_stays_set_over_the_distance(museum, samples):
-    comparison = compare(museum, "boxcar", {"weight": 30}, samples)
+    comparison = compare_paths(museum, "boxcar", {"weight": 30}, samples)
     found = curves(comparison, amounts=[50, 300])
     assert _agree(museum, samples, found, 300.0) >= 5
 
@@ -81,7 +81,7 @@ def test_a_haul_that_takes_longer_with_each_mile_is_late_from_some_distance_on(m
     haul = next(row for row in museum.tasks if (row.path, row.task) == ("trailer", "haul"))
     tasks = [row.model_copy(update=slower) if row is haul else row for row in museum.tasks]
     slow = museum.with_changes(tasks=tasks)
-    comparison = compare(slow, "foundry_switcher", None, simulation.draw(slow, previous=samples))
+    comparison = compare_paths(slow, "foundry_switcher", None, simulation.draw(slow, previous=samples))
     found = curves(comparison, amounts=[20, 450, 900, 1200])
     trailer = found.path("trailer")
     assert (np.diff(trailer.chance) <= 0).all() and trailer.chance[0] > 0.8 > trailer.chance[-1]
@@ -165,16 +165,16 @@ def test_blocked_and_late_stretches_are_told_with_their_ends(over_distance):
 
 def test_crane_hours_and_axles_give_curves_too(museum, samples, switcher):
     hours = curves(switcher, "crane_hours", [0, 20, 40, 60, 80])
-    answer = compare_path(museum, "foundry_switcher", "trailer", {"crane_hours": 40}, samples)
+    answer = price_path(museum, "foundry_switcher", "trailer", {"crane_hours": 40}, samples)
     assert hours.path("trailer").cost_usd[2] == pytest.approx(np.percentile(answer.trials.cost_usd, 80))
     axles = curves(switcher, "axles", [4, 5, 6, 7])
-    answer = compare_path(museum, "foundry_switcher", "convert_axles", {"axles": 6}, samples)
+    answer = price_path(museum, "foundry_switcher", "convert_axles", {"axles": 6}, samples)
     assert axles.path("convert_axles").cost_usd[2] == pytest.approx(np.percentile(answer.trials.cost_usd, 80))
 
 
 def test_a_weight_curve_is_screened_at_each_weight(museum, samples):
-    found = curves(compare(museum, "boxcar", {"haul_distance": 100}, samples), "weight", [22, 60])
-    answer = compare_path(museum, "boxcar", "roll_on", {"haul_distance": 100, "weight": 60}, samples)
+    found = curves(compare_paths(museum, "boxcar", {"haul_distance": 100}, samples), "weight", [22, 60])
+    answer = price_path(museum, "boxcar", "roll_on", {"haul_distance": 100, "weight": 60}, samples)
     assert found.path("roll_on").statuses == ("caution", answer.status) and answer.status == "blocked"
 
 

@@ -12,14 +12,14 @@ from heritagemove import charts
 from heritagemove.charts.comparing import finding
 from heritagemove.charts.marks import colour_of, shape_of
 from heritagemove.charts.one_path import PHASES, mean_by_phase
-from heritagemove.comparison import compare
+from heritagemove.comparison import compare_paths
 from heritagemove.rows.work import CostLine
 
 
 @pytest.fixture(scope="module")
 def comparison(museum):
     settings = museum.scenario.simulation.model_copy(update={"trials": 400})
-    return compare(museum.with_changes(simulation=settings), "foundry_switcher")
+    return compare_paths(museum.with_changes(simulation=settings), "foundry_switcher")
 
 
 @pytest.fixture(scope="module")

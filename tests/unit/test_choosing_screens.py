@@ -23,19 +23,19 @@ def samples(museum):
 
 @pytest.fixture(scope="module")
 def caboose(museum, samples):
-    return comparison.compare(museum, "caboose", None, samples)
+    return comparison.compare_paths(museum, "caboose", None, samples)
 
 
 @pytest.fixture(scope="module")
 def consolidation(museum, samples):
-    return comparison.compare(museum, "consolidation", None, samples)
+    return comparison.compare_paths(museum, "consolidation", None, samples)
 
 
 @pytest.fixture(scope="module")
 def nobody(museum, samples):
     """A unit that no path saves."""
     lost = museum.with_changes(paths=[row.model_copy(update={"saves": False}) for row in museum.paths])
-    return comparison.compare(lost, "caboose", None, samples)
+    return comparison.compare_paths(lost, "caboose", None, samples)
 
 
 def _texts(chart):
@@ -183,7 +183,7 @@ def test_no_text_of_a_table_becomes_markup(museum, samples):
         rates=[row.model_copy(update={"title": HOSTILE}) for row in museum.rates],
         gates=[row.model_copy(update={"title": HOSTILE}) for row in museum.gates],
     )
-    compared = comparison.compare(changed, "caboose", None, samples)
+    compared = comparison.compare_paths(changed, "caboose", None, samples)
     screen = panels.show_criteria(compared)
     shown = [w.value for w in (screen.sentence, screen.picture, screen.values, screen.regrets, screen.regret_says)]
     shown += [f(compared).value for f in (panels.show_basis, panels.show_mitigations, panels.show_knowing)]

@@ -6,14 +6,14 @@ import numpy as np
 import pytest
 
 from heritagemove.close_out import close_out, close_out_table, suggestions, suggestions_table
-from heritagemove.comparison import compare
+from heritagemove.comparison import compare_paths
 from heritagemove.simulation import draw
 from heritagemove.tracking import reforecast
 
 
 @pytest.fixture(scope="module")
 def last(museum):
-    plan = compare(museum, "foundry_switcher", samples=draw(museum, trials=1000))
+    plan = compare_paths(museum, "foundry_switcher", samples=draw(museum, trials=1000))
     return reforecast(plan, "convert_axles", dt.date(2027, 6, 30))
 
 

@@ -11,7 +11,7 @@ import pytest
 
 from heritagemove import __main__ as command
 from heritagemove import saving
-from heritagemove.comparison import compare
+from heritagemove.comparison import compare_paths
 from heritagemove.museum import load_museum
 from heritagemove.report import files
 from heritagemove.simulation import draw
@@ -198,7 +198,7 @@ def test_json_has_the_documented_keys_and_statuses(figures):
 
 
 def test_json_is_the_comparison_of_the_library(figures, museum):
-    assert figures() == json.loads(json.dumps(compare(museum, "caboose", {}, draw(museum, trials=200)).as_json()))
+    assert figures() == json.loads(json.dumps(compare_paths(museum, "caboose", {}, draw(museum, trials=200)).as_json()))
 
 
 def test_csv_has_a_row_a_path_with_the_figures_of_the_json(run, figures):
@@ -222,7 +222,7 @@ def test_csv_gives_a_spreadsheet_no_formula_to_run(museum, start):
     """A title is a planner's text; a number below zero stays a number."""
     hostile = start + 'HYPERLINK("http://192.0.2.1")'
     paths = tuple(row.model_copy(update={"title": hostile}) for row in museum.paths)
-    comparison = compare(museum.with_changes(paths=paths), "foundry_switcher", {}, draw(museum, trials=100))
+    comparison = compare_paths(museum.with_changes(paths=paths), "foundry_switcher", {}, draw(museum, trials=100))
     rows = list(csv.DictReader(io.StringIO(command._as_csv(comparison), newline="")))
     assert {row["title"] for row in rows} == {"'" + hostile}
     cheapest = min(result.cost.p10 for result in comparison.paths if result.cost)
@@ -380,6 +380,6 @@ def test_work_that_is_stopped_says_so_and_has_the_status_of_shells(run, tmp_path
     def stop(*_, **__):
         raise KeyboardInterrupt
 
-    monkeypatch.setattr("heritagemove.__main__.compare", stop)
+    monkeypatch.setattr("heritagemove.__main__.compare_paths", stop)
     status, out, err = run("report", FOLDER, "--vehicle", "caboose", "--out", tmp_path / "page.html", *FEW)
     assert (status, out) == (130, "") and err.startswith("Stopped.") and list(tmp_path.iterdir()) == []

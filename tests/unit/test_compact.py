@@ -7,12 +7,12 @@ import pytest
 
 from heritagemove import charts
 from heritagemove.charts.compact import compact
-from heritagemove.comparison import compare
+from heritagemove.comparison import compare_paths
 
 
 @pytest.fixture(scope="module")
 def drawn(museum, samples):
-    compared = compare(museum, "foundry_switcher", None, samples)
+    compared = compare_paths(museum, "foundry_switcher", None, samples)
     return [charts.chances(compared), charts.cost_by_phase(compared, "trailer")]
 
 

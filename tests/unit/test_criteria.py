@@ -19,12 +19,12 @@ def samples(museum):
 
 @pytest.fixture(scope="module")
 def switcher(museum, samples):
-    return comparison.compare(museum, "foundry_switcher", None, samples)
+    return comparison.compare_paths(museum, "foundry_switcher", None, samples)
 
 
 @pytest.fixture(scope="module")
 def caboose(museum, samples):
-    return comparison.compare(museum, "caboose", None, samples)
+    return comparison.compare_paths(museum, "caboose", None, samples)
 
 
 def _scales(*ends):
@@ -141,7 +141,7 @@ def test_weights_that_are_all_zero_are_refused(switcher, museum):
 
 
 def test_a_unit_with_one_path_left_says_that_weights_cannot_matter(museum, samples):
-    table = criteria.weigh(comparison.compare(museum, "road_diesel", None, samples))
+    table = criteria.weigh(comparison.compare_paths(museum, "road_diesel", None, samples))
     assert len(table.options) == 1 and not table.turns
     assert "only one left" in table.in_words()
 

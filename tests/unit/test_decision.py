@@ -12,7 +12,7 @@ VEHICLES = ("foundry_switcher", "road_diesel", "consolidation", "caboose", "coac
 
 @pytest.fixture(scope="module")
 def compared(museum, samples):
-    return {vehicle: comparison.compare(museum, vehicle, None, samples) for vehicle in VEHICLES}
+    return {vehicle: comparison.compare_paths(museum, vehicle, None, samples) for vehicle in VEHICLES}
 
 
 @pytest.mark.parametrize("vehicle", VEHICLES)
@@ -72,7 +72,7 @@ def test_a_blocked_path_stays_visible_with_its_reason(compared):
 
 def test_a_deadline_that_is_pulled_forward_changes_the_decision(museum, samples):
     june = museum.with_changes(deadline=dt.date(2027, 4, 15), forced_scrap=dt.date(2027, 5, 1))
-    early, usual = (comparison.compare(m, "foundry_switcher", None, samples) for m in (june, museum))
+    early, usual = (comparison.compare_paths(m, "foundry_switcher", None, samples) for m in (june, museum))
     assert early.sentence != usual.sentence
     assert early.choice is None or early.path(early.choice).chance_with_fallback < 0.8
 

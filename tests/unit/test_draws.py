@@ -74,5 +74,5 @@ def test_a_mitigation_bought_is_in_the_path_s_cost(museum, samples):
     for risk in (free, paid):
         changed = museum.with_changes(risks=[risk if r is row else r for r in museum.risks])
         drawn = simulation.draw(changed, previous=samples)
-        costs.append(comparison.compare(changed, "caboose", None, drawn).path("trailer").trials.cost_usd)
+        costs.append(comparison.compare_paths(changed, "caboose", None, drawn).path("trailer").trials.cost_usd)
     np.testing.assert_allclose(costs[1] - costs[0], 1000.0)

@@ -5,7 +5,7 @@ import datetime as dt
 import pytest
 
 from heritagemove import saving
-from heritagemove.comparison import compare
+from heritagemove.comparison import compare_paths
 from heritagemove.first_steps import answered, checked, prints, questions, write_answers
 from heritagemove.missing import missing
 from heritagemove.museum import load_museum
@@ -103,7 +103,7 @@ def test_a_file_that_somebody_changed_meanwhile_stops_the_writing_of_all(starter
 
 
 def test_what_is_unknown_is_listed_with_what_opens_a_path_first(coach):
-    comparison = compare(coach, "our_unit", {}, draw(coach, trials=100))
+    comparison = compare_paths(coach, "our_unit", {}, draw(coach, trials=100))
     found = missing(comparison)
     keys = [(-len(row.opens), -len(row.waits)) for row in found]
     assert found and keys == sorted(keys)
@@ -115,13 +115,13 @@ def test_what_is_unknown_is_listed_with_what_opens_a_path_first(coach):
 
 def test_finding_out_what_alone_keeps_a_path_from_an_answer_gives_the_answer(starter):
     museum = checked(starter)
-    comparison = compare(museum, "our_unit", {}, draw(museum, trials=100))
+    comparison = compare_paths(museum, "our_unit", {}, draw(museum, trials=100))
     first = missing(comparison)[0]
     assert first.opens and first.find.endswith("in survey.csv")
     fact = next(row.clue for row in museum.survey if row.clue.replace("_", " ") in first.find)
     seen = tuple(row.model_copy(update={"found": "yes"}) if row.clue == fact else row for row in museum.survey)
     known = museum.with_changes(survey=seen)
-    after = {path.path: path.status for path in compare(known, "our_unit", {}, draw(known, trials=100)).paths}
+    after = {path.path: path.status for path in compare_paths(known, "our_unit", {}, draw(known, trials=100)).paths}
     assert all(after[path] != "unknown" for path in first.opens)
 
 

@@ -9,7 +9,7 @@ from heritagemove.influence import influences
 
 @pytest.fixture(scope="module")
 def compared(museum):
-    return comparison.compare(museum, "foundry_switcher", None, simulation.draw(museum, trials=10_000))
+    return comparison.compare_paths(museum, "foundry_switcher", None, simulation.draw(museum, trials=10_000))
 
 
 def test_the_largest_swing_comes_first(compared):

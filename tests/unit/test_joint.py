@@ -9,7 +9,7 @@ from scipy import stats
 
 from heritagemove import simulation
 from heritagemove.charts import joint as drawn
-from heritagemove.comparison import compare
+from heritagemove.comparison import compare_paths
 from heritagemove.correlation import merge_effect, with_and_without, without_correlation
 from heritagemove.half_widths import chance_interval, half_width_of_chance, half_width_of_percentile, order_ranks
 from heritagemove.joint import (
@@ -38,7 +38,7 @@ def samples(museum):
 
 @pytest.fixture(scope="module")
 def switcher(museum, samples):
-    return compare(museum, "foundry_switcher", None, samples)
+    return compare_paths(museum, "foundry_switcher", None, samples)
 
 
 @pytest.fixture(scope="module")

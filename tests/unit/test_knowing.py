@@ -20,7 +20,7 @@ def samples(museum):
 
 @pytest.fixture(scope="module")
 def consolidation(museum, samples):
-    return comparison.compare(museum, "consolidation", None, samples)
+    return comparison.compare_paths(museum, "consolidation", None, samples)
 
 
 @pytest.fixture(scope="module")
@@ -43,7 +43,7 @@ def _buying(museum, risk):
 def test_a_mitigation_s_saving_is_that_of_a_museum_that_bought_it(museum, samples, consolidation, bought):
     entry = next(e for e in bought if e.cost_usd > 0)
     changed = _buying(museum, entry.risk)
-    fresh = comparison.compare(changed, "consolidation", None, draw(changed, trials=1000))
+    fresh = comparison.compare_paths(changed, "consolidation", None, draw(changed, trials=1000))
     saved = consolidation.path("trailer").branch.cost_usd.mean() - fresh.path("trailer").branch.cost_usd.mean()
     assert entry.net_usd == pytest.approx(saved)
     assert entry.saves_usd == pytest.approx(saved + entry.cost_usd)
@@ -77,7 +77,7 @@ def test_a_mitigation_without_a_price_is_listed_and_not_judged(museum, consolida
 def test_a_mitigation_the_plan_has_bought_is_weighed_against_not_having_it(museum, samples, bought):
     entry = bought[0]
     changed = _buying(museum, entry.risk)
-    compared = comparison.compare(changed, "consolidation", None, draw(changed, previous=samples))
+    compared = comparison.compare_paths(changed, "consolidation", None, draw(changed, previous=samples))
     again = next(e for e in mitigations(compared, "trailer") if e.risk == entry.risk)
     assert again.bought and again.net_usd == pytest.approx(entry.net_usd)
 
@@ -126,13 +126,13 @@ def test_an_inquiry_about_nothing_this_unit_hangs_on_is_left_out(museum, samples
     assert "trial_fit" not in known  # freight wheelsets are blocked for the engine with drivers
     certain = [r.model_copy(update={"weight_tolerance": 0 * r.weight_tolerance}) for r in museum.vehicles]
     changed = museum.with_changes(vehicles=certain)
-    compared = comparison.compare(changed, "caboose", None, draw(changed, previous=samples))
+    compared = comparison.compare_paths(changed, "caboose", None, draw(changed, previous=samples))
     assert "weighing" not in {entry.inquiry.inquiry for entry in worth_knowing(compared)}
 
 
 def test_a_unit_that_nothing_saves_has_nothing_worth_knowing(museum, samples):
     late = museum.with_changes(paths=[r.model_copy(update={"saves": False}) for r in museum.paths])
-    assert worth_knowing(comparison.compare(late, "caboose", None, samples)) == ()
+    assert worth_knowing(comparison.compare_paths(late, "caboose", None, samples)) == ()
 
 
 def test_the_ends_of_the_tolerance_are_compared_without_a_tolerance(museum, consolidation):

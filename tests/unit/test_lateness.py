@@ -10,7 +10,7 @@ from heritagemove.simulation import NEVER
 
 def test_the_agreed_value_is_lost_in_the_trials_that_pass_the_forced_scrap_date(museum, samples):
     hurried = museum.with_changes(deadline=dt.date(2027, 5, 20), forced_scrap=dt.date(2027, 6, 1))
-    result = comparison.compare(hurried, "consolidation", None, samples).path("trailer")
+    result = comparison.compare_paths(hurried, "consolidation", None, samples).path("trailer")
     late = result.trials.off_site > simulation.day_number(hurried, dt.date(2027, 6, 1))
     value = museum.vehicle("consolidation").insured_value.m_as("USD")
     assert 0 < late.mean() < 1
@@ -20,13 +20,13 @@ def test_the_agreed_value_is_lost_in_the_trials_that_pass_the_forced_scrap_date(
 
 def test_a_path_that_saves_nothing_loses_nothing(museum, samples):
     hurried = museum.with_changes(deadline=dt.date(2027, 3, 2), forced_scrap=dt.date(2027, 3, 3))
-    compared = comparison.compare(hurried, "consolidation", None, samples)
+    compared = comparison.compare_paths(hurried, "consolidation", None, samples)
     assert not compared.path("cut_up").trials.loss_usd.any()
     assert compared.path("trailer").trials.loss_usd.all()
 
 
 def test_a_refusal_with_no_way_out_leaves_the_unit_to_the_owner(museum, samples):
-    result = comparison.compare(museum, "road_diesel", None, samples).path("freight_wheelsets")
+    result = comparison.compare_paths(museum, "road_diesel", None, samples).path("freight_wheelsets")
     assert result.branch.fallback is None
     refused = result.branch.refused
     value = museum.vehicle("road_diesel").insured_value.m_as("USD")

@@ -4,14 +4,14 @@ import re
 
 import pytest
 
-from heritagemove.comparison import compare
+from heritagemove.comparison import compare_paths
 from heritagemove.joint import point_estimate
 from heritagemove.outside_view import outside_view
 
 
 @pytest.fixture(scope="module")
 def compared(museum, samples):
-    return compare(museum, "caboose", None, samples)
+    return compare_paths(museum, "caboose", None, samples)
 
 
 def test_the_uplifts_are_those_of_the_rows_on_the_likely_sum(museum, compared):

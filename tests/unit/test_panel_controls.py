@@ -18,7 +18,7 @@ def broken(*_, **__):
 
 @pytest.fixture(scope="module")
 def compared(museum):
-    return comparison.compare(museum, "foundry_switcher", samples=draw(museum, trials=200))
+    return comparison.compare_paths(museum, "foundry_switcher", samples=draw(museum, trials=200))
 
 
 def says_so(line):

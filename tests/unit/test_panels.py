@@ -31,7 +31,7 @@ def samples(museum):
 
 @pytest.fixture(scope="module")
 def first(museum, samples):
-    return comparison.compare(museum, "foundry_switcher", samples=samples)
+    return comparison.compare_paths(museum, "foundry_switcher", samples=samples)
 
 
 @pytest.fixture
@@ -48,7 +48,7 @@ def other_value(slider):
 
 
 def test_the_panel_begins_with_what_the_tables_say(museum, samples, panel):
-    said = comparison.compare(museum, "foundry_switcher", samples=samples)
+    said = comparison.compare_paths(museum, "foundry_switcher", samples=samples)
     assert panel.state.settings == {} and panel.comparison.as_json() == said.as_json()
     assert escape(said.sentence) in panel.sentence.value and 'role="status"' in panel.sentence.value
     assert panel.picture.value == markup.picture(charts.cost_against_date(said))
@@ -116,7 +116,7 @@ def test_the_panel_agrees_with_a_comparison_made_without_it(museum, panel):
     control = panel.controls["haul_distance"]
     control.slider.value = other_value(control.slider)
     amount = f"{control.slider.value} {museum.scenario.sliders['haul_distance'].unit}"
-    alone = comparison.compare(museum, "foundry_switcher", {"haul_distance": amount})
+    alone = comparison.compare_paths(museum, "foundry_switcher", {"haul_distance": amount})
     assert panel.comparison.as_json() == alone.as_json()
 
 

@@ -3,7 +3,7 @@
 import pytest
 
 from heritagemove import scenarios
-from heritagemove.comparison import compare
+from heritagemove.comparison import compare_paths
 from heritagemove.panels import methods, present, show_methods, show_museum, show_scenarios, show_schedule
 from heritagemove.panels.state import State
 from heritagemove.simulation import draw
@@ -63,7 +63,7 @@ def test_idle_crane_hours_cost_what_a_comparison_with_them_says(fresh):
     asked.slider.value = 12
     result = fresh.comparison.path("trailer")
     hours = float(result.work.amounts["crane_hours"])
-    after = compare(fresh.base, "foundry_switcher", {"crane_hours": hours + 12}, fresh.samples).path("trailer")
+    after = compare_paths(fresh.base, "foundry_switcher", {"crane_hours": hours + 12}, fresh.samples).path("trailer")
     assert f"{after.cost.p80 - result.cost.p80:+,.0f}" in asked.table.value
 
 

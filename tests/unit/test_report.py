@@ -14,7 +14,7 @@ import pytest
 
 from heritagemove import comparison as comparing
 from heritagemove.__main__ import main
-from heritagemove.comparison import compare
+from heritagemove.comparison import compare_paths
 from heritagemove.report import render, site_of, write_report
 from heritagemove.results import show_date
 from heritagemove.simulation import draw
@@ -92,7 +92,7 @@ def few(museum):
 
 @pytest.fixture(scope="module")
 def comparison(museum, few):
-    return compare(museum, "foundry_switcher", {"crane_hours": 20, "haul_distance": "193.12128 km"}, few)
+    return compare_paths(museum, "foundry_switcher", {"crane_hours": 20, "haul_distance": "193.12128 km"}, few)
 
 
 @pytest.fixture(scope="module")
@@ -200,8 +200,8 @@ def test_the_page_says_how_it_was_made_and_the_command_gives_the_same_figures(pa
 
 def test_hostile_text_in_every_text_column_stays_text(museum, few):
     wicked = hostile_museum(museum)
-    plain = Page(render(compare(museum, "caboose", {}, few), MADE_ON))
-    page = Page(render(compare(wicked, "caboose", {}, few), MADE_ON))
+    plain = Page(render(compare_paths(museum, "caboose", {}, few), MADE_ON))
+    page = Page(render(compare_paths(wicked, "caboose", {}, few), MADE_ON))
     assert sum(" ".join(payload.split()) in page.text for payload in PAYLOADS) > 100
     assert (page.open, page.unclosed) == ([], [])
     assert {tag for tag, _ in page.elements} == {tag for tag, _ in plain.elements}
@@ -212,7 +212,7 @@ def test_hostile_text_in_every_text_column_stays_text(museum, few):
 def test_a_page_without_a_way_out_says_so_and_shows_what_is_left(museum, few):
     """Where every way out is refused before it begins, the page still renders."""
     lost = museum.with_changes(deadline=museum.scenario.start, forced_scrap=museum.scenario.start)
-    comparison = compare(lost, "consolidation", {}, few)
+    comparison = compare_paths(lost, "consolidation", {}, few)
     assert comparison.choice is None
     page = Page(render(comparison, MADE_ON))
     assert "no path saves it by 1 Mar 2027" in page.text
@@ -221,14 +221,14 @@ def test_a_page_without_a_way_out_says_so_and_shows_what_is_left(museum, few):
 
 
 def test_the_same_results_give_the_same_bytes(museum, few, text, comparison):
-    again = compare(museum, "foundry_switcher", dict(comparison.settings), draw(museum, trials=500))
+    again = compare_paths(museum, "foundry_switcher", dict(comparison.settings), draw(museum, trials=500))
     assert render(again, MADE_ON) == text
     assert render(again, dt.date(2027, 2, 2)) == text.replace("1 Feb 2027", "2 Feb 2027")
 
 
 @pytest.mark.long
 def test_the_page_of_the_whole_site_is_small_and_its_decisions_differ(museum, text, few, capsys):
-    comparisons = [comparing.compare(museum, vehicle.vehicle, {}, few) for vehicle in museum.vehicles]
+    comparisons = [comparing.compare_paths(museum, vehicle.vehicle, {}, few) for vehicle in museum.vehicles]
     started = time.perf_counter()
     site = render(comparisons, MADE_ON, site=site_of(comparisons))
     seconds, sizes = time.perf_counter() - started, [len(page.encode()) for page in (text, site)]

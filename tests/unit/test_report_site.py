@@ -7,7 +7,7 @@ from pathlib import Path
 import pytest
 from page_text import NUMBER, Text, forms
 
-from heritagemove.comparison import compare
+from heritagemove.comparison import compare_paths
 from heritagemove.report import content, render, site_of, write_report
 from heritagemove.report.following import forecasts_of
 from heritagemove.simulation import draw
@@ -20,7 +20,7 @@ ON = dt.date(2027, 6, 10)
 @pytest.fixture(scope="module")
 def comparisons(museum):
     few = draw(museum, trials=300)
-    return [compare(museum, row.vehicle, None, few) for row in museum.vehicles]
+    return [compare_paths(museum, row.vehicle, None, few) for row in museum.vehicles]
 
 
 @pytest.fixture(scope="module")
@@ -86,7 +86,7 @@ def test_the_answer_in_words_names_what_the_rules_and_dates_carry_beside_the_amo
 def test_part_of_a_site_or_a_driver_that_is_set_has_no_joint_answer(museum, comparisons):
     assert site_of(comparisons[:2]) is None and site_of(comparisons[:1]) is None
     few = comparisons[0].samples
-    moved = [compare(museum, row.vehicle, {"crane_hours": 30}, few) for row in museum.vehicles]
+    moved = [compare_paths(museum, row.vehicle, {"crane_hours": 30}, few) for row in museum.vehicles]
     assert site_of(moved) is None
     text = render(comparisons[:2], MADE_ON)
     assert "All together" not in text and 'href="#together"' not in text
@@ -112,7 +112,7 @@ def test_the_books_of_the_unit_that_moves_are_on_its_page_and_no_other_s(said):
 
 def test_a_museum_that_has_not_begun_says_nothing_of_books(museum, comparisons):
     plain = museum.with_changes(progress=())
-    comparison = compare(plain, "foundry_switcher", None, comparisons[0].samples)
+    comparison = compare_paths(plain, "foundry_switcher", None, comparisons[0].samples)
     assert forecasts_of(comparison) == ()
     assert "Where it stands" not in render(comparison, MADE_ON)
 

@@ -7,7 +7,7 @@ import re
 import pytest
 from page_text import NUMBER, Text, forms
 
-from heritagemove.comparison import compare
+from heritagemove.comparison import compare_paths
 from heritagemove.report import SCHEMA, content, render, write_print, write_report, write_twin
 from heritagemove.simulation import draw
 
@@ -17,7 +17,7 @@ MADE_ON = dt.date(2027, 2, 1)
 @pytest.fixture(scope="module")
 def comparisons(museum):
     few = draw(museum, trials=400)
-    return [compare(museum, vehicle, None, few) for vehicle in ("foundry_switcher", "caboose")]
+    return [compare_paths(museum, vehicle, None, few) for vehicle in ("foundry_switcher", "caboose")]
 
 
 @pytest.mark.parametrize("several", [False, pytest.param(True, marks=pytest.mark.long)])

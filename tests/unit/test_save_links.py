@@ -8,7 +8,7 @@ import re
 from html import escape
 from pathlib import Path
 
-from heritagemove.comparison import compare
+from heritagemove.comparison import compare_paths
 from heritagemove.panels import markup
 from heritagemove.simulation import draw
 
@@ -45,7 +45,7 @@ def test_no_hostile_text_becomes_a_formula():
 
 
 def test_every_row_of_the_table_of_paths_is_saved(museum):
-    comparison = compare(museum, "foundry_switcher", None, draw(museum, trials=200))
+    comparison = compare_paths(museum, "foundry_switcher", None, draw(museum, trials=200))
     lines = _saved(markup.paths_table(comparison))
     assert len(lines) == len(comparison.paths) + 1
     for line, result in zip(lines[1:], comparison.paths, strict=True):

@@ -6,7 +6,7 @@ import numpy as np
 import pytest
 
 from heritagemove import scenarios
-from heritagemove.comparison import compare
+from heritagemove.comparison import compare_paths
 from heritagemove.scenarios import Inputs, differences, file_name, load_scenario, save_scenario, saved_scenarios
 from heritagemove.simulation import day_number, draw
 
@@ -21,7 +21,7 @@ def few(museum):
 
 @pytest.fixture(scope="module")
 def plain(museum, few):
-    return compare(museum, UNIT, samples=few)
+    return compare_paths(museum, UNIT, samples=few)
 
 
 def test_what_was_saved_is_what_is_loaded(museum, tmp_path):
@@ -137,7 +137,7 @@ def test_differences_name_choice_dates_statuses_and_money(museum, few, plain):
 
 
 def test_another_unit_is_the_first_difference(museum, few, plain):
-    said = differences(plain, compare(museum, "coach", samples=few))
+    said = differences(plain, compare_paths(museum, "coach", samples=few))
     assert said[0].startswith("The unit: Foundry switcher 7")
 
 

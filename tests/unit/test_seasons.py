@@ -69,8 +69,8 @@ def test_without_that_risk_no_date_is_later(museum, samples):
     calm = museum.with_changes(
         risks=[row.model_copy(update={"probability": 0.0}) if row.stretches else row for row in museum.risks]
     )
-    with_it = comparison.compare(museum, "consolidation", None, samples).path("trailer").trials.off_site
-    without = comparison.compare(calm, "consolidation", None, simulation.draw(calm, previous=samples)).path("trailer")
+    with_it = comparison.compare_paths(museum, "consolidation", None, samples).path("trailer").trials.off_site
+    without = comparison.compare_paths(calm, "consolidation", None, simulation.draw(calm, previous=samples)).path("trailer")
     assert (without.trials.off_site <= with_it).all()
     assert (without.trials.off_site < with_it).any()
 

@@ -28,7 +28,7 @@ def line_cost(result, line):
 def test_converting_a_six_axle_unit_costs_10200_usd_of_shop_work(museum):
     """1,200 USD an axle and 250 USD a journal box (common practice, no source): 6 x 1,200 + 12 x 250."""
     priced = fixed(museum, axle_conversion=1200.0, box_modification=250.0)
-    result = comparison.compare(priced, "road_diesel", samples=simulation.draw(priced, trials=200)).path("convert_axles")
+    result = comparison.compare_paths(priced, "road_diesel", samples=simulation.draw(priced, trials=200)).path("convert_axles")
     shop = line_cost(result, "axle_conversion") + line_cost(result, "box_modification")
     assert shop == pytest.approx(10_200)
 
@@ -49,21 +49,21 @@ def test_a_load_of_over_100_short_tons_gets_a_special_car(museum):
 
 
 def test_insurance_is_a_per_cent_of_the_agreed_value(museum, samples):
-    result = comparison.compare(museum, "coach", samples=samples).path("trailer")
+    result = comparison.compare_paths(museum, "coach", samples=samples).path("trailer")
     share = line_cost(result, "transit_insurance") / museum.vehicle("coach").insured_value.m_as("USD")
     row = next(row for row in museum.rates if row.rate == "transit_insurance")
     assert row.low / 100 <= share.min() <= share.max() <= row.high / 100
 
 
 def test_the_total_is_the_sum_of_lines_risks_holdover_and_loss(museum, samples):
-    for result in comparison.compare(museum, "caboose", samples=samples).paths:
+    for result in comparison.compare_paths(museum, "caboose", samples=samples).paths:
         parts = sum(cost.cost_usd for cost in result.trials.lines) + sum(result.trials.risk_cost_usd.values())
         np.testing.assert_allclose(result.trials.cost_usd, parts + result.trials.holdover_usd + result.trials.loss_usd)
 
 
 def test_holdover_is_charged_each_calendar_day_up_to_the_forced_scrap_date(museum, samples):
     early = museum.with_changes(deadline=dt.date(2027, 3, 2), forced_scrap=dt.date(2027, 3, 12))
-    result = comparison.compare(early, "caboose", samples=samples).path("trailer")
+    result = comparison.compare_paths(early, "caboose", samples=samples).path("trailer")
     assert (result.trials.off_site > 11).all()
     np.testing.assert_allclose(result.trials.holdover_usd, 10 * samples.rates["holdover", None])
     assert result.chance_by_deadline == 0
@@ -71,7 +71,7 @@ def test_holdover_is_charged_each_calendar_day_up_to_the_forced_scrap_date(museu
 
 def test_a_deadline_before_the_start_is_an_answer_and_no_error(museum, samples):
     late = museum.with_changes(deadline=dt.date(2027, 2, 1), forced_scrap=dt.date(2027, 2, 2))
-    compared = comparison.compare(late, "boxcar", samples=samples)
+    compared = comparison.compare_paths(late, "boxcar", samples=samples)
     assert {result.chance_by_deadline for result in compared.paths if result.off_site} == {0.0}
     assert compared.choice is None
     assert "no path saves it" in compared.sentence
@@ -84,7 +84,7 @@ def test_a_unit_of_unknown_weight_is_unknown_on_every_path_that_weighs_it(museum
             for row in museum.vehicles
         ]
     )
-    compared = comparison.compare(blind, "caboose", samples=samples)
+    compared = comparison.compare_paths(blind, "caboose", samples=samples)
     for path in ("trailer", "flat_car", "roll_on"):
         assert compared.path(path).status in ("unknown", "blocked"), path
         assert compared.path(path).cost is None, path
@@ -93,7 +93,7 @@ def test_a_unit_of_unknown_weight_is_unknown_on_every_path_that_weighs_it(museum
 
 
 def test_heavy_road_work_stays_out_of_the_closed_season(museum, samples):
-    result = comparison.compare(museum, "consolidation", samples=samples).path("trailer")
+    result = comparison.compare_paths(museum, "consolidation", samples=samples).path("trailer")
     first = simulation.day_number(museum, dt.date(2027, 5, 15))
     assert (result.trials.dates.finish["lift_and_load"] - 1 > first).all()
 

@@ -5,7 +5,7 @@ from html import escape
 import pytest
 
 from heritagemove import scenarios
-from heritagemove.comparison import compare
+from heritagemove.comparison import compare_paths
 from heritagemove.panels import state as module
 from heritagemove.panels.state import State
 from heritagemove.simulation import draw
@@ -38,7 +38,7 @@ def counted(monkeypatch):
 
 
 def test_nothing_set_is_what_the_tables_say(museum, few, state):
-    assert state.comparison.as_json() == compare(museum, UNIT, samples=few).as_json()
+    assert state.comparison.as_json() == compare_paths(museum, UNIT, samples=few).as_json()
     assert state.museum is museum and state.samples is few and state.error == ""
 
 
@@ -86,7 +86,7 @@ def test_a_state_agrees_with_a_comparison_made_without_it(museum, state, changes
     state.change("x", **({"settings": {}} | changes))
     inputs = scenarios.Inputs(**({"vehicle": UNIT} | changes))
     changed = scenarios.as_set(museum, inputs)
-    alone = compare(changed, inputs.vehicle, inputs.settings, draw(changed, trials=400))
+    alone = compare_paths(changed, inputs.vehicle, inputs.settings, draw(changed, trials=400))
     assert state.comparison.as_json() == alone.as_json() != first.as_json()
 
 

@@ -8,7 +8,7 @@ import pandas as pd
 import pytest
 
 from heritagemove import sweep as sweeping
-from heritagemove.comparison import compare
+from heritagemove.comparison import compare_paths
 from heritagemove.simulation import draw
 from heritagemove.sweep import sweep
 
@@ -44,7 +44,7 @@ def test_each_row_is_what_compare_answers(museum, here):
     assert len(here) == 8 * len(museum.paths)
     assert list(here.columns[:3]) == ["vehicle", "crane_hours", "axles"]
     assert here.attrs == {"done": 8, "of": 8, "lost": 0}
-    comparison = compare(museum, VEHICLE, {"crane_hours": 36, "axles": 2}, draw(museum, trials=TRIALS))
+    comparison = compare_paths(museum, VEHICLE, {"crane_hours": 36, "axles": 2}, draw(museum, trials=TRIALS))
     rows = here[(here.crane_hours == 36) & (here.axles == 2)].set_index("path")
     for result in comparison.paths:
         row = rows.loc[result.path]

@@ -8,7 +8,7 @@ import pytest
 
 from heritagemove import charts, decision, simulation
 from heritagemove.commitments import in_force, positions, with_positions
-from heritagemove.comparison import compare
+from heritagemove.comparison import compare_paths
 from heritagemove.earned_value import earned_value
 from heritagemove.panels.schedule import latest_table
 from heritagemove.papers import covered_twice, papers, uncovered
@@ -23,7 +23,7 @@ UNIT, PATH, ON = "foundry_switcher", "convert_axles", dt.date(2027, 6, 30)
 
 @pytest.fixture(scope="module")
 def plan(museum):
-    return compare(museum, UNIT, samples=draw(museum, trials=1000))
+    return compare_paths(museum, UNIT, samples=draw(museum, trials=1000))
 
 
 @pytest.fixture(scope="module")

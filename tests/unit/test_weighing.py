@@ -29,7 +29,7 @@ def test_draws_stay_within_the_tolerance_and_balance_on_the_stated_weight(museum
 def test_a_sure_weight_is_one_screening_and_no_range(museum, samples):
     sure = _sure(museum)
     drawn = simulation.draw(sure, previous=samples)
-    compared = comparison.compare(sure, "consolidation", None, drawn)
+    compared = comparison.compare_paths(sure, "consolidation", None, drawn)
     result = compared.path("trailer")
     assert len(compared.weighed["trailer"].bands) == 1
     assert result.chance_too_heavy == 0
@@ -56,7 +56,7 @@ def test_bands_answer_as_a_screening_at_the_same_weight_does(museum):
 
 
 def test_a_trial_that_is_heavier_takes_the_dearer_trailer(museum, samples):
-    result = comparison.compare(museum, "consolidation", None, samples).path("trailer")
+    result = comparison.compare_paths(museum, "consolidation", None, samples).path("trailer")
     (equipment, trials), *_ = result.work.other_equipment
     assert 0 < trials.mean() < 1
     mobilization = next(entry for entry in result.trials.lines if entry.line.line == "trailer_mobilization")
@@ -66,14 +66,14 @@ def test_a_trial_that_is_heavier_takes_the_dearer_trailer(museum, samples):
 
 
 def test_what_is_too_heavy_is_said_counted_and_played_out(museum, samples):
-    result = comparison.compare(museum, "consolidation", None, samples).path("trailer")
+    result = comparison.compare_paths(museum, "consolidation", None, samples).path("trailer")
     assert 0 < result.chance_too_heavy < 0.2
     assert any("heavier than stated" in reason for reason in result.reasons)
     heavy = result.work.too_heavy
     assert heavy.mean() == result.chance_too_heavy
     assert result.branch.refused[heavy].all()
     sure = _sure(museum)
-    certain = comparison.compare(sure, "consolidation", None, simulation.draw(sure, previous=samples)).path("trailer")
+    certain = comparison.compare_paths(sure, "consolidation", None, simulation.draw(sure, previous=samples)).path("trailer")
     assert result.chance_of_gates == pytest.approx(certain.chance_of_gates * (1 - result.chance_too_heavy))
 
 
@@ -96,12 +96,12 @@ def test_an_unknown_weight_is_not_drawn(museum):
 
 
 def test_checks_taken_over_give_the_same_answer(museum, samples):
-    first = comparison.compare(museum, "consolidation", None, samples)
-    fresh = comparison.compare(museum, "consolidation", {"crane_hours": 31}, samples)
-    reused = comparison.compare(museum, "consolidation", {"crane_hours": 31}, samples, first)
+    first = comparison.compare_paths(museum, "consolidation", None, samples)
+    fresh = comparison.compare_paths(museum, "consolidation", {"crane_hours": 31}, samples)
+    reused = comparison.compare_paths(museum, "consolidation", {"crane_hours": 31}, samples, first)
     assert reused.weighed is first.weighed
     assert reused.table().equals(fresh.table())
-    moved = comparison.compare(museum, "consolidation", {"haul_distance": 300}, samples, first)
+    moved = comparison.compare_paths(museum, "consolidation", {"haul_distance": 300}, samples, first)
     assert moved.weighed is not first.weighed
     lighter = museum.with_weight("consolidation", 60)
-    assert comparison.compare(lighter, "consolidation", None, samples, first).weighed is not first.weighed
+    assert comparison.compare_paths(lighter, "consolidation", None, samples, first).weighed is not first.weighed

@@ -9,7 +9,7 @@ from heritagemove.what_if import what_if, what_ifs
 
 @pytest.fixture(scope="module")
 def compared(museum, samples):
-    return comparison.compare(museum, "consolidation", None, samples)
+    return comparison.compare_paths(museum, "consolidation", None, samples)
 
 
 def test_six_idle_crane_hours_cost_six_times_the_hour(compared):
@@ -38,16 +38,16 @@ def test_every_driver_a_path_uses_is_moved(compared):
 
 
 def test_the_museum_s_own_settings_go_along(museum, samples):
-    set_ = comparison.compare(museum, "consolidation", {"haul_distance": "150 mile", "crane_hours": 50}, samples)
+    set_ = comparison.compare_paths(museum, "consolidation", {"haul_distance": "150 mile", "crane_hours": 50}, samples)
     move = what_if(set_, "trailer", "haul_distance", 10)
     assert move.amount == pytest.approx(150)
-    far = comparison.compare(museum, "consolidation", {"haul_distance": "160 mile", "crane_hours": 50}, samples)
+    far = comparison.compare_paths(museum, "consolidation", {"haul_distance": "160 mile", "crane_hours": 50}, samples)
     assert move.cost_usd == pytest.approx(far.path("trailer").cost.p80 - set_.path("trailer").cost.p80)
 
 
 def test_an_unknown_amount_is_refused_in_words(museum, samples):
     blind = museum.with_changes(vehicles=[v.model_copy(update={"weight": None}) for v in museum.vehicles])
-    whole = comparison.compare(blind, "boxcar", None, samples)
+    whole = comparison.compare_paths(blind, "boxcar", None, samples)
     with pytest.raises(ValueError, match="weight: found unknown"):
         what_if(whole, "cut_up", "weight")
     assert np.isfinite(what_if(whole, "trailer", "crane_hours").cost_usd)

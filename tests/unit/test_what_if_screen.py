@@ -5,7 +5,7 @@ from dataclasses import replace
 import pytest
 
 from heritagemove import simulation
-from heritagemove.comparison import compare
+from heritagemove.comparison import compare_paths
 from heritagemove.panels.state import State
 from heritagemove.panels.what_ifs import QUESTIONS, WhatIf, WhatIfs
 
@@ -22,7 +22,7 @@ def _asked(museum, samples, vehicle):
 
 
 def test_stripping_costs_more_takes_longer_and_lowers_what_scrapping_leaves(museum, samples):
-    alone, stripped = (compare(museum, "coach", {"asbestos_strips": n}, samples) for n in (0, 1))
+    alone, stripped = (compare_paths(museum, "coach", {"asbestos_strips": n}, samples) for n in (0, 1))
     for path in ("donor_trucks", "trailer", "cut_up"):
         assert stripped.path(path).cost.p50 - alone.path(path).cost.p50 > 8_000
     waits, before = (c.path("donor_trucks").trials.dates.finish["make_safe"] for c in (stripped, alone))
@@ -30,7 +30,7 @@ def test_stripping_costs_more_takes_longer_and_lowers_what_scrapping_leaves(muse
 
 
 def test_a_boiler_is_stripped_with_its_lagging_and_scrapped_as_before(museum, samples):
-    alone, stripped = (compare(museum, "consolidation", {"asbestos_strips": n}, samples) for n in (0, 1))
+    alone, stripped = (compare_paths(museum, "consolidation", {"asbestos_strips": n}, samples) for n in (0, 1))
     more = stripped.path("trailer").cost.p50 - alone.path("trailer").cost.p50
     assert more > 38_000
     assert stripped.path("cut_up").cost.p50 == alone.path("cut_up").cost.p50

@@ -17,7 +17,7 @@ from openpyxl import load_workbook
 
 from heritagemove import icalendar_export, simulation, workbook
 from heritagemove.charts.comparing import chances
-from heritagemove.comparison import compare
+from heritagemove.comparison import compare_paths
 from heritagemove.saving import NotSaved
 from heritagemove.simulation import draw
 from heritagemove.units import PlannerError
@@ -28,7 +28,7 @@ PAYLOADS = [LINK, "+1+1", "-2+3", "@SUM(A1)", "\t=1", "=cmd|' /C calc'!A0", "a\x
 
 @pytest.fixture(scope="module")
 def comparison(museum):
-    return compare(museum, "foundry_switcher", samples=draw(museum, trials=1000))
+    return compare_paths(museum, "foundry_switcher", samples=draw(museum, trials=1000))
 
 
 @pytest.fixture(scope="module")
@@ -196,7 +196,7 @@ def test_identifiers_are_one_an_entry_and_stay_when_dates_move(comparison, museu
     assert first == icalendar_export.calendar_bytes(comparison, icalendar_export.entries(comparison)), "the same bytes"
     ids = [event["UID"] for event in read_calendar(first)]
     assert len(set(ids)) == len(ids) == len(found)
-    later = compare(museum.with_changes(deadline=museum.scenario.deadline + dt.timedelta(days=14)), comparison.vehicle,
+    later = compare_paths(museum.with_changes(deadline=museum.scenario.deadline + dt.timedelta(days=14)), comparison.vehicle,
                     samples=comparison.samples)  # fmt: skip
     moved = read_calendar(icalendar_export.calendar_bytes(later, icalendar_export.entries(later, comparison.choice)))
     deadlines = {event["UID"]: day(event["DTSTART"]) for event in moved if "Deadline" in event["SUMMARY"]}
@@ -206,6 +206,6 @@ def test_identifiers_are_one_an_entry_and_stay_when_dates_move(comparison, museu
 def test_a_name_with_line_ends_and_separators_makes_no_entry_of_its_own(comparison, museum):
     evil = "Engine\r\nEND:VEVENT\r\nBEGIN:VEVENT; a, b\\n \x07"
     named = museum.with_changes(vehicles=[v.model_copy(update={"name": evil}) for v in museum.vehicles])
-    other = compare(named, comparison.vehicle, samples=draw(named, trials=200))
+    other = compare_paths(named, comparison.vehicle, samples=draw(named, trials=200))
     events = read_calendar(icalendar_export.calendar_bytes(other, icalendar_export.entries(other)))
     assert len(events) == len(icalendar_export.entries(other))
