@@ -31,11 +31,12 @@ lab: .venv/installed
 
 present: .venv/presents
 	@echo "Opening the committee's presentation; the address is printed below. Stop with Ctrl-C."
-	JUPYTER_PATH=heritagemove/presentation $(BIN)/voila notebooks/committee.ipynb --template=heritagemove --port=$(PORT) \
+	JUPYTER_PATH=heritagemove/panels/jupyter $(BIN)/voila notebooks/committee.ipynb --template=heritagemove --port=$(PORT) \
 	  --Voila.ip=127.0.0.1 --MappingKernelManager.transport_encryption=auto $$([ "$$(id -u)" = 0 ] && echo --no-browser)
 
 test: .venv/installed
 	$(BIN)/ruff check .
+	$(BIN)/lint-imports --no-cache
 	@$(BIN)/python -c 'import shutil; found = next(filter(None, map(shutil.which, ("chromium", "chromium-browser", "google-chrome"))), None); print("Browser tests: run with", found) if found else print("Browser tests: skipped, no Chromium found")'
 	$(BIN)/python -m pytest -n auto --dist loadfile
 
@@ -67,6 +68,7 @@ audit:
 
 lint: .venv/installed
 	$(BIN)/ruff check .
+	$(BIN)/lint-imports --no-cache
 
 clean:
 	rm -rf .venv .tools build dist *.egg-info

@@ -15,11 +15,12 @@ from importlib import metadata
 from pathlib import Path
 from typing import Any
 
-from heritagemove import simulation
-from heritagemove.comparison import compare_paths
-from heritagemove.museum import Museum, load_museum
-from heritagemove.results import Comparison, show_date
-from heritagemove.rows import MUSEUM_TABLES, REFERENCE_TABLES
+from heritagemove.compare.comparison import compare_paths
+from heritagemove.compare.results import Comparison
+from heritagemove.museum.museum import Museum, load_museum
+from heritagemove.museum.rows import MUSEUM_TABLES, REFERENCE_TABLES
+from heritagemove.trials import simulation
+from heritagemove.units.words import show_date
 
 #: Exit status when tables or arguments are wrong; nothing has been written then.
 WRONG_INPUT = 2
@@ -124,7 +125,7 @@ def _shared(parser: argparse.ArgumentParser, several: bool = False) -> None:
 
 
 def _new(options: argparse.Namespace) -> None:
-    from heritagemove.starter import new_museum
+    from heritagemove.editing.starter import new_museum
 
     place = new_museum(options.folder)
     begin = f"Begin with {place / 'README.md'}, then" if place.is_dir() else "Every value in it is invented. Next"
@@ -138,8 +139,8 @@ def _check(options: argparse.Namespace) -> None:
     museum = load_museum(options.folder)
     print(_clean(options.folder, museum))
     if options.as_read:
-        from heritagemove.as_read import reading_lines, readings
-        from heritagemove.museum_writing import typed
+        from heritagemove.editing.values_as_read import reading_lines, readings
+        from heritagemove.editing.writing import typed
 
         for line in reading_lines(readings(museum, typed(options.folder))):
             print(line)
@@ -152,7 +153,7 @@ def _clean(folder: str, museum: Museum) -> str:
 
 
 def _watch(folder: str) -> None:
-    from heritagemove.watching import checks
+    from heritagemove.editing.watching import checks
 
     try:
         for changed, problems in checks(folder):
@@ -163,14 +164,14 @@ def _watch(folder: str) -> None:
 
 
 def _summary(options: argparse.Namespace) -> None:
-    from heritagemove.as_read import summary
+    from heritagemove.editing.values_as_read import summary
 
     for line in summary(load_museum(options.folder)):
         print(line)
 
 
 def _convert(options: argparse.Namespace) -> None:
-    from heritagemove.museum_writing import typed, write_museum
+    from heritagemove.editing.writing import typed, write_museum
 
     print(f"Wrote {write_museum(typed(options.folder), options.to, replace=options.replace)}.")
 
@@ -204,7 +205,7 @@ def _compare(options: argparse.Namespace) -> None:
 
 
 def _report(options: argparse.Namespace) -> None:
-    from heritagemove.report import site_of, write_print, write_report, write_twin
+    from heritagemove.hand_over.page import site_of, write_print, write_report, write_twin
 
     wanted = {name: file for name in ("out", "json", "pdf") if (file := getattr(options, name))}
     if len(set(map(os.path.abspath, wanted.values()))) < len(wanted):
@@ -230,13 +231,13 @@ def _report(options: argparse.Namespace) -> None:
 
 
 def _workbook(options: argparse.Namespace) -> None:
-    from heritagemove.workbook import write_workbook
+    from heritagemove.hand_over.workbook import write_workbook
 
     _say_written(write_workbook(_compared(options)[0], options.out, options.replace))
 
 
 def _calendar(options: argparse.Namespace) -> None:
-    from heritagemove.icalendar_export import write_calendar
+    from heritagemove.hand_over.calendar_file import write_calendar
 
     _say_written(write_calendar(_compared(options)[0], options.out, options.replace))
 
@@ -246,7 +247,7 @@ def _say_written(file: Path) -> None:
 
 
 def _kept(folder: str, comparisons: list[Comparison]) -> dict[str, Comparison]:
-    from heritagemove.scenarios import saved_answers
+    from heritagemove.compare.scenarios import saved_answers
 
     if not os.path.isdir(folder):
         raise ValueError(f'scenarios: found "{folder}"; allowed: a folder with saved scenarios')

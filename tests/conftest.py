@@ -4,8 +4,8 @@ from pathlib import Path
 
 import pytest
 
-from heritagemove.museum import load_museum
-from heritagemove.simulation import draw
+from heritagemove.museum.museum import load_museum
+from heritagemove.trials.simulation import draw
 
 DATA = Path(__file__).resolve().parents[1] / "data"
 

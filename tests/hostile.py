@@ -5,8 +5,8 @@ import itertools
 import json
 from pathlib import Path
 
-from heritagemove.rows import MUSEUM_TABLES, REFERENCE_TABLES
-from heritagemove.tables import Allowed
+from heritagemove.files.tables import Allowed
+from heritagemove.museum.rows import MUSEUM_TABLES, REFERENCE_TABLES
 
 PAYLOADS = json.loads(Path(__file__).with_name("payloads.json").read_text(encoding="utf-8"))
 #: Texts that are read as something: units, findings that a gate names, weekdays, places of a survey, track classes.

@@ -4,7 +4,7 @@ import datetime as dt
 import re
 from html.parser import HTMLParser
 
-from heritagemove.results import show_chance, show_date
+from heritagemove.units.words import show_chance, show_date
 
 NUMBER = re.compile(r"\d+(?:,\d{3})*(?:\.\d+)?")
 

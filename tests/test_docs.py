@@ -6,8 +6,8 @@ from importlib import import_module
 from pathlib import Path
 
 import heritagemove
-from heritagemove import documentation
-from heritagemove.rows import MUSEUM_TABLES, REFERENCE_TABLES
+from heritagemove.museum import column_tables
+from heritagemove.museum.rows import MUSEUM_TABLES, REFERENCE_TABLES
 
 TOP = Path(__file__).resolve().parents[1]
 PACKAGE = TOP / "heritagemove"
@@ -15,15 +15,15 @@ PACKAGE = TOP / "heritagemove"
 
 def test_data_readme_describes_every_column_as_the_row_models_do():
     text = (TOP / "data" / "README.md").read_text(encoding="utf-8")
-    generated = text.split(documentation.BEGIN)[1].split(documentation.END)[0]
-    assert generated.strip() == documentation.column_tables().strip()
+    generated = text.split(column_tables.BEGIN)[1].split(column_tables.END)[0]
+    assert generated.strip() == column_tables.column_tables().strip()
 
 
 def test_every_column_has_a_meaning_and_an_allowed_value():
     for file, model in (MUSEUM_TABLES | REFERENCE_TABLES).items():
         for name, field in model.model_fields.items():
             assert field.description, f"{file} {name}"
-            assert any(isinstance(entry, documentation.Allowed) for entry in field.metadata), f"{file} {name}"
+            assert any(isinstance(entry, column_tables.Allowed) for entry in field.metadata), f"{file} {name}"
 
 
 def test_every_public_name_of_the_package_exists_and_is_documented():

@@ -13,7 +13,7 @@ import pytest
 import yaml
 from packaging.requirements import Requirement
 
-from heritagemove.museum import load_museum
+from heritagemove.museum.museum import load_museum
 
 TOP = Path(__file__).resolve().parents[1]
 

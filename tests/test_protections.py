@@ -26,7 +26,7 @@ OPEN = re.compile(
 def started_with():
     """Return every file that starts or configures a server."""
     plain = [ROOT / name for name in ("Makefile", "pyproject.toml", "environment.yml", ".ci/run")]
-    folders = [ROOT / name for name in ("heritagemove/jupyter", "heritagemove/presentation", "notebooks", "binder")]
+    folders = [ROOT / name for name in ("heritagemove/panels/jupyter", "notebooks", "binder")]
     found = [path for path in plain if path.is_file()]
     found += [path for folder in folders if folder.is_dir() for path in folder.rglob("*") if path.is_file()]
     return [path for path in found if path.suffix in ("", ".toml", ".yml", ".json", ".py", ".ipynb")]
@@ -48,7 +48,7 @@ def test_the_ways_to_turn_one_off_are_known(line):
 
 
 def test_the_server_settings_say_nothing_but_how_kernels_are_reached():
-    settings = json.loads((ROOT / "heritagemove/jupyter/server.json").read_text())
+    settings = json.loads((ROOT / "heritagemove/panels/jupyter/server.json").read_text())
     assert settings == {"MappingKernelManager": {"transport_encryption": "auto"}}
 
 

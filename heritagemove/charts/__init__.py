@@ -7,14 +7,14 @@ from heritagemove.charts.criteria import regret, weighted_values
 from heritagemove.charts.deciding import order_dates
 from heritagemove.charts.drawing import Chart, png, svg
 from heritagemove.charts.influence import tornado
-from heritagemove.charts.joint import contingency_curve, correlation_pairs, deadline_table, joint_chances
-from heritagemove.charts.knowing import knowing_worth, mitigation_worth
+from heritagemove.charts.joint_confidence import contingency_curve, correlation_pairs, deadline_table, joint_chances
 from heritagemove.charts.marks import chip, likelihood, place_labels
 from heritagemove.charts.one_path import cost_by_phase
 from heritagemove.charts.projector import for_projector
 from heritagemove.charts.schedule import task_bars
 from heritagemove.charts.spending import money_by_month
-from heritagemove.results import show_chance
+from heritagemove.charts.value_of_information import knowing_worth, mitigation_worth
+from heritagemove.units.words import show_chance
 
 __all__ = [
     "Chart",

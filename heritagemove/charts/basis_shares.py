@@ -7,10 +7,10 @@ from collections.abc import Mapping
 from matplotlib.axes import Axes
 from matplotlib.figure import Figure
 
-from heritagemove.basis_shares import BASES, BasisShares
+from heritagemove.answers.basis_shares import BASES, BasisShares
 from heritagemove.charts.drawing import GREY, INK, Chart, axes_in, in_style, sheet, shorten
 from heritagemove.charts.marks import colour_of, short_name
-from heritagemove.results import show_chance
+from heritagemove.units.words import show_chance
 
 _WIDTH, _SHOWN = 9.0, 6
 #: Judgment is bare and hatched, what can be shown is filled.

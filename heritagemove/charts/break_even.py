@@ -8,7 +8,7 @@ import numpy as np
 from matplotlib.axes import Axes
 from matplotlib.figure import Figure
 
-from heritagemove.break_even import DISTANCE, BreakEven, Curve, Curves, break_evens, stops
+from heritagemove.answers.break_even import DISTANCE, BreakEven, Curve, Curves, break_evens, stops
 from heritagemove.charts.drawing import GREY, INK, PALE, Chart, axes_in, in_style, sheet
 from heritagemove.charts.marks import colour_of, draw_mark, shape_of, short_name
 

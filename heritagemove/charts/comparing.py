@@ -23,7 +23,8 @@ from heritagemove.charts.drawing import (
     sheet,
 )
 from heritagemove.charts.marks import colour_of, draw_mark, likelihood, place_labels, short_name
-from heritagemove.results import Comparison, PathResult, show_chance, show_date
+from heritagemove.compare.results import Comparison, PathResult
+from heritagemove.units.words import show_chance, show_date
 
 _SIZE = (9.0, 5.5)
 _MARK = 15.0

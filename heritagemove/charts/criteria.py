@@ -6,12 +6,12 @@ import numpy as np
 from matplotlib.axes import Axes
 from matplotlib.figure import Figure
 
+from heritagemove.answers.criteria import DecisionTable, Option
+from heritagemove.answers.decision_analysis import expected_regrets, worst_regrets
+from heritagemove.answers.regret import RegretTable
 from heritagemove.charts.drawing import GREY, INK, PALE, Chart, axes_in, in_style, sheet, shorten
 from heritagemove.charts.engineering import tint
 from heritagemove.charts.marks import colour_of, draw_mark
-from heritagemove.criteria import DecisionTable, Option
-from heritagemove.decision_analysis import expected_regrets, worst_regrets
-from heritagemove.regret import RegretTable
 
 _WIDTH = 9.0
 _LETTERS = "abcdefghijklmnopqrstuvwxyz"

@@ -5,20 +5,11 @@ from __future__ import annotations
 import numpy as np
 from matplotlib.figure import Figure
 
-from heritagemove import decision
-from heritagemove.charts.drawing import (
-    GREY,
-    INK,
-    Chart,
-    as_number,
-    axes_in,
-    day_as_number,
-    in_style,
-    months,
-    sheet,
-)
+from heritagemove.charts.drawing import GREY, INK, Chart, as_number, axes_in, day_as_number, in_style, months, sheet
 from heritagemove.charts.marks import colour_of, draw_mark, short_name
-from heritagemove.results import Comparison, show_chance, show_date
+from heritagemove.compare import decision
+from heritagemove.compare.results import Comparison
+from heritagemove.units.words import show_chance, show_date
 
 
 @in_style

@@ -17,8 +17,8 @@ from matplotlib.axes import Axes
 from matplotlib.figure import Figure
 
 from heritagemove.charts.compact import compact
-from heritagemove.museum import Museum
-from heritagemove.results import show_date
+from heritagemove.museum.museum import Museum
+from heritagemove.units.words import show_date
 
 #: Dark ink on white paper; the grey is still 7 to 1 against white.
 INK, GREY, PALE = "#1a1a1a", "#555555", "#d9d9d9"
@@ -49,17 +49,10 @@ _FONT, _FONTS = b"'DejaVu Sans'", b"'DejaVu Sans', Verdana, sans-serif"
 
 @dataclass(frozen=True)
 class Chart:
-    """One chart.
-
-    Attributes
-    ----------
-    figure : Figure
-    alt : str
-        What it shows, for those who do not see it; it begins with the chart's title.
-    """
+    """One chart."""
 
     figure: Figure
-    alt: str
+    alt: str  # what it shows, for those who do not see it; it begins with the chart's title
 
 
 def in_style(draw: Callable[..., Any]) -> Callable[..., Any]:

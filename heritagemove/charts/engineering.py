@@ -14,9 +14,9 @@ from matplotlib.patheffects import withStroke
 from heritagemove.charts.drawing import GREY, INK, Chart, axes_in, in_style, sheet, shorten
 from heritagemove.charts.marks import colour_of, draw_mark
 from heritagemove.checks.check import Check
-from heritagemove.checks.screening import Finding
-from heritagemove.measures import System, show_measure
-from heritagemove.museum import Museum
+from heritagemove.checks.gates.screening import Finding
+from heritagemove.museum.museum import Museum
+from heritagemove.units.measures import System, show_measure
 
 #: A sign for each status of a gate, so that it does not hang on a colour.
 SIGNS = {"pass": "✓", "marginal": "!", "fail": "✕", "unknown": "?", "open": "…"}
@@ -37,7 +37,7 @@ def in_feet(length: pint.Quantity, system: System = "US") -> str:
 
     Examples
     --------
-    >>> from heritagemove.units import Quantity
+    >>> from heritagemove.units.units import Quantity
     >>> in_feet(Quantity(14.5, "ft")), in_feet(Quantity(207.6, "in")), in_feet(Quantity(-2, "in"))
     ('14 ft 6 in', '17 ft 3.6 in', '-2 in')
     """
@@ -54,7 +54,7 @@ def margin_in_words(check: Check, system: System = "US") -> str:
 
     Examples
     --------
-    >>> from heritagemove.units import Quantity
+    >>> from heritagemove.units.units import Quantity
     >>> load, limit = Quantity(95000, "lb"), Quantity(101450, "lb")
     >>> margin_in_words(Check("Rail bridge", "the trestle", load, limit, "pass", limit - load, "", ""))
     '6,400 lb to spare: the trestle'

@@ -7,10 +7,10 @@ from collections.abc import Sequence
 
 from matplotlib.figure import Figure
 
-from heritagemove.best_set import Plan, next_plan, within
 from heritagemove.charts.drawing import GREY, INK, Chart, axes_in, in_style, sheet, shorten
 from heritagemove.charts.marks import colour_of, draw_mark
-from heritagemove.fleet import Company, Option, Party
+from heritagemove.whole_site.best_set import Plan, next_plan, within
+from heritagemove.whole_site.fleet import Company, Option, Party
 
 _WIDTH = 10.0
 _PAPER = {"facecolor": "white", "edgecolor": "none", "pad": 0.6}
@@ -27,7 +27,7 @@ def money_against_significance(plans: Sequence[Plan], budget_usd: float, figure:
     Parameters
     ----------
     plans : sequence of Plan
-        As :func:`heritagemove.best_set.frontier` gives them.
+        As :func:`heritagemove.whole_site.best_set.frontier` gives them.
     budget_usd : float
         Where the budget line stands [USD].
     figure : Figure, optional
@@ -87,7 +87,7 @@ def next_money(plans: Sequence[Plan], figure: Figure | None = None) -> Chart:
     Parameters
     ----------
     plans : sequence of Plan
-        As :func:`heritagemove.best_set.frontier` gives them.
+        As :func:`heritagemove.whole_site.best_set.frontier` gives them.
     figure : Figure, optional
         A figure to wipe and use again.
     """
@@ -121,7 +121,7 @@ def shared_call_out(parties: Sequence[Party], figure: Figure | None = None) -> C
     Parameters
     ----------
     parties : sequence of Party
-        As :func:`heritagemove.fleet.parties` gives them.
+        As :func:`heritagemove.whole_site.fleet.parties` gives them.
     figure : Figure, optional
         A figure to wipe and use again.
     """
@@ -169,7 +169,7 @@ def in_company(name: str, rows: Sequence[Company], others: Sequence[Option], fig
     name : str
         The unit.
     rows : sequence of Company
-        As :func:`heritagemove.fleet.in_company` gives them.
+        As :func:`heritagemove.whole_site.fleet.in_company` gives them.
     others : sequence of Option
         The units that go anyway.
     figure : Figure, optional

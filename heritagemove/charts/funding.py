@@ -8,10 +8,10 @@ import numpy as np
 from matplotlib.figure import Figure
 
 from heritagemove.charts.drawing import GREY, INK, Chart, axes_in, in_style, sheet, shorten
-from heritagemove.doing_nothing import Nothing
-from heritagemove.funding import Forecast
-from heritagemove.lost_funds import Carried, WithoutFund
-from heritagemove.results import show_chance
+from heritagemove.units.words import show_chance
+from heritagemove.whole_site.doing_nothing import Nothing
+from heritagemove.whole_site.funding import Forecast
+from heritagemove.whole_site.lost_funds import Carried, WithoutFund
 
 _WIDTH = 10.0
 _IN, _OUT = "#3f90da", "#ffa90e"
@@ -98,7 +98,7 @@ def lost_funds(rows: Sequence[WithoutFund], confidence: float, figure: Figure | 
     Parameters
     ----------
     rows : sequence of WithoutFund
-        As :func:`heritagemove.lost_funds.without_each` gives them.
+        As :func:`heritagemove.whole_site.lost_funds.without_each` gives them.
     confidence : float
         The chance the museum plans at, 0 to 1.
     figure : Figure, optional
@@ -191,7 +191,7 @@ def owners_side(rows: Sequence[Nothing], figure: Figure | None = None) -> Chart:
     Parameters
     ----------
     rows : sequence of Nothing
-        As :func:`heritagemove.doing_nothing.doing_nothing` gives them.
+        As :func:`heritagemove.whole_site.doing_nothing.doing_nothing` gives them.
     figure : Figure, optional
         A figure to wipe and use again.
     """

@@ -7,11 +7,12 @@ from typing import Literal
 import numpy as np
 from matplotlib.figure import Figure
 
+from heritagemove.answers.influence import Influence, influences
 from heritagemove.charts.drawing import GREY, INK, Chart, axes_in, day_as_number, in_style, months, sheet, shorten
 from heritagemove.charts.marks import colour_of, short_name
-from heritagemove.influence import Influence, influences
-from heritagemove.results import Comparison, show_date
-from heritagemove.simulation import date_of
+from heritagemove.compare.results import Comparison
+from heritagemove.trials.simulation import date_of
+from heritagemove.units.words import show_date
 
 _SHOWN = 10
 

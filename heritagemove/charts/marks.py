@@ -12,7 +12,7 @@ from matplotlib.lines import Line2D
 from matplotlib.markers import MarkerStyle
 
 from heritagemove.charts.drawing import GREY, INK, shorten
-from heritagemove.results import PathResult
+from heritagemove.compare.results import PathResult
 
 _SHAPES = ("o", "s", "^", "D", "v", "P", "p", "<", "h", "*", ">")
 _COLOURS = tuple(to_hex(colour) for colour in color_sequences["petroff10"])

@@ -7,7 +7,7 @@ from matplotlib.figure import Figure
 
 from heritagemove.charts.drawing import INK, Chart, axes_in, in_style, sheet
 from heritagemove.charts.marks import colour_of, short_name
-from heritagemove.results import Comparison, PathResult
+from heritagemove.compare.results import Comparison, PathResult
 
 #: Phases of cost_lines.csv in a planner's words, in the order of the work.
 PHASES = {

@@ -11,7 +11,6 @@ import numpy as np
 from matplotlib.axes import Axes
 from matplotlib.figure import Figure
 
-from heritagemove import decision
 from heritagemove.charts.drawing import (
     GREY,
     INK,
@@ -26,9 +25,11 @@ from heritagemove.charts.drawing import (
     shorten,
 )
 from heritagemove.charts.marks import colour_of, short_name
-from heritagemove.museum import Museum
-from heritagemove.results import Comparison, PathResult, show_chance, show_date
-from heritagemove.simulation import date_of, milestone
+from heritagemove.compare import decision
+from heritagemove.compare.results import Comparison, PathResult
+from heritagemove.museum.museum import Museum
+from heritagemove.trials.simulation import date_of, milestone
+from heritagemove.units.words import show_chance, show_date
 
 #: A closure shorter than this is a holiday: too narrow to be seen, and nothing to plan around [day].
 LEAST_CLOSURE_DAYS = 5
@@ -38,25 +39,15 @@ _LEFT, _RIGHT, _BOTTOM, _TOP = 3.3, 0.4, 1.35, 1.1
 
 @dataclass(frozen=True)
 class TaskSpan:
-    """One task of a path in time.
-
-    Attributes
-    ----------
-    task : row of tasks.csv
-    begins, ends, ends_p80 : datetime.date
-        Begin and last day at P50, and last day at P80.
-    days : tuple of float
-        Day numbers of begin and finish at P50 and of finish at P80, a finish being the morning after.
-    share : float
-        Share of trials in which it sets the date off the site.
-    """
+    """One task of a path in time."""
 
     task: Any
-    begins: dt.date
-    ends: dt.date
-    ends_p80: dt.date
+    begins: dt.date  # begin and last day at P50, and last day at P80
+    ends: dt.date  # begin and last day at P50, and last day at P80
+    ends_p80: dt.date  # begin and last day at P50, and last day at P80
+    # day numbers of begin and finish at P50 and of finish at P80, a finish being the morning after
     days: tuple[float, float, float]
-    share: float
+    share: float  # share of trials in which it sets the date off the site
 
 
 def task_spans(comparison: Comparison, path: str) -> tuple[TaskSpan, ...]:

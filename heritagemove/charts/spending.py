@@ -7,8 +7,8 @@ from matplotlib.figure import Figure
 
 from heritagemove.charts.drawing import INK, Chart, axes_in, in_style, sheet
 from heritagemove.charts.marks import colour_of, short_name
-from heritagemove.results import Comparison
-from heritagemove.spending import spending
+from heritagemove.compare.results import Comparison
+from heritagemove.whole_site.spending import spending
 
 
 @in_style

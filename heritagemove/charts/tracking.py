@@ -7,13 +7,24 @@ from collections.abc import Sequence
 import numpy as np
 from matplotlib.figure import Figure
 
-from heritagemove.charts.drawing import GREY, INK, Chart, as_number, axes_in, deadlines, in_style, months, sheet, shorten
-from heritagemove.close_out import ClosedLine
-from heritagemove.commitments import STANDS_ON, Position
-from heritagemove.museum import Museum
-from heritagemove.papers import Paper
-from heritagemove.results import show_chance, show_date
-from heritagemove.tracking import Contingency, Forecast
+from heritagemove.charts.drawing import (
+    GREY,
+    INK,
+    Chart,
+    as_number,
+    axes_in,
+    deadlines,
+    in_style,
+    months,
+    sheet,
+    shorten,
+)
+from heritagemove.following.close_out import ClosedLine
+from heritagemove.following.commitments import STANDS_ON, Position
+from heritagemove.following.papers import Paper
+from heritagemove.following.tracking import Contingency, Forecast
+from heritagemove.museum.museum import Museum
+from heritagemove.units.words import show_chance, show_date
 
 _WIDTH = 10.0
 _BAND, _BAR, _ACTUAL = "#9cc3ea", "#3f90da", "#ffa90e"
@@ -26,7 +37,7 @@ def cost_fan(forecasts: Sequence[Forecast], figure: Figure | None = None) -> Cha
     Parameters
     ----------
     forecasts : sequence of Forecast
-        As :func:`heritagemove.tracking.fan` gives them, with known costs.
+        As :func:`heritagemove.following.tracking.fan` gives them, with known costs.
     figure : Figure, optional
         A figure to wipe and use again.
     """
@@ -157,7 +168,7 @@ def open_lines(
     positions : sequence of Position
         Every line, to name what the others stand on.
     missing : sequence of Position
-        As :func:`heritagemove.papers.uncovered` gives them.
+        As :func:`heritagemove.following.papers.uncovered` gives them.
     figure : Figure, optional
         A figure to wipe and use again.
     currency : str, optional
@@ -227,7 +238,7 @@ def estimate_against_actual(rows: Sequence[ClosedLine], figure: Figure | None = 
     Parameters
     ----------
     rows : sequence of ClosedLine
-        As :func:`heritagemove.close_out.close_out` gives them.
+        As :func:`heritagemove.following.close_out.close_out` gives them.
     figure : Figure, optional
         A figure to wipe and use again.
     currency : str, optional

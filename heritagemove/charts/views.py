@@ -14,13 +14,13 @@ from matplotlib.patches import Circle, Rectangle
 from heritagemove.charts.drawing import GREY, INK, PALE, Chart, axes_in, in_style, sheet
 from heritagemove.charts.engineering import in_feet, margin_in_words, tint
 from heritagemove.charts.marks import colour_of
-from heritagemove.checks import lifting
-from heritagemove.checks.carriage import Carriage, arrange, axle_train
 from heritagemove.checks.check import Check
-from heritagemove.checks.gates import CHECKS
-from heritagemove.measures import System, show_measure
-from heritagemove.museum import Museum
-from heritagemove.units import Quantity
+from heritagemove.checks.gates.carriage import Carriage, arrange, axle_train
+from heritagemove.checks.gates.wiring import CHECKS
+from heritagemove.checks.lift import lifting
+from heritagemove.museum.museum import Museum
+from heritagemove.units.measures import System, show_measure
+from heritagemove.units.units import Quantity
 
 _WIDTH = 9.0
 #: What the tables do not give is sketched: rails 4 ft 8-1/2 in apart, a flat car's width, wheels of 33 in.

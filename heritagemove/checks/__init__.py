@@ -1,1 +1,4 @@
-"""Engineering checks: one subject a file, quantities in, a Check out; :mod:`screening` runs what a path's gates name."""
+"""Whether it may be done: quantities in, a Check out.
+
+Subjects (rail, road, lift, running) are pure and import units and each other; gates wire them to a museum's rows.
+"""

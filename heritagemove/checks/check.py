@@ -16,33 +16,16 @@ MARGINAL_FROM = 0.95
 
 @dataclass(frozen=True)
 class Check:
-    """One demand against one capacity.
+    """One demand against one capacity."""
 
-    Attributes
-    ----------
-    name : str
-        What was checked, in the trade's words.
-    subject : str
-        Where: the bridge, segment, axle or lift that governs.
-    demand, capacity : pint.Quantity or None
-        Both in the same kind of unit; None where unknown.
-    status : {"pass", "marginal", "fail", "unknown"}
-    margin : pint.Quantity or None
-        How far the weight, height or distance may still grow; negative when over.
-    source : str
-        Title, edition, section of the rule or formula, or the row the limit came from.
-    note : str
-        Who must confirm, or what to measure when unknown.
-    """
-
-    name: str
-    subject: str
-    demand: pint.Quantity | None
-    capacity: pint.Quantity | None
+    name: str  # what was checked, in the trade's words
+    subject: str  # where: the bridge, segment, axle or lift that governs
+    demand: pint.Quantity | None  # both in the same kind of unit; None where unknown
+    capacity: pint.Quantity | None  # both in the same kind of unit; None where unknown
     status: Status
-    margin: pint.Quantity | None
-    source: str
-    note: str
+    margin: pint.Quantity | None  # how far the weight, height or distance may still grow; negative when over
+    source: str  # title, edition, section of the rule or formula, or the row the limit came from
+    note: str  # who must confirm, or what to measure when unknown
 
     @property
     def utilization(self) -> float | None:
@@ -58,7 +41,7 @@ def judge(demand: pint.Quantity, capacity: pint.Quantity, marginal_from: float =
 
     Examples
     --------
-    >>> from heritagemove.units import Quantity
+    >>> from heritagemove.units.units import Quantity
     >>> judge(Quantity(96, "lb"), Quantity(100, "lb"))
     'marginal'
     """

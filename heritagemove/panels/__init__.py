@@ -9,7 +9,6 @@ from heritagemove.panels.engineering import EngineeringScreen, engineering
 from heritagemove.panels.explorer import Explorer, explore
 from heritagemove.panels.fleet import UnitChooser, choose_units, show_company, show_crane, show_sets, show_shares
 from heritagemove.panels.funding import show_bank, show_carried, show_doing_nothing, show_lost_funds
-from heritagemove.panels.knowing import show_knowing, show_mitigations
 from heritagemove.panels.methods import show_methods
 from heritagemove.panels.money_and_risk import (
     DeadlineScreen,
@@ -45,6 +44,7 @@ from heritagemove.panels.tracking import (
     show_papers,
     show_progress,
 )
+from heritagemove.panels.value_of_information import show_knowing, show_mitigations
 from heritagemove.panels.what_ifs import show_what_ifs
 from heritagemove.panels.your_museum import YourMuseum, your_museum
 

@@ -7,11 +7,11 @@ from typing import Any
 
 import ipywidgets as widgets
 
-from heritagemove.basis_shares import BasisShares, basis_shares
+from heritagemove.answers.basis_shares import BasisShares, basis_shares
 from heritagemove.charts.basis_shares import basis_bars
+from heritagemove.compare.results import Comparison
 from heritagemove.panels import markup
 from heritagemove.panels.criteria import comparison_of, follow, paragraph
-from heritagemove.results import Comparison
 
 _SHOWN = 12
 

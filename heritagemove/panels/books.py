@@ -8,19 +8,19 @@ from pathlib import Path
 
 import ipywidgets as widgets
 
-from heritagemove import simulation
-from heritagemove.amending import LOG, Amended, amend, record_task
-from heritagemove.comparison import compare_paths
-from heritagemove.museum import Museum, load_museum
+from heritagemove.compare.comparison import compare_paths
+from heritagemove.editing.amending import LOG, Amended, amend, record_task
+from heritagemove.files.saving import fingerprint
+from heritagemove.files.tables import csv_lines
+from heritagemove.files.xlsx_tables import is_workbook
+from heritagemove.following.tracking import Forecast, reforecast
+from heritagemove.museum.museum import Museum, load_museum
+from heritagemove.museum.rows import MUSEUM_TABLES
 from heritagemove.panels import markup
 from heritagemove.panels.controls import StatusLine, button
 from heritagemove.panels.fleet import content
-from heritagemove.results import show_chance
-from heritagemove.rows import MUSEUM_TABLES
-from heritagemove.saving import fingerprint
-from heritagemove.tables import csv_lines
-from heritagemove.tables_xlsx import is_workbook
-from heritagemove.tracking import Forecast, reforecast
+from heritagemove.trials import simulation
+from heritagemove.units.words import show_chance
 
 _WIDE = widgets.Layout(width="100%")
 _LOOK = {"style": {"description_width": "9em"}, "layout": widgets.Layout(width="34em")}
@@ -41,7 +41,7 @@ def keep_books(forecasts: Sequence[Forecast]) -> widgets.Widget:
     Parameters
     ----------
     forecasts : sequence of Forecast
-        As :func:`heritagemove.tracking.follow` gives them.
+        As :func:`heritagemove.following.tracking.follow` gives them.
     """
     museum = forecasts[-1].plan.base
     if is_workbook(Path(museum.folder)):

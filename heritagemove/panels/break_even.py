@@ -7,11 +7,11 @@ from typing import Any
 
 import ipywidgets as widgets
 
-from heritagemove.break_even import DISTANCE, BreakEven, Curves, curves, in_slider_unit, stops
+from heritagemove.answers.break_even import DISTANCE, BreakEven, Curves, curves, in_slider_unit, stops
 from heritagemove.charts.break_even import break_even_curves, in_order
+from heritagemove.compare.results import Comparison
 from heritagemove.panels import markup
 from heritagemove.panels.criteria import comparison_of, follow, paragraph
-from heritagemove.results import Comparison
 
 _DISTANCE_SAYS = (
     "The distance is that of the road from site to museum. The rail route is made longer or shorter in the same "

@@ -8,13 +8,13 @@ from typing import Any
 
 import ipywidgets as widgets
 
+from heritagemove.answers.criteria import LARGEST_WEIGHT, DecisionTable, weigh
+from heritagemove.answers.decision_analysis import expected_regrets, worst_regrets
+from heritagemove.answers.regret import RegretTable, regret_table
 from heritagemove.charts.criteria import regret, weighted_values
-from heritagemove.criteria import LARGEST_WEIGHT, DecisionTable, weigh
-from heritagemove.decision_analysis import expected_regrets, worst_regrets
+from heritagemove.compare.results import Comparison
 from heritagemove.panels import markup
 from heritagemove.panels.controls import StatusLine, names
-from heritagemove.regret import RegretTable, regret_table
-from heritagemove.results import Comparison
 
 _WIDE = widgets.Layout(width="100%")
 _SAYS = (

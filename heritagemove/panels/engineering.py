@@ -8,15 +8,17 @@ from typing import Any
 
 import ipywidgets as widgets
 
-from heritagemove import charts, simulation, units
+from heritagemove import charts
+from heritagemove.answers.weight_flips import WeightFlip, needed_findings, statuses_at, weight_flips
 from heritagemove.charts.engineering import SIGNS, margin_in_words, utilization_bars
 from heritagemove.charts.views import end_view, side_view
-from heritagemove.checks.screening import Finding
-from heritagemove.measures import System, show_measure
-from heritagemove.museum import Museum
+from heritagemove.checks.gates.screening import Finding
+from heritagemove.museum.museum import Museum
 from heritagemove.panels import markup
 from heritagemove.panels.controls import LAST_GOOD, StatusLine, names
-from heritagemove.sensitivity import WeightFlip, needed_findings, statuses_at, weight_flips
+from heritagemove.trials import simulation
+from heritagemove.units import units
+from heritagemove.units.measures import System, show_measure
 
 _WIDE = widgets.Layout(width="100%")
 #: The weight slider goes at least this far either way [percent].

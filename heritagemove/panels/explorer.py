@@ -6,13 +6,14 @@ from pathlib import Path
 
 import ipywidgets as widgets
 
-from heritagemove import charts, report
-from heritagemove.museum import Museum
+from heritagemove import charts
+from heritagemove.compare.results import Comparison
+from heritagemove.compare.scenarios import saved_answers
+from heritagemove.hand_over import page
+from heritagemove.museum.museum import Museum
 from heritagemove.panels import markup, sliders
 from heritagemove.panels.controls import Control, ErrorLine, button
 from heritagemove.panels.state import State, state_of
-from heritagemove.results import Comparison
-from heritagemove.scenarios import saved_answers
 
 _WIDE = widgets.Layout(width="100%")
 
@@ -99,7 +100,7 @@ class Explorer(widgets.VBox):
         try:
             state = self.state
             kept = saved_answers("scenarios", state.base, state.vehicle, state.samples)
-            written = report.write_report(state.comparison, _free_name(state.vehicle), scenarios=kept)
+            written = page.write_report(state.comparison, _free_name(state.vehicle), scenarios=kept)
         except Exception as error:
             self.state.error = markup.alert(self.write.description, error, "Nothing was written.")
             return

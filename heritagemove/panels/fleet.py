@@ -9,15 +9,15 @@ from typing import Any
 
 import ipywidgets as widgets
 
-from heritagemove.best_set import Plan, best_set, changed_paths, within
 from heritagemove.charts import fleet as drawn
-from heritagemove.fleet import Fleet, Option, allocate, in_company, largest_party, parties
-from heritagemove.museum import Museum
+from heritagemove.museum.museum import Museum
 from heritagemove.panels import markup
 from heritagemove.panels.controls import StatusLine
 from heritagemove.panels.criteria import paragraph
-from heritagemove.results import show_chance, show_date
-from heritagemove.simulation import date_of
+from heritagemove.trials.simulation import date_of
+from heritagemove.units.words import show_chance, show_date
+from heritagemove.whole_site.best_set import Plan, best_set, changed_paths, within
+from heritagemove.whole_site.fleet import Fleet, Option, allocate, in_company, largest_party, parties
 
 _WIDE = widgets.Layout(width="100%")
 _NOTE = (
@@ -45,7 +45,7 @@ def show_sets(fleet: Fleet, plans: Sequence[Plan], budget_usd: float) -> widgets
     ----------
     fleet : Fleet
     plans : sequence of Plan
-        As :func:`heritagemove.best_set.frontier` gives them.
+        As :func:`heritagemove.whole_site.best_set.frontier` gives them.
     budget_usd : float
         [USD]
     """

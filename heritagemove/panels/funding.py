@@ -7,17 +7,17 @@ from html import escape
 
 import ipywidgets as widgets
 
-from heritagemove.best_set import Plan, within
 from heritagemove.charts import funding as drawn
-from heritagemove.doing_nothing import doing_nothing
-from heritagemove.fleet import Fleet
-from heritagemove.funding import forecast
-from heritagemove.lost_funds import Carried, carried, sure_money, without_each
 from heritagemove.panels import markup
 from heritagemove.panels.controls import Chosen
 from heritagemove.panels.criteria import paragraph
 from heritagemove.panels.fleet import content, screen, units
-from heritagemove.results import show_chance
+from heritagemove.units.words import show_chance
+from heritagemove.whole_site.best_set import Plan, within
+from heritagemove.whole_site.doing_nothing import doing_nothing
+from heritagemove.whole_site.fleet import Fleet
+from heritagemove.whole_site.funding import forecast
+from heritagemove.whole_site.lost_funds import Carried, carried, sure_money, without_each
 
 
 def show_carried(fleet: Fleet, plans: Sequence[Plan], fund: str) -> Chosen:
@@ -27,7 +27,7 @@ def show_carried(fleet: Fleet, plans: Sequence[Plan], fund: str) -> Chosen:
     ----------
     fleet : Fleet
     plans : sequence of Plan
-        As :func:`heritagemove.best_set.frontier` gives them.
+        As :func:`heritagemove.whole_site.best_set.frontier` gives them.
     fund : str
         Id of the fund to begin with.
     """

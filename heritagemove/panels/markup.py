@@ -9,9 +9,11 @@ from html import escape, unescape
 
 import pandas as pd
 
-from heritagemove import charts, workbook
-from heritagemove.museum import Museum
-from heritagemove.results import Comparison, PathResult, show_date
+from heritagemove import charts
+from heritagemove.compare.results import Comparison, PathResult
+from heritagemove.hand_over import workbook
+from heritagemove.museum.museum import Museum
+from heritagemove.units.words import show_date
 
 #: Status in words with a sign, so that it does not hang on a colour.
 STATUS_WORDS = {"clear": "✓ clear", "caution": "! caution", "unknown": "? unknown", "blocked": "✕ blocked"}

@@ -16,39 +16,25 @@ from typing import Any
 
 from IPython.display import HTML
 
-from heritagemove.museum import Museum
+from heritagemove.museum.museum import Museum
 from heritagemove.panels import markup
 
 _PACKAGE = Path(__file__).resolve().parents[1]
 #: Rooms without formulas.
-_LEFT_OUT = ("panels", "charts", "report", "rows", "__main__")
+_LEFT_OUT = ("panels", "charts", "hand_over", "__main__")
 
 
 @dataclass(frozen=True)
 class Method:
-    """One formula or law.
+    """One formula or law."""
 
-    Attributes
-    ----------
-    subject, name : str
-        Module and function.
-    says : str
-        What it returns, with the equation.
-    source : str
-        Where it comes from.
-    example : str
-        Its worked example, as it is written; blank where it has none.
-    tried, failed : int
-        Lines of the example that were run now, and how many gave something else than is written.
-    """
-
-    subject: str
-    name: str
-    says: str
-    source: str
-    example: str
-    tried: int
-    failed: int
+    subject: str  # module and function
+    name: str  # module and function
+    says: str  # what it returns, with the equation
+    source: str  # where it comes from
+    example: str  # its worked example, as it is written; blank where it has none
+    tried: int  # lines of the example that were run now, and how many gave something else than is written
+    failed: int  # lines of the example that were run now, and how many gave something else than is written
 
 
 def methods() -> tuple[Method, ...]:
@@ -117,7 +103,7 @@ def _method(module: ModuleType, name: str, function: Any) -> Method:
     runner = doctest.DocTestRunner(verbose=False)
     test = doctest.DocTestParser().get_doctest(example, dict(vars(module)), name, None, 0)
     result = runner.run(test, out=lambda _: None)
-    subject = module.__name__.removeprefix("heritagemove.").replace("checks.", "").replace("_", " ")
+    subject = module.__name__.rpartition(".")[2].replace("_", " ")
     says, source = text.split("\n\n")[0], _section(text, "References")
     return Method(subject, name, says, source, example, result.attempted, result.failed)
 

@@ -10,18 +10,20 @@ from typing import Any
 
 import ipywidgets as widgets
 
-from heritagemove import money_tables, simulation
+from heritagemove.answers import money_tables
+from heritagemove.answers.correlation import with_and_without, without_correlation
+from heritagemove.answers.joint_confidence import Joint, contingency_curve, each_unit, joint
+from heritagemove.answers.outside_view import outside_view
 from heritagemove.charts import influence, one_path
-from heritagemove.charts import joint as drawn
-from heritagemove.correlation import with_and_without, without_correlation
-from heritagemove.joint import Joint, contingency_curve, each_unit, joint
-from heritagemove.outside_view import outside_view
+from heritagemove.charts import joint_confidence as drawn
+from heritagemove.compare.results import Comparison
 from heritagemove.panels import markup
 from heritagemove.panels.controls import StatusLine
 from heritagemove.panels.criteria import comparison_of, follow, paragraph
-from heritagemove.results import Comparison, show_chance, show_date
-from heritagemove.simulation import date_of
-from heritagemove.units import PlannerError
+from heritagemove.trials import simulation
+from heritagemove.trials.simulation import date_of
+from heritagemove.units.units import PlannerError
+from heritagemove.units.words import show_chance, show_date
 
 _WIDE = widgets.Layout(width="100%")
 _CONFIDENCES = (0.5, 0.6, 0.7, 0.8, 0.9, 0.95)

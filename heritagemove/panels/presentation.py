@@ -11,18 +11,19 @@ from typing import Any
 
 import ipywidgets as widgets
 
-from heritagemove import charts, simulation
+from heritagemove import charts
 from heritagemove.charts.criteria import weighted_values
 from heritagemove.charts.funding import bank_balance
-from heritagemove.fleet import fleet_of
-from heritagemove.funding import forecast
-from heritagemove.museum import Museum
+from heritagemove.museum.museum import Museum
 from heritagemove.panels import markup
 from heritagemove.panels.controls import COMPUTING, StatusLine
 from heritagemove.panels.criteria import CriteriaScreen
 from heritagemove.panels.state import State, state_of
 from heritagemove.panels.what_ifs import WhatIf, crane_idle, deadline_moved, heavier
-from heritagemove.results import show_date
+from heritagemove.trials import simulation
+from heritagemove.units.words import show_date
+from heritagemove.whole_site.fleet import fleet_of
+from heritagemove.whole_site.funding import forecast
 
 _WIDE = widgets.Layout(width="100%")
 

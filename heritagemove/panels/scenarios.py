@@ -9,13 +9,15 @@ from typing import Any
 
 import ipywidgets as widgets
 
-from heritagemove import scenarios, simulation
-from heritagemove.museum import Museum
+from heritagemove.compare import scenarios
+from heritagemove.compare.results import Comparison
+from heritagemove.compare.scenarios import Inputs
+from heritagemove.museum.museum import Museum
 from heritagemove.panels import markup
 from heritagemove.panels.controls import StatusLine, button
 from heritagemove.panels.state import State, state_of
-from heritagemove.results import Comparison, show_chance, show_date
-from heritagemove.scenarios import Inputs
+from heritagemove.trials import simulation
+from heritagemove.units.words import show_chance, show_date
 
 _WIDE = widgets.Layout(width="100%")
 NOW, TABLES = "what is set now", "what the tables say"

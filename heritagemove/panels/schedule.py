@@ -6,13 +6,15 @@ from html import escape
 
 import ipywidgets as widgets
 
-from heritagemove import charts, decision
+from heritagemove import charts
 from heritagemove.charts.schedule import closures, task_spans
-from heritagemove.museum import Museum
+from heritagemove.compare import decision
+from heritagemove.compare.results import Comparison, PathResult
+from heritagemove.museum.museum import Museum
 from heritagemove.panels import markup
 from heritagemove.panels.controls import StatusLine, UnitPicker
 from heritagemove.panels.state import State, state_of
-from heritagemove.results import Comparison, PathResult, show_chance, show_date
+from heritagemove.units.words import show_chance, show_date
 
 _WIDE = widgets.Layout(width="100%")
 

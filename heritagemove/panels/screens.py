@@ -8,10 +8,10 @@ from typing import Any
 from IPython.display import HTML
 from pint import Quantity
 
-from heritagemove import units
-from heritagemove.measures import System, show_measure
-from heritagemove.museum import Museum
+from heritagemove.museum.museum import Museum
 from heritagemove.panels import markup
+from heritagemove.units import units
+from heritagemove.units.measures import System, show_measure
 
 #: What a planner asks first of a unit; the other columns of vehicles.csv are there to unfold.
 _FIRST = ("kind", "built", "weight", "length", "width", "height", "trucks", "motors", "journal", "bearing", "hazards")

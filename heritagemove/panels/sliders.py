@@ -6,10 +6,12 @@ import datetime as dt
 from dataclasses import dataclass
 from typing import Any
 
-from heritagemove import scenarios, units
-from heritagemove.drivers import DRIVERS, SLIDERS
+from heritagemove.compare import scenarios
+from heritagemove.compare.results import Comparison
+from heritagemove.museum.drivers import DRIVERS, SLIDERS
 from heritagemove.panels.state import State
-from heritagemove.results import Comparison, show_date
+from heritagemove.units import units
+from heritagemove.units.words import show_date
 
 _NAMES = {"crane_hours": "Crane hours", "haul_distance": "Haul distance", "axles": "Axle count"}
 _UNTOUCHED = {
@@ -23,26 +25,16 @@ _LEAST_TOLERANCE, _LEAST_DAYS = 20.0, 60
 
 @dataclass(frozen=True)
 class Span:
-    """One slider.
+    """One slider."""
 
-    Attributes
-    ----------
-    name : str
-        A driver, or a field of Inputs.
-    label, unit, tooltip : str
-    low, high, step : float
-    value : float
-        Where the tables have it, on the slider's step.
-    """
-
-    name: str
+    name: str  # A driver, or a field of Inputs
     label: str
     unit: str
     tooltip: str
     low: float
     high: float
     step: float
-    value: float
+    value: float  # where the tables have it, on the slider's step
 
     @property
     def whole(self) -> bool:

@@ -6,10 +6,10 @@ from html import escape
 
 from IPython.display import HTML
 
-from heritagemove.measures import show_measure
-from heritagemove.museum import Museum
+from heritagemove.museum.museum import Museum
 from heritagemove.panels import markup
-from heritagemove.results import show_date
+from heritagemove.units.measures import show_measure
+from heritagemove.units.words import show_date
 
 
 def show_museum(museum: Museum) -> HTML:

@@ -9,11 +9,12 @@ from typing import Any
 
 import traitlets
 
-from heritagemove import scenarios, simulation
-from heritagemove.museum import Museum
+from heritagemove.compare import scenarios
+from heritagemove.compare.results import Comparison
+from heritagemove.compare.scenarios import Inputs
+from heritagemove.museum.museum import Museum
 from heritagemove.panels import markup
-from heritagemove.results import Comparison
-from heritagemove.scenarios import Inputs
+from heritagemove.trials import simulation
 
 
 class State(traitlets.HasTraits):
@@ -94,7 +95,7 @@ class State(traitlets.HasTraits):
         name : str
             What the planner moved, to name in an error.
         **inputs
-            Fields of :class:`heritagemove.scenarios.Inputs`.
+            Fields of :class:`heritagemove.compare.scenarios.Inputs`.
 
         Returns
         -------

@@ -9,12 +9,12 @@ from typing import Any
 
 import ipywidgets as widgets
 
-from heritagemove import rows
-from heritagemove.museum import Museum
+from heritagemove.museum import rows
+from heritagemove.museum.museum import Museum
 from heritagemove.panels import markup, survey_tables
 from heritagemove.panels.controls import StatusLine
 from heritagemove.panels.survey_tables import words
-from heritagemove.survey import TYPES, bearing_of, bearings, seen_at, show_share
+from heritagemove.survey.bearings import TYPES, bearing_of, bearings, seen_at, show_share
 
 _WIDE = widgets.Layout(width="100%")
 _FIELD = {"style": {"description_width": "10em"}, "layout": widgets.Layout(width="34em")}

@@ -9,12 +9,12 @@ from typing import Any
 from IPython.display import HTML
 
 from heritagemove import charts
-from heritagemove.measures import System, show_measure
-from heritagemove.museum import Museum
+from heritagemove.museum.museum import Museum
 from heritagemove.panels import markup
-from heritagemove.readiness import axle_ratings, readiness, unknowns
-from heritagemove.survey import TYPES, BearingAnswer, VehicleBearings, bearings, show_share
-from heritagemove.units import Quantity, show
+from heritagemove.survey.bearings import TYPES, BearingAnswer, VehicleBearings, bearings, show_share
+from heritagemove.survey.readiness import axle_ratings, readiness, unknowns
+from heritagemove.units.measures import System, show_measure
+from heritagemove.units.units import Quantity, show
 
 #: Screens whose cautions the survey carries.
 SCREENS = ("every", "survey", "hazards")

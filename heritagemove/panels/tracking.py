@@ -10,17 +10,17 @@ from typing import Any
 import ipywidgets as widgets
 import pandas as pd
 
-from heritagemove import icalendar_export, workbook
 from heritagemove.charts import tracking as drawn
 from heritagemove.charts.drawing import Chart, png, svg
-from heritagemove.close_out import close_out, close_out_table, suggestions, suggestions_table
-from heritagemove.museum import Museum
+from heritagemove.following.close_out import close_out, close_out_table, suggestions, suggestions_table
+from heritagemove.following.papers import covered_twice, papers, papers_table, uncovered
+from heritagemove.following.tracking import Forecast, compare_now, contingency, fan_table, trigger, value_earned
+from heritagemove.hand_over import calendar_file, workbook
+from heritagemove.museum.museum import Museum
 from heritagemove.panels import markup
 from heritagemove.panels.criteria import paragraph
 from heritagemove.panels.fleet import screen
-from heritagemove.papers import covered_twice, papers, papers_table, uncovered
-from heritagemove.results import show_chance, show_date
-from heritagemove.tracking import Forecast, compare_now, contingency, fan_table, trigger, value_earned
+from heritagemove.units.words import show_chance, show_date
 
 _SAID = "font-size:18px;line-height:1.4;font-weight:600"
 
@@ -31,7 +31,7 @@ def show_forecast(forecasts: Sequence[Forecast]) -> widgets.HTML:
     Parameters
     ----------
     forecasts : sequence of Forecast
-        As :func:`heritagemove.tracking.follow` gives them.
+        As :func:`heritagemove.following.tracking.follow` gives them.
     """
     last = forecasts[-1]
     return screen(
@@ -166,10 +166,10 @@ def show_files(forecasts: Sequence[Forecast]) -> widgets.HTML:
     """Show links to the files that others expect: workbook, calendar, each table as CSV, each chart as PNG and SVG."""
     last = forecasts[-1]
     frames, plan = tracking_tables(forecasts), last.plan
-    calendar = icalendar_export.entries(plan, last.path, last.result, _papers(last))
+    calendar = calendar_file.entries(plan, last.path, last.result, _papers(last))
     links = [
         _link("everything.xlsx", workbook.book_bytes(plan, frames)),
-        _link("schedule.ics", icalendar_export.calendar_bytes(plan, calendar)),
+        _link("schedule.ics", calendar_file.calendar_bytes(plan, calendar)),
         *(_link(f"{_file(name)}.csv", workbook.table_text(frame).encode())
           for name, frame in (workbook.tables(plan) | frames).items()),
         *(_link(f"{name}.{ending}", make(chart)) for name, chart in _charts(forecasts).items()

@@ -10,39 +10,32 @@ from typing import Any
 
 import ipywidgets as widgets
 
-from heritagemove import scenarios, simulation
-from heritagemove.doing_nothing import SCRAPPED, doing_nothing
-from heritagemove.museum import Museum
+from heritagemove.answers.what_if import what_if
+from heritagemove.compare import scenarios
+from heritagemove.compare.results import Comparison, PathResult
+from heritagemove.compare.scenarios import Inputs
+from heritagemove.museum.museum import Museum
 from heritagemove.panels import markup
 from heritagemove.panels.controls import StatusLine, button, names
 from heritagemove.panels.state import State, state_of
-from heritagemove.results import Comparison, PathResult, show_chance, show_date
-from heritagemove.scenarios import Inputs
-from heritagemove.what_if import what_if
+from heritagemove.trials import simulation
+from heritagemove.units.words import show_chance, show_date
+from heritagemove.whole_site.doing_nothing import SCRAPPED, doing_nothing
 
 _WIDE = widgets.Layout(width="100%")
 
 
 @dataclass(frozen=True)
 class Question:
-    """One what-if.
-
-    Attributes
-    ----------
-    label, unit : str
-    low, high, step, value : int
-        Of the slider, and where it begins.
-    answer : callable
-        From the state and the slider's value: sentences, and rows of (result before, after in words).
-    headings : tuple of str
-    """
+    """One what-if."""
 
     label: str
     unit: str
-    low: int
-    high: int
-    step: int
-    value: int
+    low: int  # of the slider, and where it begins
+    high: int  # of the slider, and where it begins
+    step: int  # of the slider, and where it begins
+    value: int  # of the slider, and where it begins
+    # from the state and the slider's value: sentences, and rows of (result before, after in words)
     answer: Callable[[State, int], tuple[tuple[str, ...], list[tuple[str, ...]]]]
     headings: tuple[str, ...]
 

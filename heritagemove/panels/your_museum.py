@@ -8,15 +8,15 @@ from typing import Any
 
 import ipywidgets as widgets
 
-from heritagemove import simulation
-from heritagemove.comparison import compare_paths
-from heritagemove.first_steps import Question, answered, checked, prints, questions, write_answers
-from heritagemove.missing import missing
-from heritagemove.museum import Museum, reference_folder
-from heritagemove.museum_writing import typed
+from heritagemove.answers.missing import missing
+from heritagemove.compare.comparison import compare_paths
+from heritagemove.editing.first_steps import Question, answered, checked, prints, questions, write_answers
+from heritagemove.editing.starter import new_museum, starter_museum
+from heritagemove.editing.writing import typed
+from heritagemove.museum.museum import Museum, reference_folder
 from heritagemove.panels import markup, survey_tables
 from heritagemove.panels.controls import StatusLine
-from heritagemove.starter import new_museum, starter_museum
+from heritagemove.trials import simulation
 
 _WIDE = widgets.Layout(width="100%")
 _GROUPS = {"decision": "1. The decision", "unit": "2. The unit", "leg": "3. The route, leg by leg"}

@@ -6,8 +6,8 @@ The tests fail only beyond a regression bound: our own past ratio with room for 
 import pytest
 from measuring import TRIALS, VEHICLE
 
-from heritagemove.comparison import compare_paths
-from heritagemove.simulation import draw
+from heritagemove.compare.comparison import compare_paths
+from heritagemove.trials.simulation import draw
 
 ROWS = pytest.StashKey[list]()
 

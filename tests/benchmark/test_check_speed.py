@@ -9,9 +9,9 @@ import time
 import numpy as np
 import pytest
 
-from heritagemove.checks.rail_bridge import rail_bridge
-from heritagemove.checks.screening import screen
-from heritagemove.units import Quantity
+from heritagemove.checks.gates.screening import screen
+from heritagemove.checks.rail.rail_bridge import rail_bridge
+from heritagemove.units.units import Quantity
 
 #: The machine that sorts the workload in 4.2 ms may take 20 and 200 ms.
 MOST_BRIDGE, MOST_UNIT = 5, 48

@@ -4,8 +4,8 @@ import numpy as np
 import pytest
 from measuring import VEHICLE
 
-from heritagemove import simulation, weighing
-from heritagemove.simulation import draw
+from heritagemove.trials import simulation, true_weight
+from heritagemove.trials.simulation import draw
 
 pytestmark = pytest.mark.soak
 
@@ -16,7 +16,7 @@ PATHS = ("trailer", "freight_wheelsets", "own_wheels")
 def answers(museum, path, seed, trials):
     """Return the P80 cost [USD] and the chance by the deadline."""
     samples = draw(museum, seed, trials)
-    needs = weighing.work(museum, VEHICLE, path, samples, weighing.weigh(museum, VEHICLE, path), {})
+    needs = true_weight.work(museum, VEHICLE, path, samples, true_weight.weigh(museum, VEHICLE, path), {})
     found = simulation.simulate(museum, path, needs, samples)
     deadline = simulation.day_number(museum, museum.scenario.deadline)
     return np.percentile(found.cost_usd, 80), np.mean(found.off_site <= deadline)

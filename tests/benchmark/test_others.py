@@ -10,10 +10,10 @@ import one_trial
 import pytest
 from measuring import TRIALS, VEHICLE, best, children_seconds
 
-from heritagemove import simulation
-from heritagemove.comparison import compare_paths
-from heritagemove.sampling import bounds_from_p10_p90
-from heritagemove.simulation import draw
+from heritagemove.compare.comparison import compare_paths
+from heritagemove.trials import simulation
+from heritagemove.trials.sampling import bounds_from_p10_p90
+from heritagemove.trials.simulation import draw
 
 pytestmark = pytest.mark.benchmark
 SHOWN = 60

@@ -10,10 +10,10 @@ import pandas as pd
 import pytest
 from measuring import TRIALS, VEHICLE, best, children_seconds
 
-from heritagemove import simulation, weighing
-from heritagemove.comparison import compare_paths
-from heritagemove.simulation import draw
-from heritagemove.sweep import sweep
+from heritagemove.answers.sweep import sweep
+from heritagemove.compare.comparison import compare_paths
+from heritagemove.trials import simulation, true_weight
+from heritagemove.trials.simulation import draw
 
 pytestmark = pytest.mark.benchmark
 
@@ -28,11 +28,11 @@ def of_path(museum, path, tables=("tasks", "cost_lines", "risks", "gates")):
 
 def test_cost_grows_linearly_in_trials(museum, record):
     small, path = of_path(museum, "trailer"), "trailer"
-    weighed = weighing.weigh(small, VEHICLE, path)
+    weighed = true_weight.weigh(small, VEHICLE, path)
     sizes, seconds = (2_000, 6_000, 20_000, 60_000, 200_000), []
     for trials in sizes:
         samples = draw(small, trials=trials)
-        needs = weighing.work(small, VEHICLE, path, samples, weighed, {})
+        needs = true_weight.work(small, VEHICLE, path, samples, weighed, {})
         seconds.append(best(lambda needs=needs, samples=samples: simulation.simulate(small, path, needs, samples), 7))
     record("exponent of time in trials, 2,000 to 200,000", exponent(sizes, seconds), 1.05, 1.4)
 
@@ -44,8 +44,8 @@ def test_cost_grows_linearly_in_rows(museum, record):
         copies = [row.model_copy(update={"line": f"{row.line}_{n}"}) for n in range(times) for row in lines]
         more = of_path(museum, "trailer").with_changes(cost_lines=copies)
         samples = draw(more, trials=TRIALS)
-        weighed = weighing.weigh(more, VEHICLE, "trailer")
-        needs = weighing.work(more, VEHICLE, "trailer", samples, weighed, {})
+        weighed = true_weight.weigh(more, VEHICLE, "trailer")
+        needs = true_weight.work(more, VEHICLE, "trailer", samples, weighed, {})
         run = lambda needs=needs, samples=samples, more=more: simulation.simulate(more, "trailer", needs, samples)  # noqa: E731
         seconds.append(best(run, 10))
     record("exponent of time in cost lines, 1 to 8 times as many", exponent(sizes, seconds), 1.05, 1.4)

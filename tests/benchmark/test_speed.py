@@ -7,8 +7,8 @@ import pytest
 from measuring import TRIALS, VEHICLE, best
 from reference_engine import ReferenceEngine
 
-from heritagemove.comparison import compare_paths
-from heritagemove.simulation import draw
+from heritagemove.compare.comparison import compare_paths
+from heritagemove.trials.simulation import draw
 
 pytestmark = pytest.mark.benchmark
 

@@ -11,9 +11,9 @@ from pathlib import Path
 
 import pytest
 
-from heritagemove.comparison import compare_paths
-from heritagemove.report import render, site_of, write_print
-from heritagemove.simulation import draw
+from heritagemove.compare.comparison import compare_paths
+from heritagemove.hand_over.page import render, site_of, write_print
+from heritagemove.trials.simulation import draw
 
 pytestmark = pytest.mark.browser
 

@@ -15,8 +15,18 @@ from matplotlib.text import Text
 
 import heritagemove as hm
 from heritagemove import charts
-from heritagemove.charts import comparing, criteria, deciding, drawing, engineering, influence, joint, schedule, spending
-from heritagemove.criteria import weigh
+from heritagemove.answers.criteria import weigh
+from heritagemove.charts import (
+    comparing,
+    criteria,
+    deciding,
+    drawing,
+    engineering,
+    influence,
+    joint_confidence,
+    schedule,
+    spending,
+)
 from tests.hostile import PAYLOADS, with_texts
 
 pytestmark = pytest.mark.browser
@@ -135,7 +145,8 @@ def test_no_name_breaks_a_chart(museum, built):
     path = comparison.choice
     for draw in (comparing.cost_against_date, comparing.chances, deciding.order_dates):
         own.setdefault(draw.__name__, []).append(draw(comparison))
-    of_path = (joint.contingency_curve, joint.joint_chances, schedule.task_bars, spending.money_by_month)
+    money = (joint_confidence.contingency_curve, joint_confidence.joint_chances, spending.money_by_month)
+    of_path = (*money, schedule.task_bars)
     for draw in (*of_path, charts.cost_by_phase):
         own.setdefault(draw.__name__, []).append(draw(comparison, path))
     own.setdefault("tornado", []).append(influence.tornado(comparison, path, "cost"))

@@ -2,7 +2,7 @@
 
 import pytest
 
-from heritagemove.museum import load_museum
+from heritagemove.museum.museum import load_museum
 
 pytestmark = pytest.mark.browser
 PATIENT = 120_000

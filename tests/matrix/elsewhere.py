@@ -11,9 +11,9 @@ from pathlib import Path
 
 import numpy as np
 
-from heritagemove.comparison import compare_paths
-from heritagemove.museum import load_museum
-from heritagemove.simulation import draw
+from heritagemove.compare.comparison import compare_paths
+from heritagemove.museum.museum import load_museum
+from heritagemove.trials.simulation import draw
 
 
 def answer(data, trials=300):

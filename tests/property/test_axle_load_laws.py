@@ -5,8 +5,8 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from heritagemove.checks import axle_load
-from heritagemove.units import Quantity
+from heritagemove.checks.running import axle_load
+from heritagemove.units.units import Quantity
 
 LAW = settings(max_examples=50, deadline=None)
 WEIGHTS = st.floats(1000, 800000)

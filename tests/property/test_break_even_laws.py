@@ -4,9 +4,9 @@ import numpy as np
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from heritagemove.break_even import Curve, break_even
-from heritagemove.half_widths import chance_interval
-from heritagemove.joint import Outcomes, frontier, joint_map
+from heritagemove.answers.break_even import Curve, break_even
+from heritagemove.answers.joint_confidence import Outcomes, frontier, joint_map
+from heritagemove.trials.sampling_error import chance_interval
 
 costs = st.lists(st.integers(0, 9), min_size=2, max_size=12)
 

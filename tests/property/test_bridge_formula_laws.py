@@ -5,8 +5,8 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from heritagemove.checks.bridge_formula import bridge_formula, formula_weight, groups
-from heritagemove.units import Quantity
+from heritagemove.checks.road.bridge_formula import bridge_formula, formula_weight, groups
+from heritagemove.units.units import Quantity
 
 LAW = settings(max_examples=50, deadline=None)
 LIMITS = (

@@ -5,7 +5,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from hypothesis.extra.numpy import arrays
 
-from heritagemove.decision_analysis import (
+from heritagemove.answers.decision_analysis import (
     dominance,
     expected_costs,
     expected_regrets,

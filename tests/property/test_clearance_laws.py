@@ -5,8 +5,8 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from heritagemove.checks import clearance, curve_geometry, load_outline
-from heritagemove.units import Quantity
+from heritagemove.checks.rail import clearance, curve_geometry, load_outline
+from heritagemove.units.units import Quantity
 
 LAW = settings(max_examples=50, deadline=None)
 FOOT, INCH, DEGREE = Quantity(1, "ft"), Quantity(1, "in"), Quantity(1, "deg")

@@ -9,9 +9,10 @@ from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 from scipy import stats
 
-from heritagemove import comparison, simulation
-from heritagemove.sampling import Streams, pert_parameters, pert_quantile
-from heritagemove.units import Quantity
+from heritagemove.compare import comparison
+from heritagemove.trials import simulation
+from heritagemove.trials.sampling import Streams, pert_parameters, pert_quantile
+from heritagemove.units.units import Quantity
 
 
 @pytest.fixture(scope="module")
@@ -170,7 +171,7 @@ def test_a_heavier_unit_is_never_further_from_its_limits(museum, extra):
             for v in museum.vehicles
         ),
     )
-    from heritagemove.checks.screening import screen
+    from heritagemove.checks.gates.screening import screen
 
     for path in ("own_wheels", "convert_axles"):
         before, after = (screen(m, row.vehicle, path).findings for m in (museum, grown))

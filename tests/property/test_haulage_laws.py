@@ -5,8 +5,8 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from heritagemove.checks import haulage, resistance
-from heritagemove.units import Quantity
+from heritagemove.checks.running import haulage, resistance
+from heritagemove.units.units import Quantity
 
 LAW = settings(max_examples=50, deadline=None)
 TON, PERCENT, DEGREE, LBF = (Quantity(1, unit) for unit in ("short_ton", "percent", "deg", "lbf"))

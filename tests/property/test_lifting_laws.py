@@ -5,8 +5,8 @@ import pytest
 from hypothesis import assume, given, settings
 from hypothesis import strategies as st
 
-from heritagemove.checks import lift_site, lifting, slings
-from heritagemove.units import Quantity
+from heritagemove.checks.lift import lift_site, lifting, slings
+from heritagemove.units.units import Quantity
 
 LAW = settings(max_examples=50, deadline=None)
 WEIGHTS = st.floats(1000, 400000)

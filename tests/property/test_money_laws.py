@@ -7,9 +7,9 @@ import numpy as np
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from heritagemove import funding
-from heritagemove.payments import Months, Payment
-from heritagemove.units import Quantity
+from heritagemove.units.units import Quantity
+from heritagemove.whole_site import funding
+from heritagemove.whole_site.payments import Months, Payment
 
 TRIALS = 4
 days = st.lists(st.integers(0, 700), min_size=TRIALS, max_size=TRIALS).map(np.array)

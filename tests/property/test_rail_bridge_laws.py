@@ -5,8 +5,8 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from heritagemove.checks import rail_bridge
-from heritagemove.units import Quantity
+from heritagemove.checks.rail import rail_bridge
+from heritagemove.units.units import Quantity
 
 LAW = settings(max_examples=50, deadline=None)
 SPANS = st.floats(3, 150)

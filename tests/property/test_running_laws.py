@@ -5,8 +5,8 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from heritagemove.checks import running, transit
-from heritagemove.units import Quantity
+from heritagemove.checks.running import running, transit
+from heritagemove.units.units import Quantity
 
 LAW = settings(max_examples=50, deadline=None)
 MILE, MPH, HOUR, DAY, PERCENT = (Quantity(1, unit) for unit in ("mile", "mph", "hour", "day", "percent"))

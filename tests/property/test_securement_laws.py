@@ -4,8 +4,9 @@ import pytest
 from hypothesis import assume, given, settings
 from hypothesis import strategies as st
 
-from heritagemove.checks import load_placement, rail_securement, securement
-from heritagemove.units import Quantity
+from heritagemove.checks.rail import load_placement, rail_securement
+from heritagemove.checks.road import securement
+from heritagemove.units.units import Quantity
 
 LAW = settings(max_examples=50, deadline=None)
 WEIGHTS, LENGTHS, CHAINS = st.floats(500, 400000), st.floats(1, 90), st.floats(1000, 25000)

@@ -4,7 +4,7 @@ import numpy as np
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from heritagemove import call_outs
+from heritagemove.whole_site import call_outs
 
 TRIALS = 5
 amounts = st.lists(st.floats(0, 1e5), min_size=TRIALS, max_size=TRIALS).map(np.array)
@@ -59,7 +59,7 @@ lists = st.lists(st.floats(0, 1e6), min_size=5, max_size=40)
 @settings(max_examples=100, deadline=None)
 @given(lists, st.floats(0.05, 0.95))
 def test_the_lower_mean_is_never_above_the_percentile(values, confidence):
-    from heritagemove.set_search import lower_mean
+    from heritagemove.whole_site.set_search import lower_mean
 
     values = np.array(values)
     assert lower_mean(values, confidence) <= np.quantile(values, confidence) + 1e-6

@@ -6,10 +6,10 @@ from types import SimpleNamespace
 from hypothesis import given
 from hypothesis import strategies as st
 
-from heritagemove.evidence import entropy, expected_gain, posterior
-from heritagemove.readiness import journal_class
-from heritagemove.survey import TYPES, bearing_of
-from heritagemove.units import Quantity
+from heritagemove.survey.bearings import TYPES, bearing_of
+from heritagemove.survey.evidence import entropy, expected_gain, posterior
+from heritagemove.survey.readiness import journal_class
+from heritagemove.units.units import Quantity
 
 likelihood = st.floats(0.001, 0.999)
 three = st.tuples(likelihood, likelihood, likelihood)

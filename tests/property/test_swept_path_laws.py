@@ -5,8 +5,8 @@ import pytest
 from hypothesis import assume, given, settings
 from hypothesis import strategies as st
 
-from heritagemove.checks.swept_path import inner_radius, off_tracking, swept_width, turn
-from heritagemove.units import Quantity
+from heritagemove.checks.road.swept_path import inner_radius, off_tracking, swept_width, turn
+from heritagemove.units.units import Quantity
 
 LAW = settings(max_examples=50, deadline=None)
 RADII = st.floats(20, 400)

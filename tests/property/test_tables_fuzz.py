@@ -18,10 +18,10 @@ import pytest
 from hypothesis import HealthCheck, Phase, given, settings
 from hypothesis import strategies as st
 
-from heritagemove import rows, rules
-from heritagemove.museum import load_museum
-from heritagemove.museum_file import read_scenario
-from heritagemove.tables import Problem, TableProblems, read_table
+from heritagemove.files.tables import Problem, TableProblems, read_table
+from heritagemove.museum import rows, rules
+from heritagemove.museum.museum import load_museum
+from heritagemove.museum.scenario_file import read_scenario
 from tests.tables.plain_reading import says
 
 DATA = Path(__file__).resolve().parents[2] / "data"

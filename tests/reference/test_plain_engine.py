@@ -3,8 +3,8 @@
 import pytest
 from reference_engine import ReferenceEngine
 
-from heritagemove.comparison import compare_paths
-from heritagemove.simulation import draw
+from heritagemove.compare.comparison import compare_paths
+from heritagemove.trials.simulation import draw
 
 
 @pytest.mark.parametrize("settings", [{}, {"crane_hours": 40, "axles": 4}], ids=["as_stated", "moved"])
@@ -12,7 +12,8 @@ from heritagemove.simulation import draw
 def test_every_path_costs_and_dates_what_the_plain_implementation_says(museum, number, settings):
     vehicle = museum.vehicles[number].vehicle
     samples = draw(museum, trials=200)
-    comparison = compare_paths(museum, vehicle, settings, samples, compare_paths(museum, vehicle, {"crane_hours": 39}, samples))
+    before = compare_paths(museum, vehicle, {"crane_hours": 39}, samples)
+    comparison = compare_paths(museum, vehicle, settings, samples, before)
     answers = ReferenceEngine(comparison).answers()
     assert answers
     for path, answer in answers.items():

@@ -13,12 +13,12 @@ import numpy as np
 import pytest
 from scipy import special, stats
 
-from heritagemove.comparison import compare_paths
-from heritagemove.decision_analysis import expected_costs, expected_regrets, worst_regrets
-from heritagemove.draws import draw
-from heritagemove.museum import load_museum
-from heritagemove.sampling import Streams, bounds_from_p10_p90, pert_quantile
-from heritagemove.schedule import Calendar, critical_share, forward, latest_finishes
+from heritagemove.answers.decision_analysis import expected_costs, expected_regrets, worst_regrets
+from heritagemove.compare.comparison import compare_paths
+from heritagemove.museum.museum import load_museum
+from heritagemove.trials.draws import draw
+from heritagemove.trials.sampling import Streams, bounds_from_p10_p90, pert_quantile
+from heritagemove.trials.schedule import Calendar, critical_share, forward, latest_finishes
 
 KINDS = {"source", "secondary", "memory", "common_practice", "computed"}
 CASES = list(csv.DictReader(Path(__file__).with_name("risk_cases.csv").read_text(encoding="utf-8").splitlines()))

@@ -12,8 +12,8 @@ from hypothesis import strategies as st
 from pandas.tseries.holiday import USFederalHolidayCalendar
 from pandas.tseries.offsets import CustomBusinessDay
 
-from heritagemove.calendars import open_days
-from heritagemove.schedule import Calendar, critical_share, forward, latest_finishes
+from heritagemove.museum.calendars import open_days
+from heritagemove.trials.schedule import Calendar, critical_share, forward, latest_finishes
 
 EVERY_DAY = Calendar.of("every_day", np.ones(400, dtype=bool))
 

@@ -5,7 +5,7 @@ import re
 import typing
 from fractions import Fraction
 
-from heritagemove.units import Quantity
+from heritagemove.units.units import Quantity
 
 # Factors to SI units, from the definitions of 1959 (pound, foot) and of the short and the long ton.
 POUND, FOOT = Fraction(45359237, 10**8), Fraction(3048, 10**4)

@@ -6,8 +6,8 @@ from pathlib import Path
 import pytest
 
 from heritagemove.__main__ import main
-from heritagemove.museum import load_museum
-from heritagemove.tables import TableProblems
+from heritagemove.files.tables import TableProblems
+from heritagemove.museum.museum import load_museum
 
 BAD = sorted(folder for folder in (Path(__file__).with_name("bad")).iterdir() if folder.is_dir())
 

@@ -5,17 +5,17 @@ from pathlib import Path
 
 import pytest
 
-from heritagemove import units
-from heritagemove.comparison import compare_paths
-from heritagemove.measures import show_measure
-from heritagemove.museum import load_museum
-from heritagemove.museum_writing import Typed, typed, write_museum
+from heritagemove.answers.what_if import what_if
+from heritagemove.compare.comparison import compare_paths
+from heritagemove.editing.writing import Typed, typed, write_museum
+from heritagemove.files.tables import heading_of
+from heritagemove.hand_over.page import render
+from heritagemove.museum.museum import load_museum
+from heritagemove.museum.rows import MUSEUM_TABLES
 from heritagemove.panels import State, engineering, explore, show_vehicle
-from heritagemove.report import render
-from heritagemove.rows import MUSEUM_TABLES
-from heritagemove.simulation import draw
-from heritagemove.tables import heading_of
-from heritagemove.what_if import what_if
+from heritagemove.trials.simulation import draw
+from heritagemove.units import units
+from heritagemove.units.measures import show_measure
 
 DATA = Path(__file__).resolve().parents[2] / "data"
 #: Units of the other system: a number with one of them is shown to nobody here.

@@ -2,8 +2,8 @@
 
 import pytest
 
-from heritagemove.checks.screening import screen
-from heritagemove.readiness import readiness
+from heritagemove.checks.gates.screening import screen
+from heritagemove.survey.readiness import readiness
 
 #: Beginning of the id -> why no check compares with it. Planners read these rows in the table.
 SHOWN_ONLY = {

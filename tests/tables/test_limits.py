@@ -6,10 +6,11 @@ from pathlib import Path
 
 import pytest
 
-from heritagemove import museum_file, tables
-from heritagemove.museum import load_museum
-from heritagemove.rows import MUSEUM_TABLES, Observation, Vehicle
-from heritagemove.tables import TableProblems, read_table
+from heritagemove.files import tables
+from heritagemove.files.tables import TableProblems, read_table
+from heritagemove.museum import scenario_file
+from heritagemove.museum.museum import load_museum
+from heritagemove.museum.rows import MUSEUM_TABLES, Observation, Vehicle
 
 README = Path(__file__).resolve().parents[2] / "data" / "README.md"
 
@@ -70,7 +71,7 @@ def test_a_photograph_in_a_folder_below_is_accepted(museum_copy):
 def test_the_limits_stand_in_the_readme_of_the_tables():
     text = README.read_text(encoding="utf-8")
     for limit in (tables.LARGEST_FILE_BYTES, tables.MOST_ROWS, tables.MOST_COLUMNS, tables.LONGEST_CELL,
-                  museum_file.LARGEST_SCENARIO_BYTES):  # fmt: skip
+                  scenario_file.LARGEST_SCENARIO_BYTES):  # fmt: skip
         assert f"{limit:,}" in text, limit
 
 

@@ -4,13 +4,13 @@ from pathlib import Path
 
 import pytest
 
-from heritagemove import units
-from heritagemove.comparison import compare_paths
-from heritagemove.museum import load_museum
-from heritagemove.museum_writing import Typed, typed, write_museum
-from heritagemove.rows import MUSEUM_TABLES
-from heritagemove.simulation import draw
-from heritagemove.tables import heading_of
+from heritagemove.compare.comparison import compare_paths
+from heritagemove.editing.writing import Typed, typed, write_museum
+from heritagemove.files.tables import heading_of
+from heritagemove.museum.museum import load_museum
+from heritagemove.museum.rows import MUSEUM_TABLES
+from heritagemove.trials.simulation import draw
+from heritagemove.units import units
 
 DATA = Path(__file__).resolve().parents[2] / "data"
 METRIC = {"lb": "kg", "ft": "m", "in": "mm", "mi": "km", "mph": "km/h", "short_ton": "tonne"}

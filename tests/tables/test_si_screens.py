@@ -11,9 +11,9 @@ import pytest
 
 import heritagemove as hm
 from heritagemove import panels
-from heritagemove.report import render
-from heritagemove.report.site import site_of
-from heritagemove.workbook import write_workbook
+from heritagemove.hand_over.page import render
+from heritagemove.hand_over.page.site import site_of
+from heritagemove.hand_over.workbook import write_workbook
 
 ABROAD = Path(__file__).resolve().parents[2] / "data" / "elsewhere" / "melderbach"
 #: Whole words that stand for a customary unit or another country's money wherever they stand.

@@ -5,11 +5,11 @@ import subprocess
 
 import pytest
 
-from heritagemove.as_read import summary
-from heritagemove.museum import load_museum
-from heritagemove.museum_writing import write_museum
-from heritagemove.starter import new_museum, starter_museum
-from heritagemove.tables import TableProblems
+from heritagemove.editing.starter import new_museum, starter_museum
+from heritagemove.editing.values_as_read import summary
+from heritagemove.editing.writing import write_museum
+from heritagemove.files.tables import TableProblems
+from heritagemove.museum.museum import load_museum
 
 SOFFICE = shutil.which("soffice")
 pytestmark = pytest.mark.skipif(SOFFICE is None, reason="no LibreOffice on the PATH")

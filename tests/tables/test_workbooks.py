@@ -9,11 +9,11 @@ from pathlib import Path
 import openpyxl
 import pytest
 
-from heritagemove.museum import load_museum
-from heritagemove.museum_file import scenario_lines
-from heritagemove.museum_writing import typed, write_museum
-from heritagemove.tables import TableProblems
-from heritagemove.tables_xlsx import read_workbook, workbook_bytes
+from heritagemove.editing.writing import typed, write_museum
+from heritagemove.files.tables import TableProblems
+from heritagemove.files.xlsx_tables import read_workbook, workbook_bytes
+from heritagemove.museum.museum import load_museum
+from heritagemove.museum.scenario_file import scenario_lines
 
 DATA = Path(__file__).resolve().parents[2] / "data"
 BAD = Path(__file__).with_name("bad")

@@ -2,7 +2,7 @@
 
 import pytest
 
-from heritagemove import best_set, fleet
+from heritagemove.whole_site import best_set, fleet
 
 
 @pytest.fixture(scope="session")

@@ -13,7 +13,7 @@ import sys
 import time
 from pathlib import Path
 
-from heritagemove.saving import clean, save
+from heritagemove.files.saving import clean, save
 
 
 def content(number: int) -> bytes:

@@ -9,11 +9,11 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from heritagemove.amending import _cells, _replaced, _value, amend
-from heritagemove.museum import load_museum
-from heritagemove.saving import Changed, fingerprint
-from heritagemove.tables import TableProblems, csv_lines
-from heritagemove.units import PlannerError
+from heritagemove.editing.amending import _cells, _replaced, _value, amend
+from heritagemove.files.saving import Changed, fingerprint
+from heritagemove.files.tables import TableProblems, csv_lines
+from heritagemove.museum.museum import load_museum
+from heritagemove.units.units import PlannerError
 
 DATA = Path(__file__).resolve().parents[2] / "data"
 WHO = {"who": "planner", "why": "quote of the wheel shop", "on": dt.date(2027, 4, 20)}

@@ -3,8 +3,8 @@
 import numpy as np
 import pytest
 
-from heritagemove.checks import axle_load
-from heritagemove.units import Quantity
+from heritagemove.checks.running import axle_load
+from heritagemove.units.units import Quantity
 
 
 def lb(number):

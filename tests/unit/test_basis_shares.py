@@ -5,10 +5,10 @@ import dataclasses
 import numpy as np
 import pytest
 
-from heritagemove import comparison
-from heritagemove.basis_shares import basis_shares, grade, weakest
-from heritagemove.simulation import draw
-from heritagemove.units import PlannerError
+from heritagemove.answers.basis_shares import basis_shares, grade, weakest
+from heritagemove.compare import comparison
+from heritagemove.trials.simulation import draw
+from heritagemove.units.units import PlannerError
 
 
 @pytest.fixture(scope="module")

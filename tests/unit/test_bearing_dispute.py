@@ -2,13 +2,13 @@
 
 import pytest
 
-from heritagemove.checks.carriage import arrange
-from heritagemove.checks.running_gates import starting_rate
-from heritagemove.checks.screening import screen
+from heritagemove.checks.gates.carriage import arrange
+from heritagemove.checks.gates.running_gates import starting_rate
+from heritagemove.checks.gates.screening import screen
 from heritagemove.panels.survey_tables import bearings_table
-from heritagemove.readiness import readiness
-from heritagemove.simulation import work
-from heritagemove.survey import BEARING_GATES, bearings
+from heritagemove.survey.bearings import BEARING_GATES, bearings
+from heritagemove.survey.readiness import readiness
+from heritagemove.trials.simulation import work
 
 
 def declared(museum, vehicle, bearing):

@@ -5,14 +5,14 @@ from pathlib import Path
 
 import pytest
 
-from heritagemove.amending import record_task
-from heritagemove.comparison import compare_paths
-from heritagemove.museum import load_museum
+from heritagemove.compare.comparison import compare_paths
+from heritagemove.editing.amending import record_task
+from heritagemove.files.saving import Changed, fingerprint
+from heritagemove.files.tables import TableProblems
+from heritagemove.following.tracking import follow
+from heritagemove.museum.museum import load_museum
 from heritagemove.panels.books import keep_books
-from heritagemove.saving import Changed, fingerprint
-from heritagemove.simulation import draw
-from heritagemove.tables import TableProblems
-from heritagemove.tracking import follow
+from heritagemove.trials.simulation import draw
 
 DATA = Path(__file__).resolve().parents[2] / "data"
 UNIT, PATH = "foundry_switcher", "convert_axles"

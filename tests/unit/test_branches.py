@@ -3,7 +3,8 @@
 import numpy as np
 import pytest
 
-from heritagemove import branches, comparison, simulation
+from heritagemove.compare import comparison
+from heritagemove.trials import refusals, simulation
 
 
 def with_refusals(museum, path, probability):
@@ -43,7 +44,7 @@ def test_a_gate_that_is_always_refused_costs_what_is_sunk_and_the_fallback(museu
     assert result.branch.fallback == "trailer"
     trailer = next(r for r in compared(museum, 1.0, letter_gate).paths if r.path == "trailer").trials
     day = result.trials.dates.finish["carrier_acceptance"]
-    sunk = branches.spent_by(result.trials, day)
+    sunk = refusals.spent_by(result.trials, day)
     assert (sunk > 0).all()
     assert (sunk < result.trials.cost_usd).all()
     late = result.branch.cost_usd - sunk - trailer.cost_usd
@@ -69,7 +70,7 @@ def test_the_mean_is_the_decision_tree_s(museum, letter_gate):
 def test_without_a_way_out_a_refusal_loses_the_unit(museum):
     result = comparison.compare_paths(museum, "road_diesel").path("freight_wheelsets")
     assert result.branch.fallback is None
-    assert (result.branch.off_site[result.branch.refused] == branches.NEVER).all()
+    assert (result.branch.off_site[result.branch.refused] == refusals.NEVER).all()
     assert result.chance_with_fallback == pytest.approx(result.chance_of_gates * result.chance_by_deadline, abs=0.01)
 
 

@@ -3,12 +3,12 @@
 import numpy as np
 import pytest
 
-from heritagemove import simulation
-from heritagemove.break_even import Curve, break_even, break_evens, curves, stops
+from heritagemove.answers.break_even import Curve, break_even, break_evens, curves, stops
 from heritagemove.charts.break_even import break_even_curves
-from heritagemove.comparison import compare_paths, price_path
+from heritagemove.compare.comparison import compare_paths, price_path
 from heritagemove.panels import show_break_even
-from heritagemove.units import PlannerError
+from heritagemove.trials import simulation
+from heritagemove.units.units import PlannerError
 
 
 @pytest.fixture(scope="module")

@@ -3,8 +3,8 @@
 import numpy as np
 import pytest
 
-from heritagemove.checks.bridge_formula import bridge_formula, formula_weight, groups
-from heritagemove.units import Quantity
+from heritagemove.checks.road.bridge_formula import bridge_formula, formula_weight, groups
+from heritagemove.units.units import Quantity
 
 LIMITS = {
     "single": Quantity(20000, "lb"),

@@ -3,10 +3,11 @@
 import numpy as np
 import pytest
 
-from heritagemove.checks import by_rail, by_road, rail_bridge
-from heritagemove.checks.carriage import arrange
-from heritagemove.tables import read_table
-from heritagemove.units import Quantity
+from heritagemove.checks.gates import by_rail, by_road
+from heritagemove.checks.gates.carriage import arrange
+from heritagemove.checks.rail import rail_bridge
+from heritagemove.files.tables import read_table
+from heritagemove.units.units import Quantity
 
 
 def changed(museum, table, key, **fields):

@@ -3,7 +3,7 @@
 import numpy as np
 import pytest
 
-from heritagemove.comparison import compare_paths, price_path
+from heritagemove.compare.comparison import compare_paths, price_path
 
 MOVES = [
     {"crane_hours": 31},

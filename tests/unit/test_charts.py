@@ -12,8 +12,8 @@ from heritagemove import charts
 from heritagemove.charts.comparing import finding
 from heritagemove.charts.marks import colour_of, shape_of
 from heritagemove.charts.one_path import PHASES, mean_by_phase
-from heritagemove.comparison import compare_paths
-from heritagemove.rows.work import CostLine
+from heritagemove.compare.comparison import compare_paths
+from heritagemove.museum.rows.work import CostLine
 
 
 @pytest.fixture(scope="module")

@@ -4,14 +4,15 @@ from dataclasses import replace
 
 import pytest
 
-from heritagemove import charts, comparison, panels
-from heritagemove.basis_shares import basis_shares
-from heritagemove.criteria import weigh
-from heritagemove.knowing import worth_knowing
-from heritagemove.mitigation import mitigations
+from heritagemove import charts, panels
+from heritagemove.answers.basis_shares import basis_shares
+from heritagemove.answers.criteria import weigh
+from heritagemove.answers.mitigation import mitigations
+from heritagemove.answers.regret import regret_table
+from heritagemove.answers.value_of_information import worth_knowing
+from heritagemove.compare import comparison
 from heritagemove.panels.state import State
-from heritagemove.regret import regret_table
-from heritagemove.simulation import draw
+from heritagemove.trials.simulation import draw
 
 HOSTILE = '<img src=x onerror="alert(1)">'
 

@@ -3,8 +3,8 @@
 import numpy as np
 import pytest
 
-from heritagemove.checks import clearance, curve_geometry, load_outline
-from heritagemove.units import Quantity
+from heritagemove.checks.rail import clearance, curve_geometry, load_outline
+from heritagemove.units.units import Quantity
 
 FOOT, INCH, DEGREE = Quantity(1, "ft"), Quantity(1, "in"), Quantity(1, "deg")
 NOTHING = 0 * FOOT

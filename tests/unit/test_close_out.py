@@ -5,10 +5,10 @@ import datetime as dt
 import numpy as np
 import pytest
 
-from heritagemove.close_out import close_out, close_out_table, suggestions, suggestions_table
-from heritagemove.comparison import compare_paths
-from heritagemove.simulation import draw
-from heritagemove.tracking import reforecast
+from heritagemove.compare.comparison import compare_paths
+from heritagemove.following.close_out import close_out, close_out_table, suggestions, suggestions_table
+from heritagemove.following.tracking import reforecast
+from heritagemove.trials.simulation import draw
 
 
 @pytest.fixture(scope="module")

@@ -10,12 +10,12 @@ from pathlib import Path
 import pytest
 
 from heritagemove import __main__ as command
-from heritagemove import saving
-from heritagemove.comparison import compare_paths
-from heritagemove.museum import load_museum
-from heritagemove.report import files
-from heritagemove.simulation import draw
-from heritagemove.watching import checks
+from heritagemove.compare.comparison import compare_paths
+from heritagemove.editing.watching import checks
+from heritagemove.files import saving
+from heritagemove.hand_over.page import files
+from heritagemove.museum.museum import load_museum
+from heritagemove.trials.simulation import draw
 
 FOLDER = str(Path(__file__).resolve().parents[2] / "data" / "tamber_river")
 FEW = ("--trials", "200")
@@ -167,7 +167,7 @@ def test_watching_says_what_was_saved_and_stops_quietly(run, new, monkeypatch):
         yield ("rates.csv",), "1 problem in our museum; nothing was loaded."
         raise KeyboardInterrupt
 
-    monkeypatch.setattr("heritagemove.watching.checks", shown)
+    monkeypatch.setattr("heritagemove.editing.watching.checks", shown)
     status, out, err = run("check", new, "--watch")
     first, second, _ = out.split("\n", 2)
     assert (status, err, first) == (0, "", "No problems found.")

@@ -7,7 +7,7 @@ import pytest
 
 from heritagemove import charts
 from heritagemove.charts.compact import compact
-from heritagemove.comparison import compare_paths
+from heritagemove.compare.comparison import compare_paths
 
 
 @pytest.fixture(scope="module")

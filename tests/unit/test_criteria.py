@@ -6,10 +6,11 @@ from types import SimpleNamespace
 import numpy as np
 import pytest
 
-from heritagemove import comparison, criteria, regret
-from heritagemove.decision_analysis import expected_costs, expected_regrets, scaled
-from heritagemove.simulation import draw
-from heritagemove.units import PlannerError
+from heritagemove.answers import criteria, regret
+from heritagemove.answers.decision_analysis import expected_costs, expected_regrets, scaled
+from heritagemove.compare import comparison
+from heritagemove.trials.simulation import draw
+from heritagemove.units.units import PlannerError
 
 
 @pytest.fixture(scope="module")

@@ -2,7 +2,7 @@
 
 import pytest
 
-from heritagemove.damage import broken, encoding, hint
+from heritagemove.files.damage import broken, encoding, hint
 
 DATE, SHORTENED, ZEROS = "has made a date of it", "has shortened a long number", "drops the zeros in front"
 

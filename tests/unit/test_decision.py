@@ -5,7 +5,9 @@ import datetime as dt
 import numpy as np
 import pytest
 
-from heritagemove import charts, comparison, decision, simulation
+from heritagemove import charts
+from heritagemove.compare import comparison, decision
+from heritagemove.trials import simulation
 
 VEHICLES = ("foundry_switcher", "road_diesel", "consolidation", "caboose", "coach", "boxcar")
 

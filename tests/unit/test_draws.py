@@ -3,7 +3,8 @@
 import numpy as np
 import pytest
 
-from heritagemove import comparison, simulation
+from heritagemove.compare import comparison
+from heritagemove.trials import simulation
 
 
 def _everything(samples):

@@ -7,13 +7,14 @@ import pytest
 from matplotlib.figure import Figure
 from matplotlib.patches import Circle, Rectangle
 
-from heritagemove import charts, sensitivity
+from heritagemove import charts
+from heritagemove.answers import weight_flips as flipping
+from heritagemove.answers.weight_flips import needed_findings, statuses_at, weight_flips
 from heritagemove.charts.engineering import gate_finding, in_feet, margin_in_words, utilization_bars, worst_first
 from heritagemove.charts.views import end_view, side_view
 from heritagemove.checks.check import Check, unknown
-from heritagemove.checks.screening import findings_of, screen
-from heritagemove.sensitivity import needed_findings, statuses_at, weight_flips
-from heritagemove.units import Quantity
+from heritagemove.checks.gates.screening import findings_of, screen
+from heritagemove.units.units import Quantity
 
 PATHS = ("own_wheels", "flat_car", "trailer", "transporter", "roll_on", "idler_trucks", "cut_up")
 
@@ -187,7 +188,7 @@ def road_diesel(museum):
         return findings_of(changed, vehicle, path, gates)
 
     with pytest.MonkeyPatch.context() as patch:
-        patch.setattr(sensitivity, "findings_of", counted)
+        patch.setattr(flipping, "findings_of", counted)
         return weight_flips(museum, "road_diesel", *span(museum, "road_diesel")), asked
 
 

@@ -7,10 +7,10 @@ from html import escape
 import pytest
 
 import heritagemove
-from heritagemove.checks.screening import screen
+from heritagemove.answers.weight_flips import WeightFlip, statuses_at
+from heritagemove.checks.gates.screening import screen
 from heritagemove.panels import engineering
-from heritagemove.sensitivity import WeightFlip, statuses_at
-from heritagemove.units import Quantity
+from heritagemove.units.units import Quantity
 
 MODULE = sys.modules["heritagemove.panels.engineering"]
 HOSTILE = '<img src=x onerror="alert(1)">'

@@ -4,18 +4,18 @@ import datetime as dt
 
 import pytest
 
-from heritagemove import saving
-from heritagemove.comparison import compare_paths
-from heritagemove.first_steps import answered, checked, prints, questions, write_answers
-from heritagemove.missing import missing
-from heritagemove.museum import load_museum
-from heritagemove.museum_writing import typed
+from heritagemove.answers.missing import missing
+from heritagemove.compare.comparison import compare_paths
+from heritagemove.editing.first_steps import answered, checked, prints, questions, write_answers
+from heritagemove.editing.starter import new_museum, starter_museum
+from heritagemove.editing.writing import typed
+from heritagemove.files import saving
+from heritagemove.files.saving import Changed
+from heritagemove.files.tables import TableProblems
+from heritagemove.museum.museum import load_museum
 from heritagemove.panels.your_museum import YourMuseum
-from heritagemove.saving import Changed
-from heritagemove.simulation import draw
-from heritagemove.starter import new_museum, starter_museum
-from heritagemove.tables import TableProblems
-from heritagemove.units import PlannerError
+from heritagemove.trials.simulation import draw
+from heritagemove.units.units import PlannerError
 
 ANSWERS = {
     "decision.name": "Lantern Valley Railway", "decision.deadline": "2027-09-01", "unit.name": "Coach 12",

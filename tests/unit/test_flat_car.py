@@ -2,10 +2,10 @@
 
 import pytest
 
-from heritagemove.checks import flat_car
-from heritagemove.checks.carriage import arrange
-from heritagemove.checks.gates import CHECKS
-from heritagemove.units import Quantity
+from heritagemove.checks.gates import flat_car
+from heritagemove.checks.gates.carriage import arrange
+from heritagemove.checks.gates.wiring import CHECKS
+from heritagemove.units.units import Quantity
 
 
 def with_unit(museum, vehicle, **fields):

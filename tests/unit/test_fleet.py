@@ -9,11 +9,11 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from heritagemove import best_set as sets
-from heritagemove import fleet as together
-from heritagemove.call_outs import Turn, visits
-from heritagemove.fleet import Fleet, Option
-from heritagemove.units import PlannerError
+from heritagemove.units.units import PlannerError
+from heritagemove.whole_site import best_set as sets
+from heritagemove.whole_site import fleet as together
+from heritagemove.whole_site.call_outs import Turn, visits
+from heritagemove.whole_site.fleet import Fleet, Option
 
 CRANE = ("crane", "crane_300_ton")
 

@@ -6,15 +6,15 @@ import threading
 
 import pytest
 
-from heritagemove import best_set as sets
-from heritagemove import fleet as together
 from heritagemove.charts import fleet as drawn
 from heritagemove.charts import funding as drawn_money
-from heritagemove.doing_nothing import doing_nothing
-from heritagemove.funding import forecast
-from heritagemove.lost_funds import carried, without_each
 from heritagemove.panels import fleet as screens
 from heritagemove.panels import funding as money_screens
+from heritagemove.whole_site import best_set as sets
+from heritagemove.whole_site import fleet as together
+from heritagemove.whole_site.doing_nothing import doing_nothing
+from heritagemove.whole_site.funding import forecast
+from heritagemove.whole_site.lost_funds import carried, without_each
 
 NASTY = "<b>Caboose</b>"
 

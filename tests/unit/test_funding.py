@@ -9,13 +9,13 @@ import numpy as np
 import numpy_financial
 import pytest
 
-from heritagemove import best_set as sets
-from heritagemove import fleet as together
-from heritagemove import funding, lost_funds
-from heritagemove.doing_nothing import doing_nothing
-from heritagemove.payments import Months, Payment, not_paid, payments
-from heritagemove.results import Spread
-from heritagemove.units import Quantity
+from heritagemove.compare.results import Spread
+from heritagemove.units.units import Quantity
+from heritagemove.whole_site import best_set as sets
+from heritagemove.whole_site import fleet as together
+from heritagemove.whole_site import funding, lost_funds
+from heritagemove.whole_site.doing_nothing import doing_nothing
+from heritagemove.whole_site.payments import Months, Payment, not_paid, payments
 
 
 @pytest.fixture

@@ -2,10 +2,10 @@
 
 import pytest
 
-from heritagemove.checks.carriage import arrange
-from heritagemove.checks.gates import CHECKS
-from heritagemove.checks.screening import findings_of, screen
-from heritagemove.units import Quantity
+from heritagemove.checks.gates.carriage import arrange
+from heritagemove.checks.gates.screening import findings_of, screen
+from heritagemove.checks.gates.wiring import CHECKS
+from heritagemove.units.units import Quantity
 
 
 def run(museum, gate, vehicle="foundry_switcher", path="flat_car"):

@@ -2,8 +2,8 @@
 
 import pytest
 
-from heritagemove.checks import haulage, resistance
-from heritagemove.units import Quantity
+from heritagemove.checks.running import haulage, resistance
+from heritagemove.units.units import Quantity
 
 TON, PERCENT, DEGREE, LBF = (Quantity(1, unit) for unit in ("short_ton", "percent", "deg", "lbf"))
 RATE = Quantity(1, "lbf/short_ton")

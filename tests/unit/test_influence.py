@@ -3,8 +3,10 @@
 import numpy as np
 import pytest
 
-from heritagemove import charts, comparison, simulation
-from heritagemove.influence import influences
+from heritagemove import charts
+from heritagemove.answers.influence import influences
+from heritagemove.compare import comparison
+from heritagemove.trials import simulation
 
 
 @pytest.fixture(scope="module")

@@ -7,12 +7,8 @@ import numpy as np
 import pytest
 from scipy import stats
 
-from heritagemove import simulation
-from heritagemove.charts import joint as drawn
-from heritagemove.comparison import compare_paths
-from heritagemove.correlation import merge_effect, with_and_without, without_correlation
-from heritagemove.half_widths import chance_interval, half_width_of_chance, half_width_of_percentile, order_ranks
-from heritagemove.joint import (
+from heritagemove.answers.correlation import merge_effect, with_and_without, without_correlation
+from heritagemove.answers.joint_confidence import (
     Outcomes,
     chance_by,
     chances_by,
@@ -25,10 +21,19 @@ from heritagemove.joint import (
     outcomes,
     point_estimate,
 )
-from heritagemove.money_tables import cost_lines, half_widths, risks
+from heritagemove.answers.money_tables import cost_lines, half_widths, risks
+from heritagemove.charts import joint_confidence as drawn
+from heritagemove.compare.comparison import compare_paths
 from heritagemove.panels import money_and_risk
-from heritagemove.simulation import NEVER
-from heritagemove.units import PlannerError
+from heritagemove.trials import simulation
+from heritagemove.trials.sampling_error import (
+    chance_interval,
+    half_width_of_chance,
+    half_width_of_percentile,
+    order_ranks,
+)
+from heritagemove.trials.simulation import NEVER
+from heritagemove.units.units import PlannerError
 
 
 @pytest.fixture(scope="module")

@@ -5,12 +5,13 @@ import dataclasses
 import numpy as np
 import pytest
 
-from heritagemove import comparison, simulation
-from heritagemove.decision_analysis import value_of_information
-from heritagemove.knowing import decisions_by_weight, worth_knowing
-from heritagemove.mitigation import mitigations, unpriced
-from heritagemove.simulation import draw
-from heritagemove.units import PlannerError
+from heritagemove.answers.decision_analysis import value_of_information
+from heritagemove.answers.mitigation import mitigations, unpriced
+from heritagemove.answers.value_of_information import decisions_by_weight, worth_knowing
+from heritagemove.compare import comparison
+from heritagemove.trials import simulation
+from heritagemove.trials.simulation import draw
+from heritagemove.units.units import PlannerError
 
 
 @pytest.fixture(scope="module")

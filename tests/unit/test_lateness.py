@@ -4,8 +4,9 @@ import datetime as dt
 
 import numpy as np
 
-from heritagemove import comparison, simulation
-from heritagemove.simulation import NEVER
+from heritagemove.compare import comparison
+from heritagemove.trials import simulation
+from heritagemove.trials.simulation import NEVER
 
 
 def test_the_agreed_value_is_lost_in_the_trials_that_pass_the_forced_scrap_date(museum, samples):

@@ -2,8 +2,8 @@
 
 import pytest
 
-from heritagemove.checks import lift_site
-from heritagemove.units import Quantity
+from heritagemove.checks.lift import lift_site
+from heritagemove.units.units import Quantity
 
 PSF = "lb/ft**2"
 TABLE_A = Quantity([50, 200, 350, 500, 750, 1000], "kV"), Quantity([10, 15, 20, 25, 35, 45], "ft")

@@ -4,8 +4,8 @@ import math
 
 import pytest
 
-from heritagemove.checks import lifting
-from heritagemove.units import Quantity
+from heritagemove.checks.lift import lifting
+from heritagemove.units.units import Quantity
 
 
 def lb(number):

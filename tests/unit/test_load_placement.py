@@ -2,8 +2,8 @@
 
 import pytest
 
-from heritagemove.checks import load_placement
-from heritagemove.units import Quantity
+from heritagemove.checks.rail import load_placement
+from heritagemove.units.units import Quantity
 
 ROWS = (Quantity([10, 24], "ft"), (0.666, 0.75, 0.90, 1.00))
 ZONES = ((0.666, 0.75, 0.87, 0.90), (1 / 2, 1 / 3, 1 / 7, 1 / 10))

@@ -4,9 +4,9 @@ import re
 
 import pytest
 
-from heritagemove.comparison import compare_paths
-from heritagemove.joint import point_estimate
-from heritagemove.outside_view import outside_view
+from heritagemove.answers.joint_confidence import point_estimate
+from heritagemove.answers.outside_view import outside_view
+from heritagemove.compare.comparison import compare_paths
 
 
 @pytest.fixture(scope="module")

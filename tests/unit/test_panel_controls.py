@@ -4,10 +4,11 @@ import datetime as dt
 
 import pytest
 
-from heritagemove import comparison, panels
+from heritagemove import panels
+from heritagemove.compare import comparison
 from heritagemove.panels import controls, money_and_risk, schedule
 from heritagemove.panels.state import State
-from heritagemove.simulation import draw
+from heritagemove.trials.simulation import draw
 
 HOSTILE = "<b>no answer</b>"
 

@@ -7,13 +7,14 @@ from html import escape
 
 import pytest
 
-from heritagemove import charts, comparison, scenarios
+from heritagemove import charts
 from heritagemove.charts import svg
-from heritagemove.drivers import SLIDERS
+from heritagemove.compare import comparison, scenarios
+from heritagemove.museum.drivers import SLIDERS
 from heritagemove.panels import explore, explorer, markup, show_cautions, show_paths, show_vehicle
 from heritagemove.panels import state as state_module
 from heritagemove.panels.state import State
-from heritagemove.simulation import draw
+from heritagemove.trials.simulation import draw
 
 HOSTILE = '<img src=x onerror="alert(1)">'
 
@@ -209,7 +210,7 @@ def test_the_button_writes_what_is_on_screen_and_never_over_another_page(monkeyp
         return path
 
     monkeypatch.chdir(tmp_path)
-    monkeypatch.setattr(explorer.report, "write_report", write)
+    monkeypatch.setattr(explorer.page, "write_report", write)
     panel.controls["axles"].slider.value = other_value(panel.controls["axles"].slider)
     panel.write.click()
     first = tmp_path / "foundry_switcher.html"
@@ -224,7 +225,7 @@ def test_a_page_that_cannot_be_written_is_said_so(monkeypatch, panel):
     def fail(*_, **__):
         raise OSError("no space left")
 
-    monkeypatch.setattr(explorer.report, "write_report", fail)
+    monkeypatch.setattr(explorer.page, "write_report", fail)
     panel.write.click()
     assert "no space left" in panel.alert.value and panel.written.value == ""
 

@@ -2,8 +2,8 @@
 
 import pytest
 
-from heritagemove.checks.permits import Escorts, axle_groups, escorts, haul_days, superload
-from heritagemove.units import Quantity
+from heritagemove.checks.road.permits import Escorts, axle_groups, escorts, haul_days, superload
+from heritagemove.units.units import Quantity
 
 FOOT, POUND, MILE = Quantity(1, "ft"), Quantity(1, "lb"), Quantity(1, "mile")
 STATE = {"lead_width": 13 * FOOT, "high_pole_height": 14.5 * FOOT, "rear_length": 90 * FOOT}

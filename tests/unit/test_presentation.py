@@ -2,11 +2,11 @@
 
 import pytest
 
-from heritagemove import scenarios
-from heritagemove.comparison import compare_paths
+from heritagemove.compare import scenarios
+from heritagemove.compare.comparison import compare_paths
 from heritagemove.panels import methods, present, show_methods, show_museum, show_scenarios, show_schedule
 from heritagemove.panels.state import State
-from heritagemove.simulation import draw
+from heritagemove.trials.simulation import draw
 
 
 @pytest.fixture(scope="module")
@@ -132,7 +132,7 @@ def test_every_method_that_names_its_source_is_listed_and_its_example_holds(muse
 
 
 def test_an_example_that_does_not_hold_is_said_so(monkeypatch, museum):
-    from heritagemove.checks import slings
+    from heritagemove.checks.lift import slings
 
     monkeypatch.setattr(slings, "weight_force", lambda weight: 2 * weight)
     wrong = [method.name for method in methods.methods() if method.failed]

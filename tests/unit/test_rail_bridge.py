@@ -3,8 +3,8 @@
 import numpy as np
 import pytest
 
-from heritagemove.checks import rail_bridge
-from heritagemove.units import Quantity
+from heritagemove.checks.rail import rail_bridge
+from heritagemove.units.units import Quantity
 
 
 def lb(number):

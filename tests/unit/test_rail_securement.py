@@ -2,8 +2,8 @@
 
 import pytest
 
-from heritagemove.checks import rail_securement
-from heritagemove.units import Quantity
+from heritagemove.checks.rail import rail_securement
+from heritagemove.units.units import Quantity
 
 WEIGHT, STRENGTH, HALF = Quantity(100000, "lb"), Quantity(50000, "lb"), Quantity(45, "deg")
 

@@ -12,12 +12,12 @@ from pathlib import Path
 
 import pytest
 
-from heritagemove import comparison as comparing
 from heritagemove.__main__ import main
-from heritagemove.comparison import compare_paths
-from heritagemove.report import render, site_of, write_report
-from heritagemove.results import show_date
-from heritagemove.simulation import draw
+from heritagemove.compare import comparison as comparing
+from heritagemove.compare.comparison import compare_paths
+from heritagemove.hand_over.page import render, site_of, write_report
+from heritagemove.trials.simulation import draw
+from heritagemove.units.words import show_date
 
 MADE_ON = dt.date(2027, 2, 1)
 PAYLOADS = json.loads((Path(__file__).parents[1] / "payloads.json").read_text())

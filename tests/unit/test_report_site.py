@@ -7,10 +7,10 @@ from pathlib import Path
 import pytest
 from page_text import NUMBER, Text, forms
 
-from heritagemove.comparison import compare_paths
-from heritagemove.report import content, render, site_of, write_report
-from heritagemove.report.following import forecasts_of
-from heritagemove.simulation import draw
+from heritagemove.compare.comparison import compare_paths
+from heritagemove.hand_over.page import content, render, site_of, write_report
+from heritagemove.hand_over.page.following import forecasts_of
+from heritagemove.trials.simulation import draw
 
 pytestmark = pytest.mark.long  # the search for the sets takes seconds
 MADE_ON = dt.date(2027, 2, 1)
@@ -119,8 +119,9 @@ def test_a_museum_that_has_not_begun_says_nothing_of_books(museum, comparisons):
 
 def test_the_function_finds_the_units_together_by_itself_and_takes_what_was_found(comparisons, site, tmp_path, monkeypatch):
     seen = []
-    monkeypatch.setattr("heritagemove.report.files.site_of", lambda several, progress=None: seen.append("found") or site)
-    monkeypatch.setattr("heritagemove.report.files.render", lambda *_, **given: seen.append(given["site"] is site) or "page")
+    room = "heritagemove.hand_over.page.files"
+    monkeypatch.setattr(f"{room}.site_of", lambda several, progress=None: seen.append("found") or site)
+    monkeypatch.setattr(f"{room}.render", lambda *_, **given: seen.append(given["site"] is site) or "page")
     write_report(comparisons, tmp_path / "found.html")
     write_report(comparisons, tmp_path / "given.html", site=site)
     write_report(comparisons[0], tmp_path / "one.html", site=site)

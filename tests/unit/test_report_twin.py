@@ -7,9 +7,9 @@ import re
 import pytest
 from page_text import NUMBER, Text, forms
 
-from heritagemove.comparison import compare_paths
-from heritagemove.report import SCHEMA, content, render, write_print, write_report, write_twin
-from heritagemove.simulation import draw
+from heritagemove.compare.comparison import compare_paths
+from heritagemove.hand_over.page import SCHEMA, content, render, write_print, write_report, write_twin
+from heritagemove.trials.simulation import draw
 
 MADE_ON = dt.date(2027, 2, 1)
 
@@ -76,7 +76,7 @@ def test_without_a_browser_the_print_says_so_and_leaves_nothing(comparisons, tmp
 
 
 def test_saved_scenarios_stand_beside_the_answer_of_their_own_unit(museum, comparisons, tmp_path):
-    from heritagemove.scenarios import Inputs, save_scenario, saved_answers
+    from heritagemove.compare.scenarios import Inputs, save_scenario, saved_answers
 
     save_scenario(tmp_path, "Crane stands idle", museum, Inputs("caboose", {"crane_hours": 60.0}))
     save_scenario(tmp_path, "A month more", museum, Inputs("foundry_switcher", deadline_moved=30))

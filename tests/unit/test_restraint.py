@@ -4,8 +4,8 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from heritagemove.checks.restraint import chains_to_hold, restraint
-from heritagemove.units import Quantity
+from heritagemove.checks.road.restraint import chains_to_hold, restraint
+from heritagemove.units.units import Quantity
 
 BREAKING, WORKING = (0.8, 0.5, 0.5, 0.2), (0.435, 0.5, 0.25, 0.2)
 DIAGONAL = Quantity(45, "deg"), Quantity(45, "deg")

@@ -3,8 +3,8 @@
 import numpy as np
 import pytest
 
-from heritagemove.checks import road
-from heritagemove.units import Quantity
+from heritagemove.checks.road import road
+from heritagemove.units.units import Quantity
 
 POUND, FOOT, INCH = Quantity(1, "lb"), Quantity(1, "ft"), Quantity(1, "in")
 TRAILERS = {"low-bed": 50000 * POUND, "nine-axle": 110000 * POUND, "dual-lane": 260000 * POUND}

@@ -3,8 +3,8 @@
 import numpy as np
 import pytest
 
-from heritagemove.checks.road_bridge import hs20_moment, posted, road_bridge
-from heritagemove.units import Quantity
+from heritagemove.checks.road.road_bridge import hs20_moment, posted, road_bridge
+from heritagemove.units.units import Quantity
 
 TRUCK = Quantity(np.array([0.0, 14, 28]), "ft"), Quantity(np.array([8000.0, 32000, 32000]), "lb")
 SPAN = Quantity(60, "ft")

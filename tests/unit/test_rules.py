@@ -4,9 +4,9 @@ import dataclasses
 
 import pytest
 
-from heritagemove.museum import SliderRange
-from heritagemove.rules import cross_table_problems
-from heritagemove.tables import MOST_SHOWN, TableProblems
+from heritagemove.files.tables import MOST_SHOWN, TableProblems
+from heritagemove.museum.museum import SliderRange
+from heritagemove.museum.rules import cross_table_problems
 
 
 def lines(museum):

@@ -2,8 +2,8 @@
 
 import pytest
 
-from heritagemove.checks import running, transit
-from heritagemove.units import Quantity
+from heritagemove.checks.running import running, transit
+from heritagemove.units.units import Quantity
 
 MILE, MPH, HOUR, DAY, PERCENT = (Quantity(1, unit) for unit in ("mile", "mph", "hour", "day", "percent"))
 DEDICATED = 15 * MPH, 30 * MILE, 60 * MILE

@@ -8,9 +8,9 @@ import re
 from html import escape
 from pathlib import Path
 
-from heritagemove.comparison import compare_paths
+from heritagemove.compare.comparison import compare_paths
 from heritagemove.panels import markup
-from heritagemove.simulation import draw
+from heritagemove.trials.simulation import draw
 
 PAYLOADS = json.loads((Path(__file__).parents[1] / "payloads.json").read_text(encoding="utf-8"))
 

@@ -13,8 +13,8 @@ from pathlib import Path
 
 import pytest
 
-from heritagemove import saving
-from heritagemove.saving import Changed, NotSaved, clean, fingerprint, save
+from heritagemove.files import saving
+from heritagemove.files.saving import Changed, NotSaved, clean, fingerprint, save
 
 KILLS = 500
 POSIX = pytest.mark.skipif(not hasattr(os, "fork"), reason="needs a system that can fork")

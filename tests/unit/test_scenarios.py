@@ -5,10 +5,10 @@ import json
 import numpy as np
 import pytest
 
-from heritagemove import scenarios
-from heritagemove.comparison import compare_paths
-from heritagemove.scenarios import Inputs, differences, file_name, load_scenario, save_scenario, saved_scenarios
-from heritagemove.simulation import day_number, draw
+from heritagemove.compare import scenarios
+from heritagemove.compare.comparison import compare_paths
+from heritagemove.compare.scenarios import Inputs, differences, file_name, load_scenario, save_scenario, saved_scenarios
+from heritagemove.trials.simulation import day_number, draw
 
 UNIT = "foundry_switcher"
 SET = Inputs(UNIT, {"crane_hours": 30.0, "axles": 6.0}, 7.5, 10, -40, 250_000.0)

@@ -6,9 +6,10 @@ import datetime as dt
 import numpy as np
 import pytest
 
-from heritagemove import comparison, simulation
-from heritagemove.schedule import Calendar, ScheduleOverrun
-from heritagemove.seasons import SeasonalCalendar
+from heritagemove.compare import comparison
+from heritagemove.trials import simulation
+from heritagemove.trials.schedule import Calendar, ScheduleOverrun
+from heritagemove.trials.seasons import SeasonalCalendar
 
 OPEN_FROM = 10  # closed on days 0 to 9, then every day is a working day
 
@@ -85,7 +86,7 @@ def test_one_long_winter_is_one_for_every_path(museum, samples):
 
 
 def test_rows_that_stretch_nothing_that_is_tabled_are_refused(museum):
-    from heritagemove.rules import cross_table_problems
+    from heritagemove.museum.rules import cross_table_problems
 
     risk = next(row for row in museum.risks if row.stretches)
     for change, column in (({"closed_from": dt.date(2027, 4, 1)}, "closed_from"), ({"stretches": "canal"}, "stretches")):

@@ -2,8 +2,8 @@
 
 import pytest
 
-from heritagemove.checks import securement
-from heritagemove.units import Quantity
+from heritagemove.checks.road import securement
+from heritagemove.units.units import Quantity
 
 LENGTH_RULE = {
     "short_length": Quantity(5, "ft"),

@@ -5,11 +5,12 @@ import datetime as dt
 import numpy as np
 import pytest
 
-from heritagemove import comparison, simulation
-from heritagemove.checks.carriage import arrange
-from heritagemove.checks.gates import CHECKS as RUN
-from heritagemove.rows.work import CHECKS as NAMED
-from heritagemove.units import Quantity
+from heritagemove.checks.gates.carriage import arrange
+from heritagemove.checks.gates.wiring import CHECKS as RUN
+from heritagemove.compare import comparison
+from heritagemove.museum.rows.work import CHECKS as NAMED
+from heritagemove.trials import simulation
+from heritagemove.units.units import Quantity
 
 
 def fixed(museum, **prices):
@@ -28,7 +29,8 @@ def line_cost(result, line):
 def test_converting_a_six_axle_unit_costs_10200_usd_of_shop_work(museum):
     """1,200 USD an axle and 250 USD a journal box (common practice, no source): 6 x 1,200 + 12 x 250."""
     priced = fixed(museum, axle_conversion=1200.0, box_modification=250.0)
-    result = comparison.compare_paths(priced, "road_diesel", samples=simulation.draw(priced, trials=200)).path("convert_axles")
+    compared = comparison.compare_paths(priced, "road_diesel", samples=simulation.draw(priced, trials=200))
+    result = compared.path("convert_axles")
     shop = line_cost(result, "axle_conversion") + line_cost(result, "box_modification")
     assert shop == pytest.approx(10_200)
 

@@ -2,8 +2,8 @@
 
 import pytest
 
-from heritagemove.checks import slings
-from heritagemove.units import Quantity
+from heritagemove.checks.lift import slings
+from heritagemove.units.units import Quantity
 
 LOWEST = Quantity(30, "deg")
 

@@ -4,11 +4,11 @@ from html import escape
 
 import pytest
 
-from heritagemove import scenarios
-from heritagemove.comparison import compare_paths
+from heritagemove.compare import scenarios
+from heritagemove.compare.comparison import compare_paths
 from heritagemove.panels import state as module
 from heritagemove.panels.state import State
-from heritagemove.simulation import draw
+from heritagemove.trials.simulation import draw
 
 UNIT = "foundry_switcher"
 

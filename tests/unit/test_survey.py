@@ -8,12 +8,19 @@ from html import unescape
 
 import pytest
 
-from heritagemove import rows, rules
-from heritagemove.evidence import entropy, expected_gain, posterior
-from heritagemove.panels import show_journals, show_readiness, show_sheet, show_survey_cautions, show_unknowns, survey_sheet
-from heritagemove.readiness import axle_ratings, journal_class, readiness, unknowns
-from heritagemove.survey import SURE, TYPES, bearing_of, bearings, seen_at, show_share
-from heritagemove.units import Quantity
+from heritagemove.museum import rows, rules
+from heritagemove.panels import (
+    show_journals,
+    show_readiness,
+    show_sheet,
+    show_survey_cautions,
+    show_unknowns,
+    survey_sheet,
+)
+from heritagemove.survey.bearings import SURE, TYPES, bearing_of, bearings, seen_at, show_share
+from heritagemove.survey.evidence import entropy, expected_gain, posterior
+from heritagemove.survey.readiness import axle_ratings, journal_class, readiness, unknowns
+from heritagemove.units.units import Quantity
 
 HOSTILE = '<img src=x onerror="alert(1)">'
 

@@ -7,10 +7,10 @@ from concurrent.futures import Executor, ProcessPoolExecutor, ThreadPoolExecutor
 import pandas as pd
 import pytest
 
-from heritagemove import sweep as sweeping
-from heritagemove.comparison import compare_paths
-from heritagemove.simulation import draw
-from heritagemove.sweep import sweep
+from heritagemove.answers import sweep as sweeping
+from heritagemove.answers.sweep import sweep
+from heritagemove.compare.comparison import compare_paths
+from heritagemove.trials.simulation import draw
 
 VEHICLE = "foundry_switcher"
 GRID = {"crane_hours": [12, 24, "36 crane_hour", 48], "vehicle": [VEHICLE], "axles": [4, 2]}

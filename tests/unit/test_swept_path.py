@@ -3,8 +3,8 @@
 import numpy as np
 import pytest
 
-from heritagemove.checks.swept_path import inner_radius, off_tracking, outer_radius, swept_width, turn
-from heritagemove.units import Quantity
+from heritagemove.checks.road.swept_path import inner_radius, off_tracking, outer_radius, swept_width, turn
+from heritagemove.units.units import Quantity
 
 FOOT = Quantity(1, "ft")
 

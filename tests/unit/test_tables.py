@@ -4,8 +4,8 @@ import datetime as dt
 
 import pytest
 
-from heritagemove import tables
-from heritagemove.tables import (
+from heritagemove.files import tables
+from heritagemove.files.tables import (
     Count,
     Date,
     Identifier,

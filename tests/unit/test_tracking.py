@@ -6,17 +6,28 @@ import datetime as dt
 import numpy as np
 import pytest
 
-from heritagemove import charts, decision, simulation
-from heritagemove.commitments import in_force, positions, with_positions
-from heritagemove.comparison import compare_paths
-from heritagemove.earned_value import earned_value
+from heritagemove import charts
+from heritagemove.compare import decision
+from heritagemove.compare.comparison import compare_paths
+from heritagemove.following.commitments import in_force, positions, with_positions
+from heritagemove.following.earned_value import earned_value
+from heritagemove.following.papers import covered_twice, papers, uncovered
+from heritagemove.following.progress import as_of, known_by
+from heritagemove.following.tracking import (
+    compare_now,
+    contingency,
+    fan,
+    follow,
+    reforecast,
+    status_dates,
+    trigger,
+    value_earned,
+)
 from heritagemove.panels.schedule import latest_table
-from heritagemove.papers import covered_twice, papers, uncovered
-from heritagemove.progress import as_of, known_by
-from heritagemove.results import show_date
-from heritagemove.simulation import draw
-from heritagemove.tracking import compare_now, contingency, fan, follow, reforecast, status_dates, trigger, value_earned
-from heritagemove.units import PlannerError
+from heritagemove.trials import simulation
+from heritagemove.trials.simulation import draw
+from heritagemove.units.units import PlannerError
+from heritagemove.units.words import show_date
 
 UNIT, PATH, ON = "foundry_switcher", "convert_axles", dt.date(2027, 6, 30)
 

@@ -2,8 +2,8 @@
 
 import pytest
 
-from heritagemove.checks.transporter import axle_lines, haul_pull, transporter_ground_pressure
-from heritagemove.units import Quantity
+from heritagemove.checks.road.transporter import axle_lines, haul_pull, transporter_ground_pressure
+from heritagemove.units.units import Quantity
 
 TONNE, METRE = Quantity(1, "tonne"), Quantity(1, "m")
 

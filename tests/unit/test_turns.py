@@ -4,9 +4,10 @@ import math
 
 import pytest
 
-from heritagemove.checks import swept_path, turns
-from heritagemove.checks.carriage import arrange
-from heritagemove.units import Quantity
+from heritagemove.checks.gates import turns
+from heritagemove.checks.gates.carriage import arrange
+from heritagemove.checks.road import swept_path
+from heritagemove.units.units import Quantity
 
 
 def turned(museum, vehicle="foundry_switcher", path="trailer", leg=None, trailer=None, **limits):

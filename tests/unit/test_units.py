@@ -5,8 +5,8 @@ import time
 
 import pytest
 
-from heritagemove import units
-from heritagemove.units import Quantity
+from heritagemove.units import units
+from heritagemove.units.units import Quantity
 
 ACCEPTED = [
     ("230,000 lb", "lb", 230000),

@@ -5,9 +5,10 @@ import dataclasses
 import numpy as np
 import pytest
 
-from heritagemove import comparison, simulation, weighing
-from heritagemove.checks.screening import screen
-from heritagemove.units import Quantity
+from heritagemove.checks.gates.screening import screen
+from heritagemove.compare import comparison
+from heritagemove.trials import simulation, true_weight
+from heritagemove.units.units import Quantity
 
 
 def _sure(museum):
@@ -40,12 +41,12 @@ def test_bands_answer_as_a_screening_at_the_same_weight_does(museum):
     """Away from a turning weight, by more than the closeness of the search, the band and a fresh screening agree."""
     row = museum.vehicle("consolidation")
     part, tons = row.weight_tolerance.m_as(""), row.weight.m_as("short_ton")
-    weighed = weighing.weigh(museum, "consolidation", "trailer")
+    weighed = true_weight.weigh(museum, "consolidation", "trailer")
     assert len(weighed.bands) > 1
     turns = [band.up_to for band in weighed.bands[:-1]]
     compared = 0
     for ratio in np.linspace(1 - part, 1 + part, 13):
-        if min(abs(ratio - turn) for turn in turns) <= part * weighing.CLOSENESS:
+        if min(abs(ratio - turn) for turn in turns) <= part * true_weight.CLOSENESS:
             continue
         fresh = screen(museum.with_weight("consolidation", tons * ratio), "consolidation", "trailer")
         band = weighed.bands[int(np.searchsorted(turns, ratio, side="right"))].screening
@@ -82,8 +83,8 @@ def test_a_wider_tolerance_never_lowers_the_chance_of_being_too_heavy(museum, sa
     for percent in (1, 3, 5, 8):
         rows = [row.model_copy(update={"weight_tolerance": Quantity(percent, "percent")}) for row in museum.vehicles]
         wider = museum.with_changes(vehicles=rows)
-        weighed = weighing.weigh(wider, "consolidation", "trailer")
-        needs = weighing.work(wider, "consolidation", "trailer", simulation.draw(wider, previous=samples), weighed, {})
+        weighed = true_weight.weigh(wider, "consolidation", "trailer")
+        needs = true_weight.work(wider, "consolidation", "trailer", simulation.draw(wider, previous=samples), weighed, {})
         chances.append(0.0 if needs.too_heavy is None else needs.too_heavy.mean())
     assert chances == sorted(chances)
     assert chances[-1] > chances[0]
@@ -92,7 +93,7 @@ def test_a_wider_tolerance_never_lowers_the_chance_of_being_too_heavy(museum, sa
 def test_an_unknown_weight_is_not_drawn(museum):
     rows = [row.model_copy(update={"weight": None}) if row.vehicle == "coach" else row for row in museum.vehicles]
     blind = dataclasses.replace(museum, vehicles=tuple(rows))
-    assert len(weighing.weigh(blind, "coach", "own_wheels").bands) == 1
+    assert len(true_weight.weigh(blind, "coach", "own_wheels").bands) == 1
 
 
 def test_checks_taken_over_give_the_same_answer(museum, samples):

@@ -3,8 +3,8 @@
 import numpy as np
 import pytest
 
-from heritagemove import comparison
-from heritagemove.what_if import what_if, what_ifs
+from heritagemove.answers.what_if import what_if, what_ifs
+from heritagemove.compare import comparison
 
 
 @pytest.fixture(scope="module")

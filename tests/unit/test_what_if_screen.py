@@ -4,10 +4,10 @@ from dataclasses import replace
 
 import pytest
 
-from heritagemove import simulation
-from heritagemove.comparison import compare_paths
+from heritagemove.compare.comparison import compare_paths
 from heritagemove.panels.state import State
 from heritagemove.panels.what_ifs import QUESTIONS, WhatIf, WhatIfs
+from heritagemove.trials import simulation
 
 
 @pytest.fixture(scope="module")

@@ -15,12 +15,13 @@ import pandas as pd
 import pytest
 from openpyxl import load_workbook
 
-from heritagemove import icalendar_export, simulation, workbook
 from heritagemove.charts.comparing import chances
-from heritagemove.comparison import compare_paths
-from heritagemove.saving import NotSaved
-from heritagemove.simulation import draw
-from heritagemove.units import PlannerError
+from heritagemove.compare.comparison import compare_paths
+from heritagemove.files.saving import NotSaved
+from heritagemove.hand_over import calendar_file, workbook
+from heritagemove.trials import simulation
+from heritagemove.trials.simulation import draw
+from heritagemove.units.units import PlannerError
 
 LINK = '=HYPERLINK("http://x.invalid","go")'
 PAYLOADS = [LINK, "+1+1", "-2+3", "@SUM(A1)", "\t=1", "=cmd|' /C calc'!A0", "a\x07b", "<b>&amp;"]
@@ -117,7 +118,7 @@ def test_nothing_is_replaced_unasked_and_another_ending_is_refused(comparison, t
     with pytest.raises(PlannerError, match="which exists"):
         workbook.save_table(frame, path)
     assert workbook.save_table(frame, path, replace=True) == path
-    for write, wanted in ((workbook.write_workbook, ".xlsx"), (icalendar_export.write_calendar, ".ics")):
+    for write, wanted in ((workbook.write_workbook, ".xlsx"), (calendar_file.write_calendar, ".ics")):
         with pytest.raises(PlannerError, match=f"ends in {wanted}"):
             write(comparison, tmp_path / "x.txt")
     with pytest.raises(NotSaved, match="no folder"):
@@ -173,7 +174,7 @@ def day(text):
 
 
 def test_the_calendar_is_read_back_by_another_reader(comparison, tmp_path):
-    path = icalendar_export.write_calendar(comparison, tmp_path / "schedule.ics")
+    path = calendar_file.write_calendar(comparison, tmp_path / "schedule.ics")
     events = {event["SUMMARY"].split(":")[0]: event for event in read_calendar(path.read_bytes())}
     museum = comparison.museum
     assert day(events["Decide by"]["DTSTART"]) == comparison.decide_by
@@ -191,14 +192,14 @@ def test_the_calendar_is_read_back_by_another_reader(comparison, tmp_path):
 
 
 def test_identifiers_are_one_an_entry_and_stay_when_dates_move(comparison, museum):
-    found = icalendar_export.entries(comparison)
-    first = icalendar_export.calendar_bytes(comparison, found)
-    assert first == icalendar_export.calendar_bytes(comparison, icalendar_export.entries(comparison)), "the same bytes"
+    found = calendar_file.entries(comparison)
+    first = calendar_file.calendar_bytes(comparison, found)
+    assert first == calendar_file.calendar_bytes(comparison, calendar_file.entries(comparison)), "the same bytes"
     ids = [event["UID"] for event in read_calendar(first)]
     assert len(set(ids)) == len(ids) == len(found)
     later = compare_paths(museum.with_changes(deadline=museum.scenario.deadline + dt.timedelta(days=14)), comparison.vehicle,
                     samples=comparison.samples)  # fmt: skip
-    moved = read_calendar(icalendar_export.calendar_bytes(later, icalendar_export.entries(later, comparison.choice)))
+    moved = read_calendar(calendar_file.calendar_bytes(later, calendar_file.entries(later, comparison.choice)))
     deadlines = {event["UID"]: day(event["DTSTART"]) for event in moved if "Deadline" in event["SUMMARY"]}
     assert set(deadlines) < set(ids) and set(deadlines.values()) == {later.museum.scenario.deadline}
 
@@ -207,5 +208,5 @@ def test_a_name_with_line_ends_and_separators_makes_no_entry_of_its_own(comparis
     evil = "Engine\r\nEND:VEVENT\r\nBEGIN:VEVENT; a, b\\n \x07"
     named = museum.with_changes(vehicles=[v.model_copy(update={"name": evil}) for v in museum.vehicles])
     other = compare_paths(named, comparison.vehicle, samples=draw(named, trials=200))
-    events = read_calendar(icalendar_export.calendar_bytes(other, icalendar_export.entries(other)))
-    assert len(events) == len(icalendar_export.entries(other))
+    events = read_calendar(calendar_file.calendar_bytes(other, calendar_file.entries(other)))
+    assert len(events) == len(calendar_file.entries(other))

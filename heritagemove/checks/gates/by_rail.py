@@ -1,0 +1,206 @@
+"""The unit on the rails: coupled behind the towing engine, over bridges, for days, tied down on a flat car."""
+
+from __future__ import annotations
+
+import itertools
+from dataclasses import replace
+from typing import Any
+
+import numpy as np
+import pint
+
+from heritagemove.checks.check import Check
+from heritagemove.checks.gates.lookup import limit
+from heritagemove.checks.rail import load_outline, rail_bridge, rail_securement
+from heritagemove.checks.rail.moving_loads import train
+from heritagemove.checks.running import running, transit
+from heritagemove.museum.museum import Museum
+from heritagemove.units.units import Quantity
+
+#: Axle positions [ft], axle loads [lb] and length over couplers [ft] of what is coupled together.
+Coupled = tuple[pint.Quantity, pint.Quantity | None, pint.Quantity | None]
+
+
+def axle_train(museum: Museum, unit: Any, load: pint.Quantity | None) -> tuple[pint.Quantity, pint.Quantity | None]:
+    """Return a unit's axle positions [ft] and loads [lb], the surveyed loads scaled to `load`."""
+    axles = museum.axles_of(unit.vehicle)
+    positions = Quantity(np.array([axle.position.m_as("ft") for axle in axles]), "ft")
+    if load is None or any(axle.load is None for axle in axles):
+        return positions, None
+    loads = np.array([axle.load.m_as("lb") for axle in axles])
+    return positions, Quantity(loads * load.m_as("lb") / loads.sum(), "lb")
+
+
+def shared_alike(row: Any, weight: pint.Quantity) -> tuple[pint.Quantity, pint.Quantity]:
+    """Return axle positions [ft] and loads [lb] of a flat car, engine or trailer, its axles loaded alike."""
+    positions = np.array(row.axle_positions)
+    return Quantity(positions, "ft"), Quantity(np.full(len(positions), weight.m_as("lb") / len(positions)), "lb")
+
+
+def on_rails(museum: Museum, unit: Any, load: pint.Quantity | None, flat_car: Any = None) -> Coupled:
+    """Return the axles that the rails carry: the unit's own, or those of the flat car under the load."""
+    if flat_car is None or load is None:
+        return *axle_train(museum, unit, load), unit.length
+    return *shared_alike(flat_car, load + flat_car.light_weight), flat_car.length
+
+
+def towed_by(museum: Museum) -> list[Coupled]:
+    """Return the towing engine and the empty flat cars behind it; nothing where no engine is tabled."""
+    if not museum.engines:
+        return []
+    engine, cars = museum.engines[0], museum.flat_cars[:1] * int(museum.limit("spacer_cars") or 0)
+    ahead = [(engine, engine.weight)] + [(car, car.light_weight) for car in cars]
+    return [(*shared_alike(row, weight), row.length) for row, weight in ahead]
+
+
+def bridge_checks(museum: Museum, coupled: Coupled, load: pint.Quantity | None) -> tuple[Check, ...]:
+    """Return the check of each rail bridge of the route, the unit alone and behind its towing engine."""
+    legs = {leg.segment for leg in museum.route("rail")}
+    ahead = towed_by(museum)
+    crossed = [row for row in museum.bridges if row.segment in legs and row.rating == "cooper_e"]
+    engine = train(*ahead) if ahead else None
+    # Of unknown loads or length nothing is coupled: the unit is checked alone.
+    whole = train(*ahead, coupled) if ahead and all(part is not None for part in coupled) else None
+    return tuple(_bridge(bridge, coupled, load, engine, whole) for bridge in crossed)
+
+
+def _bridge(bridge: Any, coupled: Coupled, load: pint.Quantity | None, engine: Any, whole: Any) -> Check:
+    """Answer for the unit: an engine too heavy for the bridge asks for another engine and stops nothing."""
+    positions, loads, _ = coupled
+    ratings = bridge.span, bridge.normal, bridge.maximum, load, bridge.title
+    alone = rail_bridge.rail_bridge(positions, loads, *ratings)
+    if alone.status in ("unknown", "fail") or engine is None or whole is None:
+        return alone
+    engine_rating = rail_bridge.equivalent_cooper(engine.positions, engine.loads, bridge.span)
+    if engine_rating > alone.capacity:
+        subject = f"towing engine on {bridge.title}"
+        note = f"The unit alone is E{alone.demand.magnitude:.1f}; a lighter engine is needed. {alone.note}"
+        return replace(alone, subject=subject, demand=engine_rating, status="marginal", margin=None, note=note)
+    together = rail_bridge.equivalent_cooper(whole.positions, whole.loads, bridge.span)
+    if together > engine_rating * (1 + 1e-9):
+        unit = np.array(whole.vehicle) == max(whole.vehicle)
+        return rail_bridge.rail_bridge(whole.positions, whole.loads, *ratings, unit)
+    return replace(alone, note=f"{alone.note} The towing engine and its spacers are E{engine_rating.magnitude:.1f}.")
+
+
+def bridges_to_review(museum: Museum, checks: tuple[Check, ...], loads: pint.Quantity | None) -> float | None:
+    """Count the bridges whose engineer must look: each that is no plain pass, and at least the weakest for a heavy axle."""
+    if any(check.status == "unknown" for check in checks):
+        return None
+    heavy = limit(museum, "bridge_review_axle_load", "lb")
+    asked = sum(check.status != "pass" for check in checks)
+    if checks and heavy is not None and loads is not None and loads.max() > heavy:
+        return float(max(asked, 1))
+    return float(asked)
+
+
+def rail_miles(museum: Museum) -> pint.Quantity:
+    """Return the length of the rail route [mile]."""
+    return Quantity(sum(leg.length.m_as("mile") for leg in museum.route("rail")), "mile")
+
+
+def rail_days(museum: Museum, plain: bool) -> float | None:
+    """Return whole days on the rails, carrier by carrier, with the wait at each interchange [day].
+
+    Parameters
+    ----------
+    museum : Museum
+    plain : bool
+        Whether the unit runs on plain bearings, which caps its speed and keeps it to daylight.
+    """
+    daylight = limit(museum, "daylight_hours", "hour") if plain else None
+    hours, dwell = limit(museum, "crew_day_hours", "hour"), limit(museum, "interchange_dwell_days", "day")
+    legs, table = museum.route("rail"), _class_speeds(museum)
+    speeds = [_speed(museum, leg, table, plain) for leg in legs]
+    if None in (hours, dwell, *speeds):
+        return None
+    # A leg without a carrier of its own is run by the railroad before it.
+    carriers = list(itertools.accumulate((leg.carrier for leg in legs), lambda before, own: own or before))
+    days = 0.0
+    for number, (_, group) in enumerate(itertools.groupby(zip(carriers, legs, speeds, strict=True), lambda row: row[0])):
+        _, run, mph = zip(*group, strict=True)
+        lengths = Quantity(np.array([leg.length.m_as("mile") for leg in run]), "mile")
+        wait = dwell if number else Quantity(0, "day")
+        days += transit.transit_days(lengths, Quantity(np.array(mph), "mph"), hours, wait, daylight).magnitude
+    return days
+
+
+def _class_speeds(museum: Museum) -> dict[str, pint.Quantity]:
+    names = {"excepted": "track_excepted_freight"} | {str(n): f"track_class_{n}_freight" for n in range(1, 6)}
+    speeds = {track: limit(museum, name, "mph") for track, name in names.items()}
+    return {track: speed for track, speed in speeds.items() if speed is not None}
+
+
+def _speed(museum: Museum, leg: Any, table: dict[str, pint.Quantity], plain: bool) -> float | None:
+    allowed = transit.track_speed(leg.track_class if leg.track_class in table else None, table)
+    speed = leg.special_speed or leg.speed or allowed
+    caps = [speed, allowed, limit(museum, "plain_bearing_speed", "mph") if plain else None]
+    return None if speed is None else min(each.m_as("mph") for each in caps if each is not None)
+
+
+def hot_box_note(museum: Museum) -> tuple[str, ...]:
+    """Return what fleet records say of hot boxes over the route, as a note."""
+    between, miles = limit(museum, "hot_box_car_miles", "mile"), rail_miles(museum)
+    if between is None:
+        return ()
+    chance = transit.hot_box_chance(miles, between).magnitude
+    return (
+        f"Hot box on plain bearings: at least {chance:.1f} % in {miles.magnitude:.0f} miles from fleet records, a lower "
+        "bound for a unit that stood.",
+    )
+
+
+def brake_note(museum: Museum, unit: Any) -> tuple[str, ...]:
+    """Return how many braked cars must go along with a unit whose own brake does not work, as a note."""
+    share = limit(museum, "brakes_operative_share", "percent")
+    works = (museum.fact(unit.vehicle, clue) != "no" for clue in ("brake_complete", "train_line_holds"))
+    if share is None or all(works):
+        return ()
+    trains = (cars for cars in range(1, 100) if running.brakes_operative(cars, cars + 1, share).status != "fail")
+    least = next(trains, None)
+    if least is None:
+        return ("Its brake does not work, and every car of the train must brake: repair it first.",)
+    percent = f"{share.magnitude:g} %"
+    return (f"If its brake stays cut out, {least} cars with working brakes must go along to keep {percent} operative.",)
+
+
+def tie_downs(museum: Museum, load: pint.Quantity | None) -> float | None:
+    """Return the tie-downs that hold a load on a flat car by the railroad's drawing; None where it is not entered."""
+    drawing = rail_drawing(museum)
+    if load is None or None in drawing.values():
+        return None
+    return float(rail_securement.rail_tie_downs(load, **drawing))
+
+
+def rail_drawing(museum: Museum) -> dict[str, Any]:
+    """Return strength, factors and angles of the railroad's tie-down drawing; None for what is not entered."""
+    return {
+        "strength": limit(museum, "rail_tie_down_strength", "lb"),
+        "longitudinal": museum.limit("rail_drawing_longitudinal"),
+        "lateral": museum.limit("rail_drawing_lateral"),
+        "vertical": museum.limit("rail_drawing_vertical"),
+        "angle": limit(museum, "rail_tie_down_angle", "degree"),
+        "bearing": limit(museum, "rail_tie_down_bearing", "degree"),
+    }
+
+
+def centre_of_gravity_on_car(
+    museum: Museum, unit: Any, car: Any, load: pint.Quantity | None
+) -> tuple[pint.Quantity, pint.Quantity] | None:
+    """Return how high the load's centre and that of car and load together stand above the rail [in].
+
+    The body's own centre is the unit's with the trucks taken out, their centre at the axles.
+    """
+    empty, blocking = limit(museum, "flat_car_centre_of_gravity", "in"), limit(museum, "flat_car_blocking", "in")
+    needed = (unit.weight, unit.centre_of_gravity_height, unit.underside, unit.truck_weight, unit.wheel_diameter)
+    if None in (load, empty, blocking, *needed):
+        return None
+    weight, height, underside, truck, wheel = needed
+    trucks = truck * unit.trucks
+    if not trucks < weight:
+        return None
+    own = (weight * height - trucks * wheel / 2) / (weight - trucks)
+    raised = (own - underside + car.deck_height + blocking).to("in")
+    weights = Quantity(np.array([car.light_weight.m_as("lb"), load.m_as("lb")]), "lb")
+    heights = Quantity(np.array([empty.magnitude, raised.magnitude]), "in")
+    return raised, load_outline.combined_centre_of_gravity(weights, heights)

@@ -1,0 +1,238 @@
+"""What carries the unit on a path: cranes, trailer or flat car chosen by engineering, and how much of each.
+
+The amounts computed here are the drivers of origin "check": weight, axles and distance change money
+and dates through these choices.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Mapping
+from dataclasses import dataclass, field, replace
+from functools import partial
+from typing import Any
+
+import numpy as np
+import pint
+
+from heritagemove.checks.check import Check
+from heritagemove.checks.gates import by_rail, by_road, flat_car
+from heritagemove.checks.gates.by_rail import axle_train
+from heritagemove.checks.gates.lookup import limit
+from heritagemove.checks.lift import lifting
+from heritagemove.checks.road import transporter
+from heritagemove.museum.museum import Museum
+from heritagemove.survey import bearings
+from heritagemove.units.units import Quantity
+
+__all__ = ["Carriage", "arrange", "axle_train"]
+
+
+@dataclass(frozen=True)
+class Carriage:
+    """How one unit travels on one path."""
+
+    museum: Museum
+    vehicle: Any
+    path: Any
+    load: pint.Quantity | None  # weight that is carried or runs [lb]; None is unknown
+    loaded_height: pint.Quantity | None = None  # height of the load on its carrier above rail or road [ft]
+    # none where no crane of the tables can lift it, or none is needed
+    arrangement: lifting.CraneArrangement | None = None
+    trailer: Any = None
+    flat_car: Any = None
+    road: tuple[Any, ...] = ()  # legs of the road route, detours that the load needs included
+    bridges: tuple[Check, ...] = ()  # rail bridges of the route under what runs on them
+    equipment: frozenset[str] = frozenset()  # ids that pick the rates
+    amounts: Mapping[str, float | None] = field(default_factory=dict)  # drivers computed; None is unknown
+    notes: tuple[str, ...] = ()  # what a planner must know of the choice
+    # what the clues of the survey have against the bearing in vehicles.csv; blank where nothing, or where the unit does
+    # not roll on its own bearings
+    bearing_dispute: str = ""
+
+    @property
+    def hauler(self) -> Any:
+        """The trailer chosen, or the largest of its kind where none is large enough."""
+        return self.trailer or [row for row in self.museum.trailers if row.used_for == self.path.carried_on][-1]
+
+    @property
+    def lifted(self) -> bool:
+        """Whether cranes lift the unit."""
+        return self.path.carried_on in ("flat_car", "trailer")
+
+
+#: What is counted by the type of bearing where the unit runs on its own wheels on the line.
+_BY_BEARING = ("exception_requests", "special_trains", "regular_train_cars")
+
+
+def arrange(museum: Museum, vehicle: str, path: str, bridges: bool = True) -> Carriage:
+    """Choose what carries a unit on a path, and compute how much of everything that needs.
+
+    Parameters
+    ----------
+    museum : Museum
+    vehicle, path : str
+        Ids.
+    bridges : bool
+        False leaves the rail bridges out, and with them the reviews they need: for a caller that asks other gates.
+    """
+    unit, way = museum.vehicle(vehicle), museum.path(path)
+    crossed = museum if bridges else museum.with_changes(bridges=[row for row in museum.bridges if row.rating != "cooper_e"])
+    boxes = bearings.bearings(museum, vehicle)
+    carriage = _built(crossed, unit, way, boxes)
+    return _doubted(carriage, boxes.dispute) if boxes.dispute else carriage
+
+
+def _doubted(carriage: Carriage, dispute: str) -> Carriage:
+    """Count nothing by a type of bearing that the clues of the survey dispute, and say so."""
+    runs = carriage.path.carried_on in ("own_wheels", "roll_on_trailer")
+    counted = ("plain_journal_boxes", *(_BY_BEARING if carriage.path.carried_on == "own_wheels" else ()))
+    note = f"Unknown here: {', '.join(counted).replace('_', ' ')}; {dispute}."
+    return replace(
+        carriage,
+        amounts={**carriage.amounts, **dict.fromkeys(counted)},
+        notes=(*carriage.notes, note),
+        bearing_dispute=dispute if runs else "",
+    )
+
+
+def _built(museum: Museum, unit: Any, way: Any, boxes: bearings.VehicleBearings) -> Carriage:
+    build = {
+        "own_wheels": partial(_on_wheels, boxes=boxes),
+        "other_wheels": _on_wheels,
+        "flat_car": _on_flat_car,
+        "trailer": _on_trailer,
+        "transporter": _on_transporter,
+        "roll_on_trailer": _roll_on,
+    }.get(way.carried_on)
+    return build(museum, unit, way) if build else Carriage(museum, unit, way, unit.weight)
+
+
+def _on_wheels(museum: Museum, unit: Any, way: Any, boxes: bearings.VehicleBearings | None = None) -> Carriage:
+    """Run on the unit's own boxes, or without any on wheels with roller bearings."""
+    load = unit.weight
+    if way.path == "freight_wheelsets" and load is not None:
+        load = load - (unit.motor_weight or Quantity(0, "lb")) * unit.motors - (unit.fluids_weight or Quantity(0, "lb"))
+    amounts: dict[str, float | None] = {"body_loads": 0.0, "truck_loads": float(unit.truck_loads)}
+    notes: tuple[str, ...] = ()
+    bridges: tuple[Check, ...] = ()
+    if way.mode == "rail":
+        # An unknown or disputed bearing runs as a plain one until somebody opens a box.
+        plain = boxes is not None and boxes.in_use in ("plain", "unknown")
+        days = by_rail.rail_days(museum, plain)
+        amounts["rider_days"] = None if days is None else days * (2 if plain else 1)
+        coupled = by_rail.on_rails(museum, unit, load)
+        bridges = by_rail.bridge_checks(museum, coupled, load)
+        amounts["bridge_reviews"] = by_rail.bridges_to_review(museum, bridges, coupled[1])
+        notes = by_rail.hot_box_note(museum) if plain else ()
+        if boxes is not None:
+            notes += by_rail.brake_note(museum, unit)
+    return Carriage(museum, unit, way, load, unit.height, bridges=bridges, amounts=amounts, notes=notes)
+
+
+def _on_flat_car(museum: Museum, unit: Any, way: Any) -> Carriage:
+    load = unit.body_weight
+    choice = flat_car.choose(museum, unit)
+    car, chosen = choice.car, choice.priced
+    arrangement, amounts, equipment = _cranes(museum, unit)
+    days, waiting = by_rail.rail_days(museum, plain=False), museum.limit("flat_car_hire_extra_days")
+    ties, loads = by_rail.tie_downs(museum, load), float(unit.body_loads)
+    coupled = by_rail.on_rails(museum, unit, load, chosen)
+    bridges = by_rail.bridge_checks(museum, coupled, load)
+    amounts |= {
+        "body_loads": loads,
+        "truck_loads": float(unit.truck_loads),
+        "flat_cars": loads,
+        "special_flat_cars": loads * chosen.special,
+        "flat_car_days": None if days is None else loads * (days + (waiting or 0.0)),
+        "tie_downs": None if ties is None else loads * ties,
+        "bridge_reviews": by_rail.bridges_to_review(museum, bridges, coupled[1]),
+    }
+    height = None if load is None else flat_car.height_on(museum, unit, chosen)
+    equipment |= {chosen.flat_car}
+    return Carriage(
+        museum, unit, way, load, height, arrangement, None, car, (), bridges, equipment, amounts, choice.notes
+    )
+
+
+def _on_trailer(museum: Museum, unit: Any, way: Any) -> Carriage:
+    carriage = _by_road(museum, unit, way, unit.body_weight, unit.underside, float(unit.truck_loads))
+    arrangement, amounts, equipment = _cranes(museum, unit)
+    chains = by_road.chains(museum, unit.body_weight, unit.body_length, wheeled=False)
+    amounts["tie_downs"] = None if chains is None else chains * unit.body_loads
+    return replace(
+        carriage,
+        arrangement=arrangement,
+        equipment=carriage.equipment | equipment,
+        amounts={**carriage.amounts, **amounts},
+    )
+
+
+def _roll_on(museum: Museum, unit: Any, way: Any) -> Carriage:
+    carriage = _by_road(museum, unit, way, unit.weight, Quantity(0, "ft"), 0.0)
+    chains = by_road.chains(museum, unit.weight, unit.length, wheeled=True)
+    return replace(carriage, amounts={**carriage.amounts, "tie_downs": chains})
+
+
+def _on_transporter(museum: Museum, unit: Any, way: Any) -> Carriage:
+    carriage = _by_road(museum, unit, way, unit.body_weight, unit.underside, float(unit.truck_loads))
+    days, idle = carriage.amounts["road_days"], museum.limit("transporter_set_up_days") or 0.0
+    chosen = carriage.trailer or [row for row in museum.trailers if row.used_for == "transporter"][-1]
+    working, police = limit(museum, "transporter_line_working", "lb"), museum.limit("superload_police_cars")
+    together = len(chosen.axle_positions) * chosen.lanes  # one line a file
+    lines = None if working is None else transporter.axle_lines(carriage.load, working, together)
+    extra = {
+        "line_days": None if lines is None else lines * (days + idle),
+        "utility_days": days + 1,
+        "police_days": None if police is None else police * days,
+        "escort_days": 0.0,
+    }
+    return replace(carriage, amounts={**carriage.amounts, **extra})
+
+
+def _by_road(
+    museum: Museum, unit: Any, way: Any, load: pint.Quantity | None, underside: pint.Quantity | None, trucks: float
+) -> Carriage:
+    trailers = [row for row in museum.trailers if row.used_for == way.carried_on]
+    carrying = [row for row in trailers if load is not None and row.payload >= load]
+    trailer = next((row for row in carrying if by_road.within_permit(museum, row, load)), next(iter(carrying), None))
+    chosen = trailer or trailers[-1]
+    legs, notes = by_road.road_legs(museum, chosen, load)
+    known = load is not None and unit.height is not None and underside is not None
+    height = unit.height - underside + chosen.deck_height if known else None
+    amounts = by_road.road_amounts(museum, unit, chosen, legs, load, height) | {"truck_loads": trucks}
+    equipment = frozenset({chosen.trailer})
+    return Carriage(museum, unit, way, load, height, None, trailer, None, legs, (), equipment, amounts, notes)
+
+
+def _cranes(museum: Museum, unit: Any) -> tuple[lifting.CraneArrangement | None, dict[str, float | None], frozenset[str]]:
+    charts: dict[str, tuple[pint.Quantity, pint.Quantity]] = {}
+    for crane in dict.fromkeys(row.crane for row in museum.cranes):
+        points = [row for row in museum.cranes if row.crane == crane]
+        charts[crane] = (
+            Quantity(np.array([row.radius.m_as("ft") for row in points]), "ft"),
+            Quantity(np.array([row.capacity.m_as("short_ton") for row in points]), "short_ton"),
+        )
+    shares = {name: museum.limit(f"crane_{name}_share") for name in ("single", "tandem")}
+    known = None not in shares.values() and museum.limit("lift_factor") is not None and charts
+    if unit.body_weight is None or not known:
+        none = dict.fromkeys(("lifts", "crane_hours", "crane_calls", "rigging_days"))
+        return None, none, frozenset()
+    rigging = unit.body_weight * (museum.limit("rigging_weight_share") or 0.0) / 100
+    arrangement = lifting.choose_cranes(
+        unit.body_weight, unit.lift_spread, unit.centre_of_gravity_offset, limit(museum, "crane_radius", "ft"), charts,
+        rigging, museum.limit("lift_factor"), shares["single"] / 100, shares["tandem"] / 100, interpolate=False,
+    )  # fmt: skip
+    # Where no crane of the tables can lift it, the path is blocked and priced as two of the largest: at least that.
+    cranes = arrangement.cranes if arrangement else 2
+    crane = arrangement.crane if arrangement else list(charts)[-1]
+    times = [limit(museum, name, "hour") for name in ("crane_set_up", "crane_per_lift", "crane_minimum_hire")]
+    hours = lifting.crane_hours(max(unit.lifts, 1), cranes, *times).m_as("crane_hour")
+    days = math.ceil(hours / cranes / (museum.limit("crew_day_hours") or 10.0))
+    amounts = {
+        "lifts": float(unit.lifts),
+        "crane_hours": 2 * hours,
+        "crane_calls": 2.0 * cranes,
+        "rigging_days": 2.0 * days,
+    }
+    return arrangement, amounts, frozenset({crane})

@@ -1,0 +1,183 @@
+"""Which flat car takes the body: load limit, concentrated load, deck, height and side, car by car.
+
+Screening only. The car owner's diagram, the clearance bureau and the railroad's load engineer decide.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, replace
+from functools import partial
+from typing import Any
+
+import numpy as np
+import pint
+
+from heritagemove.checks.check import Check, judge, unknown
+from heritagemove.checks.gates.lookup import limit, over_rail, worst
+from heritagemove.checks.rail import clearance, load_placement
+from heritagemove.museum.museum import Museum
+from heritagemove.units.measures import show_measure
+from heritagemove.units.units import Quantity, show
+
+
+@dataclass(frozen=True)
+class Choice:
+    """The flat car for one body."""
+
+    car: Any  # none where no car of the table takes it
+    priced: Any  # the car that is priced: the one chosen, or the largest
+    notes: tuple[str, ...]  # which car was chosen, and why each one before it falls out
+
+
+def choose(museum: Museum, unit: Any) -> Choice:
+    """Choose the first flat car whose load limit, deck and clearances take the body.
+
+    A car that only a clearance stops is taken, and its gate says so, where no other car passes.
+    """
+    cars, load = museum.flat_cars, unit.body_weight
+    if load is None:
+        return Choice(None, cars[-1], ())
+    out: dict[str, str] = {}
+    bears: list[Any] = []
+    for car in cars:
+        reason = _too_heavy_or_long(museum, unit, car)
+        if reason is None:
+            bears.append(car)
+            reason = _does_not_clear(museum, unit, car)
+        if reason is None:
+            return Choice(car, car, _note(car, out))
+        out[car.title] = reason
+    if bears:
+        only = f"Flat car: none clears the route; reckoned with {bears[0].title}."
+        return Choice(bears[0], bears[0], (f"{only} {_listed(out)}",))
+    return Choice(None, cars[-1], (f"Flat car: none takes it. {_listed(out)}",))
+
+
+def _note(car: Any, out: dict[str, str]) -> tuple[str, ...]:
+    return (f"Flat car chosen: {car.title}. {_listed(out)}",) if out else ()
+
+
+def _listed(out: dict[str, str]) -> str:
+    return "Out: " + "; ".join(f"{title} ({reason})" for title, reason in out.items()) + "."
+
+
+def _too_heavy_or_long(museum: Museum, unit: Any, car: Any) -> str | None:
+    check = load_check(museum, unit, car)
+    if check.status == "fail":
+        return f"{show(check.demand, 'lb')} over {show(check.capacity, 'lb')}"
+    # A body of unknown length is not held back here; its side clearance is unknown then.
+    if unit.body_length is not None and unit.body_length > car.deck_length:
+        return f"{show(unit.body_length, 'ft', 1)} long on a deck of {show(car.deck_length, 'ft', 1)}"
+    return None
+
+
+def _does_not_clear(museum: Museum, unit: Any, car: Any) -> str | None:
+    """Say what stops the loaded car: its curve, its height or its side on some leg of the route."""
+    curve = curve_check(museum, car)
+    for check in (curve, height_check(museum, height_on(museum, unit, car)), side_check(museum, unit, car)):
+        if check.status == "fail":
+            where = check.subject
+            if check is curve:
+                return f"curve of {check.demand.m_as('degree'):.0f}° on {where}"
+            word = "high" if check.name.startswith("Height") else "wide"
+            return f"{-check.margin.m_as('in'):.0f} in too {word} on {where}"
+    return None
+
+
+def height_on(museum: Museum, unit: Any, car: Any) -> pint.Quantity | None:
+    """Return the loaded height above the rail [ft]; None where height or underside is not measured."""
+    if unit.height is None or unit.underside is None:
+        return None
+    nothing = Quantity(0, "in")
+    blocking = limit(museum, "flat_car_blocking", "in") or nothing
+    return clearance.loaded_height(unit.height, unit.underside, car.deck_height, blocking, nothing)
+
+
+def height_check(museum: Museum, loaded_height: pint.Quantity | None) -> Check:
+    """Check a height above the rail on every leg of the rail route."""
+    if loaded_height is None:
+        return unknown("Height", "load", "measure height and underside")
+    needed = limit(museum, "vertical_clearance", "in")
+    if needed is None:
+        return unknown("Height", "limits.csv", "enter the vertical clearance the railroad asks for")
+    shown = partial(show_measure, system=museum.scenario.units)
+    return over_rail(
+        museum,
+        "clear_height",
+        "Height",
+        lambda leg: clearance.height(loaded_height, leg.clear_height, needed, leg.name, shown),
+    )
+
+
+def curve_check(museum: Museum, car: Any) -> Check:
+    """Check the sharpest curve of every leg against what the car may take."""
+    return over_rail(
+        museum, "curve", "Curve", lambda leg: clearance.curve_limit(leg.curve, car.sharpest_curve, leg.name)
+    )
+
+
+def side_check(museum: Museum, unit: Any, car: Any) -> Check:
+    """Check half the body's width plus its throw on the car's own truck centres, on every leg."""
+    return side_on(museum, unit.name, unit.width, car.truck_centres, unit.body_length)
+
+
+def side_on(
+    museum: Museum, name: str, width: pint.Quantity | None, centres: pint.Quantity | None, length: pint.Quantity | None
+) -> Check:
+    """Check half the width plus the larger throw against the clear half width of every leg."""
+    if width is None or length is None or centres is None:
+        return unknown("Side clearance", name, "measure width, length and truck centres")
+    longest, shown = max(length, centres), partial(show_measure, system=museum.scenario.units)
+
+    def side(leg: Any) -> Check:
+        if leg.curve is None:
+            return unknown("Side clearance", leg.name, f"ask the railroad for the sharpest curve of {leg.name}")
+        return clearance.side(width, centres, longest, leg.curve, leg.clear_half_width, leg.name, shown)
+
+    return over_rail(museum, "clear_half_width", "Side clearance", side)
+
+
+def load_check(museum: Museum, unit: Any, car: Any) -> Check:
+    """Check the body against the car's load limit, and the part of it that a short or off-centre load may use.
+
+    The body counts as bearing over its whole length. Where it would be too much on blocks at its lift points
+    alone, or where the published zones end, the load engineer is asked: a caution, not a stop.
+    """
+    load, title = unit.body_weight, car.title
+    whole = Check(
+        "Flat car load", title, load, car.load_limit, judge(load, car.load_limit), car.load_limit - load, car.source,
+        "The car owner's diagram and the railroad's load engineer decide.",
+    )  # fmt: skip
+    lengths, names = (10.0, 24.0), ("to_10_ft", "to_24_ft", "within_truck_centres", "beyond_truck_centres")
+    shares = tuple(museum.limit(f"flat_car_share_{name}") for name in names)
+    if whole.status == "fail" or unit.body_length is None or None in shares:
+        return whole
+    rows = Quantity(np.array(lengths), "ft"), shares
+    spread_out = load_placement.load_concentration(load, car.load_limit, unit.body_length, car.truck_centres, *rows, title)
+    if spread_out.status == "fail":
+        return spread_out
+    return _with_care(museum, unit, car, worst([whole, spread_out], "Flat car load", "weigh the body"), rows)
+
+
+def _with_care(museum: Museum, unit: Any, car: Any, check: Check, rows: tuple[Any, Any]) -> Check:
+    """Turn a pass into a caution where blocks at the lift points or the place of the centre of gravity ask for one."""
+    asked = []
+    if unit.lift_spread is not None and unit.lift_spread.magnitude > 0:
+        blocks = load_placement.load_concentration(
+            unit.body_weight, car.load_limit, unit.lift_spread, car.truck_centres, *rows, car.title
+        )
+        if blocks.status == "fail":
+            asked.append(f"on blocks {show(unit.lift_spread, 'ft', 1)} apart only {show(blocks.capacity, 'lb')} may stand")
+    zones = tuple(museum.limit(f"flat_car_zone_at_{percent}_percent") for percent in (75, 87, 90))
+    if None not in zones and unit.centre_of_gravity_offset is not None:
+        place = load_placement.load_offset(
+            unit.body_weight, car.load_limit, unit.centre_of_gravity_offset, car.truck_centres, (0.75, 0.87, 0.90), zones
+        )
+        if place.status == "unknown":
+            asked.append("over 90 per cent of the limit the published zones for its centre of gravity end")
+        elif place.status == "fail":
+            asked.append(f"set its centre of gravity within {show(place.capacity, 'ft', 1)} of the car's middle")
+    if not asked or check.status not in ("pass", "marginal"):
+        return check
+    note = f"{'; '.join(asked)[0].upper()}{'; '.join(asked)[1:]}. {check.note}"
+    return replace(check, status="marginal", note=note)

@@ -1,0 +1,144 @@
+"""Gates of the rail route: track, bridges, clearances, and the flat car under the load."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import replace
+from functools import partial
+from typing import Any
+
+from heritagemove.checks.check import Check, unknown
+from heritagemove.checks.gates import by_rail, flat_car
+from heritagemove.checks.gates.carriage import Carriage
+from heritagemove.checks.gates.lookup import limit, over_rail, worst
+from heritagemove.checks.rail import clearance, load_outline, rail_securement
+from heritagemove.checks.running import axle_load
+from heritagemove.units.measures import show_measure
+from heritagemove.units.units import Quantity
+
+
+def _on_rails(c: Carriage) -> by_rail.Coupled:
+    car = (c.flat_car or c.museum.flat_cars[-1]) if c.path.carried_on == "flat_car" else None
+    return by_rail.on_rails(c.museum, c.vehicle, c.load, car)
+
+
+def _over_rail(c: Carriage, field: str, name: str, check: Callable[[Any], Check]) -> Check:
+    return over_rail(c.museum, field, name, check)
+
+
+def _track_axle_limit(c: Carriage) -> Check:
+    _, loads, _ = _on_rails(c)
+    return _over_rail(c, "axle_limit", "Track axle limit", lambda leg: axle_load.axle_limit(loads, leg.axle_limit, leg.name))
+
+
+def _gross_rail_load(c: Carriage) -> Check:
+    positions, loads, _ = _on_rails(c)
+    gross = None if loads is None else Quantity(float(loads.m_as("lb").sum()), "lb")
+    axles = len(positions.magnitude)
+    shown = partial(show_measure, system=c.museum.scenario.units)
+    return _over_rail(
+        c,
+        "gross_limit",
+        "Gross rail load",
+        lambda leg: axle_load.gross_limit(gross, axles, leg.gross_limit, leg.name, shown=shown),
+    )
+
+
+def _rail_bridge(c: Carriage) -> Check:
+    return worst(list(c.bridges), "Rail bridge", "enter the bridges of the rail route")
+
+
+def _curve(c: Carriage) -> Check:
+    allowed = c.flat_car.sharpest_curve if c.flat_car else c.vehicle.sharpest_curve
+    if allowed is None:
+        return unknown("Curve", c.vehicle.name, "find the sharpest curve it may take")
+    return _over_rail(c, "curve", "Curve", lambda leg: clearance.curve_limit(leg.curve, allowed, leg.name))
+
+
+def _side_clearance(c: Carriage) -> Check:
+    unit = c.vehicle
+    if c.path.carried_on == "flat_car":
+        if c.load is None:
+            return unknown("Side clearance", unit.name, "weigh it: the flat car depends on the weight")
+        return flat_car.side_check(c.museum, unit, c.flat_car or c.museum.flat_cars[-1])
+    # An engine is judged without its tender: the drawbar lets the two turn.
+    length = unit.length if unit.trucks else unit.body_length
+    return flat_car.side_on(c.museum, unit.name, unit.width, unit.truck_centres, length)
+
+
+def _height_clearance(c: Carriage) -> Check:
+    if c.loaded_height is None:
+        return unknown("Height", c.vehicle.name, "measure height and underside")
+    return flat_car.height_check(c.museum, c.loaded_height)
+
+
+def _flat_car_clearance(c: Carriage) -> Check:
+    return worst([_height_clearance(c), _side_clearance(c)], "Clearance on the flat car", "measure it")
+
+
+def _flat_car_load(c: Carriage) -> Check:
+    if c.load is None:
+        return unknown("Flat car load", c.vehicle.name, "weigh the body")
+    check = flat_car.load_check(c.museum, c.vehicle, c.flat_car or c.museum.flat_cars[-1])
+    return check if c.flat_car is not None else replace(check, status="fail")
+
+
+def _centre_of_gravity(c: Carriage) -> Check:
+    """Ask for authority where the load's centre is high, and compare car and load together with the limit."""
+    name, car = "Centre of gravity on the flat car", c.flat_car or c.museum.flat_cars[-1]
+    alone, together = (limit(c.museum, f"centre_of_gravity_{word}", "in") for word in ("authority", "high"))
+    if alone is None or together is None:
+        return unknown(name, car.title, "enter the limits of the centre of gravity's height")
+    heights = by_rail.centre_of_gravity_on_car(c.museum, c.vehicle, car, c.load)
+    if heights is None:
+        return unknown(name, car.title, "find weight and centre of gravity of the body, and measure its underside")
+    load, combined = (
+        load_outline.centre_of_gravity_height(height, most, f"{what} on the {car.title}")
+        for height, most, what in ((heights[0], alone, "load"), (heights[1], together, "car and load"))
+    )
+    if load.status == "fail":
+        load = replace(load, status="marginal", note=f"The railroad's authority is needed. {load.note}")
+    return replace(worst([load, combined], name, "measure it"), margin=None)
+
+
+def _plate(c: Carriage) -> Check:
+    """Name the lowest clearance plate that holds the unit on its own wheels."""
+    unit, curve = c.vehicle, limit(c.museum, "plate_reference_curve", "degree")
+    width = limit(c.museum, "plate_width", "in")
+    centres = {name: limit(c.museum, f"plate_{name}_truck_centres", "ft") for name in "bc"}
+    heights = {name: limit(c.museum, f"plate_{name}_height", "ft") for name in "bcef"}
+    if None in (curve, width, *centres.values(), *heights.values()):
+        return unknown("Clearance plate", unit.name, "enter the outlines of the clearance plates")
+    plates = [
+        load_outline.Plate(f"Plate {name.upper()}", width, height, centres["b" if name == "b" else "c"])
+        for name, height in heights.items()
+    ]
+    check = load_outline.plate(unit.width, unit.height, unit.truck_centres, plates, curve)
+    if check.status != "fail":
+        return replace(check, margin=None)
+    note = "It travels as a high or wide load; the clearance bureau decides."
+    return replace(check, subject="no plate holds it", demand=None, capacity=None, margin=None, note=note)
+
+
+def _rail_securement(c: Carriage) -> Check:
+    offered = c.museum.limit("rail_tie_downs_carried")
+    drawing = by_rail.rail_drawing(c.museum)
+    if offered is None or None in (drawing["angle"], drawing["bearing"]):
+        measure = "take angles and number of the tie-downs from the railroad's approved drawing"
+        return unknown("Tie-downs on flat car", c.vehicle.name, measure)
+    return rail_securement.rail_securement(int(offered), c.load, **drawing)
+
+
+CHECKS: dict[str, Callable[[Carriage], Check]] = {
+    "centre_of_gravity": _centre_of_gravity,
+    "curve": _curve,
+    "flat_car_clearance": _flat_car_clearance,
+    "flat_car_load": _flat_car_load,
+    "gross_rail_load": _gross_rail_load,
+    "height_clearance": _height_clearance,
+    "plate": _plate,
+    "rail_bridge": _rail_bridge,
+    "rail_securement": _rail_securement,
+    "side_clearance": _side_clearance,
+    "track_axle_limit": _track_axle_limit,
+}

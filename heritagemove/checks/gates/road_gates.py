@@ -1,0 +1,149 @@
+"""Gates of the road: trailer, axle groups, bridges, heights, turns, pulls, chains."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import replace
+
+import numpy as np
+
+from heritagemove.checks.check import Check, judge, unknown
+from heritagemove.checks.gates import by_road, turns
+from heritagemove.checks.gates.by_rail import shared_alike
+from heritagemove.checks.gates.carriage import Carriage
+from heritagemove.checks.gates.lookup import limit, worst
+from heritagemove.checks.gates.running_gates import starting_rate
+from heritagemove.checks.road import bridge_formula, restraint, road, road_bridge, securement, transporter
+from heritagemove.checks.running import haulage
+from heritagemove.units.units import Quantity
+
+
+def _trailer_payload(c: Carriage) -> Check:
+    if c.load is None:
+        return unknown("Trailer payload", c.vehicle.name, "weigh it")
+    trailer = c.hauler
+    status = "fail" if c.trailer is None else judge(c.load, trailer.payload)
+    margin = trailer.payload - c.load
+    note = "The hauler confirms."
+    return Check("Payload", trailer.title, c.load, trailer.payload, status, margin, trailer.source, note)
+
+
+def _trailer_axle_load(c: Carriage) -> Check:
+    if c.load is None:
+        return unknown("Trailer axle load", c.vehicle.name, "weigh it")
+    trailer = c.hauler
+    source = f"trailers.csv, {trailer.title}"
+    own = road.axle_load(c.load, trailer.tare, len(trailer.axle_positions), trailer.axle_limit, "one axle", source)
+    by_table = by_road.permit_groups(c.museum, trailer, c.load)
+    return own if by_table is None else worst([own, by_table], own.name, "weigh it")
+
+
+def _road_bridge(c: Carriage) -> Check:
+    if c.load is None:
+        return unknown("Road bridge", c.vehicle.name, "weigh it")
+    bridges = by_road.crossed(c.museum, c.road)
+    answers = [by_road.bridge_check(bridge, c.hauler, c.load) for bridge in bridges]
+    return worst(answers, "Road bridge", "enter the bridges of the road route")
+
+
+def _posted_bridge(c: Carriage) -> Check:
+    """Compare the loaded trailer with the weight signs; a blank cell says that no sign stands there."""
+    name, note = "Posted weight", "The bridges' owners confirm that no sign was put up since."
+    signs = [bridge for bridge in by_road.crossed(c.museum, c.road) if bridge.posted_limit is not None]
+    if not signs:
+        return Check(name, "no posted bridge on the way", None, None, "pass", None, "bridges.csv", note)
+    gross = None if c.load is None else c.load + c.hauler.tare
+    answers = [road_bridge.posted(gross, bridge.posted_limit, bridge.title) for bridge in signs]
+    check = worst(answers, name, "read the weight signs")
+    return check if check.margin is None or check.margin.magnitude >= 0 else replace(check, margin=None)
+
+
+def _road_height(c: Carriage) -> Check:
+    if c.loaded_height is None:
+        return unknown("Road height", c.vehicle.name, "measure height and underside")
+    needed = limit(c.museum, "vertical_clearance", "in")
+    if needed is None:
+        return unknown("Road height", "limits.csv", "enter the vertical clearance the hauler asks for")
+    answers = [road.overall_height(c.loaded_height, leg.clear_height, needed, leg.name) for leg in c.road]
+    return worst(answers, "Road height", "survey the route for its lowest structure")
+
+
+def _transporter_ground(c: Carriage) -> Check:
+    allowed = limit(c.museum, "transporter_ground_pressure", "lb/ft**2")
+    if c.load is None or allowed is None:
+        return unknown("Transporter ground pressure", c.vehicle.name, "weigh it and test the ground by plate")
+    trailer = c.hauler
+    lines = len(trailer.axle_positions)
+    pitch = Quantity(float(np.diff(trailer.axle_positions).mean()), "ft")
+    tare = trailer.tare / lines
+    return transporter.transporter_ground_pressure(c.load, lines, tare, Quantity(0, "lb"), pitch, trailer.width, allowed)
+
+
+def _winch_pull(c: Carriage) -> Check:
+    rating = limit(c.museum, "winch_line_rating", "lbf")
+    start = starting_rate(c)
+    grade = limit(c.museum, "ramp_grade", "percent")
+    if None in (c.vehicle.weight, rating, start, grade):
+        return unknown("Winch pull", c.vehicle.name, "weigh it; ask the hauler for ramp grade and winch line rating")
+    return haulage.winch_pull(c.vehicle.weight, start, grade, rating)
+
+
+def _cargo_securement(c: Carriage) -> Check:
+    """Let the strictest of 49 CFR 393.102, 393.106 and the least numbers of 393.110 and 393.130 answer."""
+    name, offered = "Cargo securement", c.museum.limit("tie_downs_carried")
+    chain, rules, forces = by_road.chain(c.museum), by_road.chain_rules(c.museum), by_road.chain_forces(c.museum)
+    if None in (offered, chain, rules, forces):
+        return unknown(name, c.vehicle.name, "list the hauler's chains, size and grade, and enter the securement limits")
+    weight, length = c.vehicle.weight, c.vehicle.length
+    by_rule = securement.securement(int(offered), weight, length, chain, True, True, True, **rules)
+    return worst([by_rule, restraint.restraint(int(offered), weight, **forces)], name, "weigh it")
+
+
+def _brake_holding(c: Carriage) -> Check:
+    """Hold the unit on the ramp by second line and chocks: its own brake counts for nothing."""
+    grade, hold = limit(c.museum, "ramp_grade", "percent"), limit(c.museum, "hold_back_force", "lbf")
+    return replace(haulage.brake_holding(c.vehicle.weight, grade, hold), subject="loading ramp")
+
+
+def _legal_weight(c: Carriage) -> Check:
+    """Say whether the loaded trailer is legal without an overweight permit; the permit is priced either way."""
+    name, trailer = "Legal axle weights", c.hauler
+    rows = ("single_axle", "lb"), ("tandem_axle", "lb"), ("gross", "lb"), ("single_spacing", "in"), ("tandem_spacing", "in")
+    limits = [limit(c.museum, f"federal_{row}", unit) for row, unit in rows]
+    limits.append(limit(c.museum, "tandem_exception_length", "ft"))
+    if c.load is None or None in limits:
+        return unknown(name, trailer.title, "weigh it and enter the federal weight limits")
+    positions, loads = shared_alike(trailer, c.load + trailer.tare)
+    return replace(bridge_formula.bridge_formula(positions, loads, *limits, subject=trailer.title), margin=None)
+
+
+def _haul_pull(c: Carriage) -> Check:
+    """Pull the loaded trailer up the steepest leg on a firm road."""
+    name, pull = "Pull on the steepest grade", limit(c.museum, "tractor_pull", "lbf")
+    rolling = limit(c.museum, "tyre_rolling", "percent")
+    legs = [leg for leg in c.road if leg.grade is not None]
+    if None in (c.load, pull, rolling) or not legs:
+        return unknown(name, c.vehicle.name, "weigh it; enter the grades of the route and the pull of the hauler's truck")
+    steepest, gross = max(legs, key=lambda leg: leg.grade), c.load + c.hauler.tare
+    demand = transporter.haul_pull(gross, steepest.grade, Quantity(0, "in"), rolling).to("lbf")
+    margin = gross.to("lb") * float(pull / demand - 1)
+    note = "Steady pull on a firm road, truck included; the hauler decides on a second truck."
+    source = f"Rolling {rolling.magnitude:g} % and the grade"
+    return Check(name, steepest.name, demand, pull, judge(demand, pull), margin, source, note)
+
+
+CHECKS: dict[str, Callable[[Carriage], Check]] = {
+    "brake_holding": _brake_holding,
+    "cargo_securement": _cargo_securement,
+    "haul_pull": _haul_pull,
+    "legal_weight": _legal_weight,
+    "posted_bridge": _posted_bridge,
+    "road_bridge": _road_bridge,
+    "road_height": _road_height,
+    "roll_on_payload": _trailer_payload,
+    "trailer_axle_load": _trailer_axle_load,
+    "trailer_payload": _trailer_payload,
+    "transporter_ground": _transporter_ground,
+    "turn": turns.turn,
+    "winch_pull": _winch_pull,
+}

@@ -1,0 +1,118 @@
+"""Gates of a unit on its own wheels: journals, couplers, age, brakes, the pull that starts it."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import replace
+from typing import Any
+
+import numpy as np
+
+from heritagemove.checks.check import Check, judge, unknown
+from heritagemove.checks.gates import by_rail
+from heritagemove.checks.gates.carriage import Carriage, axle_train
+from heritagemove.checks.gates.lookup import limit
+from heritagemove.checks.rail import clearance
+from heritagemove.checks.running import axle_load, haulage, resistance, running
+from heritagemove.units.units import Quantity, parse_journal_size
+
+
+def _journal_rating(c: Carriage) -> Check:
+    """Rate the outside journals; driving journals inside the frame are the builder's, not in any table here."""
+    _, loads = axle_train(c.museum, c.vehicle, c.load)
+    label, service = c.vehicle.journal, "passenger" if c.vehicle.kind == "passenger_car" else "freight"
+    if c.vehicle.journal_position == "mixed":
+        service = "tender"
+        outside = [axle.role in ("tender", "engine_truck") for axle in c.museum.axles_of(c.vehicle.vehicle)]
+        loads = None if loads is None or not any(outside) else loads[np.array(outside)]
+    if label is None:
+        return unknown("Journal rating", c.vehicle.name, "measure the journals' diameter and length")
+    size = parse_journal_size(label)
+    ratings = [r for r in c.museum.journal_ratings if r.journal and parse_journal_size(r.journal) == size]
+    row = next((r for r in ratings if r.service == service), None)
+    if row is None:
+        return unknown("Journal rating", c.vehicle.name, f"find the rating of a {label} journal in {service} service")
+    return axle_load.journal(loads, row.axle_rating, f"{label} in, {service}", row.source)
+
+
+def _coupler_height(c: Carriage) -> Check:
+    if c.vehicle.coupler_height is None:
+        return unknown("Coupler height", c.vehicle.name, "measure the couplers above the rail")
+    low, high = (limit(c.museum, f"coupler_height_{end}", "in") for end in ("low", "high"))
+    if low is None or high is None:
+        return unknown("Coupler height", c.vehicle.name, "enter the limits of coupler height")
+    return clearance.coupler_height(c.vehicle.coupler_height, low, high)
+
+
+def _outside_boxes(c: Carriage) -> Check:
+    name = "Bearings can be converted"
+    position = c.vehicle.journal_position
+    note = "Inside driving boxes cannot take roller-bearing adapters; the mechanical officer confirms."
+    status = "pass" if position == "outside" else "fail"
+    return Check(name, f"{position} boxes", None, None, status, None, "physical; common practice, no source", note)
+
+
+def _freight_car_age(c: Carriage) -> Check:
+    age = c.museum.limit("freight_car_age")
+    row = next((row for row in c.museum.limits if row.limit == "freight_car_age"), None)
+    if age is None or row is None:
+        return unknown("Age of a freight car", c.vehicle.name, "enter the age limit in force")
+    return running.over_age(c.vehicle.built, c.museum.scenario.start.year, age)
+
+
+def _yard_only(c: Carriage) -> Check:
+    return running.idler_trucks(c.path.mode == "yard", False)
+
+
+def _transfer_test(c: Carriage) -> Check:
+    """Say which brake test is due; either may be passed, so the distance stops nothing."""
+    longest = limit(c.museum, "transfer_test_distance", "mile")
+    if longest is None:
+        return unknown("Transfer train brake test", "move", "enter the longest move on a transfer test")
+    check = running.transfer_test(by_rail.rail_miles(c.museum), longest)
+    due = "a Class I test is due" if check.status == "fail" else "a transfer test may do"
+    subject = f"{due} for {check.demand.magnitude:.0f} miles, a transfer test goes for {longest.magnitude:.0f}"
+    note = "The qualified person decides."
+    return replace(check, subject=subject, demand=None, capacity=None, status="pass", margin=None, note=note)
+
+
+def starting_rate(c: Carriage) -> Quantity | None:
+    """Return the starting resistance of the unit's bearings [lb/short_ton]; None where no limit gives it."""
+    plain, roller = (limit(c.museum, f"starting_resistance_{kind}", "lbf/short_ton") for kind in ("plain", "roller"))
+    bearing = "unknown" if c.bearing_dispute else c.vehicle.bearing
+    return None if plain is None or roller is None else resistance.starting_rate(bearing, plain, roller)
+
+
+def _starting_pull(c: Carriage) -> Check:
+    """Start the unit and its spacers on the steepest leg with what the towing engine has at the drawbar."""
+    name, museum = "Starting pull", c.museum
+    adhesion, rate = limit(museum, "starting_adhesion", "percent"), starting_rate(c)
+    rollers = limit(museum, "starting_resistance_roller", "lbf/short_ton")
+    legs = [leg for leg in museum.route("rail") if leg.grade is not None and leg.curve is not None]
+    if c.load is None or not museum.engines or not legs or None in (adhesion, rate, rollers):
+        return unknown(name, c.vehicle.name, "weigh it; enter engine, adhesion, grades and curves of the route")
+    engine = museum.engines[0]
+    effort = Quantity(engine.weight.m_as("lb") * adhesion.m_as("percent") / 100, "lbf")
+    drawbar = haulage.drawbar_pull(effort, engine.weight, rollers)
+    spacers = museum.flat_cars[0].light_weight * int(museum.limit("spacer_cars") or 0)
+
+    def pull(leg: Any) -> Quantity:
+        unit = resistance.starting_pull(c.load, rate, leg.grade, leg.curve)
+        return unit + resistance.starting_pull(spacers, rollers, leg.grade, leg.curve) if spacers.magnitude else unit
+
+    steepest = max(legs, key=pull)
+    demand = pull(steepest)
+    note = "Bearings that stood for years start several times harder; the mechanical officer and the carrier decide."
+    source = "US Army TR0603, pages 76 to 83; adhesion from its limit row"
+    return Check(name, steepest.name, demand, drawbar, judge(demand, drawbar), None, source, note)
+
+
+CHECKS: dict[str, Callable[[Carriage], Check]] = {
+    "coupler_height": _coupler_height,
+    "freight_car_age": _freight_car_age,
+    "journal_rating": _journal_rating,
+    "outside_boxes": _outside_boxes,
+    "starting_pull": _starting_pull,
+    "transfer_test": _transfer_test,
+    "yard_only": _yard_only,
+}

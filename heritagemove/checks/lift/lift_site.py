@@ -1,0 +1,193 @@
+"""Lift site: ground under an outrigger and distance to a power line.
+
+Screening only. The controlling entity tells of buried hazards (29 CFR 1926.1402); a ground
+engineer and the utility decide.
+"""
+
+from __future__ import annotations
+
+import math
+
+import numpy as np
+import pint
+
+from heritagemove.checks.check import Check, judge, unknown
+from heritagemove.units.units import Quantity, positive, value
+
+_PSF = "pound / foot ** 2"
+_GROUND_SOURCE = "p = F/A on one float; 29 CFR 1926.1402; International Building Code 2012, Table 1806.2"
+_LINE_SOURCE = "29 CFR 1926.1408, Table A"
+
+
+def ground_pressure(
+    crane_weight: pint.Quantity,
+    load: pint.Quantity,
+    share: float,
+    mat_area: pint.Quantity,
+    bearing: pint.Quantity | None,
+    subject: str = "outrigger mat",
+) -> Check:
+    """Check the pressure under one outrigger mat, p = share (crane + load) / A, against the ground.
+
+    Parameters
+    ----------
+    crane_weight, load : pint.Quantity
+        Gross weight of the crane and its hook load [lb].
+    share : float
+        Part of both on one float, above 0 to 1 [-].
+    mat_area : pint.Quantity
+        A, mat under one float [ft²].
+    bearing : pint.Quantity or None
+        Presumptive bearing [lb/ft²]; None where the ground is fill, mud or not known.
+    subject : str
+        Which mat.
+
+    Returns
+    -------
+    Check
+        Margin: lb by which the hook load may grow.
+
+    Raises
+    ------
+    ValueError
+        If a value is not above 0, or the share not above 0 to 1.
+
+    References
+    ----------
+    International Building Code 2012, Table 1806.2 (for building foundations); 29 CFR 1926.1402.
+    Part on one float: rules of thumb differ (0.65, 0.75 and 1.0 are published); the maker's figure rules.
+
+    Examples
+    --------
+    >>> ground_pressure(Quantity(80000, "lb"), Quantity(80000, "lb"), 0.75, Quantity(25, "ft**2"),
+    ...                 Quantity(3000, "lb/ft**2")).status
+    'fail'
+    """
+    area_ft2 = positive(mat_area, "ft ** 2", "mat area")
+    float_load_lb = _float_load_lb(crane_weight, load, share)
+    if bearing is None:
+        measure = "ask a ground engineer for the allowed bearing; none is presumed for fill, mud or peat"
+        return unknown("Ground under the crane", subject, measure, _GROUND_SOURCE)
+    bearing_psf = positive(bearing, _PSF, "bearing")
+    demand, capacity = Quantity(float_load_lb / area_ft2, _PSF), Quantity(bearing_psf, _PSF)
+    margin = Quantity((bearing_psf * area_ft2 - float_load_lb) / _ratio(share), "lb")
+    note = (
+        "Screening only: presumed bearing is for building footings. The crane firm and a ground engineer "
+        "confirm float load, mats, drains and fill."
+    )
+    status = judge(demand, capacity)
+    return Check("Ground under the crane", subject, demand, capacity, status, margin, _GROUND_SOURCE, note)
+
+
+def mat_area_needed(
+    crane_weight: pint.Quantity, load: pint.Quantity, share: float, bearing: pint.Quantity
+) -> pint.Quantity:
+    """Return the mat area under one float: A = share (crane + load) / bearing [ft²].
+
+    Parameters
+    ----------
+    crane_weight, load : pint.Quantity
+        Gross weight of the crane and its hook load [lb].
+    share : float
+        Part of both on one float, above 0 to 1 [-].
+    bearing : pint.Quantity
+        Presumptive bearing [lb/ft²].
+
+    Raises
+    ------
+    ValueError
+        If a value is not above 0, or the share not above 0 to 1.
+
+    References
+    ----------
+    p = F/A; presumptive bearing as in :func:`ground_pressure`.
+
+    Examples
+    --------
+    >>> crane, load = Quantity(80000, "lb"), Quantity(80000, "lb")
+    >>> mat_area_needed(crane, load, 0.75, Quantity(3000, "lb/ft**2")).magnitude
+    40.0
+    """
+    float_load_lb = _float_load_lb(crane_weight, load, share)
+    return Quantity(float_load_lb / positive(bearing, _PSF, "bearing"), "ft ** 2")
+
+
+def power_line(
+    distance: pint.Quantity | None,
+    voltage: pint.Quantity | None,
+    upto: pint.Quantity,
+    clearance: pint.Quantity,
+    subject: str = "lift site",
+) -> Check:
+    """Check the distance to a power line against the clearance that its voltage requires.
+
+    Parameters
+    ----------
+    distance : pint.Quantity or None
+        Closest that crane, line, load or rigging could come [ft].
+    voltage : pint.Quantity or None
+        Line voltage [kV].
+    upto, clearance : pint.Quantity
+        Arrays of shape (n,): highest voltage of each row, included [kV], and its clearance [ft].
+    subject : str
+        Which line.
+
+    Returns
+    -------
+    Check
+        Demand: required clearance; capacity: the distance there is; margin [ft].
+
+    Raises
+    ------
+    ValueError
+        If a distance is below 0, a voltage is not above 0, or the rows do not rise.
+
+    References
+    ----------
+    29 CFR 1926.1408, Table A: "to" includes the value; above its top row the utility or a
+    registered professional engineer decides.
+
+    Examples
+    --------
+    >>> power_line(Quantity(18, "ft"), Quantity(345, "kV"), Quantity([50, 200, 350], "kV"),
+    ...            Quantity([10, 15, 20], "ft")).margin.magnitude
+    -2.0
+    """
+    name = "Power line near the lift"
+    upto_kv, clearance_ft = np.atleast_1d(upto.m_as("kilovolt")), np.atleast_1d(clearance.m_as("ft"))
+    if upto_kv.shape != clearance_ft.shape or not np.all(np.diff(upto_kv) > 0):
+        raise ValueError("voltage rows must rise, lowest first, each with one clearance")
+    if distance is None:
+        measure = "measure how close crane, load or rigging could come to the line"
+        return unknown(name, subject, measure, _LINE_SOURCE)
+    distance_ft = value(distance, "ft", "distance")
+    if not 0 <= distance_ft < math.inf:
+        raise ValueError(f"distance to the line must be at least 0 ft; found {distance_ft:g} ft")
+    if voltage is None:
+        return unknown(name, subject, "ask the utility for the voltage of the line", _LINE_SOURCE)
+    row = int(np.searchsorted(upto_kv, positive(voltage, "kilovolt", "voltage")))
+    if row == upto_kv.size:
+        measure = "the voltage is above the table; ask the utility and a registered professional engineer"
+        return unknown(name, subject, measure, _LINE_SOURCE)
+    needed, there = Quantity(float(clearance_ft[row]), "ft"), Quantity(distance_ft, "ft")
+    note = (
+        "Screening only: the utility confirms voltage and distance, and only the utility lifts, moves or "
+        "deadens a line."
+    )
+    return Check(name, subject, needed, there, judge(needed, there), there - needed, _LINE_SOURCE, note)
+
+
+def _float_load_lb(crane_weight: pint.Quantity, load: pint.Quantity, share: float) -> float:
+    total_lb = positive(crane_weight, "lb", "crane weight") + positive(load, "lb", "load")
+    return _share(share, "share on one float") * total_lb
+
+
+
+def _ratio(number: float | pint.Quantity) -> float:
+    return value(number, "dimensionless") if isinstance(number, pint.Quantity) else float(number)
+
+
+def _share(number: float | pint.Quantity, name: str) -> float:
+    if not 0 < (ratio := _ratio(number)) <= 1:
+        raise ValueError(f"{name} must be more than 0 and at most 1; found {ratio:g}")
+    return ratio

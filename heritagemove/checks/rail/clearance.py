@@ -1,0 +1,310 @@
+"""Clearance on the line: loaded height and side throw against structures, curves, couplers.
+
+Screening only. The railroad's clearance bureau decides from its own file of structures; outline corners,
+leaning on superelevated curves, spring movement and track irregularity are not counted here.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Callable
+
+import pint
+
+from heritagemove.checks.check import Check, judge, unknown
+from heritagemove.checks.rail.curve_geometry import centre_throw, curve_radius, end_throw
+from heritagemove.units.units import Quantity, positive, show, value
+
+_BUREAU = "The railroad's clearance bureau decides from its own file; measure the unit with a tape and a pole."
+_GEOMETRY = "Geometry of a rigid body on a circular curve; chord definition R = 50/sin(D/2), MIL-HDBK-1005/6, 6.2.1"
+
+
+def _in_inches(length: pint.Quantity) -> str:
+    return show(length, "in", 1)
+
+
+def loaded_height(
+    height: pint.Quantity | None,
+    underside: pint.Quantity | None,
+    deck_height: pint.Quantity | None,
+    blocking: pint.Quantity,
+    removed: pint.Quantity,
+) -> pint.Quantity | None:
+    """Return the height above the rail as loaded: height - underside + deck + blocking - removed [ft].
+
+    On its own wheels nothing changes but what is taken off: underside, deck and blocking are all 0.
+
+    Parameters
+    ----------
+    height : pint.Quantity or None
+        Height of the vehicle on its own wheels, above the rail [ft].
+    underside : pint.Quantity or None
+        Where the blocking touches it, above the rail [ft].
+    deck_height : pint.Quantity or None
+        Deck of the carrying car above the rail, loaded [ft].
+    blocking, removed : pint.Quantity
+        Blocking on the deck; parts taken off the top [ft].
+
+    Returns
+    -------
+    pint.Quantity or None
+        Height as loaded [ft]; None where a height is not known.
+
+    Raises
+    ------
+    ValueError
+        If the height is not more than 0, another length is negative, the underside is not below the top,
+        or more is removed than there is.
+
+    References
+    ----------
+    Addition of lengths. Design deck of 51 in is the worst case for flat cars (US Army SDDC planning page).
+
+    Examples
+    --------
+    >>> lengths = [Quantity(feet, "ft") for feet in (14.5, 3.5, 3.6, 0.5, 0)]
+    >>> round(loaded_height(*lengths).magnitude, 2)
+    15.1
+    """
+    if height is None or underside is None or deck_height is None:
+        return None
+    height_ft, underside_ft = positive(height, "ft", "height"), _not_negative(underside, "ft", "underside")
+    removed_ft = _not_negative(removed, "ft", "removed height")
+    if underside_ft + removed_ft >= height_ft:
+        found = f"underside {underside_ft:.2f} ft and removed {removed_ft:.2f} ft"
+        raise ValueError(f"underside and parts removed must be less than the height, {height_ft:.2f} ft; found {found}")
+    raised_ft = _not_negative(deck_height, "ft", "deck height") + _not_negative(blocking, "ft", "blocking")
+    return Quantity(float(height_ft - underside_ft + raised_ft - removed_ft), "ft")
+
+
+def height(
+    loaded_height: pint.Quantity | None,
+    clear_height: pint.Quantity | None,
+    needed: pint.Quantity,
+    subject: str,
+    shown: Callable[[pint.Quantity], str] = _in_inches,
+) -> Check:
+    """Check the height as loaded, and the vertical clearance the railroad wants, under a structure.
+
+    Parameters
+    ----------
+    loaded_height : pint.Quantity or None
+        Top above the rail as loaded [ft].
+    clear_height : pint.Quantity or None
+        Lowest structure above the rail [ft].
+    needed : pint.Quantity
+        Vertical clearance wanted between them [in], from a limit row.
+    subject : str
+        Which structure or leg.
+    shown : callable
+        How the note writes a measure; by default in US customary units.
+
+    Returns
+    -------
+    Check
+        Margin: inches by which the load may grow taller.
+
+    Raises
+    ------
+    ValueError
+        If a height is not more than 0 or the clearance wanted is negative.
+
+    References
+    ----------
+    Addition of lengths; the clearance wanted is the railroad's own figure.
+
+    Examples
+    --------
+    >>> found = height(Quantity(15.1, "ft"), Quantity(17.3, "ft"), Quantity(6, "in"), "tunnel")
+    >>> found.status, round(found.margin.magnitude, 1)
+    ('pass', 20.4)
+    """
+    name, source = "Height under structures", "Loaded height plus the clearance wanted, against the lowest structure"
+    if loaded_height is None:
+        return unknown(name, subject, "measure the top, the underside and the loaded deck above the rail", source)
+    if clear_height is None:
+        return unknown(name, subject, "ask the railroad for the lowest structure on this leg", source)
+    demand_in = float(positive(loaded_height, "in", "loaded height") + _not_negative(needed, "in", "clearance wanted"))
+    capacity_in = positive(clear_height, "in", "clear height")
+    note = f"Demand counts {shown(needed)} of air above the load. {_BUREAU}"
+    return _within(name, subject, demand_in, capacity_in, source, note)
+
+
+def side(
+    width: pint.Quantity | None,
+    truck_centres: pint.Quantity | None,
+    length: pint.Quantity | None,
+    curve: pint.Quantity | None,
+    clear_half_width: pint.Quantity | None,
+    subject: str,
+    shown: Callable[[pint.Quantity], str] = _in_inches,
+) -> Check:
+    """Check half the width plus the larger throw on a curve against the clear half width.
+
+    Parameters
+    ----------
+    width : pint.Quantity or None
+        Greatest width of the vehicle or load [ft].
+    truck_centres : pint.Quantity or None
+        Truck centres of the car that carries it [ft]; the rigid wheelbase of a rigid frame.
+    length : pint.Quantity or None
+        Length of the vehicle or load, centred between the trucks [ft].
+    curve : pint.Quantity or None
+        Sharpest curve at the obstruction [deg of a 100-ft chord]; 0 on straight track.
+    clear_half_width : pint.Quantity or None
+        From the track's centre line to the obstruction [ft].
+    subject : str
+        Which obstruction or leg.
+    shown : callable
+        How the note writes a measure; by default in US customary units.
+
+    Returns
+    -------
+    Check
+        Margin: inches by which the load may grow on its side; any clearance wanted must fit in it.
+
+    Raises
+    ------
+    ValueError
+        If a length is not more than 0 or the curve not 0 to less than 180 deg.
+
+    References
+    ----------
+    Geometry, as :func:`centre_throw` and :func:`end_throw`. Half width plus throw slightly overstates the
+    swept corner, hypot(R - m + w/2, length/2) - R.
+
+    Examples
+    --------
+    >>> feet = [Quantity(number, "ft") for number in (10, 22, 44.5)]
+    >>> found = side(*feet, Quantity(16, "deg"), Quantity(6.67, "ft"), "canopy post")
+    >>> found.status, round(found.margin.magnitude, 1)
+    ('pass', 13.8)
+    """
+    name = "Side clearance on the curve"
+    wanted = {
+        "measure the greatest width at all heights": width,
+        "measure the distance between truck centres": truck_centres,
+        "measure the length over couplers or of the load": length,
+        "ask for the sharpest curve on this leg": curve,
+        "measure from the track's centre line to the nearest obstruction": clear_half_width,
+    }
+    missing = [measure for measure, quantity in wanted.items() if quantity is None]
+    if missing:
+        return unknown(name, subject, "; ".join(missing), _GEOMETRY)
+    throw_in, part = _larger_throw(truck_centres, length, curve)
+    demand_in = positive(width, "in", "width") / 2 + throw_in
+    capacity_in = positive(clear_half_width, "in", "clear half width")
+    note = f"The {part} governs: {shown(Quantity(throw_in, 'in'))} on {show(curve, 'degree', 1)}. {_BUREAU}"
+    return _within(name, subject, demand_in, capacity_in, _GEOMETRY, note)
+
+
+def curve_limit(curve: pint.Quantity | None, sharpest_allowed: pint.Quantity | None, subject: str) -> Check:
+    """Check that a vehicle can take the sharpest curve of a leg.
+
+    Parameters
+    ----------
+    curve : pint.Quantity or None
+        Sharpest curve of the leg [deg of a 100-ft chord]; 0 on straight track.
+    sharpest_allowed : pint.Quantity or None
+        Sharpest curve that the vehicle or carrying car may take, loaded [deg].
+    subject : str
+        Which vehicle on which leg.
+
+    Returns
+    -------
+    Check
+        Margin: degrees by which the curve may be sharper.
+
+    Raises
+    ------
+    ValueError
+        If the curve is negative or the allowed curve not more than 0.
+
+    References
+    ----------
+    The vehicle's or the car owner's diagram.
+
+    Examples
+    --------
+    >>> curve_limit(Quantity(16, "deg"), Quantity(18, "deg"), "flat car on the lead").margin.magnitude
+    2.0
+    """
+    name, source = "Sharpest curve", "Vehicle's or car owner's diagram against the railroad's track chart"
+    if curve is None:
+        return unknown(name, subject, "ask for the track chart, or string-line the curve with a 62-ft chord", source)
+    if sharpest_allowed is None:
+        return unknown(name, subject, "find the sharpest curve on the vehicle's or car owner's diagram", source)
+    demand = Quantity(float(_not_negative(curve, "degree", "curve")), "degree")
+    capacity = Quantity(positive(sharpest_allowed, "degree", "sharpest curve allowed"), "degree")
+    note = "Coupler swing with the next car and worn or wide track are not counted; the railroad's officers decide."
+    return Check(name, subject, demand, capacity, judge(demand, capacity), capacity - demand, source, note)
+
+
+def coupler_height(height: pint.Quantity | None, low: pint.Quantity, high: pint.Quantity) -> Check:
+    """Check that a coupler stands between the lowest and highest height allowed.
+
+    Parameters
+    ----------
+    height : pint.Quantity or None
+        Rail top to coupler centre line, on level track [in].
+    low, high : pint.Quantity
+        Lowest and highest allowed [in], from limit rows.
+
+    Returns
+    -------
+    Check
+        Demand: distance from the middle of the band; capacity: half the band. Margin: inches that it may
+        still sink or rise.
+
+    Raises
+    ------
+    ValueError
+        If a height is not more than 0 or `low` is not below `high`.
+
+    References
+    ----------
+    49 CFR 231.31 (2006 edition), drawbars for freight cars: 31-1/2 to 34-1/2 in on standard gage.
+
+    Examples
+    --------
+    >>> coupler_height(Quantity(31, "in"), Quantity(31.5, "in"), Quantity(34.5, "in")).margin.magnitude
+    -0.5
+    """
+    name, source = "Coupler height", "49 CFR 231.31, drawbars for freight cars"
+    if height is None:
+        return unknown(name, "coupler", "measure rail top to coupler centre line at each end, on level track", source)
+    height_in, low_in, high_in = (
+        positive(each, "in", what) for each, what in ((height, "height"), (low, "low"), (high, "high"))
+    )
+    if not low_in < high_in:
+        raise ValueError(f"lowest must be less than the highest, {high_in:g} in; found {low_in:g} in")
+    off_in = round(abs(height_in - (low_in + high_in) / 2), 6)
+    where = f"coupler at {height_in:g} in; allowed {low_in:g} to {high_in:g} in"
+    note = "Measured from the middle of the band. Shim, wheel or spring work is the railroad mechanical officer's call."
+    return _within(name, where, off_in, (high_in - low_in) / 2, source, note)
+
+
+def _within(name: str, subject: str, demand_in: float, capacity_in: float, source: str, note: str) -> Check:
+    # A limit met exactly must not fail on the last digit of a conversion from feet or metres.
+    demand, capacity = Quantity(round(demand_in, 6), "in"), Quantity(round(capacity_in, 6), "in")
+    margin = Quantity(round(capacity_in - demand_in, 6), "in")
+    return Check(name, subject, demand, capacity, judge(demand, capacity), margin, source, note)
+
+
+def _larger_throw(truck_centres: pint.Quantity, length: pint.Quantity, curve: pint.Quantity) -> tuple[float, str]:
+    for quantity, what in ((truck_centres, "truck centres"), (length, "length")):
+        positive(quantity, "ft", what)
+    if value(curve, "degree", "curve") == 0:
+        return 0.0, "straight track"
+    radius = curve_radius(curve)
+    centre_in = float(centre_throw(truck_centres, radius).magnitude)
+    end_in = float(end_throw(truck_centres, length, radius).magnitude)
+    return (centre_in, "throw of the middle") if centre_in >= end_in else (end_in, "throw of the ends")
+
+
+
+def _not_negative(quantity: pint.Quantity, unit: str, name: str) -> float:
+    number = value(quantity, unit, name)
+    if not 0 <= number < math.inf:
+        raise ValueError(f"{name} must be 0 or more; found {number:,g} {unit}")
+    return number

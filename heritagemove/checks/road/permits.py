@@ -1,0 +1,263 @@
+"""What a road permit allows and brings with it: axle groups, superload review, escorts, days on the road.
+
+Thresholds are the state's and move often; each comes from a row. Screening only; the permit decides.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+
+import numpy as np
+import pint
+
+from heritagemove.checks.check import Check, judge, unknown
+from heritagemove.units.units import Quantity, value
+
+DIMENSIONS = ("width", "height", "length")
+ESCORTS = ("lead", "rear", "high_pole", "utility", "police")
+
+
+@dataclass(frozen=True)
+class Escorts:
+    """Escorts that go with one load, each 0 or 1."""
+
+    lead: int = 0  # car ahead, car behind, car ahead with a height pole, utility crew, police car
+    rear: int = 0  # car ahead, car behind, car ahead with a height pole, utility crew, police car
+    high_pole: int = 0  # car ahead, car behind, car ahead with a height pole, utility crew, police car
+    utility: int = 0  # car ahead, car behind, car ahead with a height pole, utility crew, police car
+    police: int = 0  # car ahead, car behind, car ahead with a height pole, utility crew, police car
+
+    @property
+    def pilot_cars(self) -> int:
+        """Cars to hire; the pole car is the lead car too (common practice; Arkansas and Ohio say so)."""
+        return max(self.lead, self.high_pole) + self.rear
+
+
+def axle_groups(
+    positions: pint.Quantity | None,
+    loads: pint.Quantity | None,
+    wide: Sequence[pint.Quantity],
+    close: Sequence[pint.Quantity],
+    close_spacing: pint.Quantity,
+    group_gap: pint.Quantity,
+    subject: str = "trailer",
+) -> Check:
+    """Check each axle group of a loaded trailer against the state's permit table; the worst group answers.
+
+    A group takes the lower weight as soon as one of its spacings is close: the table does not say which counts.
+
+    Parameters
+    ----------
+    positions, loads : pint.Quantity or None
+        Arrays of shape (n,): place, rising [ft], and load [lb] of each axle; None is unknown.
+    wide, close : sequence of pint.Quantity
+        Permit weight of a group of 1, 2, ... axles, by spacing [lb]; a longer group is unknown.
+    close_spacing : pint.Quantity
+        Axles nearer than this stand close [in].
+    group_gap : pint.Quantity
+        Axles further apart than this are in different groups [in].
+    subject : str
+        Which trailer.
+
+    Returns
+    -------
+    Check
+        Demand and capacity: weight and limit of the group with the highest ratio [lb]; margin: weight the whole
+        layout may gain, every axle in proportion [lb].
+
+    Raises
+    ------
+    ValueError
+        If the shapes differ, the positions do not rise, or a weight is not above 0.
+
+    References
+    ----------
+    Ohio DOT, Superload Vehicle Configuration: single 29,000, tandem 36,000 or 50,000, three axles 47,000 or 60,000,
+    four axles 60,000 or 80,000 lb, below and from 4 ft 1 in. Other states have tables of their own.
+
+    Examples
+    --------
+    >>> table = [[Quantity(n, "lb") for n in row] for row in ([29000, 50000, 60000], [29000, 36000, 47000])]
+    >>> check = axle_groups(Quantity([0, 16, 20.5, 25], "ft"), Quantity([12000, 21000, 21000, 21000], "lb"),
+    ...                     *table, Quantity(49, "in"), Quantity(96, "in"))
+    >>> check.status, check.subject, check.capacity.m_as("lb")
+    ('fail', 'trailer, axles 2 to 4', 60000.0)
+    """
+    name, source = "Permit axle groups", "State permit table, rows permit_ of limits.csv"
+    if positions is None or loads is None:
+        return unknown(name, subject, "get the axle spacings and axle loads of the loaded trailer from the hauler", source)
+    answers = []
+    for first, place_ft, load_lb in _groups(positions, loads, _positive(group_gap, "ft", "group gap")):
+        count, gaps_ft = len(place_ft), np.diff(place_ft)
+        which = f"{subject}, axle{'s' * (count > 1)} {first}" + (f" to {first + count - 1}" if count > 1 else "")
+        if count > len(wide):
+            return unknown(name, which, f"ask the permit office what a group of {count} axles may carry", source)
+        near = count > 1 and gaps_ft.min() < _positive(close_spacing, "ft", "close spacing") - 1e-6
+        most_lb = _positive((close if near else wide)[count - 1], "lb", "permit weight")
+        answers.append((round(float(load_lb.sum()), 6), most_lb, which))
+    weight_lb, most_lb, which = max(answers, key=lambda answer: answer[0] / answer[1])
+    demand, capacity = Quantity(weight_lb, "lb"), Quantity(most_lb, "lb")
+    margin = loads.to("lb").sum() * (most_lb / weight_lb - 1)
+    note = "Axles of a group loaded alike; the state's permit and its bridge analysis decide."
+    return Check(name, which, demand, capacity, judge(demand, capacity), margin, source, note)
+
+
+def _groups(positions: pint.Quantity, loads: pint.Quantity, gap_ft: float) -> list[tuple[int, np.ndarray, np.ndarray]]:
+    """Return each group's first axle, counted from 1, with its positions [ft] and loads [lb]."""
+    place_ft, load_lb = (np.atleast_1d(np.asarray(x, dtype=float)) for x in (positions.m_as("ft"), loads.m_as("lb")))
+    if place_ft.size != load_lb.size or place_ft.size == 0:
+        raise ValueError(f"give one position for each axle load; found {place_ft.size} and {load_lb.size}")
+    if not (np.all(np.isfinite(place_ft)) and np.all(np.diff(place_ft) > 0)):
+        raise ValueError(f"axle positions must rise from front to rear; found {', '.join(f'{x:g}' for x in place_ft)} ft")
+    bad = load_lb[~((load_lb > 0) & np.isfinite(load_lb))]
+    if bad.size:
+        raise ValueError(f"every axle load must be more than 0; found {bad[0]:,g} lb")
+    cuts = np.flatnonzero(np.diff(place_ft) > gap_ft + 1e-6) + 1
+    parts = zip((0, *cuts), np.split(place_ft, cuts), np.split(load_lb, cuts), strict=True)
+    return [(int(first) + 1, place, load) for first, place, load in parts]
+
+
+def superload(
+    gross: pint.Quantity | None,
+    threshold: pint.Quantity | None,
+    sizes: Sequence[tuple[pint.Quantity | None, pint.Quantity]] = (),
+) -> bool | None:
+    """Return whether a load is over one of the state's superload thresholds: weight, width, height or length.
+
+    Parameters
+    ----------
+    gross, threshold : pint.Quantity or None
+        Truck, trailer and load, and the state's threshold [lb]; None is unknown.
+    sizes : sequence of (pint.Quantity or None, pint.Quantity)
+        Each dimension of the loaded trailer with its own threshold [ft]; a dimension of None is unknown.
+
+    Returns
+    -------
+    bool or None
+        True as soon as one is over; None where none is over and one is unknown.
+
+    Raises
+    ------
+    ValueError
+        If a weight or a size is not above 0.
+
+    References
+    ----------
+    Ohio DOT, Superload vehicle configuration: over 120,000 lb. Other states: 160,000 to 201,000 lb, 16 to 17 ft
+    wide, 14 ft 6 in to 16 ft high, 110 to 160 ft long (a freight broker's summary, undated).
+
+    Examples
+    --------
+    >>> superload(Quantity(120000, "lb"), Quantity(120000, "lb"))
+    False
+    >>> superload(Quantity(90000, "lb"), Quantity(120000, "lb"), [(Quantity(17, "ft"), Quantity(16, "ft"))])
+    True
+    """
+    weights = [] if threshold is None else [_over(gross, threshold, "lb", "gross weight")]
+    over = [*weights, *(_over(size, most, "ft", "size of the load") for size, most in sizes)]
+    if True in over:
+        return True
+    return None if threshold is None or None in over else False
+
+
+def _over(found: pint.Quantity | None, threshold: pint.Quantity, unit: str, name: str) -> bool | None:
+    if found is None:
+        return None
+    return _positive(found, unit, name) > _positive(threshold, unit, "superload threshold")
+
+
+def escorts(
+    width: pint.Quantity | None,
+    height: pint.Quantity | None,
+    length: pint.Quantity | None,
+    thresholds: Mapping[str, pint.Quantity],
+) -> Escorts | None:
+    """Return the escorts a load needs: each whose width, height or length threshold is exceeded.
+
+    Parameters
+    ----------
+    width, height, length : pint.Quantity or None
+        Of the loaded trailer, pulling truck included [ft]. None gives None where a threshold needs it.
+    thresholds : mapping of str to pint.Quantity
+        ``<escort>_<dimension>`` to the size above which it is needed [ft], such as ``high_pole_height``.
+        Escorts are lead, rear, high_pole, utility and police; what is not listed is not required.
+
+    Raises
+    ------
+    ValueError
+        If a key is not an escort and a dimension, or a size is not above 0.
+
+    References
+    ----------
+    Ohio escort rules, as two permit services quote them (secondary); states differ.
+
+    Examples
+    --------
+    >>> feet = Quantity(1, "ft")
+    >>> ohio = {"high_pole_height": 14.5 * feet, "rear_height": 14 * feet + Quantity(10, "in"),
+    ...         "lead_width": 13 * feet, "rear_width": 14.5 * feet, "rear_length": 90 * feet}
+    >>> escorts(12 * feet, 16 * feet, 124 * feet, ohio).pilot_cars
+    2
+    """
+    sizes = dict(zip(DIMENSIONS, (width, height, length), strict=True))
+    sizes_ft = {name: None if size is None else _positive(size, "ft", name) for name, size in sizes.items()}
+    needed = dict.fromkeys(ESCORTS, 0)
+    for key, threshold in thresholds.items():
+        escort, _, dimension = key.rpartition("_")
+        if escort not in ESCORTS or dimension not in DIMENSIONS:
+            raise ValueError(f'found threshold "{key}"; allowed: {", ".join(ESCORTS)}, each with _{", _".join(DIMENSIONS)}')
+        limit_ft = _positive(threshold, "ft", key)
+        size_ft = sizes_ft[dimension]
+        if size_ft is None:
+            return None
+        if size_ft > limit_ft:
+            needed[escort] = 1
+    return Escorts(**needed)
+
+
+def haul_days(distance: pint.Quantity | None, miles_per_day: pint.Quantity) -> pint.Quantity | None:
+    """Return the whole days on the road: ceil(distance / distance a day).
+
+    Parameters
+    ----------
+    distance : pint.Quantity or None
+        Length of the route with its detours, at least 0 [mile]; None gives None.
+    miles_per_day : pint.Quantity
+        What the loaded trailer makes in the hours its permit allows [mile].
+
+    Returns
+    -------
+    pint.Quantity or None
+        Days [day].
+
+    Raises
+    ------
+    ValueError
+        If the distance is below 0 or the daily distance is not above 0.
+
+    References
+    ----------
+    Pace: a superload made under 50 miles in more than 8 hours (2018 report, secondary).
+
+    Examples
+    --------
+    >>> haul_days(Quantity(77.7, "mile"), Quantity(45, "mile")).magnitude
+    2
+    """
+    daily_mile = _positive(miles_per_day, "mile", "distance a day")
+    if distance is None:
+        return None
+    mile = value(distance, "mile", "distance")
+    if not 0 <= mile < math.inf:
+        raise ValueError(f"distance must be at least 0; found {mile:g} mile")
+    return Quantity(math.ceil(round(mile / daily_mile, 9)), "day")
+
+
+def _positive(quantity: pint.Quantity, unit: str, name: str) -> float:
+    number = value(quantity, unit, name)
+    if not 0 < number < math.inf:
+        raise ValueError(f"{name} must be more than 0; found {number:,g} {unit}")
+    # To a millionth: a limit typed in kilograms or metres is met exactly, not missed by the last digit.
+    return round(number, 6)

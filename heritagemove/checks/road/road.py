@@ -1,0 +1,336 @@
+"""Road haul: how many loads, which trailer, axle load, height under structures and wires.
+
+Screening only; the permit, its route and its hours are the law on the day, and the hauler, the state
+and the utilities confirm.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+
+import numpy as np
+import pint
+
+from heritagemove.checks.check import Check, Status, judge, unknown
+from heritagemove.units.units import Quantity, show, value
+
+
+@dataclass(frozen=True)
+class RoadLoads:
+    """How many road loads a unit makes."""
+
+    bodies: int  # loads of the body, engine or other main piece
+    shared: int  # loads of trucks and parts that travel together within one trailer's payload
+    heavy: int  # trucks or parts too heavy for that trailer: a load each, on a larger trailer
+
+    @property
+    def total(self) -> int:
+        """All road loads."""
+        return self.bodies + self.shared + self.heavy
+
+
+def loads(bodies: int, pieces: pint.Quantity | None, payload: pint.Quantity) -> RoadLoads | None:
+    """Return the road loads of a unit: its bodies, and its trucks and parts packed heaviest first.
+
+    Packing by weight only, each piece onto the first trailer that still carries it. Deck length is not
+    looked at; the hauler draws the loading.
+
+    Parameters
+    ----------
+    bodies : int
+        Main pieces, a trailer each; at least 0.
+    pieces : pint.Quantity or None
+        Array of shape (n,): weight of each truck, tender and part, or an empty one [lb]; None gives None.
+    payload : pint.Quantity
+        What one shared trailer carries [lb].
+
+    Raises
+    ------
+    ValueError
+        If bodies is below 0, or a weight or the payload is not above 0.
+
+    References
+    ----------
+    Common practice, no source.
+
+    Examples
+    --------
+    >>> pair = loads(1, Quantity([9000, 9000], "lb"), Quantity(50000, "lb"))
+    >>> pair.shared, loads(1, Quantity([37000, 37000], "lb"), Quantity(50000, "lb")).total
+    (1, 3)
+    """
+    if bodies < 0:
+        raise ValueError(f"bodies must be at least 0; found {bodies}")
+    payload_lb = _positive(payload, "lb", "payload")
+    if pieces is None:
+        return None
+    # To a millionth, as the payload: a piece typed in kilograms meets a limit exactly.
+    pieces_lb = np.round(np.sort(np.atleast_1d(np.asarray(pieces.m_as("lb"), dtype=float)))[::-1], 6)
+    bad = pieces_lb[~((pieces_lb > 0) & np.isfinite(pieces_lb))]
+    if bad.size:
+        raise ValueError(f"every truck or part must weigh more than 0; found {bad[0]:,g} lb")
+    heavy = int(np.sum(pieces_lb > payload_lb))
+    room_lb: list[float] = []
+    for piece_lb in pieces_lb[heavy:]:
+        place = next((n for n, room in enumerate(room_lb) if piece_lb <= room), None)
+        if place is None:
+            room_lb.append(payload_lb - piece_lb)
+        else:
+            room_lb[place] -= piece_lb
+    return RoadLoads(bodies, len(room_lb), heavy)
+
+
+def choose_trailer(payload: pint.Quantity | None, trailers: Mapping[str, pint.Quantity]) -> str | None:
+    """Return the first trailer in the given order that carries a payload, or None.
+
+    Parameters
+    ----------
+    payload : pint.Quantity or None
+        Weight to carry [lb]; None gives None.
+    trailers : mapping of str to pint.Quantity
+        Trailer type to its maximum payload [lb], lightest first.
+
+    Raises
+    ------
+    ValueError
+        If a weight is not above 0.
+
+    References
+    ----------
+    Common practice, no source.
+
+    Examples
+    --------
+    >>> trailers = {"low-bed": Quantity(50000, "lb"), "nine-axle": Quantity(110000, "lb")}
+    >>> choose_trailer(Quantity(98000, "lb"), trailers)
+    'nine-axle'
+    """
+    if payload is None:
+        return None
+    payload_lb = _positive(payload, "lb", "payload")
+    limits_lb = {name: _positive(most, "lb", f"payload of {name}") for name, most in trailers.items()}
+    return next((name for name, most_lb in limits_lb.items() if payload_lb <= most_lb), None)
+
+
+def gross_weight(payload: pint.Quantity, tare: pint.Quantity) -> pint.Quantity:
+    """Return payload and empty weight together [lb].
+
+    Parameters
+    ----------
+    payload, tare : pint.Quantity
+        Load with its chains and blocking, and empty trailer with all pulling and pushing trucks [lb].
+
+    Raises
+    ------
+    ValueError
+        If a weight is not above 0.
+
+    References
+    ----------
+    Arithmetic.
+
+    Examples
+    --------
+    >>> show(gross_weight(Quantity(460000, "lb"), Quantity(484800, "lb")))
+    '944,800 lb'
+    """
+    return Quantity(_positive(payload, "lb", "payload") + _positive(tare, "lb", "tare"), "lb")
+
+
+def axle_load(
+    payload: pint.Quantity | None,
+    tare: pint.Quantity | None,
+    axles: int | None,
+    limit_per_axle: pint.Quantity | None,
+    subject: str = "trailer",
+    source: str = "Trailer row: limit per axle",
+) -> Check:
+    """Check the average axle load of a loaded trailer against a limit: (payload + tare) / n.
+
+    Parameters
+    ----------
+    payload, tare : pint.Quantity or None
+        As in :func:`gross_weight`; None is unknown.
+    axles : int or None
+        n, all axles of trailer and trucks, at least 1; hydraulic trailers share the load evenly among
+        theirs, and the permit lists the real loads; None is unknown.
+    limit_per_axle : pint.Quantity or None
+        What trailer, tires and permit allow on one axle [lb]; None is unknown.
+    subject, source : str
+        Which trailer, and where the limit comes from.
+
+    Returns
+    -------
+    Check
+        Margin: payload that may be added [lb].
+
+    Raises
+    ------
+    ValueError
+        If a weight is not above 0 or n is below 1.
+
+    References
+    ----------
+    Even sharing: common practice, no source. Limit: state permit policy, e.g. Ohio DOT axle groups.
+
+    Examples
+    --------
+    >>> pound = Quantity(1, "lb")
+    >>> check = axle_load(150000 * pound, 118000 * pound, 13, 22500 * pound)
+    >>> check.status, show(check.margin)
+    ('pass', '24,500 lb')
+    """
+    name = "Trailer axle load"
+    if payload is None:
+        return unknown(name, subject, "weigh the load with jacks and gauges or on a scale", source)
+    if tare is None or axles is None:
+        return unknown(name, subject, "get the trailer's empty weight and axle count from the hauler", source)
+    if limit_per_axle is None:
+        return unknown(name, subject, "ask the permit office what one axle may carry", source)
+    if axles < 1:
+        raise ValueError(f"axles must be at least 1; found {axles}")
+    gross_lb = gross_weight(payload, tare).m_as("lb")
+    limit_lb = _positive(limit_per_axle, "lb", "limit per axle")
+    demand, capacity = Quantity(gross_lb / axles, "lb"), Quantity(limit_lb, "lb")
+    margin = Quantity(axles * limit_lb - gross_lb, "lb")
+    note = (
+        f"{show(Quantity(gross_lb, 'lb'))} on {axles} axles. Margin: payload that may be added. Screening "
+        "only; the hauler's axle weights and the state's permit decide."
+    )
+    return Check(name, subject, demand, capacity, judge(demand, capacity), margin, source, note)
+
+
+def overall_height(
+    loaded_height: pint.Quantity | None,
+    lowest: pint.Quantity | None,
+    needed: pint.Quantity,
+    subject: str,
+) -> Check:
+    """Check the loaded height and the clearance it needs against the lowest fixed structure.
+
+    Parameters
+    ----------
+    loaded_height : pint.Quantity or None
+        Road to the highest point of the load on the trailer [ft]; None is unknown.
+    lowest : pint.Quantity or None
+        Measured height of the lowest bridge or portal [ft]; None is unknown.
+    needed : pint.Quantity
+        Clearance to keep above the load, at least 0 [in].
+    subject : str
+        Which segment or structure.
+
+    Returns
+    -------
+    Check
+        Demand: loaded height and clearance [ft]; margin: by how much the load may be higher [in].
+        Marginal where nothing, or less than the same clearance again, is left: a tape errs by inches,
+        not by a share.
+
+    Raises
+    ------
+    ValueError
+        If a height is not above 0 or the clearance is below 0.
+
+    References
+    ----------
+    Clearance: common practice, no source; states print posted heights with allowances of their own.
+
+    Examples
+    --------
+    >>> check = overall_height(
+    ...     Quantity(200, "in"), Quantity(17, "ft"), Quantity(3, "in"), "overpass")
+    >>> check.status, show(check.margin)
+    ('marginal', '1 in')
+    """
+    name, source = "Height on the road", "Route survey; clearance is the museum's policy"
+    if loaded_height is None:
+        return unknown(name, subject, "measure the loaded height, or body height, underside and deck", source)
+    if lowest is None:
+        return unknown(name, subject, "measure the lowest structure of this leg", source)
+    needed_in = _at_least_zero(needed, "in", "clearance")
+    height_in = _positive(loaded_height, "in", "loaded height") + needed_in
+    lowest_in = _positive(lowest, "in", "lowest structure")
+    margin_in = round(lowest_in - height_in, 6)
+    close = margin_in == 0 or margin_in < needed_in
+    status: Status = "fail" if margin_in < 0 else "marginal" if close else "pass"
+    demand, capacity = Quantity(height_in / 12, "ft"), Quantity(lowest_in / 12, "ft")
+    note = (
+        f"{show(needed, 'in')} of clearance included. Screening only; the hauler measures again under load and "
+        "the permit office confirms the structure."
+    )
+    return Check(name, subject, demand, capacity, status, Quantity(margin_in, "in"), source, note)
+
+
+def wires_to_lift(
+    loaded_height: pint.Quantity | None,
+    wire_counts: Sequence[int | None],
+    lowest_wires: Sequence[pint.Quantity | None],
+    needed: pint.Quantity,
+) -> int | None:
+    """Return how many wires must be lifted: all of each segment whose lowest wire is too low.
+
+    Only the lowest wire of a segment is measured, so where that one is too low all of its low wires are
+    counted. Only the utility lifts or moves a line.
+
+    Parameters
+    ----------
+    loaded_height : pint.Quantity or None
+        As in :func:`overall_height`; None gives None.
+    wire_counts : sequence of int or None
+        Low wires of each segment; an unknown count gives None.
+    lowest_wires : sequence of pint.Quantity or None
+        Lowest wire of each segment [ft]; None where there are wires gives None.
+    needed : pint.Quantity
+        Clearance to keep under a wire, at least 0 [in].
+
+    Raises
+    ------
+    ValueError
+        If the sequences differ in length, a count is below 0, a height is not above 0 or the clearance
+        is below 0.
+
+    References
+    ----------
+    Clearance under wires: the utility's rule; 29 CFR 1926.1408 rules lifting near lines, not hauling.
+
+    Examples
+    --------
+    >>> feet = [Quantity(height, "ft") for height in (17.8, 18.5, 19.5)]
+    >>> wires_to_lift(Quantity(17.75, "ft"), [6, 9, 4], feet, Quantity(6, "in"))
+    6
+    """
+    if len(wire_counts) != len(lowest_wires):
+        raise ValueError(
+            f"give one lowest wire for each count; found {len(wire_counts)} counts and {len(lowest_wires)} heights"
+        )
+    needed_in = _at_least_zero(needed, "in", "clearance")
+    if loaded_height is None:
+        return None
+    top_in = round(_positive(loaded_height, "in", "loaded height") + needed_in, 6)
+    total: int | None = 0
+    for count, lowest in zip(wire_counts, lowest_wires, strict=True):
+        if count is not None and count < 0:
+            raise ValueError(f"wires of a segment must be at least 0; found {count}")
+        height_in = None if lowest is None else _positive(lowest, "in", "lowest wire")
+        clear = count == 0 or (height_in is not None and height_in >= top_in)
+        if clear or total is None:
+            continue
+        total = None if count is None or height_in is None else total + count
+    return total
+
+
+def _positive(quantity: pint.Quantity, unit: str, name: str) -> float:
+    number = value(quantity, unit, name)
+    if not 0 < number < math.inf:
+        raise ValueError(f"{name} must be more than 0; found {number:,g} {unit}")
+    # To a millionth: a limit typed in kilograms or metres is met exactly, not missed by the last digit.
+    return round(number, 6)
+
+
+def _at_least_zero(quantity: pint.Quantity, unit: str, name: str) -> float:
+    number = value(quantity, unit, name)
+    if not 0 <= number < math.inf:
+        raise ValueError(f"{name} must be at least 0; found {number:,g} {unit}")
+    return round(number, 6)

@@ -1,0 +1,367 @@
+"""Off-tracking and swept width of a trailer in a turn, against the width there is.
+
+Steady state: the rear has swung in as far as it ever will, as on a long circle. A short turn through
+a right angle needs less, so a pass here is on the safe side. Screening only; the hauler's swept-path
+drawing or a drive with the empty trailer decides.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Sequence
+
+import numpy as np
+import pint
+
+from heritagemove.checks.check import Check, judge, unknown
+from heritagemove.units.units import Quantity, show, value
+
+_SOURCE = "Steady-state off-tracking, sum of squared wheelbases (NCHRP Report 505; formula from memory)"
+_DEFER = "Screening only; the hauler's swept-path drawing and the road's owner decide."
+_NO_OVERHANG = Quantity(0, "ft")
+
+
+def off_tracking(
+    radius: pint.Quantity, wheelbases: pint.Quantity | Sequence[pint.Quantity], steered_share: float = 0.0
+) -> pint.Quantity | None:
+    """Return how far the last axle runs inside the first: OT = R - √(R² - Σ L²).
+
+    Parameters
+    ----------
+    radius : pint.Quantity
+        R, path of the middle of the front axle [ft].
+    wheelbases : pint.Quantity or sequence of them
+        L, array of shape (n,): front axle to drive axles, hitch to the next axle, and so on [ft]. A
+        negative length is a hitch offset whose square is taken away: a kingpin ahead of the drive
+        axle, or a hitch behind it, swings the trailer out.
+    steered_share : float
+        0 to below 1: by what share steered rear axles shorten the last wheelbase, L (1 - share). How
+        much a steered trailer gains must come from its owner; the form is common practice, no source.
+
+    Returns
+    -------
+    pint.Quantity or None
+        OT [ft]; None where R² is not above Σ L²: steady state is not reached on so tight a path.
+
+    Raises
+    ------
+    ValueError
+        If R is not above 0, there is no wheelbase, the first is below 0, Σ L² is negative, or the share
+        is not from 0 to below 1.
+
+    References
+    ----------
+    NCHRP Report 505, Review of Truck Characteristics as Factors in Roadway Design: contributions add,
+    kingpin offset with the other sign. The square-root form is from memory.
+
+    Examples
+    --------
+    >>> show(off_tracking(Quantity(38, "ft"), Quantity([20], "ft")), digits=2)
+    '5.69 ft'
+    >>> off_tracking(Quantity(41, "ft"), Quantity([19.5, 45.5], "ft")) is None
+    True
+    """
+    radius_ft = _positive(radius, "turning radius")
+    rear_ft = _rear_radius_ft(radius_ft, _lengths_ft(wheelbases, steered_share))
+    return None if rear_ft is None else Quantity(radius_ft - rear_ft, "ft")
+
+
+def inner_radius(
+    width: pint.Quantity,
+    radius: pint.Quantity,
+    wheelbases: pint.Quantity | Sequence[pint.Quantity],
+    steered_share: float = 0.0,
+) -> pint.Quantity | None:
+    """Return the radius of the inner rear wheel's path: √(R² - Σ L²) - w/2.
+
+    Parameters
+    ----------
+    width : pint.Quantity
+        w, over the rear wheels or the load, whichever is wider [ft].
+    radius, wheelbases, steered_share
+        As in :func:`off_tracking`.
+
+    Returns
+    -------
+    pint.Quantity or None
+        Radius [ft]; None where steady state is not reached, or the inner side would pass the centre.
+
+    Raises
+    ------
+    ValueError
+        As :func:`off_tracking`, or if w is not above 0.
+
+    References
+    ----------
+    TxDOT, Roadway Design Manual, Table 4-1 prints 28.4 ft for a single-unit truck on 38.0 ft
+    (wheelbase 20 ft and width 8 ft from memory).
+
+    Examples
+    --------
+    >>> show(inner_radius(Quantity(8, "ft"), Quantity(38, "ft"), Quantity([20], "ft")), digits=1)
+    '28.3 ft'
+    """
+    width_ft = _positive(width, "width")
+    rear_ft = _rear_radius_ft(_positive(radius, "turning radius"), _lengths_ft(wheelbases, steered_share))
+    if rear_ft is None or rear_ft < width_ft / 2:
+        return None
+    return Quantity(rear_ft - width_ft / 2, "ft")
+
+
+def outer_radius(
+    width: pint.Quantity,
+    radius: pint.Quantity,
+    wheelbase: pint.Quantity,
+    front_overhang: pint.Quantity = _NO_OVERHANG,
+) -> pint.Quantity | None:
+    """Return the radius of the outer front corner: √[(√(R² - L²) + w/2)² + (L + a)²].
+
+    Parameters
+    ----------
+    width : pint.Quantity
+        w, at the front [ft].
+    radius : pint.Quantity
+        R, path of the middle of the front axle [ft].
+    wheelbase : pint.Quantity
+        L, front axle to drive axles of the pulling truck [ft].
+    front_overhang : pint.Quantity
+        a, from the front axle to the corner; 0 gives the outer front wheel [ft].
+
+    Returns
+    -------
+    pint.Quantity or None
+        Radius [ft]; None where R is not above L.
+
+    Raises
+    ------
+    ValueError
+        If a length is not above 0, or a is below 0.
+
+    References
+    ----------
+    Plane geometry of one rigid vehicle. AASHTO, A Policy on Geometric Design of Highways and Streets,
+    prints 23.8 ft for the passenger car (wheelbase 11 ft and width 7 ft from memory).
+
+    Examples
+    --------
+    >>> show(outer_radius(Quantity(7, "ft"), Quantity(21, "ft"), Quantity(11, "ft")), digits=1)
+    '24.1 ft'
+    """
+    width_ft, radius_ft = _positive(width, "width"), _positive(radius, "turning radius")
+    wheelbase_ft = _positive(wheelbase, "wheelbase")
+    overhang_ft = value(front_overhang, "ft", "front overhang")
+    if not 0 <= overhang_ft < math.inf:
+        raise ValueError(f"front overhang must be at least 0; found {overhang_ft:g} ft")
+    if radius_ft <= wheelbase_ft:
+        return None
+    across_ft = math.sqrt(radius_ft**2 - wheelbase_ft**2) + width_ft / 2
+    return Quantity(math.hypot(across_ft, wheelbase_ft + overhang_ft), "ft")
+
+
+def swept_width(
+    width: pint.Quantity,
+    radius: pint.Quantity,
+    wheelbases: pint.Quantity | Sequence[pint.Quantity],
+    steered_share: float = 0.0,
+) -> pint.Quantity | None:
+    """Return the width of road that a turn takes: w + OT, without front or rear overhang.
+
+    Parameters
+    ----------
+    width : pint.Quantity
+        w, over load or trailer, whichever is wider [ft].
+    radius, wheelbases, steered_share
+        As in :func:`off_tracking`.
+
+    Returns
+    -------
+    pint.Quantity or None
+        Width [ft]; None where steady state is not reached.
+
+    Raises
+    ------
+    ValueError
+        As :func:`off_tracking`, or if w is not above 0.
+
+    References
+    ----------
+    City-delivery off-tracking chart of a Minnesota suburb's file: maximum off-track + maximum vehicle
+    width = maximum track width.
+
+    Examples
+    --------
+    >>> show(swept_width(Quantity(10, "ft"), Quantity(100, "ft"), Quantity([18, 60], "ft")), digits=2)
+    '32.05 ft'
+    """
+    width_ft = _positive(width, "width")
+    off = off_tracking(radius, wheelbases, steered_share)
+    return None if off is None else Quantity(width_ft + off.m_as("ft"), "ft")
+
+
+def axle_wheelbases(positions: pint.Quantity, group_gap: pint.Quantity) -> pint.Quantity:
+    """Return the wheelbases of a truck and its trailers: from the middle of one axle group to that of the next.
+
+    Everything behind the widest gap carries one end of the load and counts as one group.
+
+    Parameters
+    ----------
+    positions : pint.Quantity
+        Array of shape (n,), rising: axles from the first [ft].
+    group_gap : pint.Quantity
+        Axles further apart than this belong to different groups [ft].
+
+    Returns
+    -------
+    pint.Quantity
+        Array of shape (groups - 1,) [ft]: the truck's own, then one for each trailer; a hitch counts as over the
+        middle of the group before it, which leaves out the small gain of a hitch offset.
+
+    Raises
+    ------
+    ValueError
+        If the positions do not rise, the gap is not above 0, or all axles stand in one group.
+
+    References
+    ----------
+    Plane geometry; fixed axle groups turn about their middle, as in NCHRP Report 505.
+
+    Examples
+    --------
+    >>> axle_wheelbases(Quantity([0, 15, 19.5, 52, 56.5, 61], "ft"), Quantity(10, "ft")).m_as("ft").tolist()
+    [17.25, 39.25]
+    """
+    axles_ft, gap_ft = np.atleast_1d(positions.m_as("ft")).astype(float), _positive(group_gap, "group gap")
+    gaps_ft = np.diff(axles_ft)
+    if not np.all(gaps_ft > 0):
+        raise ValueError(f"axles must rise from the first; found {', '.join(f'{x:g}' for x in axles_ft)} ft")
+    cuts = [cut for cut in np.flatnonzero(gaps_ft > gap_ft) if cut <= np.argmax(gaps_ft)]
+    if not cuts:
+        raise ValueError(f"give axles in at least 2 groups more than {gap_ft:g} ft apart; found 1")
+    groups = np.split(axles_ft, np.array(cuts) + 1)
+    return Quantity(np.diff([group.mean() for group in groups]), "ft")
+
+
+def corner_swing(width: pint.Quantity, radius: pint.Quantity, length: pint.Quantity) -> pint.Quantity:
+    """Return the width of road that a self-propelled transporter takes: √[(R + w/2)² + (l/2)²] - (R - w/2).
+
+    Every line steers, so its middle stays on the path and both its ends swing out by the same amount.
+
+    Parameters
+    ----------
+    width, length : pint.Quantity
+        w and l, over transporter or load, whichever is larger [ft].
+    radius : pint.Quantity
+        R, path of its middle, at least w/2 [ft].
+
+    Raises
+    ------
+    ValueError
+        If a length is not above 0, or R is below w/2.
+
+    References
+    ----------
+    Plane geometry of one rectangle that turns about a point beside it.
+
+    Examples
+    --------
+    >>> corner_swing(Quantity(10, "ft"), Quantity(10, "ft"), Quantity(16, "ft"))
+    <Quantity(12.0, 'foot')>
+    """
+    width_ft, length_ft, radius_ft = (
+        _positive(each, name) for each, name in ((width, "width"), (length, "length"), (radius, "turning radius"))
+    )
+    if radius_ft < width_ft / 2:
+        raise ValueError(f"turning radius must be at least half the width, {width_ft / 2:g} ft; found {radius_ft:g} ft")
+    return Quantity(math.hypot(radius_ft + width_ft / 2, length_ft / 2) - (radius_ft - width_ft / 2), "ft")
+
+
+def turn(
+    width: pint.Quantity | None,
+    radius: pint.Quantity | None,
+    wheelbases: pint.Quantity | Sequence[pint.Quantity] | None,
+    available_width: pint.Quantity | None,
+    subject: str,
+    steered_share: float = 0.0,
+) -> Check:
+    """Check the swept width of a turn against the width between curbs, posts or gate jambs.
+
+    Parameters
+    ----------
+    width, radius, wheelbases : pint.Quantity or None
+        As in :func:`swept_width`; None is unknown.
+    available_width : pint.Quantity or None
+        Clear width at the turn [ft]; None is unknown.
+    subject : str
+        Which turn or gate.
+    steered_share : float
+        As in :func:`off_tracking`.
+
+    Returns
+    -------
+    Check
+        Demand: swept width; capacity: clear width; margin: by how much the load may be wider [ft].
+        Unknown where steady state is not reached: then the formula says nothing, neither pass nor fail.
+
+    Raises
+    ------
+    ValueError
+        As :func:`swept_width`, or if the clear width is not above 0.
+
+    References
+    ----------
+    NCHRP Report 505 (additive contributions); formula from memory.
+
+    Examples
+    --------
+    >>> ten, wheelbases = Quantity(10, "ft"), Quantity([19.5, 45.5], "ft")
+    >>> turn(ten, Quantity(100, "ft"), wheelbases, Quantity(24, "ft"), "Main at First").status
+    'marginal'
+    >>> turn(ten, Quantity(41, "ft"), wheelbases, Quantity(24, "ft"), "Main at First").status
+    'unknown'
+    """
+    name = "Turn"
+    if radius is None or available_width is None:
+        return unknown(name, subject, "measure the turn: centre-line radius and clear width", _SOURCE)
+    if width is None or wheelbases is None:
+        return unknown(name, subject, "get the loaded width and the axle spacings from the hauler", _SOURCE)
+    capacity = Quantity(_positive(available_width, "available width"), "ft")
+    demand = swept_width(width, radius, wheelbases, steered_share)
+    if demand is None:
+        measure = (
+            f"steady state is not reached on {show(radius, 'ft', 1)}, so the formula gives no width; have the "
+            "hauler draw the swept path of this trailer, steered axles included"
+        )
+        return unknown(name, subject, measure, _SOURCE)
+    note = (
+        f"Steady state without overhangs: a short turn sweeps less, a long front or rear overhang swings out more. {_DEFER}"
+    )
+    return Check(name, subject, demand, capacity, judge(demand, capacity), capacity - demand, _SOURCE, note)
+
+
+def _rear_radius_ft(radius_ft: float, lengths_ft: np.ndarray) -> float | None:
+    """Return √(R² - Σ L²) [ft], or None where there is no real root."""
+    squares = float(np.sum(np.sign(lengths_ft) * lengths_ft**2))
+    if squares < 0:
+        raise ValueError("hitch offsets must be shorter than the wheelbases; found them longer")
+    return math.sqrt(radius_ft**2 - squares) if radius_ft**2 > squares else None
+
+
+def _lengths_ft(wheelbases: pint.Quantity | Sequence[pint.Quantity], steered_share: float) -> np.ndarray:
+    if isinstance(wheelbases, pint.Quantity):
+        lengths_ft = np.atleast_1d(np.array(wheelbases.m_as("ft"), dtype=float))
+    else:
+        lengths_ft = np.array([value(length, "ft", "wheelbase") for length in wheelbases])
+    if lengths_ft.size == 0 or not (np.all(np.isfinite(lengths_ft)) and lengths_ft[0] >= 0):
+        found = ", ".join(f"{x:g} ft" for x in lengths_ft) or "none"
+        raise ValueError(f"give at least 1 wheelbase, the first at least 0; found {found}")
+    if not 0 <= steered_share < 1:
+        raise ValueError(f"steered share must be at least 0 and below 1; found {steered_share:g}")
+    lengths_ft[-1] *= 1 - steered_share
+    return lengths_ft
+
+
+def _positive(quantity: pint.Quantity, name: str) -> float:
+    number = value(quantity, "ft", name)
+    if not 0 < number < math.inf:
+        raise ValueError(f"{name} must be more than 0; found {number:,g} ft")
+    return number

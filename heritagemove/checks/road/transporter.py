@@ -1,0 +1,182 @@
+"""Self-propelled transporter: axle lines, pressure on the ground, pull to roll and climb on tires.
+
+Screening only. The transporter's owner, a rigging engineer and a ground engineer decide.
+"""
+
+from __future__ import annotations
+
+import math
+
+import pint
+
+from heritagemove.checks.check import Check, judge, unknown
+from heritagemove.units.units import Quantity, positive, value, weight_force
+
+_SOURCE = "Shadow-area method, as described by heavy-transport engineers (secondary)"
+_NO_PACKING = Quantity(0, "lb")
+#: Rolling pull on a firm road; earthmoving practice, 40 lb a ton. The gates pass the limit row tyre_rolling.
+_FIRM_ROAD = Quantity(2, "percent")
+
+
+def axle_lines(weight: pint.Quantity | None, per_line_working: pint.Quantity, minimum: int) -> int | None:
+    """Return the whole axle lines under a load: max(minimum, ceil(W / working load of one line)).
+
+    Parameters
+    ----------
+    weight : pint.Quantity or None
+        W, load with its frame and packing [lb]; None gives None.
+    per_line_working : pint.Quantity
+        What one line is planned to carry [lb]: about half of its rating in practice.
+    minimum : int
+        Fewest lines that exist as a set or that keep the load stable, at least 1.
+
+    Raises
+    ------
+    ValueError
+        If a weight is not above 0 or the minimum is below 1.
+
+    References
+    ----------
+    A transformer of 237,000 lb went on 6 lines, 39,500 lb each (trade magazine report); rated 40 t a line.
+
+    Examples
+    --------
+    >>> axle_lines(Quantity(237000, "lb"), Quantity(39500, "lb"), 4)
+    6
+    """
+    if minimum < 1:
+        raise ValueError(f"minimum of axle lines must be at least 1; found {minimum}")
+    line_lb = positive(per_line_working, "lb", "working load of one line")
+    if weight is None:
+        return None
+    # A load typed in tonnes that fills its lines exactly must not ask for one more.
+    return max(minimum, math.ceil(positive(weight, "lb", "weight") / line_lb - 1e-9))
+
+
+def transporter_ground_pressure(
+    payload: pint.Quantity | None,
+    lines: int | None,
+    line_tare: pint.Quantity,
+    power_pack: pint.Quantity,
+    line_pitch: pint.Quantity,
+    width: pint.Quantity,
+    allowed: pint.Quantity | None,
+    subject: str = "transporter",
+    packing: pint.Quantity = _NO_PACKING,
+) -> Check:
+    """Check the pressure under the transporter: p = (payload + packing + n tare + power pack) / (n a b).
+
+    Parameters
+    ----------
+    payload : pint.Quantity or None
+        Load as lifted [lb]; None is unknown.
+    lines : int or None
+        n, axle lines, all files of the transporter together; None is unknown.
+    line_tare, power_pack : pint.Quantity
+        Own weight of one line, and of the power packs together [lb].
+    line_pitch, width : pint.Quantity
+        a, distance from line to line, and b, width over one file [ft].
+    allowed : pint.Quantity or None
+        Ground pressure allowed [psf]; None is unknown.
+    subject : str
+        Where.
+    packing : pint.Quantity
+        Frames, beams and packing between transporter and load [lb].
+
+    Returns
+    -------
+    Check
+        Demand: p; capacity: allowed pressure [lb/ft²]; margin: payload that may be added [lb].
+
+    Raises
+    ------
+    ValueError
+        If payload, lines, a length or the allowed pressure is not above 0, or another weight is below 0.
+
+    References
+    ----------
+    Shadow area: axle-unit length x width, under payload, trailer, power pack and packing together
+    (two heavy-transport engineering pages, secondary).
+
+    Examples
+    --------
+    >>> tonne, metre = Quantity(1, "tonne"), Quantity(1, "m")
+    >>> check = transporter_ground_pressure(
+    ...     100 * tonne, 6, 4 * tonne, 6 * tonne, 1.4 * metre, 2.43 * metre, Quantity(2000, "lb/ft**2"))
+    >>> round(check.demand.m_as("tonne/m**2"), 2), check.status
+    (6.37, 'pass')
+    """
+    name = "Ground pressure under transporter"
+    if payload is None or lines is None:
+        return unknown(name, subject, "weigh the load and choose the transporter's axle lines", _SOURCE)
+    if allowed is None:
+        return unknown(name, subject, "have a ground engineer test the route with a plate", _SOURCE)
+    if lines < 1:
+        raise ValueError(f"axle lines must be at least 1; found {lines}")
+    own = {"tare of one line": line_tare, "power pack": power_pack, "packing": packing}
+    tare_lb, pack_lb, packing_lb = (_at_least_zero(weight, name) for name, weight in own.items())
+    area_ft2 = lines * positive(line_pitch, "ft", "line pitch") * positive(width, "ft", "width")
+    gross_lb = positive(payload, "lb", "payload") + packing_lb + lines * tare_lb + pack_lb
+    allowed_psf = positive(allowed, "lb/ft**2", "allowed pressure")
+    demand, capacity = Quantity(gross_lb / area_ft2, "lb/ft**2"), Quantity(allowed_psf, "lb/ft**2")
+    margin = Quantity(allowed_psf * area_ft2 - gross_lb, "lb")
+    note = (
+        "Averaged over the transporter's plan; a culvert, a soft shoulder or a thin slab needs its own look. "
+        "Screening only; a ground engineer and the transporter's owner decide."
+    )
+    return Check(name, subject, demand, capacity, judge(demand, capacity), margin, _SOURCE, note)
+
+
+def haul_pull(
+    weight: pint.Quantity, grade: pint.Quantity, penetration: pint.Quantity, rolling: pint.Quantity = _FIRM_ROAD
+) -> pint.Quantity:
+    """Return the pull to move a load on tires: R = (r + 1.5 % p + s) W.
+
+    Parameters
+    ----------
+    weight : pint.Quantity
+        W, everything on the tires [lb].
+    grade : pint.Quantity
+        s, rise over run, below 0 downhill [percent].
+    penetration : pint.Quantity
+        p, how deep the tires sink [in]; 1.5 % is for each inch.
+    rolling : pint.Quantity
+        r, rolling pull on a firm road, share of the weight, from a limit row [percent].
+
+    Returns
+    -------
+    pint.Quantity
+        R, for a steady pull [lbf]; below 0 the load pushes and must be held back.
+
+    Raises
+    ------
+    ValueError
+        If W is not above 0, p is below 0, s is not between -100 and 100 %, or r not from 0 to 100 %.
+
+    References
+    ----------
+    Earthmoving practice: 40 lb/ton, 30 lb/ton an inch, 20 lb/ton for each percent of grade (secondary).
+
+    Examples
+    --------
+    >>> load = Quantity(124, "short_ton")
+    >>> round(haul_pull(load, Quantity(3, "percent"), Quantity(1, "in")).m_as("lbf"))
+    16120
+    """
+    positive(weight, "lb", "weight")
+    percent, depth_in = value(grade, "percent", "grade"), value(penetration, "in", "penetration")
+    if not 0 <= depth_in < math.inf:
+        raise ValueError(f"penetration must be at least 0; found {depth_in:g} in")
+    if not -100 < percent < 100:
+        raise ValueError(f"grade must be between -100 and 100 %; found {percent:g} %")
+    rolling_percent = value(rolling, "percent", "rolling pull")
+    if not 0 <= rolling_percent <= 100:
+        raise ValueError(f"rolling pull must be from 0 to 100 %; found {rolling_percent:g} %")
+    return weight_force(weight) * ((rolling_percent + 1.5 * depth_in + percent) / 100)
+
+
+def _at_least_zero(quantity: pint.Quantity, name: str) -> float:
+    number = value(quantity, "lb", name)
+    if not 0 <= number < math.inf:
+        raise ValueError(f"{name} must be at least 0; found {number:,g} lb")
+    return number

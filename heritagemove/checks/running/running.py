@@ -1,0 +1,267 @@
+"""Running on its wheels: the brake and age rules that a move must meet.
+
+Screening only. The rules move: every figure is an argument that the caller reads from a dated row. The
+railroad's mechanical and operating officers decide how, and whether, the vehicle runs.
+"""
+
+from __future__ import annotations
+
+import math
+
+import pint
+
+from heritagemove.checks.check import Check, judge, unknown
+from heritagemove.units.units import Quantity, positive, value
+
+_OFFICERS = "The railroad's mechanical and operating officers decide."
+
+
+def brakes_operative(operative: int | None, total: int, share: pint.Quantity) -> Check:
+    """Check that enough cars of a train have operative brakes: operative ≥ share · total.
+
+    Parameters
+    ----------
+    operative : int or None
+        Cars whose brakes work, 0 to `total` [-].
+    total : int
+        Cars in the train, at least 1 [-].
+    share : pint.Quantity
+        Least share to move at all [percent], from a limit row.
+
+    Returns
+    -------
+    Check
+        Pass with all operative; marginal from the share up, for such a train may go on but not leave the place
+        of a Class I test. Margin: whole cars that may still be cut out.
+
+    Raises
+    ------
+    ValueError
+        If a count is out of its range or the share not more than 0 to 100 percent.
+
+    References
+    ----------
+    49 CFR 232.103(d), (e) (2006 edition): all at a Class I test location; no movement below 85 percent.
+
+    Examples
+    --------
+    >>> [brakes_operative(cars, 100, Quantity(85, "percent")).status for cars in (100, 85, 84)]
+    ['pass', 'marginal', 'fail']
+    """
+    name, source = "Operative brakes in the train", "49 CFR 232.103(d), (e)"
+    percent = value(share, "percent", "share")
+    if not 0 < percent <= 100:
+        raise ValueError(f"share must be more than 0 and at most 100 percent; found {percent:g} percent")
+    if total < 1:
+        raise ValueError(f"cars in the train must be 1 or more; found {total}")
+    if operative is None:
+        return unknown(name, f"{total} cars", "test the brakes and count the cars that apply and release", source)
+    if not 0 <= operative <= total:
+        raise ValueError(f"operative brakes must be 0 to {total}; found {operative}")
+    needed = round(percent * total / 100, 9)
+    status = "pass" if operative == total else "marginal" if operative >= needed else "fail"
+    note = (
+        "Each car must be operative where a Class I test is made; from there a car may run only to the nearest "
+        f"repair point. {_OFFICERS}"
+    )
+    counts = Quantity(needed, ""), Quantity(float(operative), "")
+    margin = Quantity(float(math.floor(operative - needed)), "")
+    return Check(name, f"{operative} of {total} cars", *counts, status, margin, source, note)
+
+
+def transfer_test(distance: pint.Quantity | None, limit: pint.Quantity) -> Check:
+    """Check that a move is short enough for the transfer train brake test; beyond, a Class I test is due.
+
+    Parameters
+    ----------
+    distance : pint.Quantity or None
+        From the first to the last point of the move [mile].
+    limit : pint.Quantity
+        Longest transfer movement, included [mile], from a limit row.
+
+    Returns
+    -------
+    Check
+        Margin: miles that the move may still grow.
+
+    Raises
+    ------
+    ValueError
+        If the distance is negative or the limit not more than 0.
+
+    References
+    ----------
+    49 CFR 232.215 (2007 edition): at most 20 miles; 232.205 for the Class I test.
+
+    Examples
+    --------
+    >>> transfer_test(Quantity(24.2, "mile"), Quantity(20, "mile")).status
+    'fail'
+    """
+    name, source = "Transfer train brake test", "49 CFR 232.215; Class I test, 49 CFR 232.205"
+    if distance is None:
+        return unknown(name, "move", "measure the length of the move in miles", source)
+    demand = Quantity(_not_negative(distance, "mile", "distance"), "mile")
+    capacity = Quantity(positive(limit, "mile", "limit"), "mile")
+    status, margin = judge(demand, capacity), capacity - demand
+    note = f"{'Too long: a Class I test is due.' if status == 'fail' else 'A transfer test may do.'} {_OFFICERS}"
+    return Check(name, "move", demand, capacity, status, margin, source, note)
+
+
+def idler_trucks(on_yard_track: bool | None, has_brake_cylinders: bool | None) -> Check:
+    """Check that idler trucks have brake cylinders wherever the move leaves yard track.
+
+    Parameters
+    ----------
+    on_yard_track : bool or None
+        Whether the whole move stays on yard track.
+    has_brake_cylinders : bool or None
+        Whether the trucks carry brake cylinders.
+
+    Returns
+    -------
+    Check
+        Fail on the line without cylinders; marginal in the yard without them. No margin: nothing grows.
+
+    References
+    ----------
+    49 CFR 232.15(a) (2003 edition): relief is only for a car properly equipped whose brake becomes defective
+    in use.
+
+    Examples
+    --------
+    >>> [idler_trucks(yard, False).status for yard in (True, False)]
+    ['marginal', 'fail']
+    """
+    name, source = "Idler trucks", "49 CFR 232.15(a)"
+    if has_brake_cylinders is None:
+        return unknown(name, "idler trucks", "look for brake cylinders, levers and piping on each truck", source)
+    if has_brake_cylinders:
+        status, note = "pass", "The brake must still be piped, tested and operative."
+    elif on_yard_track is None:
+        return unknown(name, "idler trucks", "find whether any leg leaves yard track", source)
+    elif on_yard_track:
+        status, note = "marginal", "In the yard only, coupled to an engine whose brakes hold both."
+    else:
+        status, note = "fail", "A car never equipped with a brake gets no relief for a defective one."
+    return Check(name, "idler trucks", None, None, status, None, source, f"{note} {_OFFICERS}")
+
+
+def dedicated_service(
+    speed: pint.Quantity | None,
+    one_way: pint.Quantity | None,
+    round_trip: pint.Quantity | None,
+    speed_limit: pint.Quantity,
+    one_way_limit: pint.Quantity,
+    round_trip_limit: pint.Quantity,
+) -> Check:
+    """Check speed and distances against the limits of dedicated service.
+
+    Parameters
+    ----------
+    speed : pint.Quantity or None
+        Highest speed of the move [mph].
+    one_way, round_trip : pint.Quantity or None
+        Distance on a railroad's track [mile]; for a move that does not return both are the same.
+    speed_limit : pint.Quantity
+        Limit row [mph].
+    one_way_limit, round_trip_limit : pint.Quantity
+        Limit rows [mile].
+
+    Returns
+    -------
+    Check
+        Of the three, the one nearest its limit. Margin: mph or miles that are left.
+
+    Raises
+    ------
+    ValueError
+        If a value is not more than 0.
+
+    References
+    ----------
+    49 CFR 215.5(d): at most 15 mph, 30 miles one way, 60 miles round trip; for freight cars.
+
+    Examples
+    --------
+    >>> limits = Quantity(15, "mph"), Quantity(30, "mile"), Quantity(60, "mile")
+    >>> dedicated_service(Quantity(16, "mph"), Quantity(25, "mile"), Quantity(50, "mile"), *limits).subject
+    'speed'
+    """
+    name, source = "Dedicated service", "49 CFR 215.5(d)"
+    rows = (
+        ("speed", speed, speed_limit, "mph"),
+        ("one way", one_way, one_way_limit, "mile"),
+        ("round trip", round_trip, round_trip_limit, "mile"),
+    )
+    missing = [what for what, found, _, _ in rows if found is None]
+    if missing:
+        return unknown(name, "move", f"find {', '.join(missing)} on the railroad's track", source)
+    pairs = [(positive(found, unit, what), positive(limit, unit, what)) for what, found, limit, unit in rows]
+    governs = max(range(3), key=lambda row: pairs[row][0] / pairs[row][1])
+    what, unit = rows[governs][0], rows[governs][3]
+    demand, capacity = (Quantity(number, unit) for number in pairs[governs])
+    note = (
+        "Also: mostly industrial track, no free interchange, cars stencilled, notice to the federal railroad "
+        f"agency 30 days before. {_OFFICERS}"
+    )
+    return Check(name, what, demand, capacity, judge(demand, capacity), capacity - demand, source, note)
+
+
+def over_age(built_year: int | None, move_year: int, limit_years: float) -> Check:
+    """Check whether a freight car has passed the age at which its use is restricted.
+
+    Parameters
+    ----------
+    built_year : int or None
+        Year of original construction [-].
+    move_year : int
+        Year of the move, not before it [-].
+    limit_years : float
+        Age limit, from a limit row [year].
+
+    Returns
+    -------
+    Check
+        Marginal, a caution and not a stop, from the limit up: by the year alone, a car that reaches it may be
+        past it. Margin: years left.
+
+    Raises
+    ------
+    ValueError
+        If the move is before the year built or the limit not more than 0.
+
+    References
+    ----------
+    49 CFR 215.203 (2004 edition): restricted when more than 50 years old; a proposal of July 2025 would repeal
+    the special approval.
+
+    Examples
+    --------
+    >>> over_age(1957, 2026, 50).status, over_age(1990, 2026, 50).margin.magnitude
+    ('marginal', 14.0)
+    """
+    name, source = "Age of a freight car", "49 CFR 215.203"
+    if not 0 < limit_years < math.inf:
+        raise ValueError(f"age limit must be more than 0 years; found {limit_years:g}")
+    if built_year is None:
+        return unknown(name, "car", "find the built date on the body, side frames or builder's card", source)
+    if move_year < built_year:
+        raise ValueError(f"year of the move must be {built_year} or later; found {move_year}")
+    age = move_year - built_year
+    note = (
+        "For freight cars, not locomotives. The rule is changing: repeal of the special approval was proposed in July "
+        "2025; read the text in force. Interchange has an age rule of its own. The railroad's mechanical officer "
+        "decides."
+    )
+    counts = Quantity(float(age), ""), Quantity(float(limit_years), "")
+    status = "marginal" if age >= limit_years else "pass"
+    return Check(name, f"built {built_year}", *counts, status, counts[1] - counts[0], source, note)
+
+
+
+def _not_negative(quantity: pint.Quantity, unit: str, name: str) -> float:
+    number = value(quantity, unit, name)
+    if not 0 <= number < math.inf:
+        raise ValueError(f"{name} must be 0 or more; found {number:,g} {unit}")
+    return number

@@ -1,0 +1,149 @@
+"""Transit: speed by class of track, days on the way, and the chance of a hot box.
+
+Screening only. The railroad's mechanical and operating officers decide speed, hours and inspection stops.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Mapping
+
+import numpy as np
+import pint
+
+from heritagemove.units.units import Quantity, positive, value
+
+
+def track_speed(track_class: str | None, table: Mapping[str, pint.Quantity]) -> pint.Quantity | None:
+    """Return the highest freight speed on a class of track; None where the class is not known [mph].
+
+    Parameters
+    ----------
+    track_class : str or None
+        Federal track class, ``excepted`` or ``1`` to ``5``.
+    table : mapping of str to pint.Quantity
+        Freight speed of each class [mph], from limit rows.
+
+    Raises
+    ------
+    ValueError
+        If the class is not in the table or its speed not more than 0.
+
+    References
+    ----------
+    49 CFR 213.9: excepted 10, class 1 10, 2 25, 3 40, 4 60, 5 80 mph, freight. The move's own speed is
+    often lower.
+
+    Examples
+    --------
+    >>> track_speed("2", {"1": Quantity(10, "mph"), "2": Quantity(25, "mph")}).magnitude
+    25.0
+    """
+    if track_class is None:
+        return None
+    if track_class not in table:
+        raise ValueError(f"track class must be one of {', '.join(table)}; found {track_class}")
+    return Quantity(positive(table[track_class], "mph", f"speed of class {track_class}"), "mph")
+
+
+def transit_days(
+    lengths: pint.Quantity,
+    speeds: pint.Quantity,
+    crew_hours: pint.Quantity,
+    dwell_days: pint.Quantity,
+    daylight: pint.Quantity | None = None,
+) -> pint.Quantity:
+    """Return the whole days that one carrier's legs take: ceil(Σ(length/speed)/hours) + ceil(dwell) [day].
+
+    Parameters
+    ----------
+    lengths, speeds : pint.Quantity
+        Arrays of shape (n,): each leg [mile] and the speed of this move on it [mph].
+    crew_hours : pint.Quantity
+        Hours that a crew may run in a day [hour].
+    dwell_days : pint.Quantity
+        Waiting at the interchange onto this carrier [day].
+    daylight : pint.Quantity or None
+        Hours of daylight where the move is barred at night [hour]; None where it is not.
+
+    Raises
+    ------
+    ValueError
+        If a length, speed or hour is not more than 0 (a speed not known included), hours are more than 24,
+        the shapes differ, or the dwell is negative.
+
+    References
+    ----------
+    49 U.S.C. 21103 (2000): at most 12 consecutive hours on duty, stops and paperwork counted, so the running
+    hours are fewer.
+
+    Examples
+    --------
+    >>> lengths, speeds = Quantity([1.8, 22.4], "mile"), Quantity([5, 10], "mph")
+    >>> transit_days(lengths, speeds, Quantity(8, "hour"), Quantity(2, "day")).magnitude
+    3.0
+    """
+    miles, mph = _all_positive(lengths, "mile", "length"), _all_positive(speeds, "mph", "speed")
+    if miles.shape != mph.shape:
+        raise ValueError(f"give one speed for each leg; found {miles.size} legs, {mph.size} speeds")
+    hours = min(_hours(crew_hours, "crew hours"), 24 if daylight is None else _hours(daylight, "daylight"))
+    dwell = value(dwell_days, "day", "dwell")
+    if not 0 <= dwell < math.inf:
+        raise ValueError(f"dwell must be 0 or more; found {dwell:g} day")
+    # A day filled exactly must not become two on the last digit of a conversion from km.
+    return Quantity(float(sum(math.ceil(days - 1e-9) for days in ((miles / mph).sum() / hours, dwell))), "day")
+
+
+def hot_box_chance(distance: pint.Quantity, car_miles_per_set_off: pint.Quantity) -> pint.Quantity:
+    """Return the chance that a hot box sets the vehicle off: p = 1 - exp(-d/M) [percent].
+
+    A lower bound: M comes from cars in daily service, oiled and watched, not from one that stood for years.
+
+    Parameters
+    ----------
+    distance : pint.Quantity
+        d [mile].
+    car_miles_per_set_off : pint.Quantity
+        M, car-miles for each set-off [mile].
+
+    Raises
+    ------
+    ValueError
+        If the distance is negative or M not more than 0.
+
+    References
+    ----------
+    M: University of Illinois Engineering Experiment Station, Bulletin 406 (1953): 84,195 to 223,263 car-miles.
+    The formula takes set-offs as a Poisson process.
+
+    Examples
+    --------
+    >>> round(hot_box_chance(Quantity(100, "mile"), Quantity(84195, "mile")).magnitude, 3)
+    0.119
+    """
+    between = positive(car_miles_per_set_off, "mile", "car-miles per set-off")
+    return Quantity(-100 * math.expm1(-_not_negative(distance, "mile", "distance") / between), "percent")
+
+
+def _hours(quantity: pint.Quantity, name: str) -> float:
+    hours = value(quantity, "hour", name)
+    if not 0 < hours <= 24:
+        raise ValueError(f"{name} must be more than 0 and at most 24 hour; found {hours:g} hour")
+    return hours
+
+
+def _all_positive(quantity: pint.Quantity, unit: str, name: str) -> np.ndarray:
+    numbers = np.atleast_1d(np.asarray(quantity.m_as(unit), dtype=float))
+    bad = np.flatnonzero(~((numbers > 0) & (numbers < math.inf)))
+    if bad.size:
+        found = f"{numbers[bad[0]]:g} {unit}"
+        raise ValueError(f"{name} of leg {bad[0] + 1} must be known and more than 0; found {found}")
+    return numbers
+
+
+
+def _not_negative(quantity: pint.Quantity, unit: str, name: str) -> float:
+    number = value(quantity, unit, name)
+    if not 0 <= number < math.inf:
+        raise ValueError(f"{name} must be 0 or more; found {number:,g} {unit}")
+    return number

@@ -1,0 +1,215 @@
+"""The dated decision: which path, which fallback, and by which day."""
+
+from __future__ import annotations
+
+import datetime as dt
+
+import numpy as np
+
+from heritagemove.compare.results import PathResult
+from heritagemove.museum.museum import Museum
+from heritagemove.trials import simulation
+from heritagemove.trials.schedule import latest_finishes, order_of
+from heritagemove.trials.simulation import Samples
+from heritagemove.units.words import show_chance, show_date
+
+
+def latest_decision(
+    museum: Museum, result: PathResult, samples: Samples, confidence: float | None = None
+) -> dt.date | None:
+    """Return the last day on which the committee can commit to a path and still meet the deadline.
+
+    The tasks before the decision begin at the start date; those behind it wait for the decision.
+
+    Parameters
+    ----------
+    confidence : float, optional
+        Chance to be off the site by the deadline; by default museum.toml's.
+
+    Returns
+    -------
+    datetime.date or None
+        None where even the earliest decision does not give that chance, or the committee has committed.
+    """
+    decision = simulation.milestone(museum, result.path, "decision")
+    if decision is None or committed_on(museum, result):
+        return None
+    return _latest(museum, last_commitments(museum, result, samples), confidence)
+
+
+def committed_on(museum: Museum, result: PathResult) -> dt.date | None:
+    """Return the day on which the committee did commit to a path, by the record of its tasks; None while it has not."""
+    for row in museum.of_path("tasks", result.path):
+        if row.milestone == "decision" and row.calendar == simulation.RECORDED:
+            return simulation.date_of(museum, int(np.median(result.trials.dates.finish[row.task])) - 1)
+    return None
+
+
+def order_curve(museum: Museum, result: PathResult, samples: Samples, step: int = 7) -> tuple[np.ndarray, np.ndarray]:
+    """Return the chance by the deadline against the day on which the committee commits.
+
+    Parameters
+    ----------
+    step : int
+        Days between two points [day].
+
+    Returns
+    -------
+    tuple of ndarray, each of shape (points,)
+        Day numbers from the start up to the deadline, and the chance that the unit is off the site by
+        the deadline, gates met. Empty for a path without a decision or an off-site date, or committed to already.
+    """
+    decision = simulation.milestone(museum, result.path, "decision")
+    leaves = simulation.milestone(museum, result.path, "off_site")
+    deadline = simulation.day_number(museum, museum.scenario.deadline)
+    if decision is None or leaves is None or deadline < 0 or committed_on(museum, result):
+        return np.array([]), np.array([])
+    commits = np.unique(np.append(np.arange(0, deadline + 1, step), deadline))
+    held = np.sort(last_commitments(museum, result, samples))
+    return commits, 1 - np.searchsorted(held, commits) / len(held)
+
+
+def latest_start(
+    museum: Museum, result: PathResult, samples: Samples, confidence: float | None = None
+) -> dt.date | None:
+    """Return the last day on which a path can begin, its first task included, and still meet the deadline.
+
+    Parameters and Returns as for :func:`latest_decision`.
+    """
+    return _latest(museum, _last_days(museum, result, samples, _START), confidence)
+
+
+def last_commitments(museum: Museum, result: PathResult, samples: Samples) -> np.ndarray:
+    """Return the last day on which a commitment still lets the unit leave by the deadline, in every trial.
+
+    Returns
+    -------
+    ndarray of int, shape (trials,)
+        Day numbers; -1 where even the earliest is too late.
+    """
+    decision = simulation.milestone(museum, result.path, "decision")
+    return _last_days(museum, result, samples, decision, 1)  # the decision is done on the morning after
+
+
+#: A task of no days that every path begins with.
+_START = "the start"
+
+
+def _last_days(museum: Museum, result: PathResult, samples: Samples, task: str, later: int = 0) -> np.ndarray:
+    """Pass backward from the deadline to a task: one pass, where trying day after day takes one each."""
+    leaves = simulation.milestone(museum, result.path, "off_site")
+    deadline = simulation.day_number(museum, museum.scenario.deadline)
+    if leaves is None or deadline < 0:
+        return np.full(samples.trials, -1)
+    tasks = museum.of_path("tasks", result.path)
+    after = {_START: ()} | {row.task: row.after or (_START,) for row in tasks}
+    needed = {leaves}
+    for name in reversed(order_of(after)):
+        needed |= set(after[name]) if name in needed else set()
+    days = simulation.working_days(museum, result.path, result.work, samples) | {_START: np.zeros(samples.trials, int)}
+    calendars = {row.task: samples.calendar(result.path, row.calendar) for row in tasks}
+    calendars[_START] = next(iter(calendars.values()))
+    waits = {name: before for name, before in after.items() if name in needed}
+    latest = latest_finishes(waits, days, calendars, deadline + 1).get(task, np.full(samples.trials, deadline + 1))
+    return np.where(result.trials.off_site <= deadline, np.minimum(latest - later, deadline), -1)
+
+
+def _latest(museum: Museum, last_days: np.ndarray, confidence: float | None) -> dt.date | None:
+    """Return the last of days that still gives the confidence."""
+    confidence = museum.scenario.simulation.confidence if confidence is None else confidence
+    enough = int(np.ceil(round(confidence * len(last_days), 6)))
+    day = int(np.partition(last_days, len(last_days) - enough)[len(last_days) - enough])
+    return None if day < 0 else simulation.date_of(museum, day)
+
+
+def able(results: tuple[PathResult, ...]) -> list[PathResult]:
+    """Return the paths that save the unit, are not blocked or unknown, and are priced and dated."""
+    possible = [r for r in results if r.saves and r.status in ("clear", "caution")]
+    return [r for r in possible if r.cost and r.chance_by_deadline is not None]
+
+
+def choose(museum: Museum, results: tuple[PathResult, ...]) -> PathResult | None:
+    """Return the path to take, or None where no path saves the unit in time.
+
+    The cheapest at P80, its fallback included, among the paths that save the unit by the deadline with
+    the museum's confidence when refusals are played out; where none does, the one with the best chance.
+    """
+    confidence = museum.scenario.simulation.confidence
+
+    def key(result: PathResult) -> tuple[int, float]:
+        if result.chance_with_fallback >= confidence:
+            return 0, result.cost_with_fallback.p80
+        return 1, -result.chance_with_fallback
+
+    ranked = sorted((r for r in able(results) if r.chance_with_fallback), key=key)
+    return ranked[0] if ranked else None
+
+
+#: An open gate whose chance of refusal is at least this is one to plan a way around.
+LIKELY_REFUSAL = 0.06
+
+
+def fall_back(museum: Museum, results: tuple[PathResult, ...], choice: PathResult | None) -> PathResult | None:
+    """Return the path to turn to when a path is refused.
+
+    The one its row names where that is possible, else the best of the others: first those that do not
+    hang on the same likely refusal, then those with the confidence in date and gates by P80 cost, then
+    the rest by joint chance. None where there is no other way out.
+    """
+    if choice is None:
+        return next((r for r in results if r.path == "decline"), None)
+    confidence = museum.scenario.simulation.confidence
+    asked = {f.gate.gate for f in choice.findings if f.status == "open" and f.refusal >= LIKELY_REFUSAL}
+
+    def key(result: PathResult) -> tuple[bool, bool, int, float]:
+        shares = bool(asked & {f.gate.gate for f in result.findings})
+        sure = result.chance_by_deadline >= confidence and result.chance_of_gates >= confidence
+        named = result.path == museum.path(choice.path).fallback
+        return not named, shares, not sure, result.cost.p80 if sure else -result.chance_by_deadline * result.chance_of_gates
+
+    rest = [r for r in able(results) if r.path != choice.path and r.chance_by_deadline]
+    return min(rest, key=key) if rest else None
+
+
+def in_words(
+    museum: Museum,
+    vehicle: str,
+    choice: PathResult | None,
+    fallback: PathResult | None,
+    decide_by: dt.date | None,
+    switch_by: dt.date | None,
+) -> str:
+    """Return the decision in words: what, by when, and what then."""
+    currency = museum.scenario.currency
+    name = museum.vehicle(vehicle).name
+    deadline = show_date(museum.scenario.deadline)
+    if choice is None:
+        return f"{name}: no path saves it by {deadline} as things stand. Decline and record, or move the deadline."
+    confidence = museum.scenario.simulation.confidence
+    committed = committed_on(museum, choice)
+    take = "stay with" if committed else "choose"
+    parts = [
+        f"{name}: {take} path {choice.number}, {choice.title}: {choice.cost_with_fallback.p80:,.0f} {currency} at P80 "
+        f"and a {show_chance(choice.chance_with_fallback)} chance off site by {deadline}, refusals and fallback included."
+    ]
+    if committed:
+        parts.append(f"The committee committed on {show_date(committed)}.")
+    elif decide_by:
+        parts.append(f"Commit by {show_date(decide_by)} to keep the date at {confidence:.0%}.")
+    else:
+        parts.append(f"Even an immediate decision does not reach {confidence:.0%}: ask the owner for more time.")
+    if fallback:
+        when = f" by {show_date(switch_by)}" if switch_by else ""
+        hinge = _hinge(choice, fallback)
+        condition = f'If "{hinge}" is not in hand{when}' if hinge else f"If it is refused{when}"
+        parts.append(f"{condition}, turn to path {fallback.number}, {fallback.title}.")
+    else:
+        parts.append("No other path saves it: if this one is refused, decline and record.")
+    return " ".join(parts)
+
+
+def _hinge(choice: PathResult, fallback: PathResult) -> str:
+    """Name the likeliest refusal of the choice that would not stop the fallback too; blank where there is none."""
+    shared = {finding.gate.gate for finding in fallback.findings}
+    asked = [f for f in choice.findings if f.status == "open" and f.refusal > 0 and f.gate.gate not in shared]
+    return max(asked, key=lambda finding: finding.refusal).gate.title if asked else ""

@@ -1,0 +1,171 @@
+"""What a comparison answers: the results every chart, table, panel and page is made from."""
+
+from __future__ import annotations
+
+import datetime as dt
+from collections.abc import Mapping
+from dataclasses import dataclass
+from typing import Any
+
+import numpy as np
+import pandas as pd
+
+from heritagemove.checks.gates.screening import Finding
+from heritagemove.museum.museum import Museum
+from heritagemove.trials.refusals import Branch
+from heritagemove.trials.simulation import PathTrials, Samples, Work
+from heritagemove.trials.true_weight import Weighed
+
+#: Statuses of a path, from best to worst.
+STATUSES = ("clear", "caution", "unknown", "blocked")
+
+
+@dataclass(frozen=True)
+class Spread:
+    """Percentiles and mean of one answer over the trials (cost [USD], or day number from the start)."""
+
+    p10: float
+    p50: float
+    p80: float
+    p90: float
+    mean: float
+
+    @classmethod
+    def of(cls, values: np.ndarray) -> Spread:
+        """Return the spread of an array, shape (trials,)."""
+        p10, p50, p80, p90 = np.percentile(values, (10, 50, 80, 90))
+        return cls(float(p10), float(p50), float(p80), float(p90), float(values.mean()))
+
+
+@dataclass(frozen=True)
+class DateSpread:
+    """Percentiles and mean of a date; a part of a day counts as that day begun."""
+
+    p10: dt.date
+    p50: dt.date
+    p80: dt.date
+    p90: dt.date
+    mean: dt.date
+
+
+@dataclass(frozen=True)
+class PathResult:
+    """One path of one unit, as every chart, table and page shows it."""
+
+    path: str
+    number: int  # its number in every chart and table
+    title: str
+    saves: bool  # whether the unit survives and reaches the museum
+    status: str
+    reasons: tuple[str, ...]  # what blocks or cautions it, worst first
+    flips: str  # what would change the status
+    findings: tuple[Finding, ...]  # every gate with what was found
+    cost: Spread | None  # [USD]; None where something it needs is unknown
+    off_site: DateSpread | None
+    closed: DateSpread
+    off_site_days: Spread | None  # day numbers from the start, for charts
+    chance_by_deadline: float | None  # share of trials off the site by the deadline, gates met
+    # chance that every open gate is met and the weight, within its tolerance, passes every hard stop; 0 when blocked,
+    # None when unknown
+    chance_of_gates: float | None
+    chance_too_heavy: float  # share of trials whose true weight fails a hard stop that the stated weight passes
+    critical: Mapping[str, float]  # share of trials in which each task sets the off-site date
+    branch: Branch | None  # the path with its gates as branches; None where it is blocked, unknown or saves nothing
+    cost_with_fallback: Spread | None  # cost of the path, or of what was sunk in it and of its fallback [USD]
+    # share of trials in which the unit is saved and off the site by the deadline, refusals played out
+    chance_with_fallback: float | None
+    work: Work
+    trials: PathTrials
+    currency: str  # ISO 4217 code of the museum's currency
+
+
+@dataclass(frozen=True)
+class Comparison:
+    """All paths of one unit and the dated decision."""
+
+    museum: Museum  # the museum as compared: slider changes included
+    vehicle: str
+    settings: Mapping[str, float]  # amounts set by name, in the drivers' units
+    samples: Samples
+    paths: tuple[PathResult, ...]  # in the order of their numbers
+    choice: str | None  # ids of paths
+    fallback: str | None  # ids of paths
+    # last day for the committee to commit to the choice, and to turn to the fallback, each with the museum's confidence
+    # of meeting the deadline; None where that confidence cannot be had
+    decide_by: dt.date | None
+    # last day for the committee to commit to the choice, and to turn to the fallback, each with the museum's confidence
+    # of meeting the deadline; None where that confidence cannot be had
+    switch_by: dt.date | None
+    sentence: str  # the decision in one sentence
+    base: Museum  # the museum before any setting
+    weighed: Mapping[str, Weighed]  # the checks of each path over the weights that the tolerance allows
+
+    def path(self, path: str) -> PathResult:
+        """Return the result of one path."""
+        return next(result for result in self.paths if result.path == path)
+
+    def table(self) -> pd.DataFrame:
+        """Return the table of paths, a row a path, as shown on screen and on the page."""
+        return pd.DataFrame([_table_row(result) for result in self.paths])
+
+    def as_json(self) -> dict[str, Any]:
+        """Return every figure in the documented, stable form of ``compare --format json``."""
+        return {
+            "vehicle": self.vehicle,
+            "settings": dict(self.settings),
+            "seed": self.samples.seed,
+            "trials": self.samples.trials,
+            "deadline": self.museum.scenario.deadline.isoformat(),
+            "confidence": self.museum.scenario.simulation.confidence,
+            "paths": [_path_json(result) for result in self.paths],
+            "choice": self.choice,
+            "fallback": self.fallback,
+            "decide_by": self.decide_by and self.decide_by.isoformat(),
+            "switch_by": self.switch_by and self.switch_by.isoformat(),
+            "sentence": self.sentence,
+        }
+
+
+def _table_row(result: PathResult) -> dict[str, Any]:
+    currency = result.currency
+    return {
+        "number": result.number,
+        "path": result.title,
+        "status": result.status,
+        f"cost P50 [{currency}]": result.cost and round(result.cost.p50),
+        f"cost P80 [{currency}]": result.cost and round(result.cost.p80),
+        "off site P80": result.off_site and result.off_site.p80,
+        "chance by deadline": result.chance_by_deadline,
+        "chance of gates": result.chance_of_gates,
+        "chance with fallback": result.chance_with_fallback,
+        f"cost P80 with fallback [{currency}]": result.cost_with_fallback and round(result.cost_with_fallback.p80),
+        "what blocks or cautions it": " ".join(result.reasons),
+        "what would flip it": result.flips,
+    }
+
+
+def _path_json(result: PathResult) -> dict[str, Any]:
+    names = ("p10", "p50", "p80", "p90", "mean")
+
+    def dates(spread: DateSpread | None) -> dict[str, str] | None:
+        return spread and {name: getattr(spread, name).isoformat() for name in names}
+
+    return {
+        "path": result.path,
+        "number": result.number,
+        "title": result.title,
+        "status": result.status,
+        "reasons": list(result.reasons),
+        "flips": result.flips,
+        "cost_usd": result.cost and {n: round(getattr(result.cost, n), 2) for n in names},
+        "off_site": dates(result.off_site),
+        "closed": dates(result.closed),
+        "chance_by_deadline": result.chance_by_deadline,
+        "chance_of_gates": result.chance_of_gates,
+        "with_fallback": result.branch
+        and {
+            "fallback": result.branch.fallback,
+            "chance_by_deadline": result.chance_with_fallback,
+            "cost_usd": {n: round(getattr(result.cost_with_fallback, n), 2) for n in names},
+        },
+    }

@@ -1,0 +1,274 @@
+"""Amend one value of a table in place: that cell and nothing else, checked first, saved whole, and written down."""
+
+from __future__ import annotations
+
+import csv
+import datetime as dt
+import io
+import shutil
+import tempfile
+from collections.abc import Callable, Mapping, Sequence
+from dataclasses import dataclass
+from pathlib import Path
+from typing import NamedTuple
+
+from heritagemove.files.saving import NotSaved, fingerprint, save
+from heritagemove.files.tables import LONGEST_CELL, TableProblems, heading_of
+from heritagemove.museum.museum import Museum, load_museum
+from heritagemove.museum.rows import MUSEUM_TABLES
+from heritagemove.museum.rows.following import Change
+from heritagemove.units.units import PlannerError
+
+LOG = "changes.csv"
+#: Tables that may be amended: all but the log itself.
+_TABLES = {file: model for file, model in MUSEUM_TABLES.items() if file != LOG}
+
+
+class _Cell(NamedTuple):
+    """One cell that changed."""
+
+    row_number: int
+    column: str
+    was: str
+    now: str
+
+
+@dataclass(frozen=True)
+class Amended:
+    """A value as amended."""
+
+    museum: Museum  # read again from the folder
+    was: str  # text of the cell before and after
+    now: str  # text of the cell before and after
+    fingerprint: str  # of the table as saved, for the next amendment of the same window
+
+
+def amend(
+    folder: str | Path,
+    table: str,
+    row_number: int,
+    column: str,
+    text: str,
+    who: str,
+    why: str,
+    expected: str | None = "",
+    on: dt.date | None = None,
+) -> Amended:
+    """Change one cell of a table, keeping every other byte, and log who changed it and why.
+
+    Parameters
+    ----------
+    folder : path
+        The museum's folder.
+    table : str
+        File name, such as ``rates.csv``.
+    row_number : int
+        Number in the spreadsheet's margin; the heading is row 1.
+    column : str
+        Name of the column.
+    text : str
+        What the cell is to hold, as a planner would type it.
+    who, why : str
+        Role that changes it, and the reason.
+    expected : str or None
+        Fingerprint of the table as the caller's window read it (:func:`heritagemove.files.saving.fingerprint`). Left
+        out, only a change during this call is noticed.
+    on : datetime.date, optional
+        Day for the log; by default today.
+
+    Returns
+    -------
+    Amended
+
+    Raises
+    ------
+    PlannerError
+        If there is no such cell, or who or why is blank.
+    TableProblems
+        If the museum would not load with the new value; nothing was written.
+    Changed
+        If somebody else has written the table meanwhile; nothing was written.
+    NotSaved
+        If the folder may not be written.
+    """
+    _refuse_nonsense(Path(folder), table, [text], who, why)
+
+    def changed(before: str) -> tuple[str, list[_Cell]]:
+        amended, was = _replaced(table, before, row_number, column, text)
+        return amended, [_Cell(row_number, column, was, text)]
+
+    return _write(Path(folder), table, changed, (who, why), expected, on)
+
+
+def record_task(
+    folder: str | Path,
+    vehicle: str,
+    path: str,
+    task: str,
+    values: Mapping[str, str],
+    who: str,
+    why: str,
+    expected: str | None = "",
+    on: dt.date | None = None,
+) -> Amended:
+    """Write down in progress.csv what happened to a task: in its row, or in a new one where it has none.
+
+    Parameters
+    ----------
+    vehicle, path, task : str
+        Ids.
+    values : mapping of str to str
+        Cells by column, as a planner would type them: ``started``, ``finished``, ``outcome``, ``holds_until``, ``note``.
+        A column left out keeps what it holds.
+    folder, who, why, expected, on
+        As for :func:`amend`, with the same errors.
+    """
+    table, key = "progress.csv", (vehicle, path, task)
+    _refuse_nonsense(Path(folder), table, list(values.values()), who, why)
+
+    def changed(before: str) -> tuple[str, list[_Cell]]:
+        records = _cells(before)
+        heading = heading_of([[_value(before[a:b]) for a, b in records[0]]]) if records else []
+        for number, spans in enumerate(records[1:], start=2):
+            row = dict(zip(heading, (_value(before[a:b]) for a, b in spans), strict=False))
+            if tuple(row.get(column) for column in ("vehicle", "path", "task")) == key:
+                return _row_replaced(table, before, number, {n: v for n, v in values.items() if row.get(n) != v})
+        new = dict(zip(("vehicle", "path", "task"), key, strict=True)) | dict(values)
+        new |= {"basis": "measured", "source": f"recorded by {who}"}
+        end = "" if before.endswith("\n") else "\n"
+        line = ",".join(_written(new.get(column, "")) for column in heading)
+        cells = [_Cell(len(records) + 1, column, "", value) for column, value in values.items() if value]
+        return before + end + line + ("\r\n" if "\r\n" in before else "\n"), cells
+
+    return _write(Path(folder), table, changed, (who, why), expected, on)
+
+
+def _write(
+    folder: Path,
+    table: str,
+    change: Callable[[str], tuple[str, list[_Cell]]],
+    said: tuple[str, str],
+    expected: str | None,
+    on: dt.date | None,
+) -> Amended:
+    """Make the change, try it on a copy, save the table, write the log; nothing is written where one of these fails."""
+    read = fingerprint(folder / table)
+    data = (folder / table).read_bytes()
+    amended, cells = change(data.decode("utf-8-sig"))
+    mark = b"\xef\xbb\xbf" if data.startswith(b"\xef\xbb\xbf") else b""
+    content = mark + amended.encode()
+    day, (who, why) = (on or dt.date.today()).isoformat(), said
+    lines = [[day, who, table, str(cell.row_number), cell.column, cell.was, cell.now, why] for cell in cells]
+    if expected == "" or expected == read:
+        # With the log's lines: a reason that the log cannot hold would keep the museum from loading.
+        _try(folder, {table: content, LOG: _logged(folder, lines).encode()})
+    saved = save(folder / table, content, expected=read if expected == "" else expected)
+    _log(folder, lines)
+    was, now = ("; ".join(getattr(cell, name) for cell in cells) for name in ("was", "now"))
+    return Amended(load_museum(folder), was, now, saved)
+
+
+def _refuse_nonsense(folder: Path, table: str, texts: Sequence[str], who: str, why: str) -> None:
+    problems = []
+    if table not in _TABLES:
+        problems.append(f'table: found "{table}"; allowed: {", ".join(sorted(_TABLES))}')
+    elif not (folder / table).is_file():
+        problems.append(f"{table}: found no such file; allowed: a table in {folder}")
+    for text in texts:
+        if len(text) <= LONGEST_CELL and not any(letter in text for letter in "\r\n\0"):
+            continue
+        problems.append(f"text: found {len(text):,} characters; allowed: one line of at most {LONGEST_CELL:,}")
+    blank = [name for name, said in (("who", who), ("why", why)) if not said.strip()]
+    problems += [f"{name}: found nothing; allowed: a text" for name in blank]
+    if problems:
+        raise PlannerError("\n".join(problems))
+
+
+def _replaced(table: str, text: str, row_number: int, column: str, new: str) -> tuple[str, str]:
+    """Return the whole text with the new cell in it, and what the old one held."""
+    records = _cells(text)
+    heading = heading_of([[_value(text[a:b]) for a, b in records[0]]]) if records else []
+    if column not in heading:
+        raise PlannerError(f'{table}, column: found "{column}"; allowed: {", ".join(heading)}')
+    place = heading.index(column)
+    filled = [n for n, spans in enumerate(records, start=1) if n > 1 and any(text[a:b].strip() for a, b in spans)]
+    if row_number not in filled or place >= len(records[row_number - 1]):
+        raise PlannerError(f"{table}, row: found {row_number}; allowed: a row with values, 2 to {max(filled, default=2)}")
+    start, end = records[row_number - 1][place]
+    return text[:start] + _written(new) + text[end:], _value(text[start:end])
+
+
+def _row_replaced(table: str, text: str, row_number: int, values: Mapping[str, str]) -> tuple[str, list[_Cell]]:
+    cells = []
+    for column, value in values.items():
+        text, was = _replaced(table, text, row_number, column, value)
+        cells.append(_Cell(row_number, column, was, value))
+    return text, cells
+
+
+def _cells(text: str) -> list[list[tuple[int, int]]]:
+    """Return where each cell of each line begins and ends, quotes included; lines count as a spreadsheet counts them."""
+    records, record, start, quoted, at = [], [], 0, False, 0
+    while at < len(text):
+        letter = text[at]
+        if letter == '"' and (quoted or at == start):
+            quoted = not quoted
+        elif letter == '"' and text[start] == '"' == text[at - 1]:
+            quoted = True  # the second of two quotes inside a quoted cell
+        elif not quoted and letter in ",\r\n":
+            record.append((start, at))
+            if letter != ",":
+                records.append(record)
+                record = []
+                at += text.startswith("\r\n", at)
+            start = at + 1
+        at += 1
+    if start < len(text) or record:
+        records.append([*record, (start, len(text))])
+    return records
+
+
+def _value(cell: str) -> str:
+    return next(csv.reader([cell]), [""])[0] if cell else ""
+
+
+def _written(value: str) -> str:
+    line = io.StringIO()
+    csv.writer(line, lineterminator="").writerow([value, ""])
+    return line.getvalue()[:-1]
+
+
+def _try(folder: Path, changed: Mapping[str, bytes]) -> None:
+    """Load a copy of the museum with the new tables; raise what is wrong with them under the folder's own name."""
+    with tempfile.TemporaryDirectory() as place:
+        copy = Path(place) / folder.resolve().name
+        shutil.copytree(folder, copy, ignore=shutil.ignore_patterns("*.part", "*.previous"))
+        for file, content in changed.items():
+            (copy / file).write_bytes(content)
+        beside = folder.resolve().parent / "reference"
+        try:
+            load_museum(copy, beside if beside.is_dir() else None)
+        except TableProblems as error:
+            raise TableProblems(str(folder), error.problems) from None
+
+
+def _logged(folder: Path, lines: Sequence[Sequence[str]]) -> str:
+    """Return the text of the log with further lines."""
+    file = folder / LOG
+    old = file.read_bytes().decode("utf-8-sig") if file.is_file() else ",".join(Change.model_fields) + "\n"
+    more = io.StringIO()
+    csv.writer(more, lineterminator="\n").writerows(lines)
+    return old + ("" if old.endswith("\n") else "\n") + more.getvalue()
+
+
+def _log(folder: Path, lines: Sequence[Sequence[str]]) -> None:
+    if not lines:
+        return
+    for _ in range(5):  # another window may be writing its own line
+        seen = fingerprint(folder / LOG)
+        try:
+            save(folder / LOG, _logged(folder, lines), expected=seen)
+            return
+        except NotSaved as error:
+            failed = error
+    raise NotSaved(f"{lines[0][2]} is amended, but {LOG} could not be written: {failed}")

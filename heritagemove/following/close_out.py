@@ -1,0 +1,165 @@
+"""Close the books: estimate against actual by line, and what the invoices teach the price list."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import Any
+
+import numpy as np
+import pandas as pd
+
+from heritagemove.following.tracking import Forecast
+
+
+@dataclass(frozen=True)
+class ClosedLine:
+    """One cost line, estimated and invoiced."""
+
+    title: str
+    p10_usd: float | None  # of the plan [USD]; None where it was unknown
+    mean_usd: float | None  # of the plan [USD]; None where it was unknown
+    p90_usd: float | None  # of the plan [USD]; None where it was unknown
+    quoted_usd: float | None  # what the quote that counted, or counts, came to for this line [USD]
+    actual_usd: float  # invoiced [USD]
+    final: bool  # whether nothing more comes
+    # share of the plan's trials below the actual, 0 to 1: near 1 it was dearer than nearly every trial
+    below: float | None
+
+    @property
+    def difference_usd(self) -> float | None:
+        """Actual less estimate [USD]; None while it is not final, or was unknown."""
+        return self.actual_usd - self.mean_usd if self.final and self.mean_usd is not None else None
+
+
+def close_out(forecast: Forecast) -> tuple[ClosedLine, ...]:
+    """Return estimate against actual of every line that has been invoiced by the forecast's date."""
+    costs = {entry.line.line: entry.cost_usd for entry in forecast.plan.path(forecast.path).trials.lines}
+    rows = []
+    for entry in forecast.positions:
+        if not _invoices(forecast, entry.line.line):
+            continue
+        cost, final = costs.get(entry.line.line), entry.stands_on == "paid"
+        p10, p90 = (None, None) if cost is None else np.percentile(cost, (10, 90))
+        rows.append(
+            ClosedLine(
+                title=entry.line.title,
+                p10_usd=p10,
+                mean_usd=entry.plan_usd,
+                p90_usd=p90,
+                quoted_usd=_quoted(forecast, entry),
+                actual_usd=entry.invoiced_usd,
+                final=final,
+                below=float(np.mean(cost < entry.invoiced_usd)) if final and cost is not None else None,
+            )
+        )
+    return tuple(rows)
+
+
+def _mine(forecast: Forecast, table: str) -> list[Any]:
+    key = forecast.plan.vehicle, forecast.path
+    return [row for row in getattr(forecast.plan.museum, table) if (row.vehicle, row.path) == key]
+
+
+def _invoices(forecast: Forecast, line: str) -> list[Any]:
+    lines = {row.quote: row.lines for row in _mine(forecast, "quotes")}
+    return [
+        row
+        for row in _mine(forecast, "actuals")
+        if row.invoiced <= forecast.on and line in lines.get(row.quote, (row.line,))
+    ]
+
+
+def _quoted(forecast: Forecast, entry: Any) -> float | None:
+    named = {row.quote for row in _invoices(forecast, entry.line.line)} | {entry.counted}
+    plan = {other.line.line: other.plan_usd or 0.0 for other in forecast.positions}
+    for quote in _mine(forecast, "quotes"):
+        if quote.quote in named and entry.line.line in quote.lines:
+            whole = sum(plan.get(line, 0.0) for line in quote.lines)
+            share = plan[entry.line.line] / whole if whole else 1 / len(quote.lines)
+            return quote.amount.m_as("USD") * share
+    return None
+
+
+def close_out_table(rows: tuple[ClosedLine, ...], currency: str) -> pd.DataFrame:
+    """Return estimate against actual, a row a line; amounts in the museum's currency."""
+
+    def whole(usd: float | None) -> int | None:
+        return None if usd is None else round(usd)
+
+    return pd.DataFrame(
+        {
+            "line": row.title,
+            f"estimate P10 [{currency}]": whole(row.p10_usd),
+            f"estimate, mean [{currency}]": whole(row.mean_usd),
+            f"estimate P90 [{currency}]": whole(row.p90_usd),
+            f"quoted [{currency}]": whole(row.quoted_usd),
+            f"invoiced [{currency}]": whole(row.actual_usd),
+            "final": "yes" if row.final else "no",
+            f"actual less estimate [{currency}]": whole(row.difference_usd),
+            "share of trials below": row.below,
+        }
+        for row in rows
+    )
+
+
+@dataclass(frozen=True)
+class Suggestion:
+    """A price range that the invoices suggest."""
+
+    rate: Any  # the row as it stands
+    prices: tuple[float, ...]  # what was paid for one unit, in the row's unit
+    low: float
+    likely: float
+    high: float
+    basis: str  # for the row, if it is taken over
+    source: str  # for the row, if it is taken over
+
+
+def suggestions(forecast: Forecast) -> tuple[Suggestion, ...]:
+    """Return the price ranges that settled lines suggest, in the order of rates.csv.
+
+    One invoice proves that a price happens, not how far prices spread: low and high are only ever widened to hold
+    it, and the new likely value is the mean of the old one and the prices paid. An invoice for several lines has
+    no price for one of them, and work given in kind has none at all; neither suggests anything.
+    """
+    paid: dict[tuple[str, str | None], list[tuple[float, str]]] = {}
+    rates = {(row.rate, row.equipment): row for row in forecast.plan.museum.rates}
+    planned = forecast.plan.path(forecast.path)
+    costs = {entry.line.line: entry for entry in planned.trials.lines}
+    paid_for = [entry for entry in forecast.positions if entry.stands_on == "paid" and entry.invoiced_usd > 0]
+    lines = {row.quote: row.lines for row in _mine(forecast, "quotes")}
+    for entry in paid_for:
+        name = entry.line.line
+        bills = _invoices(forecast, name)
+        if name not in costs or any(len(lines.get(row.quote, (name,))) > 1 for row in bills):
+            continue
+        choices = (None, *sorted(planned.work.equipment))
+        key = next((rate, e) for rate, e in ((entry.line.rate, e) for e in choices) if (rate, e) in rates)
+        units = float(np.mean(costs[name].cost_usd / forecast.plan.samples.rates[key]))
+        if units > 0:
+            named = ", ".join(f"{row.invoice} of {row.invoiced.isoformat()}" for row in bills)
+            paid.setdefault(key, []).append((entry.invoiced_usd / units, named))
+    return tuple(_suggestion(row, paid[key]) for key, row in rates.items() if key in paid)
+
+
+def _suggestion(rate: Any, paid: list[tuple[float, str]]) -> Suggestion:
+    prices = tuple(price for price, _ in paid)
+    likely = (rate.likely + sum(prices)) / (1 + len(prices))
+    source = f"{'; '.join(named for _, named in paid)}; earlier range: {rate.source}"
+    return Suggestion(rate, prices, min(rate.low, *prices), likely, max(rate.high, *prices), "measured", source)
+
+
+def suggestions_table(rows: tuple[Suggestion, ...]) -> pd.DataFrame:
+    """Return suggested price ranges beside those that stand, a row a rate."""
+    return pd.DataFrame(
+        {
+            "rate": row.rate.rate,
+            "unit": row.rate.unit,
+            "low, likely, high now": f"{row.rate.low:,.6g}, {row.rate.likely:,.6g}, {row.rate.high:,.6g}",
+            "paid": ", ".join(f"{price:,.6g}" for price in row.prices),
+            "low, likely, high suggested": f"{row.low:,.6g}, {row.likely:,.6g}, {row.high:,.6g}",
+            "basis": row.basis,
+            "source": row.source,
+        }
+        for row in rows
+    )

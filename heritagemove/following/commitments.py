@@ -1,0 +1,162 @@
+"""What each cost line stands on at a date: its invoices, a quote, or still its own range.
+
+The rules, in this order:
+
+1. A last invoice fixes its line. An invoice under a quote that covers several lines is spread over them.
+2. A firm quote in force fixes its lines: accepted by the date, or not expired on it. Its amount is spread by the
+   lines' mean costs in the plan. Of two that cover a line an accepted one counts, then the later one.
+3. A line invoiced in part keeps its range, but costs at least what has been invoiced.
+4. A budgetary quote binds nobody: it moves the line's range so that its mean is the quote, and does not narrow it.
+5. Everything else keeps its range.
+"""
+
+from __future__ import annotations
+
+import datetime as dt
+from collections.abc import Mapping
+from dataclasses import dataclass
+from typing import Any
+
+import numpy as np
+
+from heritagemove.compare.results import PathResult
+from heritagemove.museum.museum import Museum
+
+#: What a position stands on, from firmest to loosest, in words.
+STANDS_ON = {
+    "paid": "invoiced in full",
+    "firm": "firm quote",
+    "part": "invoiced in part",
+    "budgetary": "budgetary quote",
+    "estimate": "own range",
+}
+
+
+@dataclass(frozen=True)
+class Position:
+    """One cost line of a path at a date."""
+
+    line: Any
+    stands_on: str
+    # what it counts for [USD]: three equal amounts where it is fixed; for its own range the least, the mean and the
+    # most of the plan's trials; None where that is unknown
+    low_usd: float | None
+    # what it counts for [USD]: three equal amounts where it is fixed; for its own range the least, the mean and the
+    # most of the plan's trials; None where that is unknown
+    likely_usd: float | None
+    # what it counts for [USD]: three equal amounts where it is fixed; for its own range the least, the mean and the
+    # most of the plan's trials; None where that is unknown
+    high_usd: float | None
+    plan_usd: float | None  # its mean in the plan [USD]
+    invoiced_usd: float
+    quotes: tuple[str, ...]  # every quote in force that covers it
+    counted: str | None  # the quote that counts
+
+
+def in_force(quote: Any, on: dt.date) -> bool:
+    """Return whether a quote can be relied on at a date: given, and accepted or not yet expired."""
+    accepted = quote.accepted is not None and quote.accepted <= on
+    return quote.quoted <= on and (accepted or on <= quote.valid_until)
+
+
+def positions(museum: Museum, vehicle: str, plan: PathResult, on: dt.date) -> tuple[Position, ...]:
+    """Return what each cost line of a path stands on at a date.
+
+    Parameters
+    ----------
+    museum : Museum
+    vehicle : str
+    plan : PathResult
+        The path as planned.
+    on : datetime.date
+
+    Returns
+    -------
+    tuple of Position
+        In the order of cost_lines.csv; lines that the unit does not need and nobody quotes or invoices are left out.
+    """
+    costs = {entry.line.line: entry.cost_usd for entry in plan.trials.lines}
+    quotes = [row for row in museum.quotes if (row.vehicle, row.path) == (vehicle, plan.path)]
+    invoices = [row for row in museum.actuals if (row.vehicle, row.path) == (vehicle, plan.path) and row.invoiced <= on]
+    shares = {row.quote: _shares(row.lines, costs) for row in quotes}
+    found = []
+    for line in museum.of_path("cost_lines", plan.path):
+        name = line.line
+        covering = [row for row in quotes if name in row.lines and in_force(row, on)]
+        paid = [(row, _of_line(row, name, shares)) for row in invoices if _of_line(row, name, shares) is not None]
+        if name in costs and not np.any(costs[name]) and not covering and not paid:
+            continue
+        found.append(_position(line, costs.get(name), covering, paid, shares, on))
+    return tuple(found)
+
+
+def _shares(lines: tuple[str, ...], costs: Mapping[str, np.ndarray]) -> dict[str, float]:
+    means = {line: max(float(np.mean(costs.get(line, 0.0))), 0.0) for line in lines}
+    total = sum(means.values())
+    return {line: mean / total if total else 1 / len(lines) for line, mean in means.items()}
+
+
+def _of_line(invoice: Any, line: str, shares: Mapping[str, Mapping[str, float]]) -> float | None:
+    """Return what an invoice bills for a line [USD], or None where it is not for it."""
+    usd = invoice.amount.m_as("USD")
+    if invoice.quote in shares:
+        share = shares[invoice.quote].get(line)
+        return None if share is None else usd * share
+    return usd if invoice.line == line else None
+
+
+def _position(
+    line: Any,
+    cost: np.ndarray | None,
+    covering: list[Any],
+    paid: list[tuple[Any, float]],
+    shares: Mapping[str, Mapping[str, float]],
+    on: dt.date,
+) -> Position:
+    invoiced = float(sum(usd for _, usd in paid))
+    ranked = sorted(covering, key=lambda row: (row.accepted is not None and row.accepted <= on, row.quoted), reverse=True)
+    firm = next((row for row in ranked if row.firmness == "firm"), None)
+    rough = next((row for row in ranked if row.firmness == "budgetary"), None)
+    own = (None,) * 3 if cost is None else (float(cost.min()), float(cost.mean()), float(cost.max()))
+    counted = None
+    if any(row.final for row, _ in paid):
+        stands_on, amounts = "paid", (invoiced,) * 3
+    elif firm:
+        stands_on, counted = "firm", firm.quote
+        amounts = (max(firm.amount.m_as("USD") * shares[firm.quote][line.line], invoiced),) * 3
+    elif paid:
+        stands_on, amounts = "part", tuple(None if usd is None else max(usd, invoiced) for usd in own)
+    elif rough:
+        stands_on, counted = "budgetary", rough.quote
+        usd = rough.amount.m_as("USD") * shares[rough.quote][line.line]
+        amounts = tuple(usd if not own[1] else part * usd / own[1] for part in own)
+    else:
+        stands_on, amounts = "estimate", own
+    return Position(line, stands_on, *amounts, own[1], invoiced, tuple(row.quote for row in covering), counted)
+
+
+def with_positions(museum: Museum, found: tuple[Position, ...]) -> Museum:
+    """Return the museum in which the lines of one path cost what they stand on.
+
+    A fixed line gets a price of its own and an amount of one, so that the same simulation prices it.
+    """
+    currency = museum.scenario.currency
+    markets = {row.rate: row.market for row in museum.rates}
+    model = museum.rates[0]
+    changed, prices = {}, []
+    for entry in found:
+        line, key = entry.line, (entry.line.path, entry.line.line)
+        if entry.stands_on == "estimate" or entry.likely_usd is None:
+            continue  # what is unknown stays unknown, whatever has been invoiced of it
+        if entry.stands_on == "budgetary" and entry.plan_usd:
+            changed[key] = line.model_copy(update={"factor": line.factor * entry.likely_usd / entry.plan_usd})
+            continue
+        rate = f"position_{line.path}_{line.line}"
+        update = {"rate": rate, "equipment": None, "title": line.title, "unit": f"{currency}/job", "range": "bounds",
+                  "market": markets[line.rate], "basis": "quote", "source": STANDS_ON[entry.stands_on]}  # fmt: skip
+        update |= {"low": entry.low_usd, "likely": entry.likely_usd, "high": entry.high_usd}
+        prices.append(model.model_copy(update=update))
+        one = {"rate": rate, "driver": "jobs", "times": None, "factor": 1.0, "factor_unit": None}
+        changed[key] = line.model_copy(update=one | {"above": None, "at_least": None})
+    lines = [changed.get((row.path, row.line), row) for row in museum.cost_lines]
+    return museum.with_changes(cost_lines=lines, rates=(*museum.rates, *prices))

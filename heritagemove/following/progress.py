@@ -1,0 +1,173 @@
+"""Tasks as they happen: what is finished is fixed, what has begun is not finished yet, what is to come cannot lie behind us.
+
+A status date looks back: whatever happened up to its evening counts, and nothing later does.
+"""
+
+from __future__ import annotations
+
+import dataclasses
+import datetime as dt
+from collections.abc import Iterable, Mapping
+from typing import Any
+
+import numpy as np
+
+from heritagemove.compare.results import PathResult
+from heritagemove.museum.museum import Museum
+from heritagemove.museum.rows.following import Progress
+from heritagemove.museum.rows.work import CalendarRule
+from heritagemove.trials import simulation
+from heritagemove.trials.draws import RiskDraws
+from heritagemove.trials.sampling import Streams
+from heritagemove.trials.schedule import order_of
+from heritagemove.trials.simulation import RECORDED, Samples
+
+
+def known_by(records: Iterable[Progress], vehicle: str, path: str, on: dt.date) -> dict[str, Progress]:
+    """Return what was known on the evening of a date of one unit's tasks on a path, by task."""
+    known = {}
+    for row in records:
+        if (row.vehicle, row.path) == (vehicle, path) and row.started <= on:
+            over = row.finished is not None and row.finished <= on
+            not_yet = {"finished": None, "outcome": None, "holds_until": None}
+            known[row.task] = row if over else row.model_copy(update=not_yet)
+    return known
+
+
+def as_of(
+    museum: Museum, samples: Samples, plan: PathResult, known: Mapping[str, Progress], on: dt.date
+) -> tuple[Museum, Samples, tuple[str, ...]]:
+    """Return the museum and its draws as a status date leaves them.
+
+    A finished task keeps its dates, its risks are closed and its gates settled. A task that has begun goes on
+    at least until the next working day: trials in which it, its risks included, would be over by now give way
+    to trials in which it is not. No other task of any path begins before the day after.
+
+    Parameters
+    ----------
+    museum : Museum
+    samples : Samples
+    plan : PathResult
+        The followed path as planned.
+    known : mapping of str to Progress
+        As :func:`known_by` returns it.
+    on : datetime.date
+        Status date.
+
+    Returns
+    -------
+    tuple of (Museum, Samples, tuple of str)
+        The last says what could not be taken as recorded.
+    """
+    morning = simulation.day_number(museum, on) + 1
+    if morning <= 0:
+        return museum, samples, ()
+    changed = _Recorded(museum, samples, plan, known, morning)
+    return changed.museum(), changed.samples(), tuple(changed.notes)
+
+
+class _Recorded:
+    """One status date of one path, task by task."""
+
+    def __init__(
+        self, museum: Museum, samples: Samples, plan: PathResult, known: Mapping[str, Progress], morning: int
+    ) -> None:
+        self.before, self.drawn, self.plan, self.known, self.morning = museum, samples, plan, known, morning
+        self.rows: dict[str, Any] = {}
+        self.wait: dict[tuple[str, str], int] = {}
+        self.again: dict[str, np.ndarray] = {}
+        self.closed: set[str] = {task for task, row in known.items() if row.finished}
+        self.notes: list[str] = []
+        self.days = simulation.working_days(museum, plan.path, plan.work, samples)
+        for path in museum.paths:
+            self._path(path.path)
+
+    def _path(self, path: str) -> None:
+        tasks = {row.task: row for row in self.before.of_path("tasks", path)}
+        finish: dict[str, int] = {}
+        for task in order_of({row.task: row.after for row in tasks.values()}):
+            row = tasks[task]
+            over = all(before in finish for before in row.after)
+            ready = max((finish[before] for before in row.after), default=0) if over else None
+            record = self.known.get(task) if path == self.plan.path else None
+            if record is None:
+                if ready is not None and ready < self.morning:
+                    self.wait[path, task] = self._between(row.calendar, ready, self.morning)
+            elif record.finished:
+                finish[task] = self._finished(row, record, ready)
+            else:
+                self._begun(row, record, ready)
+
+    def _finished(self, row: Any, record: Progress, ready: int | None) -> int:
+        end = simulation.day_number(self.before, record.finished) + 1
+        follows = ready is not None and ready <= end
+        days = max(end - (ready if follows else 0), 0)
+        self.rows[row.task] = row.model_copy(
+            update=_certain(days) | {"after": row.after if follows else (), "calendar": RECORDED}
+        )
+        return max(end, 0)
+
+    def _begun(self, row: Any, record: Progress, ready: int | None) -> None:
+        start = max(simulation.day_number(self.before, record.started), 0)
+        follows = ready is not None and ready <= start
+        gone = self._between(row.calendar, start, self.morning)
+        on = self.days[row.task] > gone
+        after = row.after if follows else ()
+        self.wait[row.path, row.task] = self._between(row.calendar, ready if follows else 0, start)
+        if on.any():
+            self.rows[row.task] = row.model_copy(update={"after": after})
+            self.again[row.task] = on
+        else:
+            self.closed.add(row.task)
+            self.rows[row.task] = row.model_copy(update=_certain(gone + 1) | {"after": after})
+            self.notes.append(f"{row.title}: {gone} working days already, longer than any trial; one more day is assumed.")
+
+    def _between(self, calendar: str, first: int, then: int) -> int:
+        before = self.drawn.calendars[calendar].before
+        return int(before[min(then, len(before) - 1)] - before[min(first, len(before) - 1)])
+
+    def museum(self) -> Museum:
+        path, museum = self.plan.path, self.before
+        everyday = CalendarRule(
+            calendar=RECORDED, rule="weekdays", weekdays="Mon;Tue;Wed;Thu;Fri;Sat;Sun", weeks=None, first=None, last=None,
+            reason="dates of finished tasks", basis="measured", source="progress.csv",
+        )  # fmt: skip
+        return museum.with_changes(
+            tasks=[self.rows.get(row.task, row) if row.path == path else row for row in museum.tasks],
+            calendars=(*museum.calendars, everyday),
+            risks=[_over(row) if row.path == path and row.task in self.closed else row for row in museum.risks],
+            gates=[self._gate(row) for row in museum.gates],
+        )
+
+    def _gate(self, row: Any) -> Any:
+        record = self.known.get(row.task) if row.path == self.plan.path and row.task else None
+        if record is None or not record.finished:
+            return row
+        return row.model_copy(update={"refusal_probability": 1.0 if record.outcome == "refused" else 0.0})
+
+    def samples(self) -> Samples:
+        samples, path = simulation.draw(self.museum(), previous=self.drawn), self.plan.path
+        tasks, risks = dict(samples.tasks), dict(samples.risks)
+        streams = Streams(samples.seed, samples.trials)
+        for task, on in self.again.items():
+            pick = np.arange(samples.trials)
+            pick[~on] = streams.generator(f"begun/{path}/{task}").choice(np.flatnonzero(on), int((~on).sum()))
+            tasks[path, task] = tasks[path, task][pick]
+            for row in self.before.of_path("risks", path):
+                if row.task == task:
+                    old = risks[path, row.risk]
+                    risks[path, row.risk] = RiskDraws(old.happens[pick], old.cost_usd[pick], old.delay_days[pick])
+        for key, days in self.wait.items():
+            tasks[key] = tasks[key] + days
+        return dataclasses.replace(samples, tasks=tasks, risks=risks)
+
+
+def _certain(days: int) -> dict[str, Any]:
+    certain = dict.fromkeys(("low", "likely", "high"), float(days))
+    return certain | {"range": "bounds", "per": (), "extra_days": ()}
+
+
+def _over(row: Any) -> Any:
+    """Close a risk: what it cost stands among the invoices; a mitigation that was bought stays paid."""
+    left = None if row.mitigated_probability is None else 0.0
+    return row.model_copy(update={"probability": 0.0, "mitigated_probability": left})

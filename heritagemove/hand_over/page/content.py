@@ -1,0 +1,311 @@
+"""Everything the page says, as plain data: the page is rendered from it, and the machine-readable twin is it."""
+
+from __future__ import annotations
+
+import datetime as dt
+import shlex
+from collections import Counter
+from collections.abc import Mapping, Sequence
+from importlib import metadata
+from pathlib import Path
+from typing import Any
+
+from heritagemove.answers.criteria import weigh
+from heritagemove.compare import decision
+from heritagemove.compare.results import Comparison, PathResult
+from heritagemove.compare.scenarios import differences
+from heritagemove.following.tracking import Forecast
+from heritagemove.hand_over.page.following import following, forecasts_of
+from heritagemove.hand_over.page.plan import gates, named, plan
+from heritagemove.hand_over.page.site import Site, together
+from heritagemove.museum.drivers import DRIVERS
+from heritagemove.museum.museum import Museum
+from heritagemove.units.measures import show_measure
+from heritagemove.units.units import show
+from heritagemove.units.words import show_chance, show_date
+
+#: Name and version of the twin's form; data/README.md documents it. A change of meaning raises the number.
+SCHEMA = "heritagemove page 1"
+
+
+def content(
+    comparisons: Sequence[Comparison],
+    made_on: dt.date | None = None,
+    scenarios: Mapping[str, Comparison] | None = None,
+    site: Site | None = None,
+    forecasts: Mapping[str, tuple[Forecast, ...]] | None = None,
+) -> dict[str, Any]:
+    """Return what the page of one or more units says.
+
+    Parameters
+    ----------
+    comparisons : sequence of Comparison
+        One a unit, all of one museum.
+    made_on : datetime.date, optional
+        Date to print; today by default. Nothing else changes between two runs on the same inputs.
+    scenarios : mapping of str to Comparison, optional
+        Saved scenarios by name, each set beside the answer for the same unit.
+    site : Site, optional
+        The units together, as :func:`heritagemove.hand_over.page.site.site_of` finds them.
+    forecasts : mapping of str to tuple of Forecast, optional
+        By unit, what follows from its books; made here when left out.
+
+    Returns
+    -------
+    dict
+        Numbers, texts, ISO dates, lists and dicts only.
+    """
+    first = comparisons[0]
+    museum, scenario = first.museum, first.museum.scenario
+    known = {c.vehicle: forecasts_of(c) for c in comparisons} if forecasts is None else forecasts
+    dates = {name: getattr(scenario, name).isoformat() for name in ("as_of", "start", "deadline", "forced_scrap")}
+    return {
+        "schema": SCHEMA,
+        "museum": {
+            **{name: getattr(scenario, name) for name in ("name", "place", "site", "owner", "currency", "price_year")},
+            **dates,
+            "confidence": scenario.simulation.confidence,
+        },
+        "together": site and together(site),
+        "units": [
+            _unit(comparison, scenarios or {}) | {"following": following(known[comparison.vehicle])}
+            for comparison in comparisons
+        ],
+        "correlation": _strengths(museum),
+        "limits": [_limit(row) for row in museum.limits],
+        "cautions": [
+            {"topic": row.topic, "text": row.text, "source": row.source, "everywhere": "every" in row.screens}
+            for row in museum.cautions
+        ],
+        "made": {
+            "version": metadata.version("heritagemove"),
+            "settings": settings_in_words(first),
+            "seed": first.samples.seed,
+            "trials": first.samples.trials,
+            "digest": first.base.digest(),
+            "command": _command(comparisons, bool(scenarios)),
+            "made_on": (made_on or dt.date.today()).isoformat(),
+        },
+    }
+
+
+def _unit(comparison: Comparison, scenarios: Mapping[str, Comparison]) -> dict[str, Any]:
+    museum = comparison.museum
+    roles = (("choice", comparison.choice), ("fallback", comparison.fallback))
+    plans = [plan(comparison, comparison.path(path), role) for role, path in roles if path]
+    inputs = _inputs(comparison, [comparison.path(path) for _, path in roles if path])
+    counted = Counter(row["basis"] for row in inputs)
+    return {
+        "vehicle": comparison.vehicle,
+        "name": museum.vehicle(comparison.vehicle).name,
+        **{name: value for name, value in comparison.as_json().items() if name in _DECISION},
+        "would_change_it": _would_change(comparison),
+        "criteria": _criteria(comparison),
+        "scenarios": [
+            _scenario(name, comparison, other) for name, other in scenarios.items() if other.vehicle == comparison.vehicle
+        ],
+        "facts": _facts(comparison),
+        "seen": _seen(comparison),
+        "gates": [gates(museum, result) for result in comparison.paths if result.findings],
+        "plans": plans,
+        "inputs": inputs,
+        "basis": [
+            {"basis": name, "inputs": count, "share": count / len(inputs)} for name, count in counted.most_common()
+        ],
+        "unknown": [
+            {"number": r.number, "reason": reason} for r in comparison.paths for reason in r.reasons if "nknown" in reason
+        ],
+    }
+
+
+_DECISION = ("paths", "choice", "fallback", "decide_by", "switch_by", "sentence")
+
+
+def _would_change(comparison: Comparison) -> list[str]:
+    """Return in three lines what would turn the decision: engineering, money, time."""
+    currency = comparison.museum.scenario.currency
+    if comparison.choice is None:
+        return ["A later deadline, or a path that is unknown today and turns out possible."]
+    choice = comparison.path(comparison.choice)
+    lines = [choice.flips] if choice.flips else []
+    rivals = [r for r in decision.able(comparison.paths) if r.path != choice.path]
+    if rivals:
+        rival = min(rivals, key=lambda r: r.cost_with_fallback.p80)
+        gap = rival.cost_with_fallback.p80 - choice.cost_with_fallback.p80
+        cheaper = "more" if gap >= 0 else "less"
+        lines.append(
+            f"Money: the next cheapest way out, path {rival.number}, {rival.title}, "
+            f"costs {abs(gap):,.0f} {currency} {cheaper} "
+            f"at P80, with a {show_chance(rival.chance_with_fallback)} chance in time, refusals and fallback included."
+        )
+    else:
+        lines.append("Money: no other path saves it, whatever it costs.")
+    commits, chances = decision.order_curve(comparison.museum, choice, comparison.samples)
+    if len(commits) and comparison.decide_by:
+        later = (comparison.decide_by - comparison.museum.scenario.start).days + 28
+        chance = float(chances[min(range(len(commits)), key=lambda n: abs(int(commits[n]) - later))])
+        lines.append(
+            f"Time: four weeks after {show_date(comparison.decide_by)} the chance to be off the site in time is "
+            f"{show_chance(chance)} instead of {comparison.museum.scenario.simulation.confidence:.0%}, gates met."
+        )
+    return lines
+
+
+def _criteria(comparison: Comparison) -> dict[str, Any] | None:
+    """Return the decision table by the committee's criteria; None where the museum has none or nothing is valued."""
+    table = weigh(comparison) if comparison.museum.criteria else None
+    if table is None or not table.options:
+        return None
+    return {
+        "in_words": table.in_words(),
+        "criteria": [
+            {
+                "title": row.title,
+                "unit": row.unit,
+                "weight": table.weights[row.criterion],
+                "share": table.shares[row.criterion],
+            }
+            for row in table.criteria
+        ],
+        "options": [
+            {
+                "number": option.number,
+                "title": option.title,
+                "values": [option.values[row.criterion] for row in table.criteria],
+                "total": option.total,
+                "dominated_by": list(option.dominated_by),
+            }
+            for option in sorted(table.options, key=lambda option: -option.total)
+        ],
+    }
+
+
+def _scenario(name: str, comparison: Comparison, other: Comparison) -> dict[str, Any]:
+    """Return what a saved scenario changes, in words and numbers."""
+    best = other.choice and other.path(other.choice)
+    return {
+        "name": name,
+        "settings": settings_in_words(other),
+        "choice": best and f"{best.number} {best.title}",
+        "p80_usd": best and best.cost_with_fallback.p80,
+        "chance": best and best.chance_with_fallback,
+        "decide_by": other.decide_by and other.decide_by.isoformat(),
+        "differences": list(differences(comparison, other, ("this page", name))),
+    }
+
+
+def settings_in_words(comparison: Comparison) -> str:
+    """Return what is set over the tables, drivers in words; blank where the tables hold."""
+    return "; ".join(f"{named(name)}: {_amount(name, value)}" for name, value in comparison.settings.items())
+
+
+def _facts(comparison: Comparison) -> list[dict[str, str]]:
+    vehicle = comparison.museum.vehicle(comparison.vehicle)
+
+    system = comparison.museum.scenario.units
+
+    def shown(name: str, unit: str, digits: int = 1) -> str:
+        quantity = getattr(vehicle, name)
+        if quantity is not None and system == "SI" and unit != "money":
+            return show_measure(quantity, system)
+        return "unknown" if quantity is None else show(quantity, None if unit == "money" else unit, digits)
+
+    tolerance = f"± {vehicle.weight_tolerance.magnitude:g} %"
+    weight = "unknown" if vehicle.weight is None else f"{shown('weight', 'lb', 0)} {tolerance}"
+    tons = "" if system == "SI" else f" ({shown('weight', 'short_ton')})"
+    facts = [
+        ("Kind", named(vehicle.kind)),
+        ("Built", str(vehicle.built)),
+        ("Weight as it stands", weight + tons),
+        ("Heaviest single load", shown("body_weight", "lb", 0)),
+        ("Length", shown("length", "ft")),
+        ("Height above rail", shown("height", "ft")),
+        ("Width", shown("width", "ft")),
+        ("Axles", str(len(comparison.museum.axles_of(comparison.vehicle)))),
+        ("Journals", f"{vehicle.journal or 'unknown'} in, {vehicle.journal_position} boxes"),
+        ("Bearings", named(vehicle.bearing)),
+        ("Brakes", vehicle.brakes),
+        ("Couplers and draft gear", vehicle.draft_gear),
+        ("Hazards", vehicle.hazards),
+        ("Agreed value", shown("insured_value", "money", 0)),
+        ("Basis", f"{vehicle.basis}: {vehicle.source}"),
+        ("As of", show_date(comparison.museum.scenario.as_of)),
+    ]
+    return [{"name": name, "value": value} for name, value in facts]
+
+
+def _seen(comparison: Comparison) -> list[dict[str, Any]]:
+    """List what the survey saw of the unit: like findings of several boxes in one row."""
+    rows: dict[tuple[str, ...], list[str]] = {}
+    for row in comparison.museum.survey:
+        if row.vehicle == comparison.vehicle:
+            key = named(row.clue), row.found, row.observed.isoformat(), row.basis, row.source
+            rows.setdefault(key, []).append(row.place)
+    fields = ("what", "found", "observed", "basis", "source")
+    return [dict(zip(fields, key, strict=True)) | {"where": ", ".join(places)} for key, places in rows.items()]
+
+
+def _inputs(comparison: Comparison, results: list[PathResult]) -> list[dict[str, Any]]:
+    """List every row whose three-point numbers the choice and its fallback used."""
+    museum = comparison.museum
+    found: dict[tuple[Any, ...], dict[str, Any]] = {}
+
+    def add(kind: str, name: str, row: Any, unit: str, prefix: str = "") -> None:
+        low, likely, high = (getattr(row, prefix + part) for part in ("low", "likely", "high"))
+        entry = {"kind": kind, "name": name, "low": low, "likely": likely, "high": high, "unit": unit}
+        entry |= {"range": row.range, "basis": row.basis, "source": row.source}
+        found.setdefault(tuple(entry.values()), entry)
+
+    for result in results:
+        priced = {cost.line.rate for cost in result.trials.lines}
+        for row in museum.rates:
+            if row.equipment in {None, *result.work.equipment} and row.rate in priced | {museum.scenario.holdover_rate}:
+                add("price", row.title, row, row.unit)
+        for row in museum.quantities:
+            if row.vehicle in (comparison.vehicle, "any") and row.path in (result.path, "any"):
+                add("quantity", DRIVERS[row.driver].meaning, row, named(DRIVERS[row.driver].unit))
+        for row in museum.of_path("tasks", result.path):
+            more = [f", and {each:g} per {named(DRIVERS[driver].unit)}" for driver, each in row.added_days]
+            add("task", row.title, row, "working days" + "".join(more))
+        for row in museum.of_path("risks", result.path):
+            if row.risk in result.trials.risk_cost_usd:
+                chance = f"{row.probability:.0%} risk"
+                add(f"{chance}, cost", row.title, row, museum.scenario.currency, "cost_")
+                if row.delay_high > 0:
+                    add(f"{chance}, delay", row.title, row, "days" if row.stretches else "working days", "delay_")
+    return list(found.values())
+
+
+def _limit(row: Any) -> dict[str, Any]:
+    fields = ("limit", "title", "value", "unit", "strength", "source", "confirm_with")
+    return {name: getattr(row, name) for name in fields} | {"as_of": row.as_of and row.as_of.isoformat()}
+
+
+def _strengths(museum: Museum) -> dict[str, Any]:
+    correlation = museum.scenario.correlation
+    return {
+        "default": correlation.default,
+        "markets": dict(correlation.markets),
+        "basis": correlation.basis,
+        "source": correlation.source,
+    }
+
+
+def _command(comparisons: Sequence[Comparison], scenarios: bool) -> str:
+    """Return the command that writes this page again, quoted for a shell; it names no place on this machine."""
+    first = comparisons[0]
+    folder = Path(first.base.folder)
+    words = ["python", "-m", "heritagemove", "report", folder.name if folder.is_absolute() else folder.as_posix()]
+    for comparison in comparisons:
+        words += ["--vehicle", comparison.vehicle]
+    for name, amount in sorted(first.settings.items()):
+        words += ["--set", f"{name}={amount:.12g} {DRIVERS[name].unit}"]
+    words += ["--scenarios", "scenarios"] if scenarios else []
+    words += ["--seed", str(first.samples.seed), "--trials", str(first.samples.trials), "--out", "page.html"]
+    return shlex.join(words)
+
+
+def _amount(driver: str, amount: float) -> str:
+    unit = DRIVERS[driver].unit
+    counted = named(unit) + ("" if amount == 1 or unit == "USD" else "s")
+    return f"{amount:,g}" if counted == named(driver) else f"{amount:,g} {counted}"

@@ -1,0 +1,72 @@
+"""What the page says of a move under way: the forecast after quotes and invoices, what is soft, which papers run out."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from heritagemove.compare.results import Comparison
+from heritagemove.following.commitments import STANDS_ON
+from heritagemove.following.papers import papers, uncovered
+from heritagemove.following.tracking import Forecast, fan_table, follow, followed, trigger
+from heritagemove.units.words import show_chance, show_date
+
+
+def forecasts_of(comparison: Comparison) -> tuple[Forecast, ...]:
+    """Return the forecasts of the path on which something has happened; none where nothing has.
+
+    A path whose cost or date is unknown is not forecast.
+    """
+    found = followed(comparison.museum, comparison.vehicle)
+    if found is None or found[1] < comparison.museum.scenario.start:
+        return ()
+    planned = comparison.path(found[0])
+    return follow(comparison, *found) if planned.cost and planned.off_site else ()
+
+
+def following(forecasts: tuple[Forecast, ...]) -> dict[str, Any] | None:
+    """Return it as plain data: numbers, texts, ISO dates."""
+    if not forecasts:
+        return None
+    last = forecasts[-1]
+    rows = [dict(zip(_DATES, row, strict=True)) for row in fan_table(forecasts).itertuples(index=False)]
+    dates = [row | {"on": row["on"].isoformat(), "off_site_p80": row["off_site_p80"].isoformat()} for row in rows]
+    found = papers(last.plan.museum, last.plan.vehicle, last.path, last.known, last.on)
+    return {
+        "path": last.path,
+        "number": last.result.number,
+        "title": last.result.title,
+        "on": last.on.isoformat(),
+        "in_words": _in_words(forecasts),
+        "trigger": trigger(last).in_words(last.plan),
+        "dates": dates,
+        "soft": [
+            {
+                "line": entry.line.title,
+                "low_usd": entry.low_usd,
+                "likely_usd": entry.likely_usd,
+                "high_usd": entry.high_usd,
+                "stands_on": STANDS_ON[entry.stands_on],
+            }
+            for entry in uncovered(last.positions)
+        ],
+        "papers": [
+            {name: getattr(row, name) for name in ("kind", "title", "holder")}
+            | {"until": row.until.isoformat(), "state": row.in_words()}
+            for row in found
+        ],
+        "notes": list(last.notes),
+    }
+
+
+_DATES = ("on", "p10_usd", "p50_usd", "p80_usd", "p90_usd", "spread_usd", "fixed", "off_site_p80", "chance", "gates")
+
+
+def _in_words(forecasts: tuple[Forecast, ...]) -> str:
+    first, last = forecasts[0].result, forecasts[-1].result
+    currency = last.currency
+    return (
+        f"On the evening of {show_date(forecasts[-1].on)} path {last.number} is expected to cost {last.cost.p80:,.0f} "
+        f"{currency} at P80, planned {first.cost.p80:,.0f}; {show_chance(forecasts[-1].fixed_share)} of its money is "
+        f"quoted firmly or invoiced. Its chance off the site in time is {show_chance(last.chance_by_deadline)}, planned "
+        f"{show_chance(first.chance_by_deadline)}, gates met."
+    )

@@ -1,0 +1,221 @@
+"""What the page says of one path: gates, tasks, money, what moves it, risks, cost lines."""
+
+from __future__ import annotations
+
+from typing import Any
+
+import numpy as np
+
+from heritagemove.answers import joint_confidence
+from heritagemove.answers.basis_shares import basis_shares
+from heritagemove.answers.influence import influences
+from heritagemove.answers.outside_view import outside_view
+from heritagemove.answers.what_if import what_ifs
+from heritagemove.charts.one_path import PHASES, mean_by_phase
+from heritagemove.checks.gates.screening import Finding
+from heritagemove.compare import decision
+from heritagemove.compare.results import Comparison, PathResult
+from heritagemove.museum.drivers import DRIVERS
+from heritagemove.museum.museum import Museum
+from heritagemove.trials import sampling_error, simulation
+from heritagemove.units.measures import System, show_measure
+from heritagemove.units.units import Quantity, show
+from heritagemove.whole_site.spending import spending
+
+_MOVERS_SHOWN = 10
+
+
+def plan(comparison: Comparison, result: PathResult, role: str) -> dict[str, Any]:
+    """Return one path as the page and its twin hold it.
+
+    Parameters
+    ----------
+    role : {"choice", "fallback"}
+    """
+    museum, row = comparison.museum, comparison.museum.path(result.path)
+    return {
+        "role": role,
+        "path": result.path,
+        "number": result.number,
+        "title": result.title,
+        "summary": row.summary,
+        "intervention": row.intervention,
+        "reversible": row.reversible,
+        "end_state": row.end_state,
+        "latest_commitment": _iso(decision.latest_decision(museum, result, comparison.samples)),
+        "latest_beginning": _iso(decision.latest_start(museum, result, comparison.samples)),
+        "tasks": _tasks(museum, result),
+        "phases_usd": mean_by_phase(result),
+        "totals_usd": result.cost and {name: getattr(result.cost, name) for name in ("mean", "p10", "p50", "p80", "p90")},
+        "contingency": result.cost and _contingency(comparison, result),
+        "outside_view": outside_view(comparison, result.path) if result.cost else "",
+        "both_hold": _both_hold(comparison, result),
+        "months": _months(comparison, result),
+        "basis": _basis(comparison, result) if result.cost else None,
+        "movers": {on: _movers(comparison, result, on) for on in ("cost", "off_site") if _has(result, on)},
+        "what_ifs": [move.in_words() for move in what_ifs(comparison, result.path)] if result.cost else [],
+        "risks": _risks(museum, result),
+        "lines": [_line(museum, result, cost) for cost in result.trials.lines if np.any(cost.cost_usd)],
+    }
+
+
+def gates(museum: Museum, result: PathResult) -> dict[str, Any]:
+    """Return the gates of one path, hard stops and cautions apart."""
+    rows = [(finding.gate.kind, gate(finding, museum.scenario.units)) for finding in result.findings]
+    return {
+        "path": result.path,
+        "number": result.number,
+        "title": result.title,
+        "status": result.status,
+        "hard_stops": [row for kind, row in rows if kind == "hard_stop"],
+        "cautions": [row for kind, row in rows if kind == "caution"],
+    }
+
+
+def gate(finding: Finding, system: System) -> dict[str, Any]:
+    """Return one gate with what was found: demand against capacity, margin, rule, evidence, signer, expiry."""
+    row, check = finding.gate, finding.check
+    found = finding.reason.removeprefix(f"{row.title}: ")
+    return {
+        "title": row.title,
+        "status": finding.status,
+        "found": found[:1].upper() + found[1:],
+        "demand": None if check is None or check.demand is None else _shown(check.demand, system),
+        "capacity": None if check is None or check.capacity is None else _shown(check.capacity, system),
+        "utilization": check and check.utilization,
+        "changes_if": finding.margin,
+        "refusal": finding.refusal,
+        "rule": row.rule,
+        "source": check and check.source,
+        "as_of": row.as_of.isoformat(),
+        "evidence": row.evidence,
+        "signer": row.signer,
+        "expires": _iso(row.expires),
+    }
+
+
+def _shown(quantity: Quantity, system: System) -> str:
+    return show_measure(quantity, system) if system == "SI" else show(quantity)
+
+
+def _iso(date: Any) -> str | None:
+    return None if date is None else date.isoformat()
+
+
+def _has(result: PathResult, on: str) -> bool:
+    return result.cost is not None if on == "cost" else result.off_site is not None
+
+
+def _tasks(museum: Museum, result: PathResult) -> list[dict[str, Any]]:
+    tasks = []
+    for row in museum.of_path("tasks", result.path):
+        finish = np.percentile(result.trials.dates.finish[row.task] - 1, (50, 80))
+        p50, p80 = (_iso(simulation.date_of(museum, day)) for day in finish)
+        tasks.append(
+            {
+                "title": row.title,
+                "milestone": row.milestone,
+                "who": row.who,
+                "calendar": named(row.calendar),
+                "finish_p50": p50,
+                "finish_p80": p80,
+                "sets_the_date": result.critical.get(row.task, 0.0),
+                "hands_over": row.hands_over,
+            }
+        )
+    return tasks
+
+
+def _contingency(comparison: Comparison, result: PathResult) -> dict[str, float]:
+    found = joint_confidence.contingency(comparison, result.path)
+    names = ("point_usd", "chance_of_point", "p50_usd", "budget_usd", "confidence", "over_point_usd", "over_p50_usd")
+    half_width = sampling_error.half_width_of_percentile(result.trials.cost_usd, 100 * found.confidence)
+    return {name: getattr(found, name) for name in names} | {"half_width_usd": half_width}
+
+
+def _both_hold(comparison: Comparison, result: PathResult) -> dict[str, Any] | None:
+    """Return what budget and deadline are worth together; None for a path that is no way out."""
+    if result.branch is None:
+        return None
+    found = joint_confidence.joint(comparison, result.path)
+    return {"budget_usd": found.budget_usd, "in_time": found.in_time, "both": found.both}
+
+
+def _months(comparison: Comparison, result: PathResult) -> dict[str, Any] | None:
+    """Return what must be in hand by when; None for a path that is no way out."""
+    if result.branch is None:
+        return None
+    found = spending(comparison, result.path)
+    rows = zip(found.months, found.mean_usd, *found.by_then_usd, strict=True)
+    return {
+        "in_words": found.in_words(),
+        "rows": [
+            {"month": found.month(n), "mean_usd": float(mean), "p50_usd": float(middle), "careful_usd": float(careful)}
+            for n, (_, mean, middle, careful) in enumerate(rows)
+        ],
+    }
+
+
+def _basis(comparison: Comparison, result: PathResult) -> dict[str, Any]:
+    """Return which share of the money rests on which basis, and which rows are worth a quote."""
+    found = basis_shares(comparison, result.path)
+    return {
+        "money": found.money(),
+        "stakes": [
+            {"title": stake.title, "narrows_usd": stake.narrows_usd, "ask": stake.ask} for stake in found.stakes[:5]
+        ],
+        "in_words": found.in_words(),
+    }
+
+
+def _movers(comparison: Comparison, result: PathResult, on: Any) -> list[dict[str, Any]]:
+    ranked = influences(comparison, result.path, on)[:_MOVERS_SHOWN]
+    fields = ("name", "kind", "rank_correlation", "low", "high")
+    return [{field: getattr(influence, field) for field in fields} for influence in ranked]
+
+
+def _risks(museum: Museum, result: PathResult) -> list[dict[str, Any]]:
+    found = []
+    for row in museum.of_path("risks", result.path):
+        if row.risk not in result.trials.risk_cost_usd:
+            continue
+        found.append(
+            {
+                "title": row.title,
+                "probability": row.mitigated_probability if row.bought else row.probability,
+                "mean_cost_usd": float(np.mean(result.trials.risk_cost_usd[row.risk])),
+                "delay_low": row.delay_low,
+                "delay_high": row.delay_high,
+                "stretches": row.stretches and named(row.stretches),
+                "mitigation": row.mitigation,
+                "mitigation_cost_usd": row.mitigation_cost,
+                "mitigated_probability": row.mitigated_probability,
+                "bought": row.bought,
+                "owner": row.owner,
+            }
+        )
+    return sorted(found, key=lambda risk: -risk["mean_cost_usd"])
+
+
+def _line(museum: Museum, result: PathResult, cost: simulation.LineCost) -> dict[str, Any]:
+    """Return one cost line: what drives it, how much of it, at which price."""
+    row = cost.line
+    rate = next(r for r in museum.rates if r.rate == row.rate and r.equipment in {None, *result.work.equipment})
+    drivers = [DRIVERS[name].meaning for name in (row.driver, row.times) if name]
+    return {
+        "title": row.title,
+        "phase": PHASES[row.phase],
+        "driver": ", times ".join(drivers),
+        "factor": row.factor,
+        "quantity": float(np.mean(cost.quantity)),
+        "price_in": named(rate.unit).replace("/", " per "),
+        "mean_usd": float(np.mean(cost.cost_usd)),
+        "paid": named(row.payment),
+        "basis": row.basis,
+        "source": row.source,
+    }
+
+
+def named(identifier: str) -> str:
+    """Return an id as words."""
+    return identifier.replace("_", " ")

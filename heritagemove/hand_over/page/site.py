@@ -1,0 +1,215 @@
+"""What the page of a whole site says of its units together: which to afford, what they share, what must be in the bank."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass
+from typing import Any
+
+from heritagemove.compare.results import Comparison
+from heritagemove.museum.rows.money import Fund
+from heritagemove.whole_site.best_set import Plan, changed_paths, frontier, next_plan, within
+from heritagemove.whole_site.doing_nothing import Nothing, doing_nothing
+from heritagemove.whole_site.fleet import Fleet, Option, Party, fleet_of, largest_party, parties
+from heritagemove.whole_site.funding import Forecast, forecast
+from heritagemove.whole_site.lost_funds import Carried, WithoutFund, carried, sure_money, without_each
+
+#: Trials of the joint answers; the units' own are made with the page's.
+TRIALS = 2000
+
+
+@dataclass(frozen=True)
+class Site:
+    """The units of a museum together."""
+
+    fleet: Fleet
+    plans: tuple[Plan, ...]  # the cheapest set for each number of significance points
+    sure_usd: float  # what the funds give by their amounts alone with the museum's confidence [USD]
+    plan: Plan  # the set that this money saves; the cheapest one where there is none
+    next_up: Plan | None  # the set that a little more money saves
+    parties: tuple[Party, ...]  # units on one crane call-out, one after the other
+    bank: Forecast | None  # the account of the plan; None where funds.csv is empty
+    funds: tuple[WithoutFund, ...]
+    grant: Fund | None  # the fund whose loss is played through: the largest that is paid after invoice, else the largest
+    carried: tuple[Carried, ...]  # the sets against the money, as things stand and without that fund
+    without_grant: tuple[Carried, ...]  # the sets against the money, as things stand and without that fund
+    nothing: tuple[Nothing, ...]  # each unit if the museum does not take it
+
+
+def site_of(comparisons: Sequence[Comparison], progress: Callable[[str], None] | None = None) -> Site | None:
+    """Return the units together where the page is of the whole site, as its tables have it; None otherwise.
+
+    Parameters
+    ----------
+    comparisons : sequence of Comparison
+        One a unit, all of one museum.
+    progress : callable, optional
+        Told what is being searched.
+    """
+    base = comparisons[0].base
+    whole = {row.vehicle for row in base.vehicles} == {comparison.vehicle for comparison in comparisons}
+    if len(comparisons) < 2 or not whole or any(comparison.settings for comparison in comparisons):
+        return None
+    say = progress or (lambda _: None)
+    say("the units together")
+    fleet = fleet_of(base, trials=min(TRIALS, comparisons[0].samples.trials))
+    plans = tuple(plan for plan in frontier(fleet) if plan.options) if fleet.options else ()
+    if not plans:
+        return None
+    say("the money of the set")
+    sure = sure_money(fleet)
+    plan = within(plans, sure)
+    plan = plan if plan and plan.options else min(plans, key=lambda one: one.at_confidence)
+    grants = [row for row in base.funds if row.repays == "after_invoice"] or list(base.funds)
+    grant = max(grants, key=lambda row: row.amount.magnitude, default=None)
+    party = largest_party(fleet)
+    return Site(
+        fleet=fleet,
+        plans=plans,
+        sure_usd=sure,
+        plan=plan,
+        next_up=next_plan(plans, sure),
+        parties=parties(fleet, party) if party else (),
+        bank=forecast(fleet, plan.options) if base.funds else None,
+        funds=without_each(fleet, plan.options) if base.funds else (),
+        grant=grant,
+        carried=carried(fleet, plans) if grant else (),
+        without_grant=carried(fleet, plans, [grant.fund]) if grant else (),
+        nothing=tuple(doing_nothing(comparison) for comparison in comparisons),
+    )
+
+
+def together(site: Site) -> dict[str, Any]:
+    """Return it as plain data: numbers, texts, ISO dates."""
+    fleet = site.fleet
+    names = {row.vehicle: row.name for row in fleet.museum.vehicles}
+    return {
+        "trials": fleet.samples.trials,
+        "confidence": fleet.confidence,
+        "sure_usd": site.sure_usd,
+        "in_words": _in_words(site),
+        "sets": [_set(plan, site.plan) for plan in site.plans],
+        "left_out": [{"name": names[vehicle], "why": why} for vehicle, why in fleet.left_out.items()],
+        "changed": [
+            {"name": option.name, "alone": alone.by, "in_set": option.by}
+            for alone, option in changed_paths(fleet, site.plan)
+        ],
+        "crane": [
+            {
+                "units": _units(party.options),
+                "apart_usd": party.apart,
+                "together_usd": party.together,
+                "saved_usd": party.saved,
+                "call_out_usd": party.call_out,
+            }
+            for party in site.parties
+        ],
+        "bank": _bank(site),
+        "funds": [_fund(row) for row in site.funds],
+        "lost": _lost(site),
+        "nothing": [_nothing(row) for row in site.nothing],
+    }
+
+
+def _units(options: Sequence[Option]) -> list[dict[str, Any]]:
+    return [{"name": o.name, "number": o.number, "path": o.by.partition(", ")[2]} for o in options]
+
+
+def _set(plan: Plan, now: Plan) -> dict[str, Any]:
+    return {
+        "points": plan.points,
+        "expected": plan.expected,
+        "units": _units(plan.options),
+        "p50_usd": plan.cost.p50,
+        "at_confidence_usd": plan.at_confidence,
+        "proved": plan.proved,
+        "now": plan is now,
+    }
+
+
+def _bank(site: Site) -> dict[str, Any] | None:
+    if site.bank is None:
+        return None
+    names = ("payments_usd", "receipts_usd", "p50_usd", "careful_usd", "with_loans_usd")
+    return {
+        "units": _units(site.plan.options),
+        "months": [
+            {"month": row.name, **dict(zip(names, row.amounts_usd, strict=True)), "runs_out": row.runs_out}
+            for row in site.bank.table(site.fleet.confidence)
+        ],
+        "trough_p50_usd": site.bank.trough(0.5),
+        "trough_usd": site.bank.trough(site.fleet.confidence),
+        "lasts": site.bank.chance_it_lasts,
+    }
+
+
+def _fund(row: WithoutFund) -> dict[str, Any]:
+    return {
+        "title": row.fund.title,
+        "amount_usd": row.fund.amount.magnitude,
+        "probability": row.fund.probability,
+        "usable_usd": row.usable_usd,
+        "lasts_without": row.lasts,
+        "lasts_without_with_others": row.lasts_with_others,
+        "trough_usd": row.trough_usd,
+        "breaks": row.breaks,
+        "rule": row.fund.restriction,
+    }
+
+
+def _lost(site: Site) -> dict[str, Any] | None:
+    if site.grant is None:
+        return None
+    left, won = (sure_money(site.fleet, **{key: [site.grant.fund]}) for key in ("lost", "sure"))
+    return {
+        "title": site.grant.title,
+        "sure_usd": left,
+        "sure_if_won_usd": won,
+        "saves": _saves(site.plans, left),
+        "saves_if_won": _saves(site.plans, won),
+        "sets": [
+            {
+                "points": row.plan.points,
+                "at_confidence_usd": row.plan.at_confidence,
+                "covered": row.covered,
+                "lasts": row.lasts,
+                "lasts_without": without.lasts,
+                "bridge_usd": row.bridge_usd,
+            }
+            for row, without in zip(site.carried, site.without_grant, strict=True)
+        ],
+    }
+
+
+def _saves(plans: Sequence[Plan], usd: float) -> str:
+    plan = within(plans, usd)
+    return f"{plan.points} points: {'; '.join(o.name for o in plan.options)}" if plan and plan.options else "nobody"
+
+
+def _nothing(row: Nothing) -> dict[str, Any]:
+    return {
+        "name": row.name,
+        "museum_pays_p80_usd": row.museum_pays and row.museum_pays.p80,
+        "owner_pays_usd": row.owner_pays and row.owner_pays.mean,
+        "owner_pays_p10_usd": row.owner_pays and row.owner_pays.p10,
+        "owner_pays_p90_usd": row.owner_pays and row.owner_pays.p90,
+        "scrap_value_usd": row.scrap_value,
+    }
+
+
+def _in_words(site: Site) -> str:
+    fleet, currency = site.fleet, site.fleet.museum.scenario.currency
+    chance = f"{fleet.confidence:.0%}"
+    if not site.grant:
+        cheapest = f"it costs {site.plan.at_confidence:,.0f} {currency} at {chance}"
+        return f"funds.csv names no money yet. The cheapest set is shown; {cheapest}."
+    saves = _saves(site.plans, site.sure_usd)
+    said = f"By their amounts alone the funds give {site.sure_usd:,.0f} {currency} at {chance}. That saves {saves}"
+    if site.plan.at_confidence <= site.sure_usd:
+        said += f", for {site.plan.at_confidence:,.0f} {currency} at {chance}"
+    if site.next_up:
+        more = site.next_up.at_confidence - site.sure_usd
+        said += f". {more:,.0f} {currency} more would save {_saves([site.next_up], site.next_up.at_confidence)}"
+    lasting = [row.plan for row in site.carried if row.lasts >= fleet.confidence]
+    held = _saves(lasting, max((plan.at_confidence for plan in lasting), default=0.0))
+    return f"{said}. By their rules and dates, loans included, the money lasts in every month with {chance} for {held}."

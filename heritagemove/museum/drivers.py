@@ -1,0 +1,248 @@
+"""The named drivers: what says how much of everything a path needs.
+
+A driver is the one extension point for path content in Python: a name, a unit, a meaning and
+where its amount comes from. Rows name drivers; nothing in a cell is ever evaluated.
+"""
+
+from __future__ import annotations
+
+import difflib
+import math
+from collections.abc import Callable, Mapping
+from dataclasses import dataclass
+from typing import Any, Literal, Protocol
+
+from heritagemove.units import units
+
+Origin = Literal["unit", "route", "check", "quantity", "task"]
+
+
+class Situation(Protocol):
+    """What a driver may look at: one unit on one path."""
+
+    vehicle: Any  # the unit and the path
+    path: Any  # the unit and the path
+    axles: int  # axles of the unit
+    rail: Any  # the two routes, without detours
+    road: Any  # the two routes, without detours
+    move_year: int  # year in which the move starts
+    age_limit: float | None  # age from which a freight car needs special approval [year]; None where no limit is tabled
+
+
+@dataclass(frozen=True)
+class Driver:
+    """One driver."""
+
+    name: str
+    unit: str  # its unit, by the spelling of :mod:`heritagemove.units.units`
+    meaning: str  # what it counts, in a planner's words
+    # whether the amount is read from the unit, the route, an engineering check, quantities.csv or the sampled duration
+    # of the row's own task
+    origin: Origin
+    # for "unit" and "route": the amount of a :class:`Situation`; None (unknown) when data is missing
+    amount: Callable[[Situation], float | None] | None = None
+
+
+def _miles(segments: Any) -> float:
+    return sum(segment.length.m_as("mile") for segment in segments)
+
+
+def _route_miles(situation: Situation) -> float:
+    return {"rail": _miles(situation.rail), "road": _miles(situation.road)}.get(situation.path.mode, 0.0)
+
+
+def _carriers(situation: Situation, *owners: str) -> int:
+    names = {s.carrier for s in situation.rail if s.carrier and (not owners or s.owner in owners)}
+    return len(names) if situation.path.mode == "rail" else 0
+
+
+def _class_one_miles(situation: Situation) -> float:
+    on_rail = situation.path.mode == "rail"
+    return _miles([s for s in situation.rail if s.owner == "class_one"]) if on_rail else 0.0
+
+
+def _runs_on_plain_bearings(situation: Situation) -> bool | None:
+    if situation.path.carried_on != "own_wheels":
+        return False
+    return None if situation.vehicle.bearing == "unknown" else situation.vehicle.bearing == "plain"
+
+
+def _exceptions(situation: Situation) -> float | None:
+    plain = _runs_on_plain_bearings(situation)
+    return None if plain is None else float(plain) * _carriers(situation, "class_one")
+
+
+def _regular_train_cars(situation: Situation) -> float | None:
+    plain = _runs_on_plain_bearings(situation)
+    if plain is None:
+        return None
+    runs = situation.path.mode == "rail" and situation.path.carried_on in ("own_wheels", "other_wheels")
+    return float(runs and not plain and _carriers(situation, "class_one") > 0)
+
+
+def _plain_boxes(situation: Situation) -> float | None:
+    bearing = situation.vehicle.bearing
+    return None if bearing == "unknown" else 2.0 * situation.axles * (bearing == "plain")
+
+
+def _over_age(situation: Situation) -> float | None:
+    if situation.vehicle.kind not in ("freight_car", "caboose"):
+        return 0.0
+    if situation.age_limit is None:
+        return None
+    return float(situation.move_year - situation.vehicle.built > situation.age_limit)
+
+
+def _mass(field: str) -> Callable[[Situation], float | None]:
+    def amount(situation: Situation) -> float | None:
+        quantity = getattr(situation.vehicle, field)
+        return None if quantity is None else quantity.m_as("short_ton")
+
+    return amount
+
+
+_ALL = (
+    Driver("jobs", "job", "one, for work at a fixed price", "unit", lambda s: 1.0),
+    Driver("axles", "axle", "axles of the unit", "unit", lambda s: float(s.axles)),
+    Driver("journal_boxes", "journal_box", "journal boxes, two to an axle", "unit", lambda s: 2.0 * s.axles),
+    Driver("plain_journal_boxes", "journal_box", "journal boxes with plain bearings", "unit", _plain_boxes),
+    Driver("motors", "motor", "traction motors", "unit", lambda s: float(s.vehicle.motors)),
+    Driver("trucks", "truck", "trucks under the unit", "unit", lambda s: float(s.vehicle.trucks)),
+    Driver("weight", "short_ton", "weight as it stands", "unit", _mass("weight")),
+    Driver("body_weight", "short_ton", "weight of the heaviest single load", "unit", _mass("body_weight")),
+    Driver("insured_value", "USD", "agreed value", "unit", lambda s: s.vehicle.insured_value.m_as("USD")),
+    Driver(
+        "loose_axle_loads",
+        "load",
+        "road loads of loose axles, three to a load",
+        "unit",
+        lambda s: float(math.ceil(s.axles / 3)),
+    ),
+    Driver(
+        "motors_to_refit",
+        "motor",
+        "motors to put back if the unit must run",
+        "unit",
+        lambda s: float(s.vehicle.motors * s.vehicle.must_run),
+    ),
+    Driver(
+        "axles_to_convert_later",
+        "axle",
+        "own axles to convert later if the unit must run",
+        "unit",
+        lambda s: float(s.axles * s.vehicle.must_run),
+    ),
+    Driver("over_age_cars", "vehicle", "freight cars over the federal age limit", "unit", _over_age),
+    Driver("steam_engines", "vehicle", "steam locomotives", "unit", lambda s: float(s.vehicle.kind == "steam_locomotive")),
+    Driver("haul_distance", "mile", "distance the unit is hauled on this path's route", "route", _route_miles),
+    Driver("truck_haul_distance", "mile", "road distance of the trucks and parts", "route", lambda s: _miles(s.road)),
+    Driver("class_one_distance", "mile", "distance over main-line railroads", "route", _class_one_miles),
+    Driver("carriers", "carrier", "railroads on the route", "route", lambda s: float(_carriers(s))),
+    Driver("short_lines", "carrier", "short lines on the route", "route", lambda s: float(_carriers(s, "short_line"))),
+    Driver(
+        "class_one_carriers",
+        "carrier",
+        "main-line railroads on the route",
+        "route",
+        lambda s: float(_carriers(s, "class_one")),
+    ),
+    Driver("exception_requests", "request", "main-line railroads asked to take plain bearings", "route", _exceptions),
+    Driver("special_trains", "train", "special trains for plain bearings", "route", _exceptions),
+    Driver("regular_train_cars", "vehicle", "units handled in a regular main-line train", "route", _regular_train_cars),
+    Driver("lifts", "lift", "main lifts at each site", "check"),
+    Driver("crane_hours", "crane_hour", "crane hours hired, all cranes, both sites", "check"),
+    Driver("crane_calls", "crane_call", "cranes brought in and taken away, both sites", "check"),
+    Driver("rigging_days", "crew_day", "rigging crew days, both sites", "check"),
+    Driver("body_loads", "load", "road or rail loads of the body", "check"),
+    Driver("truck_loads", "load", "road loads of trucks, tender and parts", "check"),
+    Driver("superloads", "load", "loads over the state's superload weight", "check"),
+    Driver("road_days", "day", "days on the road", "check"),
+    Driver("escort_days", "escort_day", "pilot cars times days", "check"),
+    Driver("police_days", "escort_day", "police cars times days", "check"),
+    Driver("utility_days", "utility_day", "days of crews lifting wires", "check"),
+    Driver("line_days", "line_day", "transporter axle lines times days on hire", "check"),
+    Driver("flat_cars", "flat_car", "carrying cars", "check"),
+    Driver("special_flat_cars", "flat_car", "carrying cars that are ordered in empty", "check"),
+    Driver("flat_car_days", "flat_car_day", "carrying cars times days on hire", "check"),
+    Driver("tie_downs", "tie_down", "tie-downs or chains that hold the load", "check"),
+    Driver("rider_days", "rider_day", "riders times days on the rails", "check"),
+    Driver("bridge_reviews", "bridge", "rail bridges an engineer must look at", "check"),
+    Driver("hazard_surveys", "survey", "hazard surveys by a licensed person", "quantity"),
+    Driver("asbestos_seals", "job", "asbestos sealed or wrapped for the move", "quantity"),
+    Driver("asbestos_strips", "job", "asbestos that must be stripped under controls, not only sealed", "quantity"),
+    Driver("lagged_boilers", "boiler", "boilers with lagging to strip before cutting", "quantity"),
+    Driver("fluid_systems", "job", "fuel, oil and battery sets to drain", "quantity"),
+    Driver("draft_ends", "draft_end", "ends whose couplers and draft gear need work", "quantity"),
+    Driver("brake_sets", "job", "brake sets to repair and test", "quantity"),
+    Driver("rod_sets", "job", "sets of rods and valve gear made safe", "quantity"),
+    Driver("ties", "tie", "ties the industrial lead needs", "quantity"),
+    Driver("jurisdictions", "jurisdiction", "counties and towns that issue their own permits", "quantity"),
+    Driver("task_days", "task_day", "working days the line's own task lasts, delays included", "task"),
+)
+
+#: Every driver by name.
+DRIVERS: Mapping[str, Driver] = {driver.name: driver for driver in _ALL}
+
+#: Drivers whose amount is the sampled time of a line's own task: only a cost line may name them, nobody sets them.
+OWN_TASK = ("task_days",)
+
+#: Drivers a slider or ``--set`` moves most often; any other driver but those of ``OWN_TASK`` may be set too.
+SLIDERS = ("crane_hours", "haul_distance", "axles")
+
+
+def read_settings(settings: Mapping[str, Any] | None) -> dict[str, float]:
+    """Read amounts set by name, as a slider or ``--set`` gives them.
+
+    Parameters
+    ----------
+    settings : mapping of str to str, float or Quantity
+        A bare number is in the driver's own unit; a text may carry a unit, as ``120 mile`` or ``193 km``.
+
+    Returns
+    -------
+    dict of str to float
+        Amounts in the drivers' units.
+
+    Raises
+    ------
+    ValueError
+        For an unknown driver, or a value that is not a quantity of its kind or is below zero.
+
+    Examples
+    --------
+    >>> read_settings({"haul_distance": "120 mile", "axles": "6"})
+    {'haul_distance': 120.0, 'axles': 6.0}
+    """
+    return {name: _read_setting(name, given) for name, given in (settings or {}).items()}
+
+
+def _read_setting(name: str, given: Any) -> float:
+    allowed = sorted(set(DRIVERS) - set(OWN_TASK))
+    if name not in allowed:
+        close = difflib.get_close_matches(name, allowed, 1)
+        hint = f" (did you mean {close[0]}?)" if close else ""
+        raise units.PlannerError(f'setting: found "{name}"; allowed: {", ".join(allowed)}{hint}')
+    unit = DRIVERS[name].unit
+    least = "above 0" if name in ("haul_distance", "weight") else "of at least 0"
+    wanted = f"a number of {unit.replace('_', ' ')}s {least}, such as 6 or 6 {unit}"
+    try:
+        if isinstance(given, str):
+            amount = _bare(given) if _bare(given) is not None else units.parse(given, unit).magnitude
+        else:
+            amount = units.value(given, unit) if isinstance(given, units.Quantity) else float(given)
+    except (ValueError, TypeError) as error:
+        raise units.PlannerError(f'{name}: found "{given}"; allowed: {wanted}') from error
+    if not 0 <= amount < 1e9:
+        raise units.PlannerError(f'{name}: found "{given}"; allowed: {wanted}')
+    if name == "axles" and (amount != int(amount) or not 1 <= amount <= 64):
+        raise units.PlannerError(f'axles: found "{given}"; allowed: a whole number from 1 to 64')
+    if name in ("haul_distance", "weight") and amount == 0:
+        raise units.PlannerError(f'{name}: found "{given}"; allowed: a value above 0, such as 120 {unit}')
+    return amount
+
+
+def _bare(text: str) -> float | None:
+    try:
+        return units.parse_number(text)
+    except ValueError:
+        return None

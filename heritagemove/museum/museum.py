@@ -1,0 +1,264 @@
+"""The frozen museum: every table of one decision, read, cross-checked and never changed in place."""
+
+from __future__ import annotations
+
+import dataclasses
+import hashlib
+from dataclasses import dataclass
+from pathlib import Path
+from typing import Any
+
+from heritagemove.files.saving import clean
+from heritagemove.files.tables import Problem, TableProblems, read_lines, read_table
+from heritagemove.files.xlsx_tables import SCENARIO_SHEET, is_workbook, read_workbook
+from heritagemove.museum import rows, rules
+from heritagemove.museum.scenario_file import Scenario, SliderRange, read_scenario, read_scenario_sheet
+from heritagemove.units.units import PlannerError
+
+__all__ = ["Museum", "Scenario", "SliderRange", "load_museum"]
+
+
+@dataclass(frozen=True)
+class Museum:
+    """Everything one decision stands on. Frozen: a slider makes a changed copy."""
+
+    folder: str  # the folder as it was named when loading
+    scenario: Scenario  # museum.toml
+    vehicles: tuple[rows.Vehicle, ...]  # the tables, in file order
+    axles: tuple[rows.Axle, ...]  # the tables, in file order
+    survey: tuple[rows.Observation, ...]  # the tables, in file order
+    paths: tuple[rows.Path, ...]  # the tables, in file order
+    quantities: tuple[rows.Quantity, ...]  # the tables, in file order
+    tasks: tuple[rows.Task, ...]  # the tables, in file order
+    cost_lines: tuple[rows.CostLine, ...]  # the tables, in file order
+    rates: tuple[rows.Rate, ...]  # the tables, in file order
+    risks: tuple[rows.Risk, ...]  # the tables, in file order
+    gates: tuple[rows.Gate, ...]  # the tables, in file order
+    segments: tuple[rows.Segment, ...]  # the tables, in file order
+    bridges: tuple[rows.Bridge, ...]  # the tables, in file order
+    cranes: tuple[rows.Crane, ...]  # the tables, in file order
+    engines: tuple[rows.Engine, ...]  # the tables, in file order
+    flat_cars: tuple[rows.FlatCar, ...]  # the tables, in file order
+    trailers: tuple[rows.Trailer, ...]  # the tables, in file order
+    calendars: tuple[rows.CalendarRule, ...]  # the tables, in file order
+    funds: tuple[rows.Fund, ...]  # the tables, in file order
+    quotes: tuple[rows.Quote, ...]  # the tables, in file order
+    actuals: tuple[rows.Actual, ...]  # the tables, in file order
+    criteria: tuple[rows.Criterion, ...]  # the tables, in file order
+    scores: tuple[rows.Score, ...]  # the tables, in file order
+    call_outs: tuple[rows.CallOut, ...]  # the tables, in file order
+    inquiries: tuple[rows.Inquiry, ...]  # the tables, in file order
+    progress: tuple[rows.Progress, ...]  # the tables, in file order
+    changes: tuple[rows.Change, ...]  # the tables, in file order
+    limits: tuple[rows.Limit, ...]  # the tables, in file order
+    journal_ratings: tuple[rows.JournalRating, ...]  # the tables, in file order
+    cautions: tuple[rows.Caution, ...]  # the tables, in file order
+    clues: tuple[rows.Clue, ...]  # the tables, in file order
+    readiness: tuple[rows.Readiness, ...]  # the tables, in file order
+    estimate_classes: tuple[rows.EstimateClass, ...]  # the tables, in file order
+
+    def vehicle(self, vehicle: str) -> rows.Vehicle:
+        """Return one unit.
+
+        Raises
+        ------
+        ValueError
+            If there is no such unit; the message lists those there are.
+        """
+        return _named(self.vehicles, "vehicle", vehicle)
+
+    def path(self, path: str) -> rows.Path:
+        """Return one path; ValueError lists the known ones otherwise."""
+        return _named(self.paths, "path", path)
+
+    def axles_of(self, vehicle: str) -> tuple[rows.Axle, ...]:
+        """Return a unit's axles from the front."""
+        return tuple(sorted((row for row in self.axles if row.vehicle == vehicle), key=lambda row: row.axle))
+
+    def of_path(self, table: str, path: str) -> tuple[Any, ...]:
+        """Return the rows of one path in the table tasks, cost_lines, risks or gates."""
+        return tuple(row for row in getattr(self, table) if row.path == path)
+
+    def route(self, mode: str, detours: bool = False) -> tuple[rows.Segment, ...]:
+        """Return the legs of the rail or road route in order, with the detour legs only when asked."""
+        legs = [row for row in self.segments if row.mode == mode and (detours or row.detour_for is None)]
+        return tuple(sorted(legs, key=lambda row: row.order))
+
+    def limit(self, limit: str) -> float | None:
+        """Return the value of a published limit, or None (unknown) where no row gives it."""
+        return next((row.value for row in self.limits if row.limit == limit), None)
+
+    def fact(self, vehicle: str, clue: str) -> str | None:
+        """Return what the survey found for a clue: of the unit first, then of the site; None is unknown."""
+        found = {row.vehicle: row.found for row in self.survey if row.clue == clue}
+        answer = found.get(vehicle, found.get("any"))
+        return None if answer == "unknown" else answer
+
+    def digest(self) -> str:
+        """Return the SHA-256 of every value in every table, so that a page says what it was made from."""
+        content = hashlib.sha256(self.scenario.model_dump_json().encode())
+        for field in dataclasses.fields(self)[2:]:
+            for row in getattr(self, field.name):
+                content.update(repr(sorted((k, str(v)) for k, v in row)).encode())
+        return content.hexdigest()
+
+    def with_changes(self, **changes: Any) -> Museum:
+        """Return a copy with other scenario values or other tables.
+
+        Parameters
+        ----------
+        **changes
+            Fields of museum.toml (``deadline=...``) or whole tables (``rates=...``).
+
+        Raises
+        ------
+        ValueError
+            If a name is neither, or the changed scenario is not allowed.
+        """
+        tables = {key: tuple(value) for key, value in changes.items() if key in _TABLE_FIELDS}
+        scenario_changes = {key: value for key, value in changes.items() if key not in _TABLE_FIELDS}
+        unknown = set(scenario_changes) - set(Scenario.model_fields)
+        if unknown:
+            raise PlannerError(f"found {', '.join(sorted(unknown))}; allowed: a table or a key of museum.toml")
+        scenario = Scenario.model_validate(dict(self.scenario) | scenario_changes)
+        return dataclasses.replace(self, scenario=scenario, **tables)
+
+    def with_weight(self, vehicle: str, short_tons: float) -> Museum:
+        """Return a copy in which one unit weighs this much; its parts keep their shares of the whole.
+
+        Parameters
+        ----------
+        short_tons : float
+            Weight as it stands [short ton], above 0.
+
+        Raises
+        ------
+        ValueError
+            If the weight is not above 0, or the unit's present weight is unknown.
+        """
+        row = self.vehicle(vehicle)
+        if not short_tons > 0:
+            raise PlannerError(f"found a weight of {short_tons:g} short tons; allowed: more than 0")
+        if row.weight is None:
+            raise PlannerError(f"weight of {vehicle}: found unknown; allowed: a weight in vehicles.csv, to be changed")
+        ratio = short_tons / row.weight.m_as("short_ton")
+        parts = ("weight", "body_weight", "truck_weight")
+        scaled = {part: getattr(row, part) * ratio for part in parts if getattr(row, part) is not None}
+        others = [row.model_copy(update=scaled) if row.vehicle == vehicle else row for row in self.vehicles]
+        return dataclasses.replace(self, vehicles=tuple(others))
+
+    def with_haul_distance(self, miles: float) -> Museum:
+        """Return a copy whose road route is this long; rail and road keep their proportion.
+
+        Parameters
+        ----------
+        miles : float
+            Length of the road route from site to museum [mile], above 0. Detours keep their length.
+        """
+        if not miles > 0:
+            raise PlannerError(f"found a haul distance of {miles:g} mile; allowed: more than 0")
+        base = sum(leg.length.m_as("mile") for leg in self.route("road")) or sum(
+            leg.length.m_as("mile") for leg in self.route("rail")
+        )
+        ratio = miles / base
+        scaled = [leg if leg.detour_for else leg.model_copy(update={"length": leg.length * ratio}) for leg in self.segments]
+        return dataclasses.replace(self, segments=tuple(scaled))
+
+
+_TABLE_FIELDS = {file.removesuffix(".csv") for file in (rows.MUSEUM_TABLES | rows.REFERENCE_TABLES)}
+
+
+def load_museum(folder: str | Path, reference: str | Path | None = None) -> Museum:
+    """Read a museum's folder and the published limits, and check every table against the others.
+
+    Parameters
+    ----------
+    folder : path
+        Folder with museum.toml and the tables, or a workbook (.xlsx) with one sheet a table and a
+        sheet ``museum`` of keys and values.
+    reference : path, optional
+        Folder of the published limits; by default the folder ``reference`` beside the museum's,
+        else the one that comes with this package.
+
+    Returns
+    -------
+    Museum
+
+    Raises
+    ------
+    TableProblems
+        With every problem of every table, as file, row, column, found, allowed.
+    """
+    name, folder = str(folder), Path(folder)
+    scenario, tables, problems = (_from_workbook if is_workbook(folder) else _from_folder)(folder)
+    published = reference_folder(folder, reference)
+    for file, model in rows.REFERENCE_TABLES.items():
+        tables[file.removesuffix(".csv")], found = read_table(published / file, model)
+        problems += found
+    if not problems:
+        museum = Museum(folder=name, scenario=scenario, **tables)
+        problems = rules.cross_table_problems(museum)
+        if is_workbook(folder):
+            problems = [_of_sheet(problem) for problem in problems]
+    if problems:
+        raise TableProblems(name, problems)
+    return museum
+
+
+_Read = tuple[Scenario | None, dict[str, Any], list[Problem]]
+
+
+def _from_folder(folder: Path) -> _Read:
+    if not folder.is_dir():
+        return None, {}, [Problem(folder.name, 0, "", "no such folder", "a folder with museum.toml and tables")]
+    clean(folder)
+    scenario, problems = read_scenario(folder / "museum.toml")
+    tables = {}
+    for file, model in rows.MUSEUM_TABLES.items():
+        tables[file.removesuffix(".csv")], found = read_table(folder / file, model)
+        problems += found
+    return scenario, tables, problems
+
+
+def _from_workbook(path: Path) -> _Read:
+    names = [file.removesuffix(".csv") for file in rows.MUSEUM_TABLES]
+    sheets, problems = read_workbook(path, [SCENARIO_SHEET, *names])
+    scenario, tables = None, {}
+    if SCENARIO_SHEET in sheets:
+        scenario, found = read_scenario_sheet(f"sheet {SCENARIO_SHEET}", sheets[SCENARIO_SHEET])
+        problems += found
+    for name in names:
+        if name in sheets:
+            tables[name], found = read_lines(f"sheet {name}", sheets[name], rows.MUSEUM_TABLES[f"{name}.csv"])
+            problems += found
+    return scenario, tables, problems
+
+
+def _of_sheet(problem: Problem) -> Problem:
+    """Return a problem between tables as one of the workbook's sheets."""
+    if problem.file not in (*rows.MUSEUM_TABLES, "museum.toml"):
+        return problem
+    return dataclasses.replace(problem, file="sheet " + problem.file.removesuffix(".csv").removesuffix(".toml"))
+
+
+def reference_folder(folder: Path, reference: str | Path | None = None) -> Path:
+    """Return the folder of limits and cautions: the one asked for, else the one beside the museum, else this package's."""
+    beside = folder.resolve().parent / "reference"
+    if reference is not None:
+        return Path(reference)
+    return beside if beside.is_dir() else shipped("reference")
+
+
+def shipped(name: str) -> Path:
+    """Return a folder of tables that comes with this package: inside it when installed, beside it in a clone."""
+    package = Path(__file__).resolve().parents[1]
+    inside = package / "data" / name
+    return inside if inside.is_dir() else package.parent / "data" / name
+
+
+def _named(table: tuple[Any, ...], column: str, wanted: str) -> Any:
+    for row in table:
+        if getattr(row, column) == wanted:
+            return row
+    known = ", ".join(getattr(row, column) for row in table)
+    raise PlannerError(f'{column}: found "{wanted}"; allowed: {known}')

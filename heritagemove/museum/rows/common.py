@@ -1,0 +1,46 @@
+"""Cell types that several tables share."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from pydantic import model_validator
+
+from heritagemove.files.tables import Row, cell, choice
+from heritagemove.units import units
+
+Basis = choice("quote", "published", "measured", "judgment")
+Range = choice("bounds", "p10_p90")
+Strength = choice("source", "secondary", "from_memory", "common_practice")
+
+BASIS = "where the numbers of this row come from"
+SOURCE = "document, quote or role behind them; invented demo values say so"
+
+
+def _positions(text: str) -> tuple[float, ...]:
+    return tuple(units.parse(part.strip() + " ft", "ft").magnitude for part in text.split(";"))
+
+
+def _journal(text: str) -> str:
+    units.parse_journal_size(text)
+    return text
+
+
+Positions = cell(tuple[float, ...], "positions in feet from the front with ; between them, as 0;15;19.5", _positions)
+JournalSize = cell(str, "a journal size such as 5-1/2 x 10, or blank for unknown", _journal, blank=True)
+
+
+def require_order(row: Any, prefix: str = "") -> None:
+    """Raise unless low <= likely <= high."""
+    low, likely, high = (getattr(row, prefix + name) for name in ("low", "likely", "high"))
+    if not low <= likely <= high:
+        raise ValueError(f"{prefix}likely: low <= likely <= high; this row has {low:g}, {likely:g}, {high:g}")
+
+
+class ThreePoint(Row):
+    """A row with a low, a likely and a high value."""
+
+    @model_validator(mode="after")
+    def _in_order(self) -> Any:
+        require_order(self)
+        return self

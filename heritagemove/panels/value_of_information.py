@@ -1,0 +1,155 @@
+"""What a mitigation, a letter, a weighing or a test is worth, on screen."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from html import escape
+from typing import Any
+
+import ipywidgets as widgets
+
+from heritagemove.answers.mitigation import Mitigation, mitigations, unpriced
+from heritagemove.answers.value_of_information import Knowing, WeightDecision, decisions_by_weight, worth_knowing
+from heritagemove.charts.value_of_information import knowing_worth, mitigation_worth
+from heritagemove.compare.results import Comparison, PathResult
+from heritagemove.panels import markup
+from heritagemove.panels.criteria import comparison_of, follow, paragraph
+from heritagemove.units.measures import show_measure
+from heritagemove.units.units import Quantity
+from heritagemove.units.words import show_chance
+
+_SAFETY = (
+    "Money alone is counted here. What keeps people from harm, or what a lift plan or a railroad asks for, is done "
+    "whatever it is worth in this table."
+)
+
+
+#: Widths of the columns of the inquiries [percent].
+_WIDTHS = (19, 14, 21, 7, 6, 8, 9, 8, 8)
+
+
+def show_mitigations(source: Any, path: str | None = None) -> widgets.HTML:
+    """Show what each mitigation of a path is worth above its price.
+
+    Parameters
+    ----------
+    source : Comparison or State
+    path : str, optional
+        Id of the path; the choice when left out.
+    """
+    return _following(source, lambda comparison: _mitigations(comparison, path or comparison.choice))
+
+
+def show_knowing(source: Any) -> widgets.HTML:
+    """Show what it is worth to ask, weigh or test before the committee commits, and what would then be chosen.
+
+    Parameters
+    ----------
+    source : Comparison or State
+    """
+    return _following(source, _knowing)
+
+
+def _following(source: Any, content: Callable[[Comparison], str]) -> widgets.HTML:
+    widget = widgets.HTML(layout=widgets.Layout(width="100%"))
+
+    def show(comparison: Comparison) -> None:
+        widget.value = content(comparison) + paragraph(_SAFETY) + markup.cautions(comparison.museum)
+
+    show(comparison_of(source))
+    follow(source, show)
+    return widget
+
+
+def _mitigations(comparison: Comparison, path: str | None) -> str:
+    currency = comparison.museum.scenario.currency
+    if path is None:
+        return paragraph("No path can be chosen, so there is nothing to mitigate.")
+    found, open_rows = mitigations(comparison, path), unpriced(comparison, path)
+    headings = ("What is done", "Against", f"Price [{currency}]", f"Saves [{currency}]", f"Net [{currency}]",
+                f"P80 cost moves [{currency}]",
+                "Days won", "Chance moves [points]", "Verdict")  # fmt: skip
+    rest = "; ".join(f"{row.mitigation} (risks.csv row {row.row_number})" for row in open_rows)
+    return (
+        markup.picture(mitigation_worth(comparison.path(path), found))
+        + markup.table("Mitigations, each bought alone", headings, [_mitigation(entry) for entry in found])
+        + (paragraph(f"Without a price or an effect, so not judged: {rest}.") if rest else "")
+    )
+
+
+def _mitigation(entry: Mitigation) -> tuple[str, ...]:
+    return (
+        escape(entry.action) + (" <b>(bought)</b>" if entry.bought else ""),
+        escape(entry.title),
+        f"{entry.cost_usd:,.0f}",
+        f"{entry.saves_usd:,.0f}",
+        f"{entry.net_usd:+,.0f} ± {entry.error_usd:,.0f}",
+        f"{entry.p80_usd:+,.0f}",
+        f"{_rounded(entry.days):+.1f}",
+        f"{_rounded(entry.chance_points):+.1f}",
+        escape(entry.verdict),
+    )
+
+
+def _rounded(number: float) -> float:
+    """Round to a tenth, without the sign of a zero."""
+    return round(number, 1) + 0.0
+
+
+def _knowing(comparison: Comparison) -> str:
+    currency = comparison.museum.scenario.currency
+    found = worth_knowing(comparison)
+    headings = ("What is done", "Tells", "By the answer", f"Price [{currency}]", "Days", f"Worth [{currency}]",
+                f"If certain [{currency}]",
+                "Chance now, knowing", "Verdict")  # fmt: skip
+    turning = [entry for entry in found if entry.perfect_usd > 0]
+    idle = "; ".join(entry.inquiry.title for entry in found if entry.perfect_usd == 0)
+    return (
+        markup.picture(knowing_worth(found))
+        + markup.table("What is worth finding out before the committee commits", headings, map(_inquiry, turning), _WIDTHS)
+        + (markup.unfold("Change no choice of path", f"<p>{escape(idle)}.</p>") if idle else "")
+        + _by_weight(decisions_by_weight(comparison))
+    )
+
+
+def _inquiry(entry: Knowing) -> tuple[str, ...]:
+    plans = "<br>".join(
+        f"{escape(state)} ({show_chance(share)}): path {path.number}"
+        for state, share, path in zip(entry.states, entry.shares, entry.then, strict=True)
+    )
+    return (
+        escape(entry.inquiry.title),
+        escape(entry.subject),
+        f"not knowing: path {entry.now.number}<br>{plans}",
+        f"{entry.cost_usd:,.0f}",
+        f"{entry.inquiry.days:g}",
+        f"{entry.worth_usd:,.0f}",
+        f"{entry.perfect_usd:,.0f} ± {entry.error_usd:,.0f}",
+        f"{show_chance(entry.chance[0])}, {show_chance(entry.chance[1])}",
+        escape(entry.verdict),
+    )
+
+
+def _by_weight(found: tuple[WeightDecision, ...]) -> str:
+    if not found:
+        return paragraph("The weight is unknown: weigh it.")
+    rows = [(_weight(e), _choice(e.comparison), _paths(e.opens), _paths(e.closes)) for e in found]
+    headings = ("If it weighs", "Choice then", "Opens", "Closes")
+    return markup.table("What would be chosen at the ends of the weight's tolerance", headings, rows)
+
+
+def _weight(found: WeightDecision) -> str:
+    return show_measure(Quantity(found.weight_lb, "lb"), found.comparison.museum.scenario.units)
+
+
+def _choice(comparison: Comparison) -> str:
+    currency = comparison.museum.scenario.currency
+    if comparison.choice is None:
+        return "none"
+    best = comparison.path(comparison.choice)
+    cost, chance = best.cost_with_fallback.p80, show_chance(best.chance_with_fallback)
+    return f"{markup.marked(best.number, best.title)}: {cost:,.0f} {currency} at P80, {escape(chance)}"
+
+
+def _paths(results: tuple[PathResult, ...]) -> str:
+    return ", ".join(markup.marked(r.number, r.title) for r in results) or "none"

@@ -1,0 +1,4 @@
+"""Ten thousand trials of every path: draws, schedule, seasons, simulation, true weight, refusals, sampling error.
+
+Imports checks, museum and units.
+"""

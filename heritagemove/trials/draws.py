@@ -1,0 +1,225 @@
+"""Every random draw of a museum, made once and passed on: a slider move only rescales them."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from typing import Any
+
+import numpy as np
+
+from heritagemove.museum.calendars import open_days
+from heritagemove.museum.drivers import DRIVERS
+from heritagemove.museum.museum import Museum
+from heritagemove.trials.sampling import Streams
+from heritagemove.trials.schedule import Calendar
+from heritagemove.trials.seasons import SeasonalCalendar
+from heritagemove.units import units
+
+
+@dataclass(frozen=True)
+class RiskDraws:
+    """Draws of one risk in each trial, each of shape (trials,)."""
+
+    happens: np.ndarray
+    cost_usd: np.ndarray  # cost where it happens, and of the mitigation where that is bought [USD]
+    delay_days: np.ndarray  # delay of its task [working day]; zero for a risk that makes a closed season longer
+
+
+@dataclass(frozen=True)
+class Samples:
+    """Every draw of a museum, by row."""
+
+    museum: Museum  # the museum they were drawn for
+    seed: int
+    trials: int
+    rates: Mapping[tuple[str, str | None], np.ndarray]  # shape (trials,); prices in the rate's unit
+    tasks: Mapping[tuple[str, str], np.ndarray]  # shape (trials,); durations before added days and delays [working day]
+    risks: Mapping[tuple[str, str], RiskDraws]
+    quantities: Mapping[tuple[str, str, str], np.ndarray]  # shape (trials,)
+    # shape (trials,); true weight of each unit as a ratio of its stated weight, within the stated tolerance
+    weights: Mapping[str, np.ndarray]
+    # shape (trials,); uniform draws by gate id: a gate of the same id gets the same answer on every path
+    gates: Mapping[str, np.ndarray]
+    calendars: Mapping[str, Calendar]
+    # calendars whose closed season lasts longer in some trials, by a risk of the path
+    seasons: Mapping[tuple[str, str], SeasonalCalendar]
+    # USD that one unit of a line's price times its factor and drivers is: 1 where the units match, 0.01 for a per cent,
+    # 1.609 where a price a kilometre meets a driver in miles
+    conversions: Mapping[tuple[str, str, str | None], float]
+
+    def calendar(self, path: str, calendar: str) -> Calendar | SeasonalCalendar:
+        """Return the calendar on which a path works."""
+        return self.seasons.get((path, calendar)) or self.calendars[calendar]
+
+
+def draw(
+    museum: Museum, seed: int | None = None, trials: int | None = None, previous: Samples | None = None
+) -> Samples:
+    """Make every draw of a museum.
+
+    Parameters
+    ----------
+    museum : Museum
+    seed, trials : int, optional
+        By default those of museum.toml, or of the previous draws.
+    previous : Samples, optional
+        Draws made before: rows that have not changed since keep their arrays. The answer is the same
+        as without, and an edited row costs only its own draw.
+    """
+    settings = museum.scenario.simulation
+    if previous is not None:
+        seed = previous.seed if seed is None else seed
+        trials = previous.trials if trials is None else trials
+    streams = Streams(settings.seed if seed is None else seed, settings.trials if trials is None else trials)
+    if previous is not None and not _comparable(museum, streams, previous):
+        previous = None
+    return Samples(museum=museum, seed=streams.seed, trials=streams.trials, **_Drawing(museum, streams, previous).parts())
+
+
+def _comparable(museum: Museum, streams: Streams, previous: Samples) -> bool:
+    same_streams = (streams.seed, streams.trials) == (previous.seed, previous.trials)
+    return same_streams and museum.scenario.correlation == previous.museum.scenario.correlation
+
+
+class _Drawing:
+    """One run over the tables: draws each row, or takes over what was drawn for the same row before."""
+
+    def __init__(self, museum: Museum, streams: Streams, previous: Samples | None) -> None:
+        self.museum, self.streams, self.previous = museum, streams, previous
+        self.strength = museum.scenario.correlation.strength
+
+    def parts(self) -> dict[str, Any]:
+        """Return the fields of the samples."""
+        museum = self.museum
+        same_calendars = self._same("calendars") and museum.scenario.start == self._before().scenario.start
+        calendars = self.previous.calendars if same_calendars else self._calendars()
+        same_seasons = same_calendars and self._same("risks")
+        return {
+            "rates": self._each("rates", lambda row: (row.rate, row.equipment), self._rate),
+            "tasks": self._each("tasks", lambda row: (row.path, row.task), self._task),
+            "risks": self._each("risks", lambda row: (row.path, row.risk), self._risk),
+            "quantities": self._each("quantities", lambda row: (row.vehicle, row.path, row.driver), self._quantity),
+            "weights": self._each("vehicles", lambda row: row.vehicle, self._weight, "weights"),
+            "gates": self._gates(),
+            "calendars": calendars,
+            "seasons": self.previous.seasons if same_seasons else self._seasons(calendars),
+            "conversions": self.previous.conversions
+            if self._same("rates") and self._same("cost_lines")
+            else conversions(museum),
+        }
+
+    def _before(self) -> Museum:
+        return self.previous.museum
+
+    def _same(self, table: str) -> bool:
+        if self.previous is None:
+            return False
+        now, before = getattr(self.museum, table), getattr(self._before(), table)
+        return now is before or now == before
+
+    def _each(self, table: str, key: Any, make: Any, field: str | None = None) -> dict[Any, Any]:
+        rows, kept = getattr(self.museum, table), {}
+        if self.previous is not None:
+            held = getattr(self.previous, field or table)
+            if self._same(table):
+                return held
+            kept = {key(row): row for row in getattr(self._before(), table)}
+        drawn: dict[Any, Any] = {}
+        for row in rows:
+            name = key(row)
+            old = kept.get(name)
+            value = held[name] if old is not None and name in held and (old is row or old == row) else make(row)
+            if value is not None:
+                drawn[name] = value
+        return drawn
+
+    def _values(self, name: str, row: Any, market: str | None = None, prefix: str = "") -> np.ndarray:
+        low, likely, high = (getattr(row, prefix + part) for part in ("low", "likely", "high"))
+        strength = self.strength(market) if market else 0.0
+        return self.streams.values(name, low, likely, high, row.range, market, strength)
+
+    def _rate(self, row: Any) -> np.ndarray:
+        return self._values(f"rate/{row.rate}/{row.equipment or ''}", row, row.market)
+
+    def _task(self, row: Any) -> np.ndarray:
+        return self._values(f"task/{row.path}/{row.task}", row, row.market and "days/" + row.market)
+
+    def _quantity(self, row: Any) -> np.ndarray:
+        return self._values(f"quantity/{row.vehicle}/{row.path}/{row.driver}", row)
+
+    def _gates(self) -> dict[str, np.ndarray]:
+        held = self.previous.gates if self.previous else {}
+        names = dict.fromkeys(row.gate for row in self.museum.gates if row.task)
+        return {name: held[name] if name in held else self.streams.shares(f"gate/{name}") for name in names}
+
+    def _weight(self, row: Any) -> np.ndarray:
+        part = row.weight_tolerance.m_as("")
+        return self.streams.values(f"weight/{row.vehicle}", 1 - part, 1.0, 1 + part)
+
+    def _risk(self, row: Any) -> RiskDraws:
+        name = f"risk/{row.path}/{row.risk}"
+        happens, left = self._happens(name, row)
+        cost = self._values(name + "/cost", row, prefix="cost_") * happens * left
+        if row.bought:
+            cost = cost + row.mitigation_cost
+        if row.stretches:
+            return RiskDraws(happens, cost, np.zeros(len(cost)))
+        return RiskDraws(happens, cost, self._values(name + "/delay", row, prefix="delay_") * happens * left)
+
+    def _happens(self, name: str, row: Any) -> tuple[np.ndarray, float]:
+        """Whether it happens in each trial, and the share of its impact that is left."""
+        # One long winter is one for every path: the season's name, not the path's, picks the stream.
+        stream = f"season/{row.stretches}/{row.closed_from}" if row.stretches else name
+        probability = row.mitigated_probability if row.bought else row.probability
+        share = row.mitigated_share if row.bought and row.mitigated_share is not None else 1.0
+        return self.streams.shares(stream + "/happens") < probability, share
+
+    def _calendars(self) -> dict[str, Calendar]:
+        by_calendar: dict[str, list[Any]] = {}
+        for rule in self.museum.calendars:
+            by_calendar.setdefault(rule.calendar, []).append(rule)
+        start = self.museum.scenario.start
+        return {name: Calendar.of(name, open_days(rules, start)) for name, rules in by_calendar.items()}
+
+    def _seasons(self, calendars: Mapping[str, Calendar]) -> dict[tuple[str, str], SeasonalCalendar]:
+        start, seasons = self.museum.scenario.start, {}
+        for row in self.museum.risks:
+            if not row.stretches:
+                continue
+            stream = f"season/{row.stretches}/{row.closed_from}"
+            happens, left = self._happens("", row)
+            extra = np.rint(self._values(stream + "/days", row, prefix="delay_") * happens * left).astype(np.int64)
+            closure = next(
+                rule for rule in self.museum.calendars if rule.calendar == row.stretches and rule.first == row.closed_from
+            )
+            reopens = max((closure.last - start).days + 1, 0)
+            is_open = np.diff(calendars[row.stretches].before).astype(bool)
+
+            def longer(days: int, is_open: np.ndarray = is_open, reopens: int = reopens) -> np.ndarray:
+                still = is_open.copy()
+                still[reopens : reopens + days] = False
+                return still
+
+            seasons[row.path, row.stretches] = SeasonalCalendar.of(row.stretches, extra, longer)
+        return seasons
+
+
+def conversions(museum: Museum) -> dict[tuple[str, str, str | None], float]:
+    """Return what one unit of each cost line's price times its factor and drivers is in USD, by path, line, equipment."""
+    prices: dict[str, list[Any]] = {}
+    for row in museum.rates:
+        prices.setdefault(row.rate, []).append(row)
+    known: dict[tuple[str, ...], float] = {}
+    found = {}
+    for line in museum.cost_lines:
+        drivers = tuple(DRIVERS[name].unit for name in (line.driver, line.times) if name)
+        for row in prices[line.rate]:
+            parts = (row.unit, line.factor_unit or "", *drivers)
+            if parts not in known:
+                unit = units.REGISTRY.Unit("")
+                for part in parts:
+                    unit = unit * units.unit_of(part) if part else unit
+                known[parts] = units.value(units.Quantity(1.0, unit), "USD")
+            found[line.path, line.line, row.equipment] = known[parts]
+    return found
