@@ -247,7 +247,7 @@ def _say_written(file: Path) -> None:
 
 
 def _kept(folder: str, comparisons: list[Comparison]) -> dict[str, Comparison]:
-    from heritagemove.compare.scenarios import saved_answers
+    from heritagemove.compare.scenario_files import saved_answers
 
     if not os.path.isdir(folder):
         raise ValueError(f'scenarios: found "{folder}"; allowed: a folder with saved scenarios')

@@ -8,7 +8,7 @@ import ipywidgets as widgets
 
 from heritagemove import charts
 from heritagemove.compare.results import Comparison
-from heritagemove.compare.scenarios import saved_answers
+from heritagemove.compare.scenario_files import saved_answers
 from heritagemove.hand_over import page
 from heritagemove.museum.museum import Museum
 from heritagemove.panels import markup, sliders

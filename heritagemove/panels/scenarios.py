@@ -9,9 +9,10 @@ from typing import Any
 
 import ipywidgets as widgets
 
-from heritagemove.compare import scenarios
+from heritagemove.compare.differences import differences
+from heritagemove.compare.inputs import Inputs, answer, as_set, inputs_in_words
 from heritagemove.compare.results import Comparison
-from heritagemove.compare.scenarios import Inputs
+from heritagemove.compare.scenario_files import load_scenario, save_scenario, saved_scenarios
 from heritagemove.museum.museum import Museum
 from heritagemove.panels import markup
 from heritagemove.panels.controls import StatusLine, button
@@ -71,7 +72,7 @@ class ScenarioScreen(widgets.VBox):
     def _fill(self) -> None:
         """List what the folder holds, keeping what was chosen."""
         self._filling = True
-        files = [(name, path) for name, path in scenarios.saved_scenarios(self.folder)]
+        files = [(name, path) for name, path in saved_scenarios(self.folder)]
         keep = [chooser.value for chooser in (self.saved, self.left, self.right)]
         self.saved.options = files or [("none saved yet", None)]
         for chooser in (self.left, self.right):
@@ -89,7 +90,7 @@ class ScenarioScreen(widgets.VBox):
 
     def _save(self) -> None:
         def work() -> None:
-            path = scenarios.save_scenario(self.folder, self.name.value, self.state.base, self.state.inputs)
+            path = save_scenario(self.folder, self.name.value, self.state.base, self.state.inputs)
             self._fill()
             self.saved.value = path
             self.said.value = _status(f"✓ Saved in {path}")
@@ -101,7 +102,7 @@ class ScenarioScreen(widgets.VBox):
             return
 
         def work() -> None:
-            found = scenarios.load_scenario(self.saved.value, self.state.base)
+            found = load_scenario(self.saved.value, self.state.base)
             fields = {name: getattr(found.inputs, name) for name in Inputs.__dataclass_fields__}
             if not self.state.change(f"Scenario {found.name}", **fields):
                 return
@@ -110,7 +111,7 @@ class ScenarioScreen(widgets.VBox):
         self._guarded(f"Load {Path(self.saved.value).name}", work, "What was set before still holds.")
 
     def _in_words(self, inputs: Inputs) -> tuple[str, ...]:
-        return scenarios.inputs_in_words(self.state.base, inputs)
+        return inputs_in_words(self.state.base, inputs)
 
     def _side_by_side(self) -> None:
         if not self._filling:
@@ -122,7 +123,7 @@ class ScenarioScreen(widgets.VBox):
         answers = [self._answer(given) for given in inputs]
         # Two answers are kept, so that a slider move does not answer the saved side again.
         self._known = list(zip(inputs, answers, strict=True))
-        words = scenarios.differences(*answers, ("the first", "the second"))
+        words = differences(*answers, ("the first", "the second"))
         listed = "".join(f"<li>{escape(line)}</li>" for line in words)
         self.words.value = f'<ul style="line-height:1.4;margin:6px 0;white-space:normal">{listed}</ul>'
         names = [value if isinstance(value, str) else label for value, label in
@@ -134,15 +135,15 @@ class ScenarioScreen(widgets.VBox):
     def _inputs(self, value: Any) -> Inputs:
         if value == TABLES:
             return Inputs(self.state.vehicle)
-        return self.state.inputs if value == NOW else scenarios.load_scenario(value, self.state.base).inputs
+        return self.state.inputs if value == NOW else load_scenario(value, self.state.base).inputs
 
     def _answer(self, inputs: Inputs) -> Comparison:
-        for known, answer in [(self.state.inputs, self.state.comparison), *self._known]:
+        for known, kept in [(self.state.inputs, self.state.comparison), *self._known]:
             if known == inputs:
-                return answer
-        museum = scenarios.as_set(self.state.base, inputs)
+                return kept
+        museum = as_set(self.state.base, inputs)
         samples = simulation.draw(museum, previous=self.state.samples)
-        return scenarios.answer(museum, inputs, samples)
+        return answer(museum, inputs, samples)
 
     def _cells(self) -> tuple[tuple[str, Callable[[Inputs, Comparison], str]], ...]:
         return (

@@ -6,7 +6,7 @@ import datetime as dt
 from dataclasses import dataclass
 from typing import Any
 
-from heritagemove.compare import scenarios
+from heritagemove.compare.inputs import budget_in_words
 from heritagemove.compare.results import Comparison
 from heritagemove.museum.drivers import DRIVERS, SLIDERS
 from heritagemove.panels.state import State
@@ -80,7 +80,7 @@ def says(state: State, span: Span) -> str:
     if span.name == "budget_usd":
         if state.inputs.budget_usd is None:
             return "not set: nothing is said of a budget"
-        return scenarios.budget_in_words(state.comparison, value)
+        return budget_in_words(state.comparison, value)
     date = scenario.start if span.name == "start_moved" else scenario.deadline
     words = show_date(date + dt.timedelta(days=int(value)))
     return f"{words}, as museum.toml has it" if not value else f"set to {words}"

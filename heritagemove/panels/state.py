@@ -9,9 +9,8 @@ from typing import Any
 
 import traitlets
 
-from heritagemove.compare import scenarios
+from heritagemove.compare.inputs import Inputs, answer, as_set
 from heritagemove.compare.results import Comparison
-from heritagemove.compare.scenarios import Inputs
 from heritagemove.museum.museum import Museum
 from heritagemove.panels import markup
 from heritagemove.trials import simulation
@@ -95,7 +94,7 @@ class State(traitlets.HasTraits):
         name : str
             What the planner moved, to name in an error.
         **inputs
-            Fields of :class:`heritagemove.compare.scenarios.Inputs`.
+            Fields of :class:`heritagemove.compare.inputs.Inputs`.
 
         Returns
         -------
@@ -151,14 +150,14 @@ class State(traitlets.HasTraits):
         key = _key(inputs)
         museum, samples = self._museum, self._samples
         if key != self._for:
-            museum = scenarios.as_set(self.base, inputs)
+            museum = as_set(self.base, inputs)
             samples = simulation.draw(museum, previous=samples) if museum is not samples.museum else samples
         else:
-            scenarios.as_set(self.base, inputs)
+            as_set(self.base, inputs)
         known = self._comparison
         asked = (inputs.vehicle, dict(inputs.settings))
         if known is None or key != self._for or asked != (known.vehicle, dict(known.settings)):
-            known = scenarios.answer(museum, inputs, samples, known)
+            known = answer(museum, inputs, samples, known)
         self._museum, self._samples, self._for, self._comparison = museum, samples, key, known
 
     def _tell(self, changed: set[str]) -> None:

@@ -11,9 +11,8 @@ from typing import Any
 import ipywidgets as widgets
 
 from heritagemove.answers.what_if import what_if
-from heritagemove.compare import scenarios
+from heritagemove.compare.inputs import Inputs, answer, as_set
 from heritagemove.compare.results import Comparison, PathResult
-from heritagemove.compare.scenarios import Inputs
 from heritagemove.museum.museum import Museum
 from heritagemove.panels import markup
 from heritagemove.panels.controls import StatusLine, button, names
@@ -211,8 +210,8 @@ def show_what_ifs(source: State | Museum) -> WhatIfs:
 
 
 def _with(state: State, inputs: Inputs) -> Comparison:
-    museum = scenarios.as_set(state.base, inputs)
-    return scenarios.answer(museum, inputs, simulation.draw(museum, previous=state.samples), state.comparison)
+    museum = as_set(state.base, inputs)
+    return answer(museum, inputs, simulation.draw(museum, previous=state.samples), state.comparison)
 
 
 def _scrapped(before: Comparison, after: Comparison) -> tuple[str, ...]:

@@ -9,7 +9,8 @@ import pytest
 
 from heritagemove import charts
 from heritagemove.charts import svg
-from heritagemove.compare import comparison, scenarios
+from heritagemove.compare import comparison
+from heritagemove.compare.inputs import Inputs
 from heritagemove.museum.drivers import SLIDERS
 from heritagemove.panels import explore, explorer, markup, show_cautions, show_paths, show_vehicle
 from heritagemove.panels import state as state_module
@@ -102,7 +103,7 @@ def test_a_moved_slider_changes_picture_and_table_and_reset_restores_every_byte(
     assert "set to" in panel.controls[name].says.value
     panel.reset.click()
     assert screen(panel) == before
-    assert panel.state.inputs == scenarios.Inputs("foundry_switcher")
+    assert panel.state.inputs == Inputs("foundry_switcher")
     assert all("set to" not in control.says.value for control in panel.controls.values())
 
 
@@ -177,7 +178,7 @@ def test_a_failure_names_the_input_escaped_and_keeps_the_last_good_answer(monkey
     def fail(*_):
         raise ValueError(f"found {HOSTILE}")
 
-    monkeypatch.setattr(scenarios, "answer", fail)
+    monkeypatch.setattr(state_module, "answer", fail)
     control = panel.controls["crane_hours"]
     control.slider.value = other_value(control.slider)
     assert 'role="alert"' in panel.alert.value and escape(HOSTILE) in panel.alert.value

@@ -2,8 +2,8 @@
 
 import pytest
 
-from heritagemove.compare import scenarios
 from heritagemove.compare.comparison import compare_paths
+from heritagemove.compare.inputs import Inputs
 from heritagemove.panels import methods, present, show_methods, show_museum, show_scenarios, show_schedule
 from heritagemove.panels.state import State
 from heritagemove.trials.simulation import draw
@@ -53,7 +53,7 @@ def test_a_what_if_is_answered_on_its_screen_and_changes_no_other(fresh):
     before = shown(asked)
     asked.slider.value = -107
     assert "Deadline 30 Jun 2027" in asked.words.value and shown(asked) != before
-    assert fresh.inputs == scenarios.Inputs("foundry_switcher")
+    assert fresh.inputs == Inputs("foundry_switcher")
 
 
 def test_idle_crane_hours_cost_what_a_comparison_with_them_says(fresh):

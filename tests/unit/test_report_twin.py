@@ -76,7 +76,8 @@ def test_without_a_browser_the_print_says_so_and_leaves_nothing(comparisons, tmp
 
 
 def test_saved_scenarios_stand_beside_the_answer_of_their_own_unit(museum, comparisons, tmp_path):
-    from heritagemove.compare.scenarios import Inputs, save_scenario, saved_answers
+    from heritagemove.compare.inputs import Inputs
+    from heritagemove.compare.scenario_files import save_scenario, saved_answers
 
     save_scenario(tmp_path, "Crane stands idle", museum, Inputs("caboose", {"crane_hours": 60.0}))
     save_scenario(tmp_path, "A month more", museum, Inputs("foundry_switcher", deadline_moved=30))

@@ -4,8 +4,8 @@ from html import escape
 
 import pytest
 
-from heritagemove.compare import scenarios
 from heritagemove.compare.comparison import compare_paths
+from heritagemove.compare.inputs import Inputs, as_set
 from heritagemove.panels import state as module
 from heritagemove.panels.state import State
 from heritagemove.trials.simulation import draw
@@ -32,8 +32,8 @@ def counted(monkeypatch):
         calls.append(args)
         return compare_again(*args)
 
-    compare_again = scenarios.answer
-    monkeypatch.setattr(module.scenarios, "answer", answer)
+    compare_again = module.answer
+    monkeypatch.setattr(module, "answer", answer)
     return calls
 
 
@@ -84,8 +84,8 @@ def test_a_state_agrees_with_a_comparison_made_without_it(museum, state, changes
     first = state.comparison
     state.change("x", settings={"crane_hours": 50.0})  # something to take over, and not to take over
     state.change("x", **({"settings": {}} | changes))
-    inputs = scenarios.Inputs(**({"vehicle": UNIT} | changes))
-    changed = scenarios.as_set(museum, inputs)
+    inputs = Inputs(**({"vehicle": UNIT} | changes))
+    changed = as_set(museum, inputs)
     alone = compare_paths(changed, inputs.vehicle, inputs.settings, draw(changed, trials=400))
     assert state.comparison.as_json() == alone.as_json() != first.as_json()
 
@@ -95,7 +95,7 @@ def test_reset_goes_back_to_the_tables_and_their_museum(museum, state):
     state.change("x", settings={"crane_hours": 50.0}, deadline_moved=-40, budget_usd=5.0)
     state.reset()
     assert state.comparison.as_json() == before and state.museum is museum
-    assert state.inputs == scenarios.Inputs(UNIT)
+    assert state.inputs == Inputs(UNIT)
 
 
 def test_a_refused_change_names_its_input_escaped_and_keeps_the_last_good_answer(state):

@@ -12,8 +12,8 @@ from typing import Any
 
 from heritagemove.answers.criteria import weigh
 from heritagemove.compare import decision
+from heritagemove.compare.differences import differences
 from heritagemove.compare.results import Comparison, PathResult
-from heritagemove.compare.scenarios import differences
 from heritagemove.following.tracking import Forecast
 from heritagemove.hand_over.page.following import following, forecasts_of
 from heritagemove.hand_over.page.plan import gates, named, plan

@@ -1,27 +1,14 @@
-"""Named scenarios: saved whole, loaded as saved or not at all, and told apart in words."""
+"""Named scenarios: saved whole, loaded as saved or not at all."""
 
 import json
 
-import numpy as np
 import pytest
 
-from heritagemove.compare import scenarios
-from heritagemove.compare.comparison import compare_paths
-from heritagemove.compare.scenarios import Inputs, differences, file_name, load_scenario, save_scenario, saved_scenarios
-from heritagemove.trials.simulation import day_number, draw
+from heritagemove.compare.inputs import Inputs
+from heritagemove.compare.scenario_files import file_name, load_scenario, save_scenario, saved_scenarios
 
 UNIT = "foundry_switcher"
 SET = Inputs(UNIT, {"crane_hours": 30.0, "axles": 6.0}, 7.5, 10, -40, 250_000.0)
-
-
-@pytest.fixture(scope="module")
-def few(museum):
-    return draw(museum, trials=400)
-
-
-@pytest.fixture(scope="module")
-def plain(museum, few):
-    return compare_paths(museum, UNIT, samples=few)
 
 
 def test_what_was_saved_is_what_is_loaded(museum, tmp_path):
@@ -95,56 +82,3 @@ def test_a_file_that_is_no_scenario_is_refused_and_listed_as_such(museum, tmp_pa
 def test_a_scenario_of_other_tables_is_loaded_with_a_note(museum, tmp_path):
     path = save_scenario(tmp_path, "x", museum.with_changes(price_year=2020), SET)
     assert "tables have changed" in load_scenario(path, museum).note
-
-
-def test_all_that_is_wrong_is_said_at_once(museum):
-    with pytest.raises(ValueError, match=r"(?s)vehicle: .*axles: .*weight_tolerance: .*budget_usd: "):
-        scenarios.as_set(museum, Inputs("tram", {"axles": 0.5}, -1, 0, 0, -1))
-
-
-def test_the_owners_two_dates_move_together(museum):
-    moved = scenarios.as_set(museum, Inputs(UNIT, deadline_moved=-40)).scenario
-    for date in ("deadline", "forced_scrap"):
-        assert (getattr(museum.scenario, date) - getattr(moved, date)).days == 40
-    assert scenarios.as_set(museum, Inputs(UNIT, budget_usd=1.0)) is museum
-
-
-def test_a_budget_is_judged_by_the_same_trials(museum, plain):
-    best = plain.path(plain.choice)
-    cost, day = best.branch.cost_usd, day_number(museum, museum.scenario.deadline)
-    budget = float(np.median(cost))
-    assert scenarios.chance_within(best, budget) == pytest.approx(0.5, abs=0.01)
-    both = scenarios.chance_within(best, budget, day)
-    assert both == np.mean((cost <= budget) & best.branch.saved & (best.branch.off_site <= day)) <= 0.51
-    assert f"path {best.number}" in scenarios.budget_in_words(plain, budget)
-    assert scenarios.chance_within(best, 1e12) == 1
-
-
-def test_nothing_differs_between_an_answer_and_itself(plain):
-    assert differences(plain, plain, ("A", "B")) == ("Nothing that is shown differs between A and B.",)
-
-
-def test_differences_name_choice_dates_statuses_and_money(museum, few, plain):
-    inputs = Inputs(UNIT, {"weight": 150.0}, deadline_moved=-107)
-    changed = scenarios.as_set(museum, inputs)
-    other = scenarios.answer(changed, inputs, draw(changed, previous=few))
-    said = " ".join(differences(plain, other, ("A", "B")))
-    flipped = [(a, b) for a, b in zip(plain.paths, other.paths, strict=True) if a.status != b.status]
-    assert flipped and plain.choice != other.choice
-    for before, after in flipped:
-        assert f"Path {before.number}, {before.title}: {before.status} in A, {after.status} in B." in said
-    assert "The choice: path" in said and "Commit by:" in said and "each path alone [USD]: path" in said
-
-
-def test_another_unit_is_the_first_difference(museum, few, plain):
-    said = differences(plain, compare_paths(museum, "coach", samples=few))
-    assert said[0].startswith("The unit: Foundry switcher 7")
-
-
-def test_what_is_set_is_said_in_words(museum):
-    assert scenarios.inputs_in_words(museum, Inputs(UNIT)) == ("as the tables say",)
-    said = "; ".join(scenarios.inputs_in_words(museum, SET))
-    assert said == (
-        "crane hours 30 crane hour; axles 6 axle; weight known to plus or minus 7.5 %; "
-        "work begins 11 Mar 2027, 10 days later; deadline 5 Sep 2027, 40 days earlier; budget 250,000 USD"
-    )

@@ -1,0 +1,170 @@
+"""What a planner has set over the tables: what is allowed, the answer to it, what a budget is good for."""
+
+from __future__ import annotations
+
+import datetime as dt
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+from typing import Any
+
+import numpy as np
+
+from heritagemove.compare.comparison import compare_paths
+from heritagemove.compare.results import Comparison, PathResult
+from heritagemove.museum.drivers import DRIVERS, read_settings
+from heritagemove.museum.museum import Museum
+from heritagemove.trials import simulation
+from heritagemove.trials.simulation import Samples
+from heritagemove.units import units
+from heritagemove.units.words import show_chance, show_date
+
+#: Ten years: nobody moves a date further, and the calendars look six years ahead.
+_MOST_DAYS = 3660
+
+
+@dataclass(frozen=True)
+class Inputs:
+    """What is set over the tables of a museum; with nothing set the tables hold."""
+
+    vehicle: str  # id of the unit
+    settings: Mapping[str, float] = field(default_factory=dict)  # amounts by driver, in the drivers' units
+    # how far the unit's weight may be off, plus or minus [percent]; None as vehicles.csv has it
+    weight_tolerance: float | None = None
+    start_moved: int = 0  # how much later work begins than museum.toml says [day]
+    deadline_moved: int = 0  # how much later the owner's deadline and forced-scrap date are than museum.toml says [day]
+    budget_usd: float | None = None  # money there is [USD]; None where nobody has said
+
+
+def as_set(museum: Museum, inputs: Inputs) -> Museum:
+    """Return the museum with the dates and the tolerance that are set; the museum itself where none are.
+
+    Raises
+    ------
+    ValueError
+        With every input that is not allowed.
+    """
+    problems = input_problems(museum, inputs)
+    if problems:
+        raise units.PlannerError("\n".join(problems))
+    changes: dict[str, Any] = {}
+    scenario = museum.scenario
+    if inputs.start_moved:
+        changes["start"] = scenario.start + dt.timedelta(days=inputs.start_moved)
+    if inputs.deadline_moved:
+        moved = dt.timedelta(days=inputs.deadline_moved)
+        changes |= {"deadline": scenario.deadline + moved, "forced_scrap": scenario.forced_scrap + moved}
+    if inputs.weight_tolerance is not None:
+        tolerance = {"weight_tolerance": units.Quantity(float(inputs.weight_tolerance), "percent")}
+        of_unit = museum.vehicle(inputs.vehicle)
+        changes["vehicles"] = [r.model_copy(update=tolerance) if r is of_unit else r for r in museum.vehicles]
+    return museum.with_changes(**changes) if changes else museum
+
+
+def answer(museum: Museum, inputs: Inputs, samples: Samples, previous: Comparison | None = None) -> Comparison:
+    """Compare the paths with what is set.
+
+    Parameters
+    ----------
+    museum : Museum
+        As :func:`as_set` returns it; the same object as before where no date and no tolerance has changed.
+    samples : Samples
+        Of that museum.
+    previous : Comparison, optional
+        The answer before: what has not changed since is taken over.
+    """
+    return compare_paths(museum, inputs.vehicle, inputs.settings, samples, previous)
+
+
+def chance_within(result: PathResult, budget_usd: float, deadline_day: int | None = None) -> float | None:
+    """Return the share of trials in which a path costs no more than a budget, fallback included.
+
+    Parameters
+    ----------
+    result : PathResult
+    budget_usd : float
+        [USD]
+    deadline_day : int, optional
+        Day number by which the unit must be saved and off the site as well.
+    """
+    if result.cost is None:
+        return None
+    if result.branch is None:
+        return float(np.mean(result.trials.cost_usd <= budget_usd)) if deadline_day is None else None
+    within = result.branch.cost_usd <= budget_usd
+    if deadline_day is not None:
+        within = within & result.branch.saved & (result.branch.off_site <= deadline_day)
+    return float(np.mean(within))
+
+
+def budget_in_words(comparison: Comparison, budget_usd: float) -> str:
+    """Return what a budget is good for: the choice, in money alone and in money and time together."""
+    currency = comparison.museum.scenario.currency
+    if comparison.choice is None:
+        return f"No path can be chosen, whatever the budget: {budget_usd:,.0f} {currency}."
+    best = comparison.path(comparison.choice)
+    day = simulation.day_number(comparison.museum, comparison.museum.scenario.deadline)
+    money, both = chance_within(best, budget_usd), chance_within(best, budget_usd, day)
+    short = best.cost_with_fallback.p80 - budget_usd
+    confidence = f"{abs(short):,.0f} {currency} {'short of' if short > 0 else 'above'} its P80"
+    return (
+        f"A budget of {budget_usd:,.0f} {currency} is enough for path {best.number} with a {show_chance(money)} chance "
+        f"({confidence}); within it and off the site in time: {show_chance(both)}."
+    )
+
+
+def inputs_in_words(museum: Museum, inputs: Inputs) -> tuple[str, ...]:
+    """Return what is set over the tables, a line an input."""
+    lines = [
+        f"{name.replace('_', ' ')} {amount:g} {DRIVERS[name].unit.replace('_', ' ')}"
+        for name, amount in inputs.settings.items()
+    ]
+    if inputs.weight_tolerance is not None:
+        lines.append(f"weight known to plus or minus {inputs.weight_tolerance:g} %")
+    for days, what, date in (
+        (inputs.start_moved, "work begins", museum.scenario.start),
+        (inputs.deadline_moved, "deadline", museum.scenario.deadline),
+    ):
+        if days:
+            moved = show_date(date + dt.timedelta(days=days))
+            lines.append(f"{what} {moved}, {abs(days)} days {'later' if days > 0 else 'earlier'}")
+    if inputs.budget_usd is not None:
+        lines.append(f"budget {inputs.budget_usd:,.0f} {museum.scenario.currency}")
+    return tuple(lines) or ("as the tables say",)
+
+
+def input_problems(museum: Museum, inputs: Inputs) -> list[str]:
+    """Return what of the inputs is not allowed, each as where, found, allowed."""
+    problems = []
+    known = [row.vehicle for row in museum.vehicles]
+    if inputs.vehicle not in known:
+        problems.append(f'vehicle: found "{inputs.vehicle}"; allowed: {", ".join(known)}')
+    if not isinstance(inputs.settings, Mapping):
+        problems.append(f'settings: found "{inputs.settings}"; allowed: an amount for each driver that is set')
+    else:
+        for name, amount in inputs.settings.items():
+            try:
+                read_settings({name: _number(amount)})
+            except ValueError as error:
+                problems.append(str(error))
+    tolerance, budget = inputs.weight_tolerance, inputs.budget_usd
+    if tolerance is not None and not 0 <= _number(tolerance) < 100:
+        problems.append(f'weight_tolerance: found "{tolerance}"; allowed: 0 to below 100 percent')
+    if budget is not None and not 0 <= _number(budget) < 1e12:
+        problems.append(f'budget_usd: found "{budget}"; allowed: a sum of at least 0 {museum.scenario.currency}')
+    scenario = museum.scenario
+    moved = {name: getattr(inputs, name) for name in ("start_moved", "deadline_moved")}
+    wrong = [f'{name}: found "{days}"; allowed: whole days, -{_MOST_DAYS} to {_MOST_DAYS}' for name, days in moved.items()
+             if type(days) is not int or abs(days) > _MOST_DAYS]  # fmt: skip
+    if wrong:
+        return problems + wrong
+    first = scenario.start + dt.timedelta(days=inputs.start_moved)
+    last = scenario.deadline + dt.timedelta(days=inputs.deadline_moved)
+    if last <= first:
+        found = f"{show_date(last)} with work beginning {show_date(first)}"
+        problems.append(f"deadline: found {found}; allowed: a deadline after the start")
+    return problems
+
+
+def _number(given: Any) -> float:
+    """Return a number of a file as one; anything else is no number, which every range refuses."""
+    return float(given) if isinstance(given, int | float) and not isinstance(given, bool) else float("nan")

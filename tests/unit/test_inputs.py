@@ -1,0 +1,44 @@
+"""What is set over the tables: refused whole, answered, said in words."""
+
+import numpy as np
+import pytest
+
+from heritagemove.compare.comparison import compare_paths
+from heritagemove.compare.inputs import Inputs, as_set, budget_in_words, chance_within, inputs_in_words
+from heritagemove.trials.simulation import day_number, draw
+
+UNIT = "foundry_switcher"
+SET = Inputs(UNIT, {"crane_hours": 30.0, "axles": 6.0}, 7.5, 10, -40, 250_000.0)
+
+
+def test_all_that_is_wrong_is_said_at_once(museum):
+    with pytest.raises(ValueError, match=r"(?s)vehicle: .*axles: .*weight_tolerance: .*budget_usd: "):
+        as_set(museum, Inputs("tram", {"axles": 0.5}, -1, 0, 0, -1))
+
+
+def test_the_owners_two_dates_move_together(museum):
+    moved = as_set(museum, Inputs(UNIT, deadline_moved=-40)).scenario
+    for date in ("deadline", "forced_scrap"):
+        assert (getattr(museum.scenario, date) - getattr(moved, date)).days == 40
+    assert as_set(museum, Inputs(UNIT, budget_usd=1.0)) is museum
+
+
+def test_a_budget_is_judged_by_the_same_trials(museum):
+    plain = compare_paths(museum, UNIT, samples=draw(museum, trials=400))
+    best = plain.path(plain.choice)
+    cost, day = best.branch.cost_usd, day_number(museum, museum.scenario.deadline)
+    budget = float(np.median(cost))
+    assert chance_within(best, budget) == pytest.approx(0.5, abs=0.01)
+    both = chance_within(best, budget, day)
+    assert both == np.mean((cost <= budget) & best.branch.saved & (best.branch.off_site <= day)) <= 0.51
+    assert f"path {best.number}" in budget_in_words(plain, budget)
+    assert chance_within(best, 1e12) == 1
+
+
+def test_what_is_set_is_said_in_words(museum):
+    assert inputs_in_words(museum, Inputs(UNIT)) == ("as the tables say",)
+    said = "; ".join(inputs_in_words(museum, SET))
+    assert said == (
+        "crane hours 30 crane hour; axles 6 axle; weight known to plus or minus 7.5 %; "
+        "work begins 11 Mar 2027, 10 days later; deadline 5 Sep 2027, 40 days earlier; budget 250,000 USD"
+    )
