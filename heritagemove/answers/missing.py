@@ -2,19 +2,18 @@
 
 from __future__ import annotations
 
+from collections import Counter
 from dataclasses import dataclass
 
-from heritagemove.compare.results import Comparison
-
-_FOLLOWS = "enter it in quantities.csv"
+from heritagemove.compare.results import Comparison, PathResult
 
 
 @dataclass(frozen=True)
 class Missing:
     """One thing that nobody knows yet, and the paths that wait for it."""
 
-    what: str  # what is unknown, and how to find it out
-    find: str  # what is unknown, and how to find it out
+    what: str  # what is unknown
+    find: str  # how to find it out
     opens: tuple[str, ...]  # paths that wait for nothing else
     waits: tuple[str, ...]  # paths that wait for it among other things
 
@@ -31,15 +30,12 @@ def missing(comparison: Comparison) -> tuple[Missing, ...]:
     waiting: dict[tuple[str, str], list[str]] = {}
     for result in comparison.paths:
         if result.status != "blocked" and comparison.museum.path(result.path).saves:
-            found = [unknown for reason in result.reasons if (unknown := _unknown(reason))]
+            of_gates = [(f.gate.title, f.find) for f in result.findings if f.status == "unknown"]
             # What a path needs how much of mostly follows, once the rest is known.
-            first = [unknown for unknown in found if unknown[1] != _FOLLOWS] or found
-            for unknown in dict.fromkeys(first):
+            follows = [(name.replace("_", " "), "enter it in quantities.csv") for name in result.trials.unknown]
+            for unknown in dict.fromkeys(of_gates or follows):
                 waiting.setdefault(unknown, []).append(result.path)
-    count: dict[str, int] = {}
-    for paths in waiting.values():
-        for path in paths:
-            count[path] = count.get(path, 0) + 1
+    count = Counter(path for paths in waiting.values() for path in paths)
     rows = [
         Missing(
             what,
@@ -52,9 +48,11 @@ def missing(comparison: Comparison) -> tuple[Missing, ...]:
     return tuple(sorted(rows, key=lambda row: (-len(row.opens), -len(row.waits))))
 
 
-def _unknown(reason: str) -> tuple[str, str] | None:
-    """Return what a reason says is unknown and how to find it out, or None if it says nothing of the kind."""
-    if reason.startswith("Unknown: "):
-        return reason.removeprefix("Unknown: ").rstrip("."), _FOLLOWS
-    what, unknown, find = reason.partition(": unknown")
-    return (what, find.lstrip(";: ").rstrip(".")) if unknown else None
+def unknown_reasons(result: PathResult) -> tuple[str, ...]:
+    """Return which of a path's reasons say that something is unknown, a hard stop first; none where it is blocked."""
+    if result.status == "blocked":
+        return ()
+    unknown = [finding for finding in result.findings if finding.status == "unknown"]
+    stops, cautions = ([f.reason for f in unknown if (f.gate.kind == "hard_stop") is hard] for hard in (True, False))
+    drivers = [f"Unknown: {name.replace('_', ' ')}." for name in result.trials.unknown]
+    return tuple(dict.fromkeys([*stops, *drivers, *cautions]))

@@ -122,7 +122,7 @@ def _warns(finding: Finding) -> bool:
 def _words(finding: Finding, system: System) -> str:
     if finding.check:
         return margin_in_words(finding.check, system)
-    return finding.reason.removeprefix(f"{finding.gate.title}: ").rstrip(".")
+    return finding.found.rstrip(".")
 
 
 def _briefly(finding: Finding, system: System) -> str:

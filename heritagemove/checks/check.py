@@ -26,6 +26,7 @@ class Check:
     margin: pint.Quantity | None  # how far the weight, height or distance may still grow; negative when over
     source: str  # title, edition, section of the rule or formula, or the row the limit came from
     note: str  # who must confirm, or what to measure when unknown
+    find: str = ""  # what to find out where unknown, such as "measure the lower corner's height"
 
     @property
     def utilization(self) -> float | None:
@@ -53,4 +54,4 @@ def judge(demand: pint.Quantity, capacity: pint.Quantity, marginal_from: float =
 
 def unknown(name: str, subject: str, measure: str, source: str = "") -> Check:
     """Return the check that cannot be made yet, saying what to measure."""
-    return Check(name, subject, None, None, "unknown", None, source, f"Unknown: {measure}.")
+    return Check(name, subject, None, None, "unknown", None, source, f"Unknown: {measure}.", measure)

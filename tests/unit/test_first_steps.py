@@ -125,6 +125,14 @@ def test_finding_out_what_alone_keeps_a_path_from_an_answer_gives_the_answer(sta
     assert all(after[path] != "unknown" for path in first.opens)
 
 
+def test_what_is_unknown_does_not_hang_on_the_words_of_a_title(coach):
+    gates = [row.model_copy(update={"title": f"{row.title}: unknown load"}) for row in coach.gates]
+    named = coach.with_changes(gates=gates)
+    before, after = (missing(compare_paths(m, "our_unit", {}, draw(m, trials=100))) for m in (coach, named))
+    assert [(row.find, row.opens, row.waits) for row in before] == [(row.find, row.opens, row.waits) for row in after]
+    assert all(": unknown load" in row.what for row in after if row.find != "enter it in quantities.csv")
+
+
 def test_the_form_takes_up_an_answer_refuses_a_wrong_one_and_writes_when_asked(tmp_path, monkeypatch):
     place = tmp_path / "mine"
     form = YourMuseum(place)

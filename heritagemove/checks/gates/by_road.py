@@ -120,8 +120,8 @@ def permit_groups(museum: Museum, trailer: Any, load: pint.Quantity) -> Check | 
     if binding or check.status not in ("fail", "unknown"):
         return check
     if check.status == "unknown":
-        note = f"No published group table answers: {check.note.removeprefix('Unknown: ')}"
-        return replace(check, subject="no permit table at hand", status="marginal", note=note)
+        note = f"No published group table answers: {check.find}."
+        return replace(check, subject="no permit table at hand", status="marginal", note=note, find="")
     note = f"By another state's published table: ask the route's permit office, or add axles. {check.note}"
     return replace(check, status="marginal", margin=None, note=note)
 

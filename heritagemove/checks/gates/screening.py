@@ -24,10 +24,16 @@ class Finding:
     gate: Any
     # open: a task of the path settles it, with a probability of refusal
     status: Literal["pass", "marginal", "fail", "open", "unknown"]
-    reason: str  # one line for a planner
+    found: str  # what was found, one line for a planner
     margin: str  # what would change it, such as "it weighs 6,400 lb more"; blank where nothing is measured
     refusal: float  # probability that it is refused, 0 when it does not hang on anybody's answer
     check: Check | None  # the engineering check behind it
+    find: str = ""  # how to find out what is unknown; blank where nothing is
+
+    @property
+    def reason(self) -> str:
+        """The gate's title and what was found, one line for a planner."""
+        return f"{self.gate.title}: {self.found}"
 
 
 @dataclass(frozen=True)
@@ -74,29 +80,31 @@ def _finding(museum: Museum, carriage: Carriage, gate: Any) -> Finding:
     if gate.check:
         return _from_check(gate, wiring.CHECKS[gate.check](carriage), museum.scenario.units)
     if gate.gate in bearings.BEARING_GATES and carriage.bearing_dispute:
-        return Finding(gate, "unknown", f"{gate.title}: unknown; {carriage.bearing_dispute}.", "", 0.0, None)
+        return _unknown(gate, carriage.bearing_dispute)
     if gate.fact:
         return _from_fact(gate, museum.fact(carriage.vehicle.vehicle, gate.fact))
     if not gate.refusal_probability:
-        return Finding(gate, "pass", f"{gate.title}: settled by a task, no refusal expected.", "", 0.0, None)
-    reason = f"{gate.title}: open, {gate.refusal_probability:.0%} chance of refusal ({gate.signer} signs)."
-    return Finding(gate, "open", reason, "", gate.refusal_probability, None)
+        return Finding(gate, "pass", "settled by a task, no refusal expected.", "", 0.0, None)
+    found = f"open, {gate.refusal_probability:.0%} chance of refusal ({gate.signer} signs)."
+    return Finding(gate, "open", found, "", gate.refusal_probability, None)
 
 
 def _from_fact(gate: Any, found: str | None) -> Finding:
     if found is None:
-        what = gate.fact.replace("_", " ")
-        return Finding(gate, "unknown", f"{gate.title}: unknown; put {what} in survey.csv.", "", 0.0, None)
+        return _unknown(gate, f"put {gate.fact.replace('_', ' ')} in survey.csv")
     met = found in [allowed.strip() for allowed in gate.allowed.split(";")]
-    reason = f"{gate.title}: found {found}."
-    return Finding(gate, "pass" if met else "fail", reason, "", 0.0, None)
+    return Finding(gate, "pass" if met else "fail", f"found {found}.", "", 0.0, None)
+
+
+def _unknown(gate: Any, find: str) -> Finding:
+    return Finding(gate, "unknown", f"unknown; {find}.", "", 0.0, None, find)
 
 
 def _from_check(gate: Any, check: Check, system: System) -> Finding:
     if check.status == "unknown":
-        reason = f"{gate.title}: {check.note[0].lower()}{check.note[1:]}"
+        found = f"{check.note[0].lower()}{check.note[1:]}"
     elif check.demand is None or check.capacity is None:
-        reason = f"{gate.title}: {check.subject}. {check.note}"
+        found = f"{check.subject}. {check.note}"
     else:
         beyond = check.demand > check.capacity
         word = "over" if beyond else {"fail": "not met by", "marginal": "close to", "pass": "within"}[check.status]
@@ -104,8 +112,8 @@ def _from_check(gate: Any, check: Check, system: System) -> Finding:
         demand, capacity = (prefix + show_measure(each, system) for each in (check.demand, check.capacity))
         # What is over and yet no more than a caution must say why.
         why = f" {check.note.split('. ')[0].rstrip('.')}." if beyond and check.status == "marginal" else ""
-        reason = f"{gate.title}: {demand} is {word} {capacity} ({check.subject}).{why}"
-    return Finding(gate, check.status, reason, _margin(gate.check, check, system), 0.0, check)
+        found = f"{demand} is {word} {capacity} ({check.subject}).{why}"
+    return Finding(gate, check.status, found, _margin(gate.check, check, system), 0.0, check, check.find)
 
 
 #: What stands before a number that has no unit of its own.

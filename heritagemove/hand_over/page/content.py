@@ -11,6 +11,7 @@ from pathlib import Path
 from typing import Any
 
 from heritagemove.answers.criteria import weigh
+from heritagemove.answers.missing import unknown_reasons
 from heritagemove.compare import decision
 from heritagemove.compare.differences import differences
 from heritagemove.compare.results import Comparison, PathResult
@@ -113,7 +114,9 @@ def _unit(comparison: Comparison, scenarios: Mapping[str, Comparison]) -> dict[s
             {"basis": name, "inputs": count, "share": count / len(inputs)} for name, count in counted.most_common()
         ],
         "unknown": [
-            {"number": r.number, "reason": reason} for r in comparison.paths for reason in r.reasons if "nknown" in reason
+            {"number": result.number, "reason": reason}
+            for result in comparison.paths
+            for reason in unknown_reasons(result)
         ],
     }
 

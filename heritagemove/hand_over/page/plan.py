@@ -75,11 +75,10 @@ def gates(museum: Museum, result: PathResult) -> dict[str, Any]:
 def gate(finding: Finding, system: System) -> dict[str, Any]:
     """Return one gate with what was found: demand against capacity, margin, rule, evidence, signer, expiry."""
     row, check = finding.gate, finding.check
-    found = finding.reason.removeprefix(f"{row.title}: ")
     return {
         "title": row.title,
         "status": finding.status,
-        "found": found[:1].upper() + found[1:],
+        "found": finding.found[:1].upper() + finding.found[1:],
         "demand": None if check is None or check.demand is None else _shown(check.demand, system),
         "capacity": None if check is None or check.capacity is None else _shown(check.capacity, system),
         "utilization": check and check.utilization,
