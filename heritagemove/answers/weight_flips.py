@@ -11,7 +11,7 @@ import pint
 
 from heritagemove.checks.gates.screening import Finding, findings_of, screen
 from heritagemove.museum.museum import Museum
-from heritagemove.museum.rows import Gate
+from heritagemove.museum.rows.gates import Gate
 from heritagemove.trials.simulation import Samples, work
 from heritagemove.units.units import Quantity, value
 

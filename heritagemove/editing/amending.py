@@ -16,7 +16,7 @@ from heritagemove.files.saving import NotSaved, fingerprint, save
 from heritagemove.files.tables import LONGEST_CELL, TableProblems, heading_of
 from heritagemove.museum.museum import Museum, load_museum
 from heritagemove.museum.rows import MUSEUM_TABLES
-from heritagemove.museum.rows.following import Change
+from heritagemove.museum.rows.changes import Change
 from heritagemove.units.units import PlannerError
 
 LOG = "changes.csv"

@@ -15,7 +15,9 @@ from heritagemove.editing.writing import Lines, Typed, csv_text, write_museum
 from heritagemove.files.saving import Changed, fingerprint, save
 from heritagemove.files.tables import Allowed, Row, heading_of
 from heritagemove.museum.museum import Museum, load_museum
-from heritagemove.museum.rows import MUSEUM_TABLES, Segment, Vehicle
+from heritagemove.museum.rows import MUSEUM_TABLES
+from heritagemove.museum.rows.segments import Segment
+from heritagemove.museum.rows.vehicles import Vehicle
 from heritagemove.museum.scenario_file import Scenario, scenario_text
 from heritagemove.units import units
 from heritagemove.units.units import PlannerError

@@ -8,18 +8,17 @@ problems are collected; nothing is loaded from a folder that has one.
 from __future__ import annotations
 
 import csv
-import datetime as dt
 import difflib
 import io
-import re
-from collections.abc import Callable, Iterable, Sequence
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from pathlib import Path
-from typing import Annotated, Any
+from typing import Any, ClassVar
 
-from pydantic import BaseModel, BeforeValidator, ConfigDict, PrivateAttr, ValidationError
+from pydantic import BaseModel, ConfigDict, Field, PrivateAttr, ValidationError
 
 from heritagemove.files import damage
+from heritagemove.files.cells import Allowed
 from heritagemove.units import units
 
 #: Stated in data/README.md and enforced before parsing: far above any real museum, far below what hangs a machine.
@@ -75,11 +74,47 @@ class TableProblems(units.PlannerError):
         return "\n".join(lines)
 
 
+@dataclass(frozen=True)
+class Column:
+    """Everything one column says about itself."""
+
+    name: str
+    means: str  # what it holds, in a planner's words: its line in data/COLUMNS.md and its label on a screen
+    allowed: Allowed  # what a cell of it may hold
+    key: bool = False  # whether it is one of the columns that together name a row
+    unique: bool = False  # whether no two rows may hold the same in it
+    refers_to: tuple[str, ...] = ()  # the columns that define its ids, such as paths.path; or drivers, or tables
+    also: tuple[str, ...] = ()  # words it may hold beside those ids
+    same: str = ""  # column in which the row it refers to must agree with its own, such as path
+    where: tuple[str, str] = ("", "")  # what a column of the row it refers to must hold
+
+
+def column(means: str, *, refers_to: str | tuple[str, ...] = (), **says: Any) -> Any:
+    """Return the field of a row model; `says` is anything else that a `Column` says about itself.
+
+    Examples
+    --------
+    >>> class Boat(Row):
+    ...     boat: Identifier = column("id of the boat", key=True)
+    ...     pier: Reference = column("where it lies", refers_to="piers.pier", also=("at_sea",))
+    >>> Boat.columns["pier"].refers_to, Boat.columns["boat"].key
+    (('piers.pier',), True)
+    """
+    targets = (refers_to,) if isinstance(refers_to, str) else refers_to
+    return Field(description=means, json_schema_extra={"refers_to": targets, **says})
+
+
 class Row(BaseModel):
     """One row of a table; the field names are the column names."""
 
     model_config = ConfigDict(frozen=True, extra="forbid", arbitrary_types_allowed=True)
+    columns: ClassVar[dict[str, Column]] = {}  # by name, in the order of the table
     _row: int = PrivateAttr(0)
+
+    @classmethod
+    def __pydantic_init_subclass__(cls, **kwargs: Any) -> None:
+        super().__pydantic_init_subclass__(**kwargs)
+        cls.columns = {name: _column(name, field) for name, field in cls.model_fields.items()}
 
     @property
     def row_number(self) -> int:
@@ -87,148 +122,9 @@ class Row(BaseModel):
         return self._row
 
 
-@dataclass(frozen=True)
-class Allowed:
-    """What a cell of this kind may hold, in a planner's words; shown in errors and in data/README.md."""
-
-    text: str
-    may_be_blank: bool = False
-
-
-def cell(kind: Any, allowed: str, read: Callable[[str], Any], blank: bool = False) -> Any:
-    """Return the annotated type of a column: how its text is read and what it may hold."""
-
-    def reader(text: Any) -> Any:
-        if not isinstance(text, str):
-            return text
-        if text in ("", "unknown") and blank:
-            return None
-        try:
-            return read(text)
-        except ValueError as error:
-            reason = str(error)
-            if "means" in reason or "did you mean" in reason:
-                raise
-            hint = "" if kind is dt.date else damage.hint(text, is_id=allowed == SPELLING)
-            raise ValueError(f"{allowed} ({hint})" if hint else allowed) from error
-
-    return Annotated[kind | None if blank else kind, BeforeValidator(reader), Allowed(allowed, blank)]
-
-
-def is_identifier(text: str) -> bool:
-    """Return whether a text may name something: lower-case letters, digits and underscores, a letter first."""
-    return re.fullmatch(r"[a-z][a-z0-9_]{0,59}", text) is not None
-
-
-def _identifier(text: str) -> str:
-    return text if is_identifier(text) else _raise()
-
-
-def _name(text: str) -> str:
-    """Read an id as it stands: the rules between tables know which ids there are and say so."""
-    return text if 0 < len(text) <= 60 and not text[0].isdigit() else _raise()
-
-
-def _text(text: str) -> str:
-    if not text:
-        raise ValueError
-    return text
-
-
-def _file_name(text: str) -> str:
-    """Read the name of a file in the museum's folder: no way up, no other disk, no address."""
-    inside = re.fullmatch(r"[^\\/:*?\"<>|~][^\\:*?\"<>|]{0,199}", text) and ".." not in text.split("/")
-    return text if inside else _raise()
-
-
-def _date(text: str) -> dt.date:
-    if not re.fullmatch(r"\d{4}-\d{2}-\d{2}", text):
-        raise ValueError
-    return dt.date.fromisoformat(text)
-
-
-def _whole(text: str) -> int:
-    if not re.fullmatch(r"\d{1,6}", text):
-        raise ValueError
-    return int(text)
-
-
-def _yes_no(text: str) -> bool:
-    return {"yes": True, "no": False}[text] if text in ("yes", "no") else _raise()
-
-
-def _raise() -> Any:
-    raise ValueError
-
-
-def _ids(text: str) -> tuple[str, ...]:
-    return tuple(_identifier(part.strip()) for part in text.split(";")) if text else ()
-
-
-def _numbers(text: str) -> tuple[float, ...]:
-    read = _number_between(0, 1e12)
-    return tuple(read(part.strip()) for part in text.split(";")) if text else ()
-
-
-def _number_between(low: float, high: float) -> Callable[[str], float]:
-    def read(text: str) -> float:
-        number = units.parse_number(text)
-        return number if low <= number <= high else _raise()
-
-    return read
-
-
-def _one_of(choices: tuple[str, ...]) -> Callable[[str], str]:
-    def read(text: str) -> str:
-        if text in choices:
-            return text
-        # A long text is no slip of the pen, and comparing it takes long.
-        close = difflib.get_close_matches(text[:60], choices, 1)
-        listed = ", ".join(choices)
-        raise ValueError(f"{listed} (did you mean {close[0]}?)" if close else listed)
-
-    return read
-
-
-def choice(*choices: str, blank: bool = False) -> Any:
-    """Return the type of a column that holds one of a few words."""
-    return cell(str, ", ".join(choices), _one_of(choices), blank)
-
-
-def quantity(unit: str, blank: bool = False, least: float = 0.0) -> Any:
-    """Return the type of a column that holds a quantity with its unit, read into `unit`."""
-    try:
-        example = units.parse("x", unit)
-    except ValueError as error:
-        example = str(error)
-
-    def read(text: str) -> Any:
-        found = units.parse(text, unit)
-        return found if found.magnitude >= least else _raise()
-
-    allowed = f"{example}{'' if least < 0 else f', at least {least:g}'}{', or blank for unknown' if blank else ''}"
-    return cell(units.Quantity, allowed, read, blank)
-
-
-#: What an id may look like, in a planner's words.
-SPELLING = "lower-case letters, digits and underscores, beginning with a letter"
-Identifier = cell(str, SPELLING, _name)
-OptionalIdentifier = cell(str, "an id, or blank", _name, blank=True)
-Identifiers = cell(tuple[str, ...], "ids with ; between them, or blank", _ids)
-Text = cell(str, "a text", _text)
-OptionalText = cell(str, "a text, or blank", _text, blank=True)
-OptionalFileName = cell(str, "a file in the museum's folder, as photos/box_1L.jpg, or blank", _file_name, blank=True)
-Date = cell(dt.date, "a date as 2027-10-15", _date)
-OptionalDate = cell(dt.date, "a date as 2027-10-15, or blank", _date, blank=True)
-YesNo = cell(bool, "yes or no", _yes_no)
-Count = cell(int, "a whole number of at least 0", _whole)
-Year = cell(int, "a year between 1825 and 2100", lambda text: _whole(text) if 1825 <= _whole(text) <= 2100 else _raise())
-Number = cell(float, "a number", units.parse_number)
-NonNegative = cell(float, "a number of at least 0", _number_between(0, 1e12))
-OptionalNonNegative = cell(float, "a number of at least 0, or blank", _number_between(0, 1e12), blank=True)
-NonNegatives = cell(tuple[float, ...], "numbers of at least 0 with ; between them, or blank", _numbers)
-Probability = cell(float, "a probability from 0 to 1", _number_between(0, 1))
-OptionalProbability = cell(float, "a probability from 0 to 1, or blank", _number_between(0, 1), blank=True)
+def _column(name: str, field: Any) -> Column:
+    allowed = next(entry for entry in field.metadata if isinstance(entry, Allowed))
+    return Column(name, field.description or "", allowed, **(field.json_schema_extra or {}))
 
 
 def read_table(path: Path, model: type[Row]) -> tuple[tuple[Row, ...], list[Problem]]:

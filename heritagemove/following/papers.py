@@ -10,7 +10,7 @@ import pandas as pd
 
 from heritagemove.following.commitments import Position
 from heritagemove.museum.museum import Museum
-from heritagemove.museum.rows.following import Progress
+from heritagemove.museum.rows.progress import Progress
 
 #: A paper that ends within so many days is about to expire [day]. No source.
 SOON_DAYS = 30

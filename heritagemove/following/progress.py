@@ -14,8 +14,8 @@ import numpy as np
 
 from heritagemove.compare.results import PathResult
 from heritagemove.museum.museum import Museum
-from heritagemove.museum.rows.following import Progress
-from heritagemove.museum.rows.work import CalendarRule
+from heritagemove.museum.rows.calendars import CalendarRule
+from heritagemove.museum.rows.progress import Progress
 from heritagemove.trials import simulation
 from heritagemove.trials.draws import RiskDraws
 from heritagemove.trials.sampling import Streams

@@ -20,7 +20,7 @@ from heritagemove.following.commitments import STANDS_ON, Position, positions, w
 from heritagemove.following.earned_value import EarnedValue, earned_value
 from heritagemove.following.progress import as_of, known_by
 from heritagemove.museum.museum import Museum
-from heritagemove.museum.rows.following import Progress
+from heritagemove.museum.rows.progress import Progress
 from heritagemove.trials import simulation
 from heritagemove.trials.simulation import Samples
 from heritagemove.units.units import PlannerError

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import dataclasses
 import hashlib
-from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
 
@@ -12,52 +11,31 @@ from heritagemove.files.saving import clean
 from heritagemove.files.tables import Problem, TableProblems, read_lines, read_table
 from heritagemove.files.xlsx_tables import SCENARIO_SHEET, is_workbook, read_workbook
 from heritagemove.museum import rows, rules
+from heritagemove.museum.rows.axles import Axle
+from heritagemove.museum.rows.paths import Path as RelocationPath
+from heritagemove.museum.rows.segments import Segment
+from heritagemove.museum.rows.vehicles import Vehicle
 from heritagemove.museum.scenario_file import Scenario, SliderRange, read_scenario, read_scenario_sheet
 from heritagemove.units.units import PlannerError
 
 __all__ = ["Museum", "Scenario", "SliderRange", "load_museum"]
 
 
-@dataclass(frozen=True)
-class Museum:
-    """Everything one decision stands on. Frozen: a slider makes a changed copy."""
+#: The folder as it was named when loading, museum.toml, and the rows of every table in file order.
+_Tables = dataclasses.make_dataclass(
+    "_Tables",
+    [("folder", str), ("scenario", Scenario), *((table, tuple[model, ...]) for table, model in rows.TABLES.items())],
+    frozen=True,
+)
 
-    folder: str  # the folder as it was named when loading
-    scenario: Scenario  # museum.toml
-    vehicles: tuple[rows.Vehicle, ...]  # the tables, in file order
-    axles: tuple[rows.Axle, ...]  # the tables, in file order
-    survey: tuple[rows.Observation, ...]  # the tables, in file order
-    paths: tuple[rows.Path, ...]  # the tables, in file order
-    quantities: tuple[rows.Quantity, ...]  # the tables, in file order
-    tasks: tuple[rows.Task, ...]  # the tables, in file order
-    cost_lines: tuple[rows.CostLine, ...]  # the tables, in file order
-    rates: tuple[rows.Rate, ...]  # the tables, in file order
-    risks: tuple[rows.Risk, ...]  # the tables, in file order
-    gates: tuple[rows.Gate, ...]  # the tables, in file order
-    segments: tuple[rows.Segment, ...]  # the tables, in file order
-    bridges: tuple[rows.Bridge, ...]  # the tables, in file order
-    cranes: tuple[rows.Crane, ...]  # the tables, in file order
-    engines: tuple[rows.Engine, ...]  # the tables, in file order
-    flat_cars: tuple[rows.FlatCar, ...]  # the tables, in file order
-    trailers: tuple[rows.Trailer, ...]  # the tables, in file order
-    calendars: tuple[rows.CalendarRule, ...]  # the tables, in file order
-    funds: tuple[rows.Fund, ...]  # the tables, in file order
-    quotes: tuple[rows.Quote, ...]  # the tables, in file order
-    actuals: tuple[rows.Actual, ...]  # the tables, in file order
-    criteria: tuple[rows.Criterion, ...]  # the tables, in file order
-    scores: tuple[rows.Score, ...]  # the tables, in file order
-    call_outs: tuple[rows.CallOut, ...]  # the tables, in file order
-    inquiries: tuple[rows.Inquiry, ...]  # the tables, in file order
-    progress: tuple[rows.Progress, ...]  # the tables, in file order
-    changes: tuple[rows.Change, ...]  # the tables, in file order
-    limits: tuple[rows.Limit, ...]  # the tables, in file order
-    journal_ratings: tuple[rows.JournalRating, ...]  # the tables, in file order
-    cautions: tuple[rows.Caution, ...]  # the tables, in file order
-    clues: tuple[rows.Clue, ...]  # the tables, in file order
-    readiness: tuple[rows.Readiness, ...]  # the tables, in file order
-    estimate_classes: tuple[rows.EstimateClass, ...]  # the tables, in file order
 
-    def vehicle(self, vehicle: str) -> rows.Vehicle:
+class Museum(_Tables):
+    """Everything one decision stands on: `folder`, `scenario` and a tuple of rows by the name of each table.
+
+    Frozen: a slider makes a changed copy.
+    """
+
+    def vehicle(self, vehicle: str) -> Vehicle:
         """Return one unit.
 
         Raises
@@ -67,11 +45,11 @@ class Museum:
         """
         return _named(self.vehicles, "vehicle", vehicle)
 
-    def path(self, path: str) -> rows.Path:
+    def path(self, path: str) -> RelocationPath:
         """Return one path; ValueError lists the known ones otherwise."""
         return _named(self.paths, "path", path)
 
-    def axles_of(self, vehicle: str) -> tuple[rows.Axle, ...]:
+    def axles_of(self, vehicle: str) -> tuple[Axle, ...]:
         """Return a unit's axles from the front."""
         return tuple(sorted((row for row in self.axles if row.vehicle == vehicle), key=lambda row: row.axle))
 
@@ -79,7 +57,7 @@ class Museum:
         """Return the rows of one path in the table tasks, cost_lines, risks or gates."""
         return tuple(row for row in getattr(self, table) if row.path == path)
 
-    def route(self, mode: str, detours: bool = False) -> tuple[rows.Segment, ...]:
+    def route(self, mode: str, detours: bool = False) -> tuple[Segment, ...]:
         """Return the legs of the rail or road route in order, with the detour legs only when asked."""
         legs = [row for row in self.segments if row.mode == mode and (detours or row.detour_for is None)]
         return tuple(sorted(legs, key=lambda row: row.order))
@@ -115,8 +93,8 @@ class Museum:
         ValueError
             If a name is neither, or the changed scenario is not allowed.
         """
-        tables = {key: tuple(value) for key, value in changes.items() if key in _TABLE_FIELDS}
-        scenario_changes = {key: value for key, value in changes.items() if key not in _TABLE_FIELDS}
+        tables = {key: tuple(value) for key, value in changes.items() if key in rows.TABLES}
+        scenario_changes = {key: value for key, value in changes.items() if key not in rows.TABLES}
         unknown = set(scenario_changes) - set(Scenario.model_fields)
         if unknown:
             raise PlannerError(f"found {', '.join(sorted(unknown))}; allowed: a table or a key of museum.toml")
@@ -163,9 +141,6 @@ class Museum:
         ratio = miles / base
         scaled = [leg if leg.detour_for else leg.model_copy(update={"length": leg.length * ratio}) for leg in self.segments]
         return dataclasses.replace(self, segments=tuple(scaled))
-
-
-_TABLE_FIELDS = {file.removesuffix(".csv") for file in (rows.MUSEUM_TABLES | rows.REFERENCE_TABLES)}
 
 
 def load_museum(folder: str | Path, reference: str | Path | None = None) -> Museum:

@@ -9,8 +9,9 @@ from typing import Any
 
 import ipywidgets as widgets
 
-from heritagemove.museum import rows
 from heritagemove.museum.museum import Museum
+from heritagemove.museum.rows.clues import Clue
+from heritagemove.museum.rows.survey import Observation
 from heritagemove.panels import markup, survey_tables
 from heritagemove.panels.controls import StatusLine
 from heritagemove.panels.survey_tables import words
@@ -18,7 +19,7 @@ from heritagemove.survey.bearings import TYPES, bearing_of, bearings, seen_at, s
 
 _WIDE = widgets.Layout(width="100%")
 _FIELD = {"style": {"description_width": "10em"}, "layout": widgets.Layout(width="34em")}
-_COLUMNS = tuple(rows.Observation.model_fields)
+_COLUMNS = tuple(Observation.model_fields)
 
 
 def survey_sheet(museum: Museum, vehicle: str | None = None) -> SurveySheet:
@@ -110,13 +111,13 @@ class SurveySheet(widgets.VBox):
         self.found.value = meanings[0][1]
         self.choosing = False
 
-    def _clue_rows(self) -> list[rows.Clue]:
+    def _clue_rows(self) -> list[Clue]:
         return [row for row in self.museum.clues if row.clue == self.clue.value]
 
-    def _observation(self) -> rows.Observation:
+    def _observation(self) -> Observation:
         """Return the row that the form describes, dated no earlier than what it replaces."""
         dates = [self.museum.scenario.as_of, *(row.observed for row in self.tables.survey)]
-        return rows.Observation(
+        return Observation(
             vehicle=self.vehicle.value, place=self.place.value, clue=self.clue.value, found=self.found.value,
             photo=None, observed=max(dates), basis="measured", source="seen on site",
         )  # fmt: skip
@@ -157,7 +158,7 @@ class SurveySheet(widgets.VBox):
     def _take_back(self, _: Any) -> None:
         self._put(self.added[:-1])
 
-    def _put(self, added: list[rows.Observation]) -> None:
+    def _put(self, added: list[Observation]) -> None:
         """Hold the table's rows and those added; an added one replaces what its place says of the same clue."""
         self.added = added
         replaced = {(row.vehicle, row.place, row.clue) for row in added}

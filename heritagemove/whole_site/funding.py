@@ -12,7 +12,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from heritagemove.museum.museum import Museum
-from heritagemove.museum.rows import Fund
+from heritagemove.museum.rows.funds import Fund
 from heritagemove.trials import simulation
 from heritagemove.trials.sampling import Streams
 from heritagemove.trials.simulation import NEVER, Samples

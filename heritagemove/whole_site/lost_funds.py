@@ -7,7 +7,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from heritagemove.museum.rows import Fund
+from heritagemove.museum.rows.funds import Fund
 from heritagemove.whole_site.best_set import Plan
 from heritagemove.whole_site.fleet import Fleet, Option
 from heritagemove.whole_site.funding import Forecast, account, forecast, money

@@ -10,7 +10,9 @@ from heritagemove.files import tables
 from heritagemove.files.tables import TableProblems, read_table
 from heritagemove.museum import scenario_file
 from heritagemove.museum.museum import load_museum
-from heritagemove.museum.rows import MUSEUM_TABLES, Observation, Vehicle
+from heritagemove.museum.rows import MUSEUM_TABLES
+from heritagemove.museum.rows.survey import Observation
+from heritagemove.museum.rows.vehicles import Vehicle
 
 README = Path(__file__).resolve().parents[2] / "data" / "README.md"
 

@@ -13,7 +13,7 @@ from heritagemove.charts.comparing import finding
 from heritagemove.charts.marks import colour_of, shape_of
 from heritagemove.charts.one_path import PHASES, mean_by_phase
 from heritagemove.compare.comparison import compare_paths
-from heritagemove.museum.rows.work import CostLine
+from heritagemove.museum.rows.cost_lines import CostLine
 
 
 @pytest.fixture(scope="module")

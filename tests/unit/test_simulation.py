@@ -8,7 +8,7 @@ import pytest
 from heritagemove.checks.gates.carriage import arrange
 from heritagemove.checks.gates.wiring import CHECKS as RUN
 from heritagemove.compare import comparison
-from heritagemove.museum.rows.work import CHECKS as NAMED
+from heritagemove.museum.rows.gates import CHECKS as NAMED
 from heritagemove.trials import simulation
 from heritagemove.units.units import Quantity
 

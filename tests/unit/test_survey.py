@@ -8,7 +8,9 @@ from html import unescape
 
 import pytest
 
-from heritagemove.museum import rows, rules
+from heritagemove.museum import rules
+from heritagemove.museum.rows.clues import Clue
+from heritagemove.museum.rows.survey import Observation
 from heritagemove.panels import (
     show_journals,
     show_readiness,
@@ -27,7 +29,7 @@ HOSTILE = '<img src=x onerror="alert(1)">'
 
 def seen(place="1L", vehicle="caboose", day=1, **clues):
     return [
-        rows.Observation(
+        Observation(
             vehicle=vehicle, place=place, clue=clue, found=found, photo=None,
             observed=dt.date(2027, 1, day), basis="measured", source="test",
         )
@@ -402,7 +404,7 @@ def test_the_prior_must_be_there_once_and_add_up_to_one(museum):
 def test_a_likelihood_is_above_zero_and_below_one(museum, text):
     cells = {name: str(value) for name, value in museum.clues[1]} | {"plain": text}
     with pytest.raises(ValueError, match="a share above 0 and below 1"):
-        rows.Clue.model_validate(cells)
+        Clue.model_validate(cells)
 
 
 def test_a_box_that_the_unit_does_not_have_is_an_error(museum):
@@ -464,8 +466,8 @@ def test_an_added_observation_changes_the_box_and_is_taken_back(museum, panel):
 def test_what_to_type_into_survey_csv_reads_as_the_row_that_was_added(panel):
     panel.add.click()
     text = unescape(re.search(r"<pre[^>]*>(.*?)</pre>", panel.typed.value, re.S).group(1))
-    cells = dict(zip(rows.Observation.model_fields, next(csv.reader(io.StringIO(text))), strict=True))
-    assert rows.Observation.model_validate(cells) == panel.added[0]
+    cells = dict(zip(Observation.model_fields, next(csv.reader(io.StringIO(text))), strict=True))
+    assert Observation.model_validate(cells) == panel.added[0]
 
 
 def test_an_observation_of_the_whole_unit_can_be_added(museum, panel):

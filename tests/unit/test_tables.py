@@ -5,7 +5,7 @@ import datetime as dt
 import pytest
 
 from heritagemove.files import tables
-from heritagemove.files.tables import (
+from heritagemove.files.cells import (
     Count,
     Date,
     Identifier,
@@ -15,14 +15,13 @@ from heritagemove.files.tables import (
     OptionalNonNegative,
     OptionalText,
     Probability,
-    Row,
     Text,
     Year,
     YesNo,
     choice,
     quantity,
-    read_table,
 )
+from heritagemove.files.tables import Row, read_table
 
 
 class Boat(Row):

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from typing import Any
 
 from heritagemove.compare.results import Comparison
-from heritagemove.museum.rows.money import Fund
+from heritagemove.museum.rows.funds import Fund
 from heritagemove.whole_site.best_set import Plan, changed_paths, frontier, next_plan, within
 from heritagemove.whole_site.doing_nothing import Nothing, doing_nothing
 from heritagemove.whole_site.fleet import Fleet, Option, Party, fleet_of, largest_party, parties

@@ -1,92 +1,29 @@
-"""The row model of every table: written once, it validates, documents and labels.
+"""The row model of every table, one file a table, named as the table.
 
-Each field is a column. Its description becomes the column's line in ``data/README.md`` and its
-label in a panel; its type reads the cell and says what is allowed.
+A column says everything about itself once: it validates, cross-checks, documents and labels. A new
+table is one file here and its name in the list below.
 """
 
+from importlib import import_module
+
 from heritagemove.files.tables import Row
-from heritagemove.museum.rows.choosing import Criterion, EstimateClass, Inquiry, Score
-from heritagemove.museum.rows.following import Change, Progress
-from heritagemove.museum.rows.money import Actual, Fund, Quote
-from heritagemove.museum.rows.reference import Caution, Clue, JournalRating, Limit, Readiness
-from heritagemove.museum.rows.route import Bridge, Crane, Engine, FlatCar, Segment, Trailer
-from heritagemove.museum.rows.together import CallOut
-from heritagemove.museum.rows.unit import Axle, Observation, Vehicle
-from heritagemove.museum.rows.work import CalendarRule, CostLine, Gate, Path, Quantity, Rate, Risk, Task
 
-#: Every table of a museum's folder: file name -> row model.
-MUSEUM_TABLES: dict[str, type[Row]] = {
-    "vehicles.csv": Vehicle,
-    "axles.csv": Axle,
-    "survey.csv": Observation,
-    "paths.csv": Path,
-    "quantities.csv": Quantity,
-    "tasks.csv": Task,
-    "cost_lines.csv": CostLine,
-    "rates.csv": Rate,
-    "risks.csv": Risk,
-    "gates.csv": Gate,
-    "segments.csv": Segment,
-    "bridges.csv": Bridge,
-    "cranes.csv": Crane,
-    "engines.csv": Engine,
-    "flat_cars.csv": FlatCar,
-    "trailers.csv": Trailer,
-    "calendars.csv": CalendarRule,
-    "funds.csv": Fund,
-    "quotes.csv": Quote,
-    "actuals.csv": Actual,
-    "criteria.csv": Criterion,
-    "scores.csv": Score,
-    "call_outs.csv": CallOut,
-    "inquiries.csv": Inquiry,
-    "progress.csv": Progress,
-    "changes.csv": Change,
-}
+#: The tables of a museum's folder, in the order in which a planner meets them.
+_MUSEUM = """vehicles axles survey paths quantities tasks cost_lines rates risks gates segments bridges cranes engines
+flat_cars trailers calendars funds quotes actuals criteria scores call_outs inquiries progress changes"""
+#: The tables that every museum shares.
+_REFERENCE = "limits journal_ratings cautions clues readiness estimate_classes"
 
-#: Every table of data/reference: file name -> row model.
-REFERENCE_TABLES: dict[str, type[Row]] = {
-    "limits.csv": Limit,
-    "journal_ratings.csv": JournalRating,
-    "cautions.csv": Caution,
-    "clues.csv": Clue,
-    "readiness.csv": Readiness,
-    "estimate_classes.csv": EstimateClass,
-}
 
-__all__ = [
-    "MUSEUM_TABLES",
-    "REFERENCE_TABLES",
-    "Actual",
-    "Axle",
-    "Bridge",
-    "CalendarRule",
-    "CallOut",
-    "Caution",
-    "Change",
-    "Clue",
-    "CostLine",
-    "Crane",
-    "Criterion",
-    "Engine",
-    "EstimateClass",
-    "FlatCar",
-    "Fund",
-    "Gate",
-    "Inquiry",
-    "JournalRating",
-    "Limit",
-    "Observation",
-    "Path",
-    "Progress",
-    "Quantity",
-    "Quote",
-    "Rate",
-    "Readiness",
-    "Risk",
-    "Score",
-    "Segment",
-    "Task",
-    "Trailer",
-    "Vehicle",
-]
+def _model(table: str) -> type[Row]:
+    """Return the row model that a table's file defines."""
+    module = import_module(f"{__name__}.{table}")
+    own = (kind for kind in vars(module).values() if getattr(kind, "__module__", "") == module.__name__)
+    return next(kind for kind in own if isinstance(kind, type) and issubclass(kind, Row))
+
+
+#: File name -> row model.
+MUSEUM_TABLES: dict[str, type[Row]] = {f"{table}.csv": _model(table) for table in _MUSEUM.split()}
+REFERENCE_TABLES: dict[str, type[Row]] = {f"{table}.csv": _model(table) for table in _REFERENCE.split()}
+#: Name of the table -> row model, for both.
+TABLES = {file.removesuffix(".csv"): model for file, model in (MUSEUM_TABLES | REFERENCE_TABLES).items()}

@@ -1,12 +1,14 @@
-"""Cell types that several tables share."""
+"""What several tables' row models share: cell types, sentences, and rows with three points or axles."""
 
 from __future__ import annotations
 
+import itertools
 from typing import Any
 
 from pydantic import model_validator
 
-from heritagemove.files.tables import Row, cell, choice
+from heritagemove.files.cells import cell, choice
+from heritagemove.files.tables import Row
 from heritagemove.units import units
 
 Basis = choice("quote", "published", "measured", "judgment")
@@ -43,4 +45,15 @@ class ThreePoint(Row):
     @model_validator(mode="after")
     def _in_order(self) -> Any:
         require_order(self)
+        return self
+
+
+class Coupled(Row):
+    """A row whose axles stand between its couplers."""
+
+    @model_validator(mode="after")
+    def _axles_between_couplers(self) -> Any:
+        places, length = self.axle_positions, self.length.m_as("ft")
+        if places[0] < 0 or places[-1] > length or any(b <= a for a, b in itertools.pairwise(places)):
+            raise ValueError(f"axle_positions: positions that rise from 0 to the length over couplers, {length:g} ft")
         return self

@@ -1,0 +1,100 @@
+"""Rules between tables that follow from what each column says of itself: keys, ids that others define, one currency."""
+
+from __future__ import annotations
+
+import difflib
+from collections.abc import Iterable
+from typing import Any
+
+from heritagemove.files.tables import Column, Problem
+from heritagemove.museum import rows
+from heritagemove.museum.drivers import DRIVERS, OWN_TASK
+from heritagemove.units import units
+
+
+def problem(table: str, row: Any, column: str, allowed: str, found: Any = None) -> Problem:
+    """Return a problem of one cell; `found` where it is not the whole cell."""
+    shown = getattr(row, column, "") if found is None else found
+    shown = "; ".join(shown) if isinstance(shown, tuple) else shown
+    return Problem(f"{table}.csv", row.row_number, column, "" if shown is None else str(shown), allowed)
+
+
+def listed(found: str, allowed: Iterable[str]) -> str:
+    """Return what is allowed in place of what was found, the nearest of it last."""
+    ordered = sorted(allowed)
+    close = difflib.get_close_matches(str(found), ordered, 1, cutoff=0.5)
+    shown = ", ".join(ordered[:40]) + (", ..." if len(ordered) > 40 else "")
+    return (shown or "nothing is defined yet") + (f" (did you mean {close[0]}?)" if close else "")
+
+
+def unique(museum: Any) -> Iterable[Problem]:
+    """Find rows of one key, and values given twice in a column that allows each once."""
+    for table, model in rows.TABLES.items():
+        columns = model.columns.values()
+        key = [column.name for column in columns if column.key]
+        for names in [key] * bool(key) + [[column.name] for column in columns if column.unique]:
+            seen: dict[Any, int] = {}
+            for row in getattr(museum, table):
+                values = [str(getattr(row, name)) for name in names]
+                before = seen.get(tuple(values))
+                seen.setdefault(tuple(values), row.row_number)
+                if before is not None:
+                    allowed = f"each {' and '.join(names)} once; row {before} has it already"
+                    yield problem(table, row, names[-1], allowed, ", ".join(v for v in values if v != "None"))
+
+
+def references(museum: Any) -> Iterable[Problem]:
+    """Find ids that nothing defines."""
+    for table, model in rows.TABLES.items():
+        for column in model.columns.values():
+            if column.refers_to:
+                yield from _dangling(museum, table, column)
+
+
+def _dangling(museum: Any, table: str, column: Column) -> Iterable[Problem]:
+    defined = [entry for target in column.refers_to for entry in _defined(museum, target, column)]
+    everywhere = {value for value, _ in defined}
+    within: dict[Any, set[str]] = {}
+    for value, place in defined:
+        within.setdefault(place, set()).add(value)
+    own = next((name for name in rows.TABLES[table].columns if f"{table}.{name}" in column.refers_to), None)
+    for row in getattr(museum, table):
+        place = getattr(row, column.same) if column.same else None
+        allowed = everywhere if place in (None, "any") else within.get(place, set())
+        allowed = (allowed | {*column.also}) - {getattr(row, own) if own else None}
+        found = getattr(row, column.name)
+        for value in found if isinstance(found, tuple) else (found,):
+            # A path of no rows is a problem of its own, told once.
+            if value is not None and value not in allowed and (allowed or not column.same):
+                yield problem(table, row, column.name, listed(value, allowed), value)
+
+
+def _defined(museum: Any, target: str, column: Column) -> list[tuple[str, Any]]:
+    """Return the ids that a column of a table defines, each with the place in which it counts."""
+    if target == "drivers":
+        return [(driver, None) for driver in DRIVERS if driver not in OWN_TASK]
+    if target == "tables":
+        return [(file, None) for file in rows.MUSEUM_TABLES]
+    table, name = target.split(".")
+    condition, wanted = column.where
+    return [
+        (getattr(row, name), getattr(row, column.same, None))
+        for row in getattr(museum, table)
+        if not condition or getattr(row, condition) == wanted
+    ]
+
+
+def one_currency(museum: Any) -> Iterable[Problem]:
+    """Refuse money in another currency than museum.toml's: nothing here knows a rate of exchange."""
+    own = museum.scenario.currency
+    for table, model in rows.TABLES.items():
+        for column in model.columns.values():
+            for row in getattr(museum, table) if column.allowed.unit == "money" else ():
+                found = getattr(row, column.name)
+                if found is not None and units.currencies(found.units) - {own}:
+                    yield problem(table, row, column.name, own_money(own), units.show(found))
+
+
+def own_money(own: str) -> str:
+    """Return what money is allowed in a museum of this currency."""
+    return f"money in {own}, the currency of museum.toml"

@@ -1,0 +1,21 @@
+from heritagemove.files.cells import Date, Identifier, OptionalIdentifier, OptionalText, Reference, Text, YesNo, quantity
+from heritagemove.files.tables import Row, column
+from heritagemove.museum.columns import BASIS, SOURCE, Basis
+
+
+class Actual(Row):
+    """One invoice."""
+
+    invoice: Identifier = column("id of the invoice", key=True)
+    invoiced: Date = column("date")
+    vehicle: Reference = column("unit", refers_to="vehicles.vehicle")
+    path: Reference = column("path", refers_to="paths.path")
+    line: Reference = column("cost line", refers_to="cost_lines.line", same="path")
+    vendor: Text = column("firm or role")
+    amount: quantity("money") = column("amount")
+    paid: YesNo = column("whether it is paid")
+    note: OptionalText = column("note")
+    basis: Basis = column(BASIS)
+    source: Text = column(SOURCE)
+    quote: OptionalIdentifier = column("quote it bills: it pays for that quote's lines; blank: for its own line")
+    final: YesNo = column("whether nothing more comes for what it pays for")

@@ -1,0 +1,19 @@
+from heritagemove.files.cells import Identifier, OptionalNonNegative, OptionalText, Reference, Text, choice, quantity
+from heritagemove.files.tables import Row, column
+from heritagemove.museum.columns import BASIS, SOURCE, Basis
+
+
+class Bridge(Row):
+    """One structure on a leg."""
+
+    bridge: Identifier = column("id of the bridge", key=True)
+    segment: Reference = column("leg it stands on", refers_to="segments.segment")
+    title: Text = column("what it is")
+    span: quantity("ft", blank=True) = column("simple span")
+    rating: choice("cooper_e", "hs20_factor") = column("what the ratings count")
+    normal: OptionalNonNegative = column("normal (inventory) rating")
+    maximum: OptionalNonNegative = column("maximum (operating) rating")
+    posted_limit: quantity("short_ton", blank=True) = column("posted weight limit")
+    note: OptionalText = column("condition and inspection")
+    basis: Basis = column(BASIS)
+    source: Text = column(SOURCE)

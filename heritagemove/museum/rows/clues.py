@@ -1,0 +1,34 @@
+from heritagemove.files.cells import Identifier, Text, cell, choice
+from heritagemove.files.tables import Row, column
+from heritagemove.museum.columns import BASIS, Basis, Strength
+from heritagemove.units import units
+
+
+def _share(text: str) -> float:
+    number = units.parse_number(text)
+    if not 0 < number < 1:
+        raise ValueError("outside 0 to 1")
+    return number
+
+
+#: Neither 0 nor 1: no single sight from the ground decides alone, and a mistake can still be outvoted.
+Likelihood = cell(float, "a share above 0 and below 1", _share)
+
+
+class Clue(Row):
+    """How likely one sight at a journal box is with each kind of bearing; the row prior is what holds before any."""
+
+    clue: Identifier = column("what is looked for, as in survey.csv; prior: before anyone has looked", key=True)
+    found: Identifier = column("what is found; the shares of a clue's rows add up to 1 in each column", key=True)
+    plain: Likelihood = column("share of plain-bearing boxes that show it; prior: share of all boxes")
+    roller: Likelihood = column("the same for roller bearings")
+    converted_roller: Likelihood = column("the same for roller bearings in a converted plain-bearing box")
+    sight: choice("outside", "opens", "open_only") = column(
+        "outside: seen with the lid shut; opens: it shows that the box was looked into; "
+        "open_only: counts only at a box that was looked into"
+    )
+    meaning: Text = column("what it means")
+    basis: Basis = column(BASIS)
+    strength: Strength = column("how well the clue itself is sourced; the shares are judgment")
+    source: Text = column("title, edition, page")
+    confirm_with: Text = column("who must confirm it")

@@ -1,0 +1,35 @@
+from heritagemove.files.cells import (
+    Identifier,
+    Number,
+    OptionalNonNegative,
+    OptionalReference,
+    OptionalText,
+    Reference,
+    Text,
+    choice,
+)
+from heritagemove.files.tables import Row, column
+from heritagemove.museum.columns import BASIS, SOURCE, Basis
+from heritagemove.museum.drivers import OWN_TASK
+
+
+class CostLine(Row):
+    """One cost of a path: a rate times one or two drivers times a factor."""
+
+    path: Reference = column("id of the path", key=True, refers_to="paths.path")
+    line: Identifier = column("id of the line within the path", key=True)
+    title: Text = column("what is paid for")
+    task: Reference = column("task that triggers it", refers_to="tasks.task", same="path")
+    rate: Reference = column("id of the rate", refers_to="rates.rate")
+    driver: Reference = column("driver that says how much", refers_to="drivers", also=OWN_TASK)
+    times: OptionalReference = column("second driver it is multiplied by", refers_to="drivers")
+    factor: Number = column("constant factor; negative for a credit")
+    factor_unit: OptionalText = column("unit of the factor, such as labor_hour/axle; blank for a plain number")
+    above: OptionalNonNegative = column("units of the driver that are not charged (a minimum pays for them)")
+    at_least: OptionalNonNegative = column("least units of the driver that are charged")
+    phase: choice("front", "prepare", "shop", "lift", "move", "destination", "after") = column("phase")
+    payment: choice("on_start", "on_finish", "half_deposit", "after_30_days", "over_task", "later") = column(
+        "when it is paid, from the dates of its task"
+    )
+    basis: Basis = column(BASIS)
+    source: Text = column(SOURCE)

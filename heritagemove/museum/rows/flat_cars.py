@@ -1,0 +1,21 @@
+from heritagemove.files.cells import Identifier, Text, YesNo, quantity
+from heritagemove.files.tables import column
+from heritagemove.museum.columns import BASIS, SOURCE, Basis, Coupled, Positions
+
+
+class FlatCar(Coupled):
+    """One carrying car."""
+
+    flat_car: Identifier = column("id of the car type", key=True)
+    title: Text = column("what it is")
+    special: YesNo = column("whether it must be ordered in and positioned empty")
+    light_weight: quantity("lb") = column("weight of the empty car")
+    load_limit: quantity("lb") = column("load limit as stencilled")
+    deck_height: quantity("ft") = column("deck above the rail")
+    deck_length: quantity("ft") = column("usable deck")
+    length: quantity("ft") = column("length over couplers")
+    truck_centres: quantity("ft") = column("distance between truck centres")
+    axle_positions: Positions = column("axles, feet from the front coupler face")
+    sharpest_curve: quantity("degree") = column("sharpest curve it may take loaded")
+    basis: Basis = column(BASIS)
+    source: Text = column(SOURCE)

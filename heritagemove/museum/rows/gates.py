@@ -1,0 +1,60 @@
+from typing import Any
+
+from pydantic import model_validator
+
+from heritagemove.files.cells import (
+    Date,
+    Identifier,
+    OptionalDate,
+    OptionalIdentifier,
+    OptionalProbability,
+    OptionalReference,
+    OptionalText,
+    Reference,
+    Text,
+    choice,
+)
+from heritagemove.files.tables import Row, column
+from heritagemove.museum.columns import BASIS, SOURCE, Basis
+
+#: Engineering checks a gate may name; heritagemove.checks runs them (a test keeps the two equal).
+CHECKS = (
+    "brake_holding", "cargo_securement", "centre_of_gravity", "coupler_height", "crane", "curve",
+    "flat_car_clearance", "flat_car_load", "freight_car_age", "gross_rail_load", "haul_pull", "height_clearance",
+    "journal_rating", "legal_weight", "outrigger_ground", "outside_boxes", "plate", "posted_bridge", "power_line",
+    "rail_bridge", "rail_securement", "road_bridge", "road_height", "roll_on_payload", "season", "side_clearance",
+    "sling_angle", "starting_pull", "track_axle_limit", "trailer_axle_load", "trailer_payload", "transfer_test",
+    "transporter_ground", "turn", "winch_pull", "yard_only",
+)  # fmt: skip
+
+
+class Gate(Row):
+    """One condition of a path."""
+
+    path: Reference = column("id of the path", key=True, refers_to="paths.path")
+    gate: Identifier = column("id of the gate within the path", key=True)
+    title: Text = column("the condition")
+    kind: choice("hard_stop", "caution") = column("hard_stop: the path ends here if it is not met")
+    needs: OptionalReference = column("driver that must be above zero for the gate to apply", refers_to="drivers")
+    check: choice(*CHECKS, blank=True) = column("engineering check behind it")
+    fact: OptionalIdentifier = column("survey clue behind it")
+    allowed: OptionalText = column("findings that meet it, with ; between them")
+    task: OptionalReference = column("task whose finish settles it", refers_to="tasks.task", same="path")
+    refusal_probability: OptionalProbability = column("probability that it is refused there")
+    rule: Text = column("rule or policy behind it")
+    evidence: Text = column("paper that proves it")
+    signer: Text = column("role that signs")
+    expires: OptionalDate = column("date on which the evidence in hand expires")
+    as_of: Date = column("date of the rule's edition, or the day it was read where it has none")
+    basis: Basis = column(BASIS)
+    source: Text = column(SOURCE)
+
+    @model_validator(mode="after")
+    def _stands_on_something(self) -> Any:
+        if not (self.check or self.fact or self.task):
+            raise ValueError("check: a check, a fact or a task that settles the gate")
+        if self.fact and not self.allowed:
+            raise ValueError("allowed: the findings that meet the gate")
+        if self.task and self.refusal_probability is None:
+            raise ValueError("refusal_probability: a probability from 0 to 1, since a task settles the gate")
+        return self

@@ -1,0 +1,25 @@
+from heritagemove.files.cells import Count, Identifier, OptionalReference, OptionalText, Text, YesNo, choice
+from heritagemove.files.tables import Row, column
+from heritagemove.museum.columns import BASIS, SOURCE, Basis
+
+
+class Path(Row):
+    """One relocation path."""
+
+    path: Identifier = column("id of the path", key=True)
+    number: Count = column("its number in every chart and table", unique=True)
+    title: Text = column("what it is called")
+    summary: Text = column("what is done, in a sentence or two")
+    mode: choice("rail", "road", "yard", "none") = column("which route it uses")
+    carried_on: choice("own_wheels", "other_wheels", "flat_car", "trailer", "transporter", "roll_on_trailer", "none") = (
+        column("what carries the unit")
+    )
+    best_for: Text = column("where it is at its best")
+    end_state: Text = column("how the unit ends up")
+    speed: OptionalText = column("how fast it moves")
+    intervention: Count = column("intervention in the historic fabric, 0 none to 3 destroyed")
+    reversible: YesNo = column("whether the intervention can be undone")
+    saves: YesNo = column("whether the unit survives and reaches the museum")
+    fallback: OptionalReference = column("path to turn to when this one is refused", refers_to="paths.path")
+    basis: Basis = column(BASIS)
+    source: Text = column(SOURCE)

@@ -1,0 +1,34 @@
+from heritagemove.files.cells import (
+    Date,
+    Identifier,
+    Identifiers,
+    OptionalDate,
+    OptionalText,
+    Reference,
+    Text,
+    choice,
+    quantity,
+)
+from heritagemove.files.tables import Row, column
+from heritagemove.museum.columns import BASIS, SOURCE, Basis
+
+
+class Quote(Row):
+    """One quote received."""
+
+    quote: Identifier = column("id of the quote", key=True)
+    vehicle: Reference = column("unit", refers_to="vehicles.vehicle")
+    path: Reference = column("path", refers_to="paths.path")
+    lines: Identifiers = column("cost lines it covers", refers_to="cost_lines.line", same="path")
+    vendor: Text = column("firm")
+    amount: quantity("money") = column("amount")
+    quoted: Date = column("date")
+    valid_until: Date = column("last day it holds")
+    inclusions: OptionalText = column("what is in it")
+    exclusions: OptionalText = column("what is not")
+    standby: quantity("money", blank=True) = column("standby charge an hour")
+    cancellation: OptionalText = column("terms of cancelling")
+    firmness: choice("firm", "budgetary") = column("whether it binds")
+    basis: Basis = column(BASIS)
+    source: Text = column(SOURCE)
+    accepted: OptionalDate = column("day it was accepted: it binds from then on; blank while it is not")

@@ -1,0 +1,61 @@
+from typing import Any
+
+from pydantic import model_validator
+
+from heritagemove.files.cells import (
+    Identifier,
+    NonNegative,
+    OptionalDate,
+    OptionalNonNegative,
+    OptionalProbability,
+    OptionalReference,
+    Probability,
+    Reference,
+    Text,
+    YesNo,
+)
+from heritagemove.files.tables import Row, column
+from heritagemove.museum.columns import BASIS, SOURCE, Basis, Range, require_order
+
+
+class Risk(Row):
+    """One entry of the risk register."""
+
+    path: Reference = column("id of the path", key=True, refers_to="paths.path")
+    risk: Identifier = column("id of the risk within the path", key=True)
+    title: Text = column("what may happen")
+    needs: OptionalReference = column("driver that must be above zero for the risk to apply", refers_to="drivers")
+    probability: Probability = column("probability that it happens")
+    cost_low: NonNegative = column("cost when it happens, in the museum's currency, low")
+    cost_likely: NonNegative = column("cost when it happens, in the museum's currency, likely")
+    cost_high: NonNegative = column("cost when it happens, in the museum's currency, high")
+    delay_low: NonNegative = column("working days it adds to its task, low")
+    delay_likely: NonNegative = column("working days it adds to its task, likely")
+    delay_high: NonNegative = column("working days it adds to its task, high")
+    range: Range = column("what low and high mean")
+    task: Reference = column("task it acts on", refers_to="tasks.task", same="path")
+    mitigation: Text = column("what can be done about it")
+    mitigation_cost: OptionalNonNegative = column("cost of doing it, in the museum's currency")
+    mitigated_probability: OptionalProbability = column("probability that is left")
+    mitigated_share: OptionalProbability = column("share of its cost and delay that is left; blank for all of it")
+    bought: YesNo = column("whether the plan pays for the mitigation")
+    stretches: OptionalReference = column(
+        "calendar whose closed season it makes longer by the delay, in calendar days; blank: its task is delayed",
+        refers_to="calendars.calendar",
+    )
+    closed_from: OptionalDate = column("first day of that closed season")
+    owner: Text = column("role that watches it")
+    basis: Basis = column(BASIS)
+    source: Text = column(SOURCE)
+
+    @model_validator(mode="after")
+    def _in_order(self) -> Any:
+        require_order(self, "cost_")
+        require_order(self, "delay_")
+        if self.bought and (self.mitigation_cost is None or self.mitigated_probability is None):
+            raise ValueError("bought: no, as long as mitigation_cost or mitigated_probability is blank")
+        if bool(self.stretches) != bool(self.closed_from):
+            raise ValueError("closed_from: the first day of the closed season, together with the calendar it stretches")
+        if self.stretches and self.needs:
+            raise ValueError("needs: blank, since a closed season hangs on no driver")
+        return self

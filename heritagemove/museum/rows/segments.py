@@ -1,0 +1,41 @@
+from heritagemove.files.cells import (
+    Count,
+    Identifier,
+    OptionalIdentifier,
+    OptionalReference,
+    OptionalText,
+    Text,
+    choice,
+    quantity,
+)
+from heritagemove.files.tables import Row, column
+from heritagemove.museum.columns import BASIS, SOURCE, Basis
+
+
+class Segment(Row):
+    """One leg of a rail or road route; a blank limit is unknown, not zero."""
+
+    segment: Identifier = column("id of the leg", key=True)
+    mode: choice("rail", "road") = column("rail or road")
+    order: Count = column("order from site to museum")
+    name: Text = column("name")
+    owner: choice("site", "short_line", "class_one", "museum", "town", "county", "state") = column("owner")
+    carrier: OptionalIdentifier = column("railroad that moves the unit over it")
+    length: quantity("mile") = column("length")
+    speed: quantity("mph", blank=True) = column("ordinary speed")
+    special_speed: quantity("mph", blank=True) = column("speed of this move")
+    track_class: OptionalText = column("federal track class, or excepted")
+    curve: quantity("degree", blank=True) = column("sharpest curve, degrees of a 100-ft chord")
+    grade: quantity("percent", blank=True) = column("steepest grade")
+    gross_limit: quantity("lb", blank=True) = column("gross rail load limit of a four-axle car")
+    axle_limit: quantity("lb", blank=True) = column("limit of one axle")
+    clear_height: quantity("ft", blank=True) = column("lowest fixed structure above rail or road")
+    clear_half_width: quantity("ft", blank=True) = column("clear width from the track's centre line")
+    wires: Count = column("wires over the road")
+    lowest_wire: quantity("ft", blank=True) = column("height of the lowest wire")
+    turn_radius: quantity("ft", blank=True) = column("radius of the sharpest turn")
+    width_limit: quantity("ft", blank=True) = column("clear width at the tightest place")
+    detour_for: OptionalReference = column("road bridge that a load avoids by adding this leg", refers_to="bridges.bridge")
+    policy: Text = column("owner's policy, season and hours")
+    basis: Basis = column(BASIS)
+    source: Text = column(SOURCE)

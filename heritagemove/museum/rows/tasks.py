@@ -1,0 +1,52 @@
+from typing import Any
+
+from pydantic import model_validator
+
+from heritagemove.files.cells import (
+    Identifier,
+    Identifiers,
+    NonNegative,
+    NonNegatives,
+    OptionalIdentifier,
+    OptionalText,
+    Reference,
+    Text,
+    choice,
+)
+from heritagemove.files.tables import column
+from heritagemove.museum.columns import BASIS, SOURCE, Basis, Range, ThreePoint
+
+
+class Task(ThreePoint):
+    """One task of a path."""
+
+    path: Reference = column("id of the path", key=True, refers_to="paths.path")
+    task: Identifier = column("id of the task within the path", key=True)
+    title: Text = column("what is done")
+    after: Identifiers = column("tasks that must be finished first", refers_to="tasks.task", same="path")
+    low: NonNegative = column("working days, low")
+    likely: NonNegative = column("working days, likely")
+    high: NonNegative = column("working days, high")
+    range: Range = column("what low and high mean")
+    per: Identifiers = column("drivers that add days", refers_to="drivers")
+    extra_days: NonNegatives = column("working days added per unit of each of those drivers, in their order")
+    calendar: Reference = column("calendar of its working days", refers_to="calendars.calendar")
+    who: Text = column("who does it (a role or a firm's trade)")
+    market: OptionalIdentifier = column("contractor or office whose tasks run late together")
+    hands_over: OptionalText = column("document handed over at its finish")
+    milestone: choice("decision", "off_site", blank=True) = column(
+        "decision: the committee commits money; off_site: the unit has left when this is finished"
+    )
+    basis: Basis = column(BASIS)
+    source: Text = column(SOURCE)
+
+    @model_validator(mode="after")
+    def _days_for_each_driver(self) -> Any:
+        if len(self.extra_days) != len(self.per) and (self.per or any(self.extra_days)):
+            raise ValueError(f"extra_days: as many numbers, with ; between them, as per has drivers ({len(self.per)})")
+        return self
+
+    @property
+    def added_days(self) -> tuple[tuple[str, float], ...]:
+        """Pairs of a driver and the working days that one unit of it adds."""
+        return tuple((driver, each) for driver, each in zip(self.per, self.extra_days, strict=False) if each)

@@ -1,0 +1,23 @@
+from heritagemove.files.cells import Count, Identifier, Text, choice, quantity
+from heritagemove.files.tables import Row, column
+from heritagemove.museum.columns import BASIS, SOURCE, Basis, Positions
+
+
+class Trailer(Row):
+    """One trailer or transporter."""
+
+    trailer: Identifier = column("id of the trailer type", key=True)
+    title: Text = column("what it is")
+    used_for: choice("trailer", "transporter", "roll_on_trailer", "truck_load") = column("paths that use it")
+    tare: quantity("lb") = column("weight empty, with tractors")
+    payload: quantity("lb") = column("greatest payload")
+    axle_limit: quantity("lb") = column("greatest axle load")
+    axle_positions: Positions = column("axles, feet from the first")
+    lanes: Count = column("lanes that its wheels load")
+    width: quantity("ft") = column("width")
+    deck_height: quantity("ft") = column("deck above the road")
+    wheelbase: quantity("ft") = column("effective wheelbase in a turn, steering counted")
+    turn_radius: quantity("ft") = column("smallest radius it can take")
+    miles_per_day: quantity("mile") = column("distance it makes in one permitted day")
+    basis: Basis = column(BASIS)
+    source: Text = column(SOURCE)
