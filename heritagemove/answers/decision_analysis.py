@@ -190,7 +190,7 @@ def expected_regrets(costs: np.ndarray, shares: np.ndarray) -> np.ndarray:
     return expected_costs(regrets(costs), shares)
 
 
-def value_of_information(costs: np.ndarray, shares: np.ndarray, answers: np.ndarray) -> float:
+def expected_value_of_information(costs: np.ndarray, shares: np.ndarray, answers: np.ndarray) -> float:
     """Return what an answer before the choice is expected to save.
 
     min over choices of the expected cost, less the sum over answers of the least expected cost given the answer:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from heritagemove.answers.joint_confidence import contingency
+from heritagemove.answers.contingency import contingency
 from heritagemove.compare.results import Comparison
 
 

@@ -90,7 +90,7 @@ def _with(comparison: Comparison, path: str, driver: str, amount: float) -> Path
     return price_path(comparison.museum, comparison.vehicle, path, settings, comparison.samples, comparison)
 
 
-def what_ifs(comparison: Comparison, path: str) -> tuple[Move, ...]:
+def each_what_if(comparison: Comparison, path: str) -> tuple[Move, ...]:
     """Return what one more of each driver in ``STEPS`` that the path uses does."""
     used = {name for line in comparison.museum.of_path("cost_lines", path) for name in (line.driver, line.times)}
     used |= {driver for row in comparison.museum.of_path("tasks", path) for driver in row.per} | {"weight"}

@@ -6,7 +6,7 @@ import numpy as np
 from matplotlib.figure import Figure
 
 from heritagemove.charts.drawing import GREY, INK, Chart, as_number, axes_in, day_as_number, in_style, months, sheet
-from heritagemove.charts.marks import colour_of, draw_mark, short_name
+from heritagemove.charts.marks import colour_of, draw_mark, numbered_name, short_name
 from heritagemove.compare import decision
 from heritagemove.compare.results import Comparison
 from heritagemove.units.words import show_chance, show_date
@@ -67,10 +67,10 @@ def _title(comparison: Comparison, latest: dict) -> str:
     confidence = comparison.museum.scenario.simulation.confidence
     date, committed = latest.get(chosen.path), decision.committed_on(comparison.museum, chosen)
     if committed:
-        return f"Path {chosen.number}, {short_name(chosen)}: committed on {show_date(committed)}"
+        return f"{numbered_name(chosen)}: committed on {show_date(committed)}"
     if date is None:
-        return f"Path {chosen.number}, {short_name(chosen)}: even an immediate decision does not give {confidence:.0%}"
-    return f"Path {chosen.number}, {short_name(chosen)}: commit by {show_date(date)} to keep {confidence:.0%}"
+        return f"{numbered_name(chosen)}: even an immediate decision does not give {confidence:.0%}"
+    return f"{numbered_name(chosen)}: commit by {show_date(date)} to keep {confidence:.0%}"
 
 
 def _name(figure: Figure, axes: object, row: int, result: object, date: object, bold: bool) -> None:

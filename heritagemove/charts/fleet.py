@@ -161,7 +161,7 @@ def _crane(option: Option) -> str:
 
 
 @in_style
-def in_company(name: str, rows: Sequence[Company], others: Sequence[Option], figure: Figure | None = None) -> Chart:
+def company_bars(name: str, rows: Sequence[Company], others: Sequence[Option], figure: Figure | None = None) -> Chart:
     """Draw what each path of a unit costs alone, and what it adds when others go anyway.
 
     Parameters

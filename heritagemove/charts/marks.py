@@ -35,6 +35,11 @@ def short_name(result: PathResult) -> str:
     return shorten(result.path.replace("_", " "), 18)
 
 
+def numbered_name(result: PathResult) -> str:
+    """Return a path's number and short name, as a title begins."""
+    return f"Path {result.number}, {short_name(result)}"
+
+
 def likelihood(result: PathResult, confidence: float) -> str:
     """Return how a path's mark is filled, so that risk is seen without colour.
 

@@ -18,13 +18,13 @@ from heritagemove.charts.drawing import (
     as_number,
     axes_in,
     day_as_number,
-    deadlines,
+    deadline_and_scrap,
     in_style,
     months,
     sheet,
     shorten,
 )
-from heritagemove.charts.marks import colour_of, short_name
+from heritagemove.charts.marks import colour_of, numbered_name
 from heritagemove.compare import decision
 from heritagemove.compare.results import Comparison, PathResult
 from heritagemove.museum.museum import Museum
@@ -92,7 +92,7 @@ def task_bars(comparison: Comparison, path: str, figure: Figure | None = None) -
     last = max([as_number(museum.scenario.forced_scrap), *(day_as_number(museum, span.days[2]) for span in spans)]) + 80
     months(axes, as_number(museum.scenario.start), last)
     axes.set_ylim(max(len(spans), 1) - 0.4, -0.6)
-    deadlines(axes, museum)
+    deadline_and_scrap(axes, museum)
     tasks = [span.task for span in spans]
     _shade(axes, museum, tasks)
     leaves = milestone(museum, path, "off_site")
@@ -164,7 +164,7 @@ def _closures_in_words(museum: Museum, tasks: Sequence) -> list[str]:
 
 
 def _schedule_title(result: PathResult, titles: dict[str, str]) -> str:
-    name = f"Path {result.number}, {short_name(result)}"
+    name = numbered_name(result)
     if result.off_site is None or not result.critical:
         return f"{name}: nothing leaves the site"
     # Of the tasks that set the date most often, the longest is the one to shorten.

@@ -13,7 +13,7 @@ from heritagemove.charts.drawing import (
     Chart,
     as_number,
     axes_in,
-    deadlines,
+    deadline_and_scrap,
     in_style,
     months,
     sheet,
@@ -22,7 +22,7 @@ from heritagemove.charts.drawing import (
 from heritagemove.following.close_out import ClosedLine
 from heritagemove.following.commitments import STANDS_ON, Position
 from heritagemove.following.papers import Paper
-from heritagemove.following.tracking import Contingency, Forecast
+from heritagemove.following.tracking import ContingencyLeft, Forecast
 from heritagemove.museum.museum import Museum
 from heritagemove.units.words import show_chance, show_date
 
@@ -115,12 +115,12 @@ def chance_over_time(forecasts: Sequence[Forecast], figure: Figure | None = None
 
 
 @in_style
-def contingency_left(rows: Sequence[Contingency], figure: Figure | None = None, *, currency: str) -> Chart:
+def contingency_against_risks(rows: Sequence[ContingencyLeft], figure: Figure | None = None, *, currency: str) -> Chart:
     """Draw the contingency that is left beside what the ranges and risks that are still open ask for.
 
     Parameters
     ----------
-    rows : sequence of Contingency
+    rows : sequence of ContingencyLeft
     figure : Figure, optional
         A figure to wipe and use again.
     currency : str, optional
@@ -214,7 +214,7 @@ def papers_by_date(museum: Museum, forecast: Forecast, found: Sequence[Paper], f
     today, deadline = as_number(forecast.on), as_number(museum.scenario.deadline)
     days = [as_number(paper.until) for paper in found]
     months(axes, min([today, *days]) - 35, max([deadline, *days]) + 95)
-    deadlines(axes, museum)
+    deadline_and_scrap(axes, museum)
     axes.axvline(today, color=INK, linewidth=2, linestyle=":")
     axes.text(today, -0.55, " status date", size=11, va="center")
     for y, (paper, day) in enumerate(zip(found, days, strict=True)):

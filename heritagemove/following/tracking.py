@@ -215,7 +215,7 @@ def fan_table(forecasts: Sequence[Forecast]) -> pd.DataFrame:
 
 
 @dataclass(frozen=True)
-class Contingency:
+class ContingencyLeft:
     """Money for what may still go wrong, at a status date."""
 
     on: dt.date
@@ -236,7 +236,7 @@ class Contingency:
         return sum(usd for _, usd in self.open_risks)
 
 
-def contingency(forecast: Forecast) -> Contingency | None:
+def contingency_left(forecast: Forecast) -> ContingencyLeft | None:
     """Return the contingency against the risks still open; None where a cost is unknown."""
     planned, now = forecast.plan.path(forecast.path), forecast.result
     if planned.cost is None or now.cost is None:
@@ -249,7 +249,7 @@ def contingency(forecast: Forecast) -> Contingency | None:
     ]
     lines = sum(float(entry.cost_usd.mean()) for entry in now.trials.lines)
     ranked = tuple(sorted(risks, key=lambda entry: -entry[1]))
-    return Contingency(forecast.on, planned.cost.p80, lines, now.cost.p80 - lines, ranked)
+    return ContingencyLeft(forecast.on, planned.cost.p80, lines, now.cost.p80 - lines, ranked)
 
 
 @dataclass(frozen=True)

@@ -32,7 +32,7 @@ _INVOICE = ("invoice", "path", "vendor", "line", "amount", "invoiced", "paid", "
 _CONTROL = re.compile(r"[\x00-\x08\x0b-\x1f\x7f\ufffe\uffff]")
 
 
-def tables(comparison: Comparison) -> dict[str, pd.DataFrame]:
+def comparison_tables(comparison: Comparison) -> dict[str, pd.DataFrame]:
     """Return every table of a comparison by its name: paths, cost, risks, tasks and gates, quotes and invoices.
 
     Cost, risks, tasks and gates are those of the chosen path and of its fallback. Means add up: the cost of a path
@@ -195,7 +195,7 @@ def book_bytes(comparison: Comparison, more: Mapping[str, pd.DataFrame] | None =
     book = Workbook()
     book.remove(book.active)
     _add(book, "Decision", _decision(comparison))
-    for name, frame in (tables(comparison) | dict(more or {})).items():
+    for name, frame in (comparison_tables(comparison) | dict(more or {})).items():
         _add(book, name, frame)
     out = io.BytesIO()
     book.save(out)

@@ -18,7 +18,7 @@ from heritagemove.museum.museum import Museum, load_museum
 from heritagemove.museum.rows import MUSEUM_TABLES
 from heritagemove.panels import markup
 from heritagemove.panels.controls import StatusLine, button
-from heritagemove.panels.fleet import content
+from heritagemove.panels.fleet import with_money_cautions
 from heritagemove.trials import simulation
 from heritagemove.units.words import show_chance
 
@@ -97,7 +97,7 @@ class Books(widgets.VBox):
             self.who, self.why,
             _heading("What happened to a task"), self.task, *self.cells.values(), self.outcome, self.record,
             _heading("One value amended"), self.table, self.row, self.column, self.text, self.amend,
-            self.alert, self.said, self.again, widgets.HTML(content(forecast.plan.base), layout=_WIDE),
+            self.alert, self.said, self.again, widgets.HTML(with_money_cautions(forecast.plan.base), layout=_WIDE),
         ])  # fmt: skip
         for chooser, follow in ((self.task, self._fill_task), (self.table, self._fill_rows), (self.row, self._fill_text)):
             chooser.observe(lambda _, follow=follow: follow(), "value")

@@ -23,7 +23,7 @@ from heritagemove.panels.what_ifs import WhatIf, crane_idle, deadline_moved, hea
 from heritagemove.trials import simulation
 from heritagemove.units.words import show_date
 from heritagemove.whole_site.fleet import fleet_of
-from heritagemove.whole_site.funding import forecast
+from heritagemove.whole_site.funding import bank_forecast
 
 _WIDE = widgets.Layout(width="100%")
 
@@ -145,7 +145,7 @@ class Presentation(widgets.VBox):
             return [_html(markup.large("No path can be chosen: there is nothing to pay for."))]
         alone = comparison.museum.with_changes(vehicles=[comparison.museum.vehicle(comparison.vehicle)])
         fleet = fleet_of(alone, simulation.draw(alone, previous=comparison.samples), least_chance=0.0)
-        seen = forecast(fleet, [fleet.option(comparison.vehicle, comparison.choice)])
+        seen = bank_forecast(fleet, [fleet.option(comparison.vehicle, comparison.choice)])
         return [_picture(bank_balance(seen))]
 
     def _cautions(self) -> list[widgets.Widget]:

@@ -62,7 +62,7 @@ class YourMuseum(widgets.VBox):
         self._read()
         self.fields = {question.key: _field(question) for question in questions(self.tables)}
         groups = [self._group(name, title) for name, title in _GROUPS.items()]
-        cautions = widgets.HTML(survey_tables.cautions(self.museum), layout=_WIDE)
+        cautions = widgets.HTML(survey_tables.survey_cautions(self.museum), layout=_WIDE)
         super().__init__((self.state, *groups, self.write, self.alert, self.unknown, cautions))
         for field in self.fields.values():
             field.observe(self._answer, "value")

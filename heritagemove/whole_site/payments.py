@@ -12,7 +12,7 @@ from heritagemove.museum.museum import Museum
 from heritagemove.trials import refusals, simulation
 from heritagemove.trials.simulation import NEVER, PathTrials, Samples
 from heritagemove.whole_site import call_outs
-from heritagemove.whole_site.call_outs import Part
+from heritagemove.whole_site.call_outs import SharedPart
 from heritagemove.whole_site.fleet import Option
 
 #: Days from the closing of the books to what is paid "later", such as motors fitted again at home. No source.
@@ -45,7 +45,7 @@ def payments(museum: Museum, options: Sequence[Option], samples: Samples) -> tup
         In each trial their sum is the joint cost without :func:`not_paid`.
     """
     charged = call_outs.charged_once([option.shared for option in options])
-    asked: dict[Part, np.ndarray] = {}
+    asked: dict[SharedPart, np.ndarray] = {}
     for option in options:
         for part, cost in option.shared.items():
             asked[part] = asked.get(part, 0.0) + cost
