@@ -6,9 +6,10 @@ from typing import Any
 
 import numpy as np
 
-from heritagemove.answers import joint_confidence
 from heritagemove.answers.basis_shares import basis_shares
+from heritagemove.answers.contingency import contingency
 from heritagemove.answers.influence import influences
+from heritagemove.answers.joint_confidence import joint_confidence
 from heritagemove.answers.outside_view import outside_view
 from heritagemove.answers.what_if import each_what_if
 from heritagemove.charts.one_path import PHASES, mean_by_phase
@@ -126,7 +127,7 @@ def _tasks(museum: Museum, result: PathResult) -> list[dict[str, Any]]:
 
 
 def _contingency(comparison: Comparison, result: PathResult) -> dict[str, float]:
-    found = joint_confidence.contingency(comparison, result.path)
+    found = contingency(comparison, result.path)
     names = ("point_usd", "chance_of_point", "p50_usd", "budget_usd", "confidence", "over_point_usd", "over_p50_usd")
     half_width = sampling_error.half_width_of_percentile(result.trials.cost_usd, 100 * found.confidence)
     return {name: getattr(found, name) for name in names} | {"half_width_usd": half_width}
@@ -136,7 +137,7 @@ def _both_hold(comparison: Comparison, result: PathResult) -> dict[str, Any] | N
     """Return what budget and deadline are worth together; None for a path that is no way out."""
     if result.branch is None:
         return None
-    found = joint_confidence.joint_confidence(comparison, result.path)
+    found = joint_confidence(comparison, result.path)
     return {"budget_usd": found.budget_usd, "in_time": found.in_time, "both": found.both}
 
 
