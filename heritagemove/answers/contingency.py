@@ -21,8 +21,9 @@ class Contingency:
     path: str
     point_usd: float  # every row at its likely value, no risk happens, the stated weight, gates met [USD]
     chance_of_point: float  # chance that the cost stays within the point estimate
-    p50_usd: float  # cost at even chances, and at the confidence [USD]
-    budget_usd: float  # cost at even chances, and at the confidence [USD]
+    # cost at even chances, and at the confidence [USD]
+    p50_usd: float
+    budget_usd: float
     confidence: float
 
     @property

@@ -29,8 +29,9 @@ class ValuedPath:
     measures: Mapping[str, float]  # by criterion, in the criterion's unit
     values: Mapping[str, float]  # by criterion, 0 worst to 1 best
     total: float  # weighted sum of the values, 0 to 1
-    least: float  # the same with every score of scores.csv at its worst and at its best end
-    most: float  # the same with every score of scores.csv at its worst and at its best end
+    # the same with every score of scores.csv at its worst and at its best end
+    least: float
+    most: float
     dominated_by: tuple[int, ...]  # numbers of the paths that are at least as good on every criterion and better on one
 
 
@@ -128,16 +129,11 @@ def value_paths(
 
     Parameters
     ----------
-    comparison : Comparison
     weights : mapping of str to float, optional
         Weights by criterion, at least 0; those left out are as criteria.csv has them.
     saving_only : bool
         Whether to leave out the paths that do not save the unit; with them, what it is worth to
         do nothing stands beside the others, and the scales without ends of their own reach further.
-
-    Returns
-    -------
-    DecisionTable
 
     Raises
     ------

@@ -61,7 +61,6 @@ def chances_by(comparisons: Sequence[Comparison], date: dt.date, with_fallback: 
     ----------
     comparisons : sequence of Comparison
         One a unit.
-    date : datetime.date
 
     Returns
     -------

@@ -106,7 +106,6 @@ def state_means(costs: np.ndarray, labels: np.ndarray, states: int) -> np.ndarra
     costs : ndarray, shape (paths, trials)
     labels : ndarray of int, shape (trials,)
         State of each trial, 0 to states - 1; each occurs.
-    states : int
 
     Returns
     -------

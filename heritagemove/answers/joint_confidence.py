@@ -135,10 +135,6 @@ def joint_confidence(
     confidence : float, optional
         Above 0 and below 1; the museum's when left out.
 
-    Returns
-    -------
-    JointConfidence
-
     Raises
     ------
     ValueError

@@ -15,7 +15,6 @@ def outside_view(comparison: Comparison, path: str) -> str:
 
     Parameters
     ----------
-    comparison : Comparison
     path : str
         Id of a path whose cost is known.
 

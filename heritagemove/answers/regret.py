@@ -96,13 +96,8 @@ def regret_table(comparison: Comparison, saving_only: bool = True) -> RegretTabl
 
     Parameters
     ----------
-    comparison : Comparison
     saving_only : bool
         Whether to leave out the paths that save nothing; they cost the agreed value of the unit too.
-
-    Returns
-    -------
-    RegretTable
 
     References
     ----------

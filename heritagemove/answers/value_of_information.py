@@ -77,10 +77,6 @@ def worth_knowing(comparison: Comparison) -> tuple[ValueOfInformation, ...]:
     are not charged: begin it early enough. With few trials in a state the worth is a little too high, since the best
     path is picked from the same trials; the verdict asks for twice the standard error.
 
-    Parameters
-    ----------
-    comparison : Comparison
-
     Returns
     -------
     tuple of ValueOfInformation
@@ -193,16 +189,13 @@ class WeightDecision:
 
     weight_lb: float  # [lb]
     comparison: Comparison  # all paths at that weight, without a tolerance
-    opens: tuple[PathResult, ...]  # paths that could be chosen then and cannot as it is stated; and the other way round
-    closes: tuple[PathResult, ...]  # paths that could be chosen then and cannot as it is stated; and the other way round
+    # paths that could be chosen then and cannot as it is stated; and the other way round
+    opens: tuple[PathResult, ...]
+    closes: tuple[PathResult, ...]
 
 
 def decisions_by_weight(comparison: Comparison) -> tuple[WeightDecision, ...]:
     """Compare again at the lightest, the stated and the heaviest weight that the tolerance allows.
-
-    Parameters
-    ----------
-    comparison : Comparison
 
     Returns
     -------

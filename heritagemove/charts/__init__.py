@@ -1,4 +1,7 @@
-"""Charts: results in, a figure and its text alternative out. The only room with matplotlib in it."""
+"""Charts: results in, a figure and its text alternative out. The only room with matplotlib in it.
+
+Each takes `figure`, a figure to wipe and use again: a slider's move then makes no new one.
+"""
 
 from heritagemove.charts.basis_shares import basis_bars
 from heritagemove.charts.break_even import break_even_curves

@@ -24,14 +24,7 @@ _LOOKS: Mapping[str, Mapping[str, str]] = {
 
 @in_style
 def basis_bars(shares: BasisShares, figure: Figure | None = None) -> Chart:
-    """Draw the share of an estimate by basis, and the rows of judgment whose doubt widens the cost most.
-
-    Parameters
-    ----------
-    shares : BasisShares
-    figure : Figure, optional
-        A figure to wipe and use again.
-    """
+    """Draw the share of an estimate by basis, and the rows of judgment whose doubt widens the cost most."""
     currency = shares.result.currency
     money = shares.money()
     total = sum(money.values())

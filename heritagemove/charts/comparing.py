@@ -48,14 +48,7 @@ def finding(comparison: Comparison) -> str:
 
 @in_style
 def cost_against_date(comparison: Comparison, figure: Figure | None = None) -> Chart:
-    """Draw cost against the date off the site: one numbered mark a path, with its P10 to P90 both ways.
-
-    Parameters
-    ----------
-    comparison : Comparison
-    figure : Figure, optional
-        A figure to wipe and use again.
-    """
+    """Draw cost against the date off the site: one numbered mark a path, with its P10 to P90 both ways."""
     title = finding(comparison)
     figure = sheet(figure, *_SIZE, title)
     axes = axes_in(figure, 0.8, 1.25, 2.45, 1.1)
@@ -159,14 +152,7 @@ def _in_words(result: PathResult) -> str:
 
 @in_style
 def chances(comparison: Comparison, figure: Figure | None = None) -> Chart:
-    """Draw each path's chance by the deadline and its chance of the gates, apart.
-
-    Parameters
-    ----------
-    comparison : Comparison
-    figure : Figure, optional
-        A figure to wipe and use again.
-    """
+    """Draw each path's chance by the deadline and its chance of the gates, apart."""
     confidence = comparison.museum.scenario.simulation.confidence
     good = [r for r in comparison.paths if likelihood(r, confidence) == "full" and r.saves]
     numbers = ", ".join(str(result.number) for result in good)

@@ -18,11 +18,8 @@ def chance_by_budget(comparison: Comparison, path: str, figure: Figure | None = 
 
     Parameters
     ----------
-    comparison : Comparison
     path : str
         Id of a path that is priced.
-    figure : Figure, optional
-        A figure to wipe and use again.
     """
     currency = comparison.museum.scenario.currency
     result, found = comparison.path(path), contingency(comparison, path)

@@ -19,8 +19,6 @@ def correlation_pairs(found: Sequence[Alone], figure: Figure | None = None) -> C
     ----------
     found : sequence of Alone
         At least one.
-    figure : Figure, optional
-        A figure to wipe and use again.
     """
     currency = found[0].together.currency
     worst = max(found, key=lambda entry: entry.missed_usd)

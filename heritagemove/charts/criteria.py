@@ -19,14 +19,7 @@ _LETTERS = "abcdefghijklmnopqrstuvwxyz"
 
 @in_style
 def weighted_values(table: DecisionTable, figure: Figure | None = None) -> Chart:
-    """Draw each path's weighted sum, a piece a criterion; what another path dominates is hatched and says so.
-
-    Parameters
-    ----------
-    table : DecisionTable
-    figure : Figure, optional
-        A figure to wipe and use again.
-    """
+    """Draw each path's weighted sum, a piece a criterion; what another path dominates is hatched and says so."""
     title = _title(table)
     if not table.options:
         return Chart(sheet(figure, _WIDTH, 1.0, title), title)
@@ -94,14 +87,7 @@ def _told(option: ValuedPath, table: DecisionTable) -> str:
 
 @in_style
 def regret_grid(table: RegretTable, figure: Figure | None = None) -> Chart:
-    """Draw the table of regrets: what each path costs beyond the cheapest of each state.
-
-    Parameters
-    ----------
-    table : RegretTable
-    figure : Figure, optional
-        A figure to wipe and use again.
-    """
+    """Draw the table of regrets: what each path costs beyond the cheapest of each state."""
     currency = table.currency
     if not table.options:
         title = "No path can be chosen: nothing to regret"

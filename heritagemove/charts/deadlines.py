@@ -29,11 +29,8 @@ def deadline_table(
     ----------
     comparisons : sequence of Comparison
         One a unit, at least one.
-    date : datetime.date
     with_fallback : bool
         Whether refusals are played out.
-    figure : Figure, optional
-        A figure to wipe and use again.
     """
     chances, confidence = chances_by(comparisons, date, with_fallback), comparisons[0].museum.scenario.simulation.confidence
     cells = [[_cell(entry, r, chances.loc[entry.vehicle, r.path]) for r in entry.paths] for entry in comparisons]

@@ -14,14 +14,7 @@ from heritagemove.units.words import show_chance, show_date
 
 @in_style
 def order_dates(comparison: Comparison, figure: Figure | None = None) -> Chart:
-    """Draw, for each path that could be chosen, the chance by the deadline against the day of commitment.
-
-    Parameters
-    ----------
-    comparison : Comparison
-    figure : Figure, optional
-        A figure to wipe and use again.
-    """
+    """Draw, for each path that could be chosen, the chance by the deadline against the day of commitment."""
     museum, confidence = comparison.museum, comparison.museum.scenario.simulation.confidence
     results = decision.able(comparison.paths)
     latest = {r.path: decision.latest_decision(museum, r, comparison.samples) for r in results}

@@ -78,7 +78,6 @@ def svg(chart: Chart, small: bool = True) -> bytes:
 
     Parameters
     ----------
-    chart : Chart
     small : bool
         Make it compact with text as outlines, as a page wants it that must look the same everywhere. A screen that
         changes with each slider move is sooner without: its text stays text, which the browser sets.
@@ -102,7 +101,6 @@ def png(chart: Chart, dpi: int = 100) -> bytes:
 
     Parameters
     ----------
-    chart : Chart
     dpi : int
         Resolution [pixel per inch].
     """
@@ -116,7 +114,6 @@ def sheet(figure: Figure | None, width: float, height: float, title: str) -> Fig
 
     Parameters
     ----------
-    figure : Figure or None
     width, height : float
         Size [inch].
     title : str

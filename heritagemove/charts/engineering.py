@@ -168,8 +168,6 @@ def utilization_bars(
         Ids.
     findings : sequence of Finding
         What the gates of this path found.
-    figure : Figure, optional
-        A figure to wipe and use again.
     """
     ordered, unit, system = worst_first(findings), museum.vehicle(vehicle), museum.scenario.units
     title = gate_finding(museum, path, findings)

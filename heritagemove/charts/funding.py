@@ -20,14 +20,7 @@ _MONTHS = ("Jan", "Feb", "Mar", "Apr", "May", "Jun", "Jul", "Aug", "Sep", "Oct",
 
 @in_style
 def bank_balance(forecast: BankForecast, figure: Figure | None = None) -> Chart:
-    """Draw payments and receipts by month with the bank balance before loans, its trough marked.
-
-    Parameters
-    ----------
-    forecast : BankForecast
-    figure : Figure, optional
-        A figure to wipe and use again.
-    """
+    """Draw payments and receipts by month with the bank balance before loans, its trough marked."""
     currency = forecast.museum.scenario.currency
     confidence = forecast.museum.scenario.simulation.confidence
     shown = _last_busy(forecast) + 1
@@ -101,8 +94,6 @@ def funds_lost(rows: Sequence[WithoutFund], confidence: float, figure: Figure | 
         As :func:`heritagemove.whole_site.lost_funds.without_each` gives them.
     confidence : float
         The chance the museum plans at, 0 to 1.
-    figure : Figure, optional
-        A figure to wipe and use again.
     """
     broken = [row.fund.title for row in rows if row.breaks]
     title = f"The plan breaks without {len(broken)} of {len(rows)} funds: {', '.join(shorten(name, 30) for name in broken)}"
@@ -145,8 +136,6 @@ def sets_the_money_carries(
         The chance the museum plans at, 0 to 1.
     name : str
         The fund.
-    figure : Figure, optional
-        A figure to wipe and use again.
     """
     currency = next((option.currency for row in rows for option in row.plan.options), "")
     able = [row for row in rows if row.lasts >= confidence]
@@ -193,8 +182,6 @@ def owners_side(rows: Sequence[Nothing], figure: Figure | None = None) -> Chart:
     ----------
     rows : sequence of Nothing
         As :func:`heritagemove.whole_site.doing_nothing.doing_nothing` gives them.
-    figure : Figure, optional
-        A figure to wipe and use again.
     """
     currency = rows[0].currency if rows else ""
     known = [row for row in rows if row.owner_pays]

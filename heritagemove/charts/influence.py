@@ -23,12 +23,9 @@ def tornado(comparison: Comparison, path: str, on: Literal["cost", "off_site"], 
 
     Parameters
     ----------
-    comparison : Comparison
     path : str
         Id of the path.
     on : {"cost", "off_site"}
-    figure : Figure, optional
-        A figure to wipe and use again.
     """
     result = comparison.path(path)
     ranked = influences(comparison, path, on)

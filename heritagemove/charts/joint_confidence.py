@@ -35,13 +35,10 @@ def joint_chances(comparison: Comparison, path: str, with_fallback: bool = True,
 
     Parameters
     ----------
-    comparison : Comparison
     path : str
         Id of a path with cost and date, and one that could be chosen where refusals are played out.
     with_fallback : bool
         Whether refusals are played out.
-    figure : Figure, optional
-        A figure to wipe and use again.
     """
     currency = comparison.museum.scenario.currency
     result, found = comparison.path(path), joint_confidence(comparison, path, with_fallback)

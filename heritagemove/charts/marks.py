@@ -45,7 +45,6 @@ def likelihood(result: PathResult, confidence: float) -> str:
 
     Parameters
     ----------
-    result : PathResult
     confidence : float
         The chance the museum plans at, 0 to 1.
 
@@ -69,7 +68,6 @@ def draw_mark(axes: Axes, x: float, y: float, number: int, filled: str = "full",
 
     Parameters
     ----------
-    axes : Axes
     x, y : float
         Where, in data coordinates unless `where` has another transform.
     number : int

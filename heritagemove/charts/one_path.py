@@ -38,11 +38,8 @@ def cost_by_phase(comparison: Comparison, path: str, figure: Figure | None = Non
 
     Parameters
     ----------
-    comparison : Comparison
     path : str
         Id of the path.
-    figure : Figure, optional
-        A figure to wipe and use again.
     """
     currency = comparison.museum.scenario.currency
     result = comparison.path(path)

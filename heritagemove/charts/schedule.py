@@ -42,9 +42,10 @@ class TaskSpan:
     """One task of a path in time."""
 
     task: Any
-    begins: dt.date  # begin and last day at P50, and last day at P80
-    ends: dt.date  # begin and last day at P50, and last day at P80
-    ends_p80: dt.date  # begin and last day at P50, and last day at P80
+    # begin and last day at P50, and last day at P80
+    begins: dt.date
+    ends: dt.date
+    ends_p80: dt.date
     # day numbers of begin and finish at P50 and of finish at P80, a finish being the morning after
     days: tuple[float, float, float]
     share: float  # share of trials in which it sets the date off the site
@@ -78,11 +79,8 @@ def task_bars(comparison: Comparison, path: str, figure: Figure | None = None) -
 
     Parameters
     ----------
-    comparison : Comparison
     path : str
         Id of the path.
-    figure : Figure, optional
-        A figure to wipe and use again.
     """
     museum, result = comparison.museum, comparison.path(path)
     spans = task_spans(comparison, path)

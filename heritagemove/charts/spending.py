@@ -17,11 +17,8 @@ def money_by_month(comparison: Comparison, path: str, figure: Figure | None = No
 
     Parameters
     ----------
-    comparison : Comparison
     path : str
         Id of a path that may be chosen.
-    figure : Figure, optional
-        A figure to wipe and use again.
     """
     found, result = spending(comparison, path), comparison.path(path)
     names = [found.month(n) for n in range(len(found.months))]

@@ -38,8 +38,6 @@ def cost_fan(forecasts: Sequence[Forecast], figure: Figure | None = None) -> Cha
     ----------
     forecasts : sequence of Forecast
         As :func:`heritagemove.following.tracking.fan` gives them, with known costs.
-    figure : Figure, optional
-        A figure to wipe and use again.
     """
     currency = forecasts[0].museum.scenario.currency
     known = [entry for entry in forecasts if entry.result.cost]
@@ -120,9 +118,6 @@ def contingency_against_risks(rows: Sequence[ContingencyLeft], figure: Figure | 
 
     Parameters
     ----------
-    rows : sequence of ContingencyLeft
-    figure : Figure, optional
-        A figure to wipe and use again.
     currency : str, optional
         ISO 4217 code of the museum's currency.
     """
@@ -169,8 +164,6 @@ def open_lines(
         Every line, to name what the others stand on.
     missing : sequence of Position
         As :func:`heritagemove.following.papers.uncovered` gives them.
-    figure : Figure, optional
-        A figure to wipe and use again.
     currency : str, optional
         ISO 4217 code of the museum's currency.
     """
@@ -239,8 +232,6 @@ def estimate_against_actual(rows: Sequence[ClosedLine], figure: Figure | None = 
     ----------
     rows : sequence of ClosedLine
         As :func:`heritagemove.following.close_out.close_out` gives them.
-    figure : Figure, optional
-        A figure to wipe and use again.
     currency : str, optional
         ISO 4217 code of the museum's currency.
     """

@@ -24,11 +24,8 @@ def mitigation_worth(result: PathResult, found: Sequence[Mitigation], figure: Fi
 
     Parameters
     ----------
-    result : PathResult
     found : sequence of Mitigation
         Of that path, as :func:`heritagemove.answers.mitigation.mitigations` ranks them.
-    figure : Figure, optional
-        A figure to wipe and use again.
     """
     currency = result.currency
     shown = list(found)[:_SHOWN]
@@ -58,8 +55,6 @@ def inquiry_worth(found: Sequence[ValueOfInformation], figure: Figure | None = N
     ----------
     found : sequence of ValueOfInformation
         As :func:`heritagemove.answers.value_of_information.worth_knowing` ranks them.
-    figure : Figure, optional
-        A figure to wipe and use again.
     """
     shown = [entry for entry in found if entry.perfect_usd > 0][:_SHOWN]
     good = [entry for entry in found if entry.verdict == "worth more than it costs"]

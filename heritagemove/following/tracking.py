@@ -81,10 +81,6 @@ def reforecast(plan: Comparison, path: str, on: dt.date, records: Sequence[Progr
     records : sequence of Progress, optional
         Tasks as they happened; by default those of progress.csv.
 
-    Returns
-    -------
-    Forecast
-
     Raises
     ------
     ValueError
@@ -148,8 +144,6 @@ def follow(plan: Comparison, path: str, on: dt.date | str) -> tuple[Forecast, ..
 
     Parameters
     ----------
-    plan : Comparison
-    path : str
     on : datetime.date or str
         Status date, such as ``"2027-06-30"``.
 
@@ -258,8 +252,9 @@ class Trigger:
 
     fallback: str | None  # id of the path to turn to
     by: dt.date | None  # last day on which the fallback can begin and meet the deadline with the museum's confidence
-    gate: str | None  # title of the gate that decides, and the task that settles it
-    task: str | None  # title of the gate that decides, and the task that settles it
+    # title of the gate that decides, and the task that settles it
+    gate: str | None
+    task: str | None
     state: str  # it fires when the day has come and the gate is not settled
     chance_in_hand: float | None  # chance that the task is finished by that day
 

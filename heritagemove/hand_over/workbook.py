@@ -163,17 +163,12 @@ def write_workbook(
 
     Parameters
     ----------
-    comparison : Comparison
     path : path
         Name that ends in .xlsx.
     replace : bool
         Whether to replace a file that is there.
     more : mapping of str to DataFrame, optional
         Further tables by name, such as those of a forecast.
-
-    Returns
-    -------
-    Path
 
     Raises
     ------

@@ -21,7 +21,6 @@ def show_basis(source: Any, path: str | None = None) -> widgets.HTML:
 
     Parameters
     ----------
-    source : Comparison or State
     path : str, optional
         Id of the path; the choice when left out.
     """

@@ -51,24 +51,7 @@ def keep_books(forecasts: Sequence[Forecast]) -> widgets.Widget:
 
 
 class Books(widgets.VBox):
-    """Form of one followed path.
-
-    Attributes
-    ----------
-    who, why : Text
-        Role that writes, and the reason; both are asked for.
-    task, outcome : Dropdown
-    cells : dict of str to Text
-        The other cells of the task's row.
-    table, row, column : Dropdown
-        Where the value stands that is amended.
-    text : Text
-        What it is to hold.
-    record, amend, again : Button
-    alert : StatusLine
-    said : HTML
-        What was written, and the forecast after it.
-    """
+    """Form of one followed path."""
 
     def __init__(self, forecast: Forecast):
         self.forecast, self.folder = forecast, Path(forecast.plan.base.folder)

@@ -21,11 +21,6 @@ class Control(widgets.HBox):
 
     The box takes any number: one beyond the slider widens it where the state takes it, and goes back to the
     last good value where not. Nothing is ever cut to the range in silence.
-
-    Attributes
-    ----------
-    span : Span
-    slider, box, says : widget
     """
 
     def __init__(self, state: State, span: Span, label_width: str = "14em"):
@@ -149,13 +144,7 @@ class StatusLine(widgets.HTML):
 
 
 class Chooser(widgets.VBox):
-    """A chooser above what is shown of the one chosen.
-
-    Attributes
-    ----------
-    chooser : Dropdown
-    shown : HTML
-    """
+    """A chooser above what is shown of the one chosen."""
 
     def __init__(self, label: str, options: Sequence[tuple[str, Any]], value: Any, content: Callable[[Any], str]):
         wide = {"style": {"description_width": "initial"}, "layout": widgets.Layout(width="min(44em, 100%)")}
@@ -171,12 +160,7 @@ class Chooser(widgets.VBox):
 
 
 class UnitPicker(widgets.VBox):
-    """The unit of a state: every screen that follows the state turns to the one chosen.
-
-    Attributes
-    ----------
-    chooser : Dropdown
-    """
+    """The unit of a state: every screen that follows the state turns to the one chosen."""
 
     def __init__(self, state: State):
         self.state = state

@@ -48,18 +48,7 @@ def watch_comparison(source: Any, show: Callable[[Comparison], None]) -> None:
 
 
 class CriteriaScreen(widgets.VBox):
-    """Sliders of the weights, beside what they make of each path.
-
-    Attributes
-    ----------
-    comparison : Comparison
-    sliders, boxes : dict of str to widget
-        By criterion: the slider and the number box linked to it.
-    every : Checkbox
-        Whether paths that save nothing are valued too.
-    table : DecisionTable
-        The last good answer.
-    """
+    """Sliders of the weights, beside what they make of each path."""
 
     def __init__(self, comparison: Comparison):
         self.comparison, self.table, self.setting_up = comparison, None, False

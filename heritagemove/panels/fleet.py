@@ -43,7 +43,6 @@ def show_sets(fleet: Fleet, plans: Sequence[Plan], budget_usd: float) -> widgets
 
     Parameters
     ----------
-    fleet : Fleet
     plans : sequence of Plan
         As :func:`heritagemove.whole_site.best_set.frontier` gives them.
     budget_usd : float
@@ -87,13 +86,7 @@ def _left_out(fleet: Fleet) -> str:
 
 
 def show_shares(fleet: Fleet, plan: Plan) -> widgets.HTML:
-    """Show who pays what in a set: one more unit at a time and in equal shares, and whose path the others change.
-
-    Parameters
-    ----------
-    fleet : Fleet
-    plan : Plan
-    """
+    """Show who pays what in a set: one more unit at a time and in equal shares, and whose path the others change."""
     currency = fleet.museum.scenario.currency
     rows = [
         (
@@ -137,12 +130,7 @@ def _visits(fleet: Fleet, plan: Plan) -> str:
 
 
 def show_crane(fleet: Fleet) -> widgets.HTML:
-    """Show what one crane saves as one unit after the other shares it.
-
-    Parameters
-    ----------
-    fleet : Fleet
-    """
+    """Show what one crane saves as one unit after the other shares it."""
     currency = fleet.museum.scenario.currency
     found = parties(fleet, largest_party(fleet))
     rows = [
@@ -181,7 +169,6 @@ def show_company(fleet: Fleet, vehicle: str, others: Sequence[tuple[str, str]]) 
 
     Parameters
     ----------
-    fleet : Fleet
     vehicle : str
         Id of the unit.
     others : sequence of (str, str)
@@ -223,14 +210,6 @@ class UnitChooser(widgets.VBox):
     """A budget, a confidence, and the marks must save and never: which set is best.
 
     A search that is asked for works in a thread, so that Stop is heard; what is known by then is the answer.
-
-    Attributes
-    ----------
-    fleet : Fleet
-    plan : Plan or None
-        The last answer; None where no set keeps to everything.
-    find, stop : Button
-    bar : IntProgress
     """
 
     def __init__(self, fleet: Fleet, budget_usd: float):
@@ -324,7 +303,6 @@ def choose_units(fleet: Fleet, budget_usd: float) -> UnitChooser:
 
     Parameters
     ----------
-    fleet : Fleet
     budget_usd : float
         Where it begins [USD].
     """

@@ -25,7 +25,6 @@ def show_carried(fleet: Fleet, plans: Sequence[Plan], fund: str) -> Chooser:
 
     Parameters
     ----------
-    fleet : Fleet
     plans : sequence of Plan
         As :func:`heritagemove.whole_site.best_set.frontier` gives them.
     fund : str
@@ -75,13 +74,7 @@ def _on_paper(plans: Sequence[Plan], usd: float) -> str:
 
 
 def show_bank(fleet: Fleet, plan: Plan) -> widgets.HTML:
-    """Show the bank balance of a set by month, its trough, the bridge loan, and when the money may run out.
-
-    Parameters
-    ----------
-    fleet : Fleet
-    plan : Plan
-    """
+    """Show the bank balance of a set by month, its trough, the bridge loan, and when the money may run out."""
     currency = fleet.museum.scenario.currency
     seen = bank_forecast(fleet, plan.options)
     headings = ("Month", f"Payments, mean [{currency}]", f"Receipts, mean [{currency}]", f"Balance P50 [{currency}]",
@@ -107,13 +100,7 @@ def show_bank(fleet: Fleet, plan: Plan) -> widgets.HTML:
 
 
 def show_lost_funds(fleet: Fleet, plan: Plan) -> widgets.HTML:
-    """Show what a set can use of each fund, and which fund's loss breaks the plan.
-
-    Parameters
-    ----------
-    fleet : Fleet
-    plan : Plan
-    """
+    """Show what a set can use of each fund, and which fund's loss breaks the plan."""
     currency = fleet.museum.scenario.currency
     found = without_each(fleet, plan.options)
     rows = [
@@ -142,12 +129,7 @@ def show_lost_funds(fleet: Fleet, plan: Plan) -> widgets.HTML:
 
 
 def show_doing_nothing(fleet: Fleet) -> widgets.HTML:
-    """Show what it costs museum and owner if a unit is not taken, with its sign.
-
-    Parameters
-    ----------
-    fleet : Fleet
-    """
+    """Show what it costs museum and owner if a unit is not taken, with its sign."""
     currency = fleet.museum.scenario.currency
     found = [doing_nothing(comparison) for comparison in fleet.comparisons.values()]
     rows = [

@@ -37,7 +37,6 @@ def show_cost_lines(source: Any, path: str | None = None) -> widgets.HTML:
 
     Parameters
     ----------
-    source : Comparison or State
     path : str, optional
         Id of the path; the choice when left out, in this and the other screens of this module.
     """
@@ -70,12 +69,7 @@ def show_half_widths(source: Any) -> widgets.HTML:
 
 
 def show_deadlines(source: Any) -> DeadlineScreen:
-    """Return the chance of every path of every unit by a date that is chosen.
-
-    Parameters
-    ----------
-    source : Comparison or State
-    """
+    """Return the chance of every path of every unit by a date that is chosen."""
     screen = DeadlineScreen(comparison_of(source))
     watch_comparison(source, screen.show)
     return screen
@@ -251,14 +245,7 @@ def _pair(value: float, half_width: float, form: str) -> str:
 
 
 class DeadlineScreen(widgets.VBox):
-    """A date to choose, and the chance of every path of every unit by then.
-
-    Attributes
-    ----------
-    date : DatePicker
-    refusals : Checkbox
-        Whether refusals and fallbacks are played out.
-    """
+    """A date to choose, and the chance of every path of every unit by then."""
 
     def __init__(self, comparison: Comparison):
         scenario = comparison.museum.scenario

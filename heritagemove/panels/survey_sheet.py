@@ -26,7 +26,6 @@ def survey_sheet(museum: Museum, vehicle: str | None = None) -> SurveySheet:
 
     Parameters
     ----------
-    museum : Museum
     vehicle : str, optional
         Id of the unit to begin with; the first of vehicles.csv when left out.
     """
@@ -37,17 +36,10 @@ class SurveySheet(widgets.VBox):
     """Form, probabilities and sheet of one unit at a time.
 
     Observations that are added stay in this sheet; what to type into survey.csv is shown.
-
-    Attributes
-    ----------
-    museum : Museum
-        The museum with the observations that were added.
-    vehicle, place, clue, found : Dropdown
-    add, take_back : Button
-    added : list of Observation
     """
 
     def __init__(self, museum: Museum, vehicle: str):
+        # The museum as its tables say, and with the observations that were added.
         self.tables, self.museum, self.added = museum, museum, []
         self.choosing = False
         units = [(row.name, row.vehicle) for row in museum.vehicles]

@@ -43,7 +43,6 @@ def show_sheet(museum: Museum, vehicle: str) -> HTML:
 
     Parameters
     ----------
-    museum : Museum
     vehicle : str
         Id of the unit.
     """
@@ -61,7 +60,6 @@ def show_journals(museum: Museum, vehicle: str) -> HTML:
 
     Parameters
     ----------
-    museum : Museum
     vehicle : str
         Id of the unit.
     """
@@ -73,7 +71,6 @@ def show_readiness(museum: Museum, vehicle: str) -> HTML:
 
     Parameters
     ----------
-    museum : Museum
     vehicle : str
         Id of the unit.
     """
@@ -101,7 +98,6 @@ def show_unknowns(museum: Museum, vehicle: str) -> HTML:
 
     Parameters
     ----------
-    museum : Museum
     vehicle : str
         Id of the unit.
     """
@@ -114,12 +110,7 @@ def show_unknowns(museum: Museum, vehicle: str) -> HTML:
 
 
 def show_survey_cautions(museum: Museum) -> HTML:
-    """Show every caution for those who survey a unit and its hazards.
-
-    Parameters
-    ----------
-    museum : Museum
-    """
+    """Show every caution for those who survey a unit and its hazards."""
     rows = [(escape(row.topic), escape(row.text), escape(row.source)) for row in _cautions(museum)]
     return HTML(markup.table("Before anyone goes near it", ("Topic", "Caution", "Rule behind it"), rows))
 

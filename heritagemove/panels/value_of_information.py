@@ -33,7 +33,6 @@ def show_mitigations(source: Any, path: str | None = None) -> widgets.HTML:
 
     Parameters
     ----------
-    source : Comparison or State
     path : str, optional
         Id of the path; the choice when left out.
     """
@@ -41,12 +40,7 @@ def show_mitigations(source: Any, path: str | None = None) -> widgets.HTML:
 
 
 def show_knowing(source: Any) -> widgets.HTML:
-    """Show what it is worth to ask, weigh or test before the committee commits, and what would then be chosen.
-
-    Parameters
-    ----------
-    source : Comparison or State
-    """
+    """Show what it is worth to ask, weigh or test before the committee commits, and what would then be chosen."""
     return _following(source, _knowing)
 
 

@@ -30,23 +30,18 @@ class WhatIfQuestion:
 
     label: str
     unit: str
-    low: int  # of the slider, and where it begins
-    high: int  # of the slider, and where it begins
-    step: int  # of the slider, and where it begins
-    value: int  # of the slider, and where it begins
+    # of the slider, and where it begins
+    low: int
+    high: int
+    step: int
+    value: int
     # from the state and the slider's value: sentences, and rows of (result before, after in words)
     answer: Callable[[State, int], tuple[tuple[str, ...], list[tuple[str, ...]]]]
     headings: tuple[str, ...]
 
 
 class WhatIf(widgets.VBox):
-    """A question with its slider, number box and answer.
-
-    Attributes
-    ----------
-    slider, box : IntSlider, IntText
-    words, table, alert : HTML
-    """
+    """A question with its slider, number box and answer."""
 
     def __init__(self, state: State, ask: Callable[[State], WhatIfQuestion]):
         self.state, self.question = state, ask(state)
@@ -173,19 +168,12 @@ QUESTIONS: dict[str, Callable[[State], WhatIfQuestion]] = {
 
 
 class WhatIfs(widgets.VBox):
-    """The questions, one at a time; an answer from before a change says so.
-
-    Attributes
-    ----------
-    asked : Dropdown
-    shown : WhatIf
-    again : Button
-        Shown once what is set has changed since the answer.
-    """
+    """The questions, one at a time; an answer from before a change says so."""
 
     def __init__(self, state: State):
         self.state = state
         self.asked = widgets.Dropdown(description="What if", options=list(QUESTIONS), layout=widgets.Layout(width="34em"))
+        # Shown once what is set has changed since the answer.
         self.again = button("Ask again", "refresh", "Answer from what is set now", self._ask)
         self.note, self.alert = widgets.HTML(), StatusLine()
         self.cautions = widgets.HTML(markup.cautions(state.base), layout=_WIDE)

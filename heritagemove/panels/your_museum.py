@@ -39,18 +39,9 @@ def your_museum(folder: str | Path) -> YourMuseum:
 
 
 class YourMuseum(widgets.VBox):
-    """Form, check and list of what is still unknown. Nothing is written before the button is pressed.
+    """Form, check and list of what is still unknown. Nothing is written before the button is pressed."""
 
-    Attributes
-    ----------
-    museum : Museum
-        The museum that the answers make.
-    fields : dict of str to widget
-        One a question, by its key.
-    write : Button
-    """
-
-    museum: Museum
+    museum: Museum  # that the answers make
 
     def __init__(self, folder: str | Path):
         self.folder = Path(folder)

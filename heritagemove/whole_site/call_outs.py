@@ -37,8 +37,9 @@ class Visit:
     """One call-out on the site: from the day its last unit is ready until it has taken all of them."""
 
     call_out: tuple[str, str]
-    begins: float  # [day number]
-    ends: float  # [day number]
+    # [day number]
+    begins: float
+    ends: float
     last: float  # day by which it must be done [day number]
 
 

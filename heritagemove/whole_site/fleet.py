@@ -43,8 +43,9 @@ class Option:
     cost_usd: np.ndarray  # shape (trials,); cost alone, refusals and fallback played out [USD]
     shared: Mapping[SharedPart, np.ndarray]  # shape (trials,); what of it belongs to call-outs [USD]
     turn: Turn | None  # when it needs the call-out that takes its units in turn
-    result: PathResult | None = None  # what it was made from, and the path that a refusal starts
-    fallback: PathResult | None = None  # what it was made from, and the path that a refusal starts
+    # what it was made from, and the path that a refusal starts
+    result: PathResult | None = None
+    fallback: PathResult | None = None
 
     @cached_property
     def own_usd(self) -> np.ndarray:
@@ -258,8 +259,9 @@ class Company:
     """One path of a unit, alone and in company that has the call-outs already [USD]."""
 
     option: Option
-    alone: Spread  # cost alone; cost added to the others
-    together: Spread  # cost alone; cost added to the others
+    # cost alone; cost added to the others
+    alone: Spread
+    together: Spread
 
 
 def in_company(fleet: Fleet, vehicle: str, others: Sequence[Option]) -> tuple[Company, ...]:

@@ -44,8 +44,9 @@ class BankForecast:
     months: tuple[dt.date, ...]  # first day of each month; the last holds all that comes after
     paid: np.ndarray
     received: Mapping[str, np.ndarray]  # by fund; loans not among them
-    drawn: np.ndarray  # of loans; repaid with interest
-    repaid: np.ndarray  # of loans; repaid with interest
+    # of loans; repaid with interest
+    drawn: np.ndarray
+    repaid: np.ndarray
     granted: Mapping[str, np.ndarray]  # of bool, shape (trials,); whether each fund is granted
 
     @property
@@ -165,7 +166,6 @@ def bank_forecast(
 
     Parameters
     ----------
-    options : sequence of Option
     lost, sure : iterable of str
         Funds that are certainly not granted, and funds that certainly are.
     """

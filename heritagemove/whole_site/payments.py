@@ -25,8 +25,9 @@ class Payment:
 
     vehicle: str
     title: str
-    phase: str  # of the cost line; blank for a risk and for the owner's charge
-    line: str  # of the cost line; blank for a risk and for the owner's charge
+    # of the cost line; blank for a risk and for the owner's charge
+    phase: str
+    line: str
     day: np.ndarray  # of int, shape (trials,); day number on which it is made, or on which it begins
     # of int, shape (trials,); day number up to which it is made evenly; None where it is made on one day
     until: np.ndarray | None

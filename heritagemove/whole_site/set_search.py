@@ -60,19 +60,14 @@ class SetSearch:
 
     Parameters
     ----------
-    options : sequence of Option
     confidence : float
         0 to 1.
     must : iterable of str
         Units that have to be in the set.
-
-    Attributes
-    ----------
-    going : bool
-        Whoever sets it False, from another thread too, stops the search: what is known by then is the answer.
     """
 
     def __init__(self, options: Sequence[Option], confidence: float, must: Iterable[str] = ()) -> None:
+        # Whoever sets it False, from another thread too, stops the search: what is known by then is the answer.
         self.going = True
         self.options, self.confidence, self.must = tuple(options), confidence, tuple(must)
         self.points = np.array([option.points for option in options], dtype=float)
@@ -242,7 +237,6 @@ class SetSearch:
 
         Parameters
         ----------
-        points : int
         limit_usd : float
             What costs more is not looked for [USD].
         until : float

@@ -31,8 +31,9 @@ class Site:
     bank: BankForecast | None  # the account of the plan; None where funds.csv is empty
     funds: tuple[WithoutFund, ...]
     grant: Fund | None  # the fund whose loss is played through: the largest that is paid after invoice, else the largest
-    carried: tuple[Carried, ...]  # the sets against the money, as things stand and without that fund
-    without_grant: tuple[Carried, ...]  # the sets against the money, as things stand and without that fund
+    # the sets against the money, as things stand and without that fund
+    carried: tuple[Carried, ...]
+    without_grant: tuple[Carried, ...]
     nothing: tuple[Nothing, ...]  # each unit if the museum does not take it
 
 
