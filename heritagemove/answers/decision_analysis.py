@@ -219,9 +219,9 @@ def expected_value_of_information(costs: np.ndarray, shares: np.ndarray, answers
     2 times in 10 where it is bad:
 
     >>> costs = [[-200, 180], [-100, 20], [0, 0]]
-    >>> round(value_of_information(costs, [0.5, 0.5], [[0.7, 0.2], [0.3, 0.8]]), 1)
+    >>> round(expected_value_of_information(costs, [0.5, 0.5], [[0.7, 0.2], [0.3, 0.8]]), 1)
     19.0
-    >>> round(value_of_information(costs, [0.5, 0.5], [[1, 0], [0, 1]]), 1)
+    >>> round(expected_value_of_information(costs, [0.5, 0.5], [[1, 0], [0, 1]]), 1)
     60.0
     """
     costs, answers = np.asarray(costs, dtype=float), np.asarray(answers, dtype=float)
