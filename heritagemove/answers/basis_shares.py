@@ -25,8 +25,9 @@ class Part:
 
     title: str
     mean_usd: float  # mean over the trials; negative for a credit [USD]
-    price: str  # basis of the price and of how much is needed: one of ``BASES``
-    quantity: str  # basis of the price and of how much is needed: one of ``BASES``
+    # basis of the price and of how much is needed: one of ``BASES``
+    price: str
+    quantity: str
     quoted: bool = False  # whether a quote in quotes.csv covers the line, used or not
 
     @property
@@ -43,8 +44,9 @@ class EstimateGrade:
     # share of the money behind a quote, a measurement or a published price in both price and quantity, 0 to 1. It
     # stands in for the maturity of the definition, which no table holds.
     defined: float
-    low: float  # P10 and P90 of the cost against its P50, as shares: -0.2 is 20 per cent below
-    high: float  # P10 and P90 of the cost against its P50, as shares: -0.2 is 20 per cent below
+    # P10 and P90 of the cost against its P50, as shares: -0.2 is 20 per cent below
+    low: float
+    high: float
     too_narrow: bool  # whether P10 to P90 is narrower than the tightest range of the class
 
     def in_words(self) -> str:
@@ -120,13 +122,8 @@ def basis_shares(comparison: Comparison, path: str) -> BasisShares:
 
     Parameters
     ----------
-    comparison : Comparison
     path : str
         Id of a path whose cost is known.
-
-    Returns
-    -------
-    BasisShares
 
     Raises
     ------
@@ -204,10 +201,6 @@ def grade(classes: Iterable[Any], defined: float, low: float, high: float) -> Es
         Share that is defined, 0 to 1.
     low, high : float
         Ends of the range against the estimate, as shares; low is usually negative.
-
-    Returns
-    -------
-    EstimateGrade
 
     Raises
     ------

@@ -18,8 +18,9 @@ from heritagemove.units.units import PlannerError
 class Alone:
     """One path as compared, and with every row drawn on its own."""
 
-    together: PathResult  # without fallback; with the correlation of museum.toml, and with none
-    alone: PathResult  # without fallback; with the correlation of museum.toml, and with none
+    # without fallback; with the correlation of museum.toml, and with none
+    together: PathResult
+    alone: PathResult
     # by how many days the mean date off the site is later than the date with every task at its mean duration, together
     # and alone [day]; nan where the path never leaves the site
     merge_days: tuple[float, float]
@@ -43,14 +44,8 @@ def with_and_without(comparison: Comparison, path: str, samples: Samples | None 
 
     Parameters
     ----------
-    comparison : Comparison
-    path : str
     samples : Samples, optional
         Draws of ``without_correlation(comparison.base)`` made before.
-
-    Returns
-    -------
-    Alone
 
     Raises
     ------

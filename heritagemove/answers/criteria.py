@@ -20,7 +20,7 @@ from heritagemove.units.units import PlannerError
 
 
 @dataclass(frozen=True)
-class Option:
+class ValuedPath:
     """One path in the decision table."""
 
     path: str
@@ -29,13 +29,14 @@ class Option:
     measures: Mapping[str, float]  # by criterion, in the criterion's unit
     values: Mapping[str, float]  # by criterion, 0 worst to 1 best
     total: float  # weighted sum of the values, 0 to 1
-    least: float  # the same with every score of scores.csv at its worst and at its best end
-    most: float  # the same with every score of scores.csv at its worst and at its best end
+    # the same with every score of scores.csv at its worst and at its best end
+    least: float
+    most: float
     dominated_by: tuple[int, ...]  # numbers of the paths that are at least as good on every criterion and better on one
 
 
 @dataclass(frozen=True)
-class Turn:
+class TurningWeight:
     """Where one weight, moved alone, changes the choice; the other weights keep their proportions."""
 
     criterion: str
@@ -51,10 +52,10 @@ class DecisionTable:
     criteria: tuple[Any, ...]  # of criteria.csv, in file order
     weights: Mapping[str, float]  # as set, by criterion
     shares: Mapping[str, float]  # share of each weight in all weights
-    options: tuple[Option, ...]  # in the order of their numbers
+    options: tuple[ValuedPath, ...]  # in the order of their numbers
     left_out: tuple[tuple[int, str, str], ...]  # number, title and reason of each path that could not be valued
-    choice: Option | None  # the highest total; among equals one that nothing dominates, then the lower number
-    turns: tuple[Turn, ...]  # at most two a criterion, below and above its weight
+    choice: ValuedPath | None  # the highest total; among equals one that nothing dominates, then the lower number
+    turns: tuple[TurningWeight, ...]  # at most two a criterion, below and above its weight
 
     def within(self, weight: float) -> bool:
         """Return whether a slider of weights reaches a weight."""
@@ -105,7 +106,7 @@ class DecisionTable:
         """Return a row a path: each measure, each value, the total and what dominates it."""
         return pd.DataFrame([self._row(option) for option in self.options])
 
-    def _row(self, option: Option) -> dict[str, Any]:
+    def _row(self, option: ValuedPath) -> dict[str, Any]:
         measures = {f"{row.title} [{row.unit}]": option.measures[row.criterion] for row in self.criteria}
         values = {f"value: {row.title}": option.values[row.criterion] for row in self.criteria}
         head = {"number": option.number, "path": option.title, "total": option.total}
@@ -121,21 +122,18 @@ def _move(weight: float, turn: float) -> str:
     return f"{'rises' if turn > weight else 'falls'} from {weight:.4g} to {turn:.3g}"
 
 
-def weigh(comparison: Comparison, weights: Mapping[str, float] | None = None, saving_only: bool = True) -> DecisionTable:
+def value_paths(
+    comparison: Comparison, weights: Mapping[str, float] | None = None, saving_only: bool = True
+) -> DecisionTable:
     """Value the paths of a comparison by the committee's criteria.
 
     Parameters
     ----------
-    comparison : Comparison
     weights : mapping of str to float, optional
         Weights by criterion, at least 0; those left out are as criteria.csv has them.
     saving_only : bool
         Whether to leave out the paths that do not save the unit; with them, what it is worth to
         do nothing stands beside the others, and the scales without ends of their own reach further.
-
-    Returns
-    -------
-    DecisionTable
 
     Raises
     ------
@@ -166,7 +164,7 @@ def weigh(comparison: Comparison, weights: Mapping[str, float] | None = None, sa
     totals = values @ shares
     better = dominance(likely * [1 if row.better == "higher" else -1 for row in museum.criteria])
     options = tuple(
-        Option(
+        ValuedPath(
             result.path, result.number, result.title, _named(museum, likely[n]), _named(museum, values[n]), float(totals[n]),
             float(np.minimum(*ends)[n] @ shares), float(np.maximum(*ends)[n] @ shares),
             tuple(other.number for m, (other, _) in enumerate(measured) if better[m, n]),
@@ -175,7 +173,9 @@ def weigh(comparison: Comparison, weights: Mapping[str, float] | None = None, sa
     )  # fmt: skip
     best = min(range(len(options)), key=lambda n: (-round(totals[n], 12), len(options[n].dominated_by), n))
     turns = tuple(
-        Turn(row.criterion, share, share * (sum(weights.values()) - weights[row.criterion]) / (1 - share), options[n].number)
+        TurningWeight(
+            row.criterion, share, share * (sum(weights.values()) - weights[row.criterion]) / (1 - share), options[n].number
+        )
         for k, row in enumerate(museum.criteria)
         for share, n in turning_shares(values, shares, k, best)
     )

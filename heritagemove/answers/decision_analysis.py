@@ -106,7 +106,6 @@ def state_means(costs: np.ndarray, labels: np.ndarray, states: int) -> np.ndarra
     costs : ndarray, shape (paths, trials)
     labels : ndarray of int, shape (trials,)
         State of each trial, 0 to states - 1; each occurs.
-    states : int
 
     Returns
     -------
@@ -190,7 +189,7 @@ def expected_regrets(costs: np.ndarray, shares: np.ndarray) -> np.ndarray:
     return expected_costs(regrets(costs), shares)
 
 
-def value_of_information(costs: np.ndarray, shares: np.ndarray, answers: np.ndarray) -> float:
+def expected_value_of_information(costs: np.ndarray, shares: np.ndarray, answers: np.ndarray) -> float:
     """Return what an answer before the choice is expected to save.
 
     min over choices of the expected cost, less the sum over answers of the least expected cost given the answer:
@@ -220,9 +219,9 @@ def value_of_information(costs: np.ndarray, shares: np.ndarray, answers: np.ndar
     2 times in 10 where it is bad:
 
     >>> costs = [[-200, 180], [-100, 20], [0, 0]]
-    >>> round(value_of_information(costs, [0.5, 0.5], [[0.7, 0.2], [0.3, 0.8]]), 1)
+    >>> round(expected_value_of_information(costs, [0.5, 0.5], [[0.7, 0.2], [0.3, 0.8]]), 1)
     19.0
-    >>> round(value_of_information(costs, [0.5, 0.5], [[1, 0], [0, 1]]), 1)
+    >>> round(expected_value_of_information(costs, [0.5, 0.5], [[1, 0], [0, 1]]), 1)
     60.0
     """
     costs, answers = np.asarray(costs, dtype=float), np.asarray(answers, dtype=float)

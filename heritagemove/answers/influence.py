@@ -22,8 +22,6 @@ class Influence:
     # mean of the answer where the input is in its lowest and in its highest tenth; for a risk, where it stays away and
     # where it happens. USD, or day numbers from the start.
     low: float
-    # mean of the answer where the input is in its lowest and in its highest tenth; for a risk, where it stays away and
-    # where it happens. USD, or day numbers from the start.
     high: float
 
     @property
@@ -37,7 +35,6 @@ def influences(comparison: Comparison, path: str, on: Literal["cost", "off_site"
 
     Parameters
     ----------
-    comparison : Comparison
     path : str
         Id of a path that is priced and, for its date, leaves the site.
     on : {"cost", "off_site"}

@@ -22,10 +22,6 @@ def missing(comparison: Comparison) -> tuple[Missing, ...]:
     """Return what is still unknown: first what alone opens a path, then by the number of paths that wait for it.
 
     A path that is blocked, or that does not save the unit, waits for nothing and is left out.
-
-    Parameters
-    ----------
-    comparison : Comparison
     """
     waiting: dict[tuple[str, str], list[str]] = {}
     for result in comparison.paths:

@@ -21,8 +21,9 @@ _ERRORS = 2.0
 class Answer:
     """What one plan gives, refusals and fallback included."""
 
-    mean_usd: float  # cost with the owner's charge for lateness and the loss at agreed value [USD]
-    p80_usd: float  # cost with the owner's charge for lateness and the loss at agreed value [USD]
+    # cost with the owner's charge for lateness and the loss at agreed value [USD]
+    mean_usd: float
+    p80_usd: float
     chance: float  # share of trials in which the unit is saved and off the site by the deadline
     days: float  # mean day number off the site of the path itself, refusals left aside [day]
 
@@ -31,13 +32,15 @@ class Answer:
 class Mitigation:
     """What one mitigation changes on one path."""
 
-    risk: str  # id and title of the risk; what is done about it
-    title: str  # id and title of the risk; what is done about it
-    action: str  # id and title of the risk; what is done about it
+    # id and title of the risk; what is done about it
+    risk: str
+    title: str
+    action: str
     bought: bool  # whether the plan pays for it already
     cost_usd: float  # what it costs [USD]
-    without: Answer  # the plan without it and with it
-    bought_answer: Answer  # the plan without it and with it
+    # the plan without it and with it
+    without: Answer
+    bought_answer: Answer
     error_usd: float  # standard error of the net benefit over the trials [USD]
 
     @property
@@ -82,7 +85,6 @@ def mitigations(comparison: Comparison, path: str) -> tuple[Mitigation, ...]:
 
     Parameters
     ----------
-    comparison : Comparison
     path : str
         Id of a path that could be chosen.
 

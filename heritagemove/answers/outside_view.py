@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from heritagemove.answers.joint_confidence import contingency
+from heritagemove.answers.contingency import contingency
 from heritagemove.compare.results import Comparison
 
 
@@ -15,7 +15,6 @@ def outside_view(comparison: Comparison, path: str) -> str:
 
     Parameters
     ----------
-    comparison : Comparison
     path : str
         Id of a path whose cost is known.
 

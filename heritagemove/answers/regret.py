@@ -18,7 +18,7 @@ _GATES = 2
 
 
 @dataclass(frozen=True)
-class State:
+class StateOfNature:
     """What no choice changes: the third of the prices, and the titles of the likeliest gates that are refused."""
 
     prices: str
@@ -33,7 +33,7 @@ class RegretTable:
     """What each path costs in each state of the world, lateness and loss included."""
 
     options: tuple[PathResult, ...]
-    states: tuple[State, ...]
+    states: tuple[StateOfNature, ...]
     shares: np.ndarray  # shape (states,); share of the trials in each state
     # shape (paths, states); mean cost with the fallback, the owner's charge and the loss at agreed value [USD]
     costs_usd: np.ndarray
@@ -96,13 +96,8 @@ def regret_table(comparison: Comparison, saving_only: bool = True) -> RegretTabl
 
     Parameters
     ----------
-    comparison : Comparison
     saving_only : bool
         Whether to leave out the paths that save nothing; they cost the agreed value of the unit too.
-
-    Returns
-    -------
-    RegretTable
 
     References
     ----------
@@ -139,15 +134,15 @@ def cost_of(comparison: Comparison, result: PathResult) -> np.ndarray:
     return result.trials.cost_usd + value(comparison.museum.vehicle(comparison.vehicle).insured_value, "USD")
 
 
-def _world(comparison: Comparison, options: Sequence[PathResult]) -> tuple[np.ndarray, tuple[State, ...]]:
+def _world(comparison: Comparison, options: Sequence[PathResult]) -> tuple[np.ndarray, tuple[StateOfNature, ...]]:
     """Return the state of each trial, and the states; states that no trial is in are left out."""
     level = np.mean([o.trials.cost_usd / o.trials.cost_usd.mean() for o in options], axis=0)
     labels = np.searchsorted(np.percentile(level, (100 / 3, 200 / 3)), level)
-    states = [State(prices, ()) for prices in ("cheap", "middling", "dear")]
+    states = [StateOfNature(prices, ()) for prices in ("cheap", "middling", "dear")]
     for gate, title, refusal in _likely_refusals(options):
         refused = comparison.samples.gates[gate] < refusal
         labels = labels + len(states) * refused
-        states += [State(state.prices, (*state.refused, title)) for state in states]
+        states += [StateOfNature(state.prices, (*state.refused, title)) for state in states]
     seen, labels = np.unique(labels, return_inverse=True)
     return labels, tuple(states[n] for n in seen)
 

@@ -28,8 +28,9 @@ _IN_HAND = "a quote is in hand: write it into the rate"
 class Stake:
     """One row of judgment and how far it moves the cost."""
 
-    table: str  # file and title of the row
-    title: str  # file and title of the row
+    # file and title of the row
+    table: str
+    title: str
     row_number: int  # its row in the spreadsheet
     rank_correlation: float  # spearman's rank correlation of its draws with the cost, -1 to 1
     # how much narrower P10 to P90 of the cost would be with the row certain at its mean: what its market has in common
@@ -43,7 +44,6 @@ def stakes(comparison: Comparison, result: PathResult) -> tuple[Stake, ...]:
 
     Parameters
     ----------
-    comparison : Comparison
     result : PathResult
         One of its paths, with a known cost.
 

@@ -10,7 +10,7 @@ from typing import Any
 import numpy as np
 from scipy import special
 
-from heritagemove.answers.decision_analysis import state_means, value_of_information
+from heritagemove.answers.decision_analysis import expected_value_of_information, state_means
 from heritagemove.answers.regret import choices, cost_of
 from heritagemove.compare.comparison import compare_paths
 from heritagemove.compare.results import Comparison, PathResult
@@ -27,7 +27,7 @@ _ERROR_STEPS = 40
 
 
 @dataclass(frozen=True)
-class Knowing:
+class ValueOfInformation:
     """What one inquiry would be worth."""
 
     inquiry: Any  # of inquiries.csv
@@ -68,7 +68,7 @@ class Knowing:
         return f"{self.inquiry.title}. Not knowing: path {self.now.number}; {plans}. It is {worth}: {self.verdict}."
 
 
-def worth_knowing(comparison: Comparison) -> tuple[Knowing, ...]:
+def worth_knowing(comparison: Comparison) -> tuple[ValueOfInformation, ...]:
     """Rank the inquiries of inquiries.csv by what each is worth above its price.
 
     Each is weighed alone: the committee asks, hears the answer before it commits, and takes the path of least
@@ -77,13 +77,9 @@ def worth_knowing(comparison: Comparison) -> tuple[Knowing, ...]:
     are not charged: begin it early enough. With few trials in a state the worth is a little too high, since the best
     path is picked from the same trials; the verdict asks for twice the standard error.
 
-    Parameters
-    ----------
-    comparison : Comparison
-
     Returns
     -------
-    tuple of Knowing
+    tuple of ValueOfInformation
         Largest net worth first; without those about a gate, risk or weight that this unit's paths do not hang on.
 
     References
@@ -149,7 +145,7 @@ def _by_weight(comparison: Comparison, row: Any, able: Sequence[PathResult]) -> 
     return _World("Weight", (f"up to {said[0]}", *middle, f"over {said[-1]}"), labels, answers)
 
 
-def _knowing(comparison: Comparison, row: Any, options: Sequence[PathResult], world: _World) -> Knowing:
+def _knowing(comparison: Comparison, row: Any, options: Sequence[PathResult], world: _World) -> ValueOfInformation:
     labels, count = world.labels, len(world.states)
     shares = np.bincount(labels, minlength=count) / len(labels)
     costs = np.stack([cost_of(comparison, option) for option in options])
@@ -165,15 +161,15 @@ def _knowing(comparison: Comparison, row: Any, options: Sequence[PathResult], wo
     fate = np.stack([_until_gone(comparison, option) for option in options])
     in_time = saved & (fate <= simulation.day_number(comparison.museum, comparison.museum.scenario.deadline))
     changes = bool((then != now).any())
-    return Knowing(
+    return ValueOfInformation(
         inquiry=row,
         subject=world.subject,
         states=world.states,
         shares=shares,
         now=options[now],
         then=tuple(options[n] for n in then),
-        perfect_usd=value_of_information(means, shares, np.eye(count)) if changes else 0.0,
-        worth_usd=value_of_information(means, shares, world.answers) if changes else 0.0,
+        perfect_usd=expected_value_of_information(means, shares, np.eye(count)) if changes else 0.0,
+        worth_usd=expected_value_of_information(means, shares, world.answers) if changes else 0.0,
         error_usd=float(difference.std() / np.sqrt(len(labels))),
         cost_usd=(row.cost_low + 4 * row.cost_likely + row.cost_high) / 6,
         chance=(float(in_time[now].mean()), float(in_time[chosen].mean())),
@@ -193,16 +189,13 @@ class WeightDecision:
 
     weight_lb: float  # [lb]
     comparison: Comparison  # all paths at that weight, without a tolerance
-    opens: tuple[PathResult, ...]  # paths that could be chosen then and cannot as it is stated; and the other way round
-    closes: tuple[PathResult, ...]  # paths that could be chosen then and cannot as it is stated; and the other way round
+    # paths that could be chosen then and cannot as it is stated; and the other way round
+    opens: tuple[PathResult, ...]
+    closes: tuple[PathResult, ...]
 
 
 def decisions_by_weight(comparison: Comparison) -> tuple[WeightDecision, ...]:
     """Compare again at the lightest, the stated and the heaviest weight that the tolerance allows.
-
-    Parameters
-    ----------
-    comparison : Comparison
 
     Returns
     -------

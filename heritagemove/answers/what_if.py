@@ -23,8 +23,9 @@ class Move:
     """What moving one driver does to one path."""
 
     driver: str
-    amount: float  # where it stood and by how much it was moved
-    step: float  # where it stood and by how much it was moved
+    # where it stood and by how much it was moved
+    amount: float
+    step: float
     unit: str  # the unit of both
     cost_usd: float | None  # change of the P80 cost [USD]; None where either is unknown
     days: float | None  # change of the P80 date off the site [day]
@@ -53,7 +54,6 @@ def what_if(comparison: Comparison, path: str, driver: str, step: float | None =
 
     Parameters
     ----------
-    comparison : Comparison
     path : str
         Id of the path to look at.
     driver : str
@@ -61,10 +61,6 @@ def what_if(comparison: Comparison, path: str, driver: str, step: float | None =
     step : float, optional
         How far it is moved, in its unit (km and t for miles and short tons where museum.toml says SI); by
         default the step a committee thinks in, else 1.
-
-    Returns
-    -------
-    Move
 
     Raises
     ------
@@ -90,7 +86,7 @@ def _with(comparison: Comparison, path: str, driver: str, amount: float) -> Path
     return price_path(comparison.museum, comparison.vehicle, path, settings, comparison.samples, comparison)
 
 
-def what_ifs(comparison: Comparison, path: str) -> tuple[Move, ...]:
+def each_what_if(comparison: Comparison, path: str) -> tuple[Move, ...]:
     """Return what one more of each driver in ``STEPS`` that the path uses does."""
     used = {name for line in comparison.museum.of_path("cost_lines", path) for name in (line.driver, line.times)}
     used |= {driver for row in comparison.museum.of_path("tasks", path) for driver in row.per} | {"weight"}

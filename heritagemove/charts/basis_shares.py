@@ -9,7 +9,7 @@ from matplotlib.figure import Figure
 
 from heritagemove.answers.basis_shares import BASES, BasisShares
 from heritagemove.charts.drawing import GREY, INK, Chart, axes_in, in_style, sheet, shorten
-from heritagemove.charts.marks import colour_of, short_name
+from heritagemove.charts.marks import colour_of, numbered_name
 from heritagemove.units.words import show_chance
 
 _WIDTH, _SHOWN = 9.0, 6
@@ -24,20 +24,13 @@ _LOOKS: Mapping[str, Mapping[str, str]] = {
 
 @in_style
 def basis_bars(shares: BasisShares, figure: Figure | None = None) -> Chart:
-    """Draw the share of an estimate by basis, and the rows of judgment whose doubt widens the cost most.
-
-    Parameters
-    ----------
-    shares : BasisShares
-    figure : Figure, optional
-        A figure to wipe and use again.
-    """
+    """Draw the share of an estimate by basis, and the rows of judgment whose doubt widens the cost most."""
     currency = shares.result.currency
     money = shares.money()
     total = sum(money.values())
     stakes = shares.stakes[:_SHOWN]
     judged = money["judgment"] / total if total else 0.0
-    title = f"Path {shares.result.number}, {short_name(shares.result)}: {show_chance(judged)} of the money is judgment"
+    title = f"{numbered_name(shares.result)}: {show_chance(judged)} of the money is judgment"
     title += f"; {shorten(stakes[0].title, 44)} is the widest doubt" if stakes else "; nothing in it is in doubt"
     low = 1.15 + 0.42 * max(len(stakes), 1)
     height = low + 3.5

@@ -19,14 +19,7 @@ _ROW = 0.056  # least distance between two names at the right, as a share of the
 
 @in_style
 def break_even_curves(found: Curves, figure: Figure | None = None) -> Chart:
-    """Draw the cost of each path that could be taken over a driver's amounts, and the ranges of the break-evens.
-
-    Parameters
-    ----------
-    found : Curves
-    figure : Figure, optional
-        A figure to wipe and use again.
-    """
+    """Draw the cost of each path that could be taken over a driver's amounts, and the ranges of the break-evens."""
     pairs = in_order(found)
     flipping = [pair for pair in pairs if pair.flips]
     title = _title(found, flipping)

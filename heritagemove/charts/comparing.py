@@ -7,17 +7,17 @@ from collections.abc import Sequence
 
 from matplotlib.axes import Axes
 from matplotlib.figure import Figure
-from matplotlib.patheffects import withStroke
 from matplotlib.transforms import Affine2D
 
 from heritagemove.charts.drawing import (
     GREY,
+    HALO,
     INK,
     Chart,
     as_number,
     axes_in,
     day_as_number,
-    deadlines,
+    deadline_and_scrap,
     in_style,
     months,
     sheet,
@@ -48,20 +48,13 @@ def finding(comparison: Comparison) -> str:
 
 @in_style
 def cost_against_date(comparison: Comparison, figure: Figure | None = None) -> Chart:
-    """Draw cost against the date off the site: one numbered mark a path, with its P10 to P90 both ways.
-
-    Parameters
-    ----------
-    comparison : Comparison
-    figure : Figure, optional
-        A figure to wipe and use again.
-    """
+    """Draw cost against the date off the site: one numbered mark a path, with its P10 to P90 both ways."""
     title = finding(comparison)
     figure = sheet(figure, *_SIZE, title)
     axes = axes_in(figure, 0.8, 1.25, 2.45, 1.1)
     shown = [result for result in comparison.paths if result.cost and result.off_site_days]
     _limits(axes, comparison, shown)
-    deadlines(axes, comparison.museum)
+    deadline_and_scrap(axes, comparison.museum)
     _bars(axes, comparison, shown)
     confidence = comparison.museum.scenario.simulation.confidence
     points = [(day_as_number(comparison.museum, r.off_site_days.p50), r.cost.p50 / 1000) for r in shown]
@@ -120,13 +113,12 @@ def _numbers(axes: Axes, points: Sequence[tuple[float, float]], labels: Sequence
     marks = [tuple(scale * axes.transData.transform(point)) for point in points]
     sizes = [(8.6 * len(label) + 6, 16.0) for label in labels]
     page = tuple(scale * edge for edge in axes.bbox.extents)
-    halo = [withStroke(linewidth=3, foreground="white")]
     for mark, centre, size, label in zip(marks, place_labels(marks, sizes, _MARK / 2 + 1, page), sizes, labels, strict=True):
         (x, y), start = (axes.transData.inverted().transform([at[0] / scale, at[1] / scale]) for at in (centre, mark))
         gaps = [max(abs(a - b) - extent / 2, 0) for a, b, extent in zip(mark, centre, size, strict=True)]
         if math.hypot(*gaps) > _MARK / 2 + 6:
             axes.plot([start[0], x], [start[1], y], color=INK, linewidth=0.8, zorder=4)
-        axes.text(x, y, label, size=14, weight="bold", ha="center", va="center", zorder=7, path_effects=halo)
+        axes.text(x, y, label, size=14, weight="bold", ha="center", va="center", zorder=7, path_effects=HALO)
 
 
 def _key(figure: Figure, axes: Axes, comparison: Comparison, confidence: float) -> None:
@@ -160,14 +152,7 @@ def _in_words(result: PathResult) -> str:
 
 @in_style
 def chances(comparison: Comparison, figure: Figure | None = None) -> Chart:
-    """Draw each path's chance by the deadline and its chance of the gates, apart.
-
-    Parameters
-    ----------
-    comparison : Comparison
-    figure : Figure, optional
-        A figure to wipe and use again.
-    """
+    """Draw each path's chance by the deadline and its chance of the gates, apart."""
     confidence = comparison.museum.scenario.simulation.confidence
     good = [r for r in comparison.paths if likelihood(r, confidence) == "full" and r.saves]
     numbers = ", ".join(str(result.number) for result in good)

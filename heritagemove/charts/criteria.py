@@ -6,7 +6,7 @@ import numpy as np
 from matplotlib.axes import Axes
 from matplotlib.figure import Figure
 
-from heritagemove.answers.criteria import DecisionTable, Option
+from heritagemove.answers.criteria import DecisionTable, ValuedPath
 from heritagemove.answers.decision_analysis import expected_regrets, worst_regrets
 from heritagemove.answers.regret import RegretTable
 from heritagemove.charts.drawing import GREY, INK, PALE, Chart, axes_in, in_style, sheet, shorten
@@ -19,14 +19,7 @@ _LETTERS = "abcdefghijklmnopqrstuvwxyz"
 
 @in_style
 def weighted_values(table: DecisionTable, figure: Figure | None = None) -> Chart:
-    """Draw each path's weighted sum, a piece a criterion; what another path dominates is hatched and says so.
-
-    Parameters
-    ----------
-    table : DecisionTable
-    figure : Figure, optional
-        A figure to wipe and use again.
-    """
+    """Draw each path's weighted sum, a piece a criterion; what another path dominates is hatched and says so."""
     title = _title(table)
     if not table.options:
         return Chart(sheet(figure, _WIDTH, 1.0, title), title)
@@ -59,7 +52,7 @@ def _title(table: DecisionTable) -> str:
     )
 
 
-def _bar(axes: Axes, row: int, option: Option, table: DecisionTable) -> None:
+def _bar(axes: Axes, row: int, option: ValuedPath, table: DecisionTable) -> None:
     beside, start = {"transform": axes.get_yaxis_transform()}, 0.0
     draw_mark(axes, -0.43, row, option.number, "full", 13, **beside)
     axes.text(-0.39, row, f"{option.number}", weight="bold", va="center", **beside)
@@ -86,22 +79,15 @@ def _key(figure: Figure, table: DecisionTable, keys: int) -> None:
         figure.text((0.15 + 4.45 * column) / width, (0.15 + 0.27 * (keys - 1 - line)) / height, text, size=11, color=INK)
 
 
-def _told(option: Option, table: DecisionTable) -> str:
+def _told(option: ValuedPath, table: DecisionTable) -> str:
     parts = "; ".join(f"{row.title} {option.values[row.criterion]:.2f}" for row in table.criteria)
     by = f" Dominated by path {option.dominated_by[0]}." if option.dominated_by else ""
     return f"Path {option.number}, {option.title}: {option.total:.2f} ({parts}).{by}"
 
 
 @in_style
-def regret(table: RegretTable, figure: Figure | None = None) -> Chart:
-    """Draw the table of regrets: what each path costs beyond the cheapest of each state.
-
-    Parameters
-    ----------
-    table : RegretTable
-    figure : Figure, optional
-        A figure to wipe and use again.
-    """
+def regret_grid(table: RegretTable, figure: Figure | None = None) -> Chart:
+    """Draw the table of regrets: what each path costs beyond the cheapest of each state."""
     currency = table.currency
     if not table.options:
         title = "No path can be chosen: nothing to regret"

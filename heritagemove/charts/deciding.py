@@ -6,7 +6,7 @@ import numpy as np
 from matplotlib.figure import Figure
 
 from heritagemove.charts.drawing import GREY, INK, Chart, as_number, axes_in, day_as_number, in_style, months, sheet
-from heritagemove.charts.marks import colour_of, draw_mark, short_name
+from heritagemove.charts.marks import colour_of, draw_mark, numbered_name, short_name
 from heritagemove.compare import decision
 from heritagemove.compare.results import Comparison
 from heritagemove.units.words import show_chance, show_date
@@ -14,14 +14,7 @@ from heritagemove.units.words import show_chance, show_date
 
 @in_style
 def order_dates(comparison: Comparison, figure: Figure | None = None) -> Chart:
-    """Draw, for each path that could be chosen, the chance by the deadline against the day of commitment.
-
-    Parameters
-    ----------
-    comparison : Comparison
-    figure : Figure, optional
-        A figure to wipe and use again.
-    """
+    """Draw, for each path that could be chosen, the chance by the deadline against the day of commitment."""
     museum, confidence = comparison.museum, comparison.museum.scenario.simulation.confidence
     results = decision.able(comparison.paths)
     latest = {r.path: decision.latest_decision(museum, r, comparison.samples) for r in results}
@@ -67,10 +60,10 @@ def _title(comparison: Comparison, latest: dict) -> str:
     confidence = comparison.museum.scenario.simulation.confidence
     date, committed = latest.get(chosen.path), decision.committed_on(comparison.museum, chosen)
     if committed:
-        return f"Path {chosen.number}, {short_name(chosen)}: committed on {show_date(committed)}"
+        return f"{numbered_name(chosen)}: committed on {show_date(committed)}"
     if date is None:
-        return f"Path {chosen.number}, {short_name(chosen)}: even an immediate decision does not give {confidence:.0%}"
-    return f"Path {chosen.number}, {short_name(chosen)}: commit by {show_date(date)} to keep {confidence:.0%}"
+        return f"{numbered_name(chosen)}: even an immediate decision does not give {confidence:.0%}"
+    return f"{numbered_name(chosen)}: commit by {show_date(date)} to keep {confidence:.0%}"
 
 
 def _name(figure: Figure, axes: object, row: int, result: object, date: object, bold: bool) -> None:

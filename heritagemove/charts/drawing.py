@@ -14,7 +14,9 @@ from typing import Any
 import matplotlib
 from matplotlib import dates as mdates
 from matplotlib.axes import Axes
+from matplotlib.colors import LinearSegmentedColormap
 from matplotlib.figure import Figure
+from matplotlib.patheffects import withStroke
 
 from heritagemove.charts.compact import compact
 from heritagemove.museum.museum import Museum
@@ -41,9 +43,13 @@ _STYLE = matplotlib.rcParamsDefault | {
 }
 _STYLE = {name: value for name, value in _STYLE.items() if name not in ("backend", "backend_fallback")}
 
-#: Text that stays text is measured in the first of these; the second is as wide, where a machine has not the first.
+#: A share as a depth of blue, and a white rim that keeps a text readable on anything.
+BLUES = LinearSegmentedColormap.from_list("chance", ["#ffffff", "#3f7fbf"])
+HALO = [withStroke(linewidth=3, foreground="white")]
+
 #: Blanks at the beginning or the end of a text.
 _BLANKS = re.compile(rb"(?<=\">) +(?=[^<\s])|(?<=[^>\s]) +(?=</text>)")
+#: Text that stays text is measured in the first of these; the second is as wide, where a machine has not the first.
 _FONT, _FONTS = b"'DejaVu Sans'", b"'DejaVu Sans', Verdana, sans-serif"
 
 
@@ -72,7 +78,6 @@ def svg(chart: Chart, small: bool = True) -> bytes:
 
     Parameters
     ----------
-    chart : Chart
     small : bool
         Make it compact with text as outlines, as a page wants it that must look the same everywhere. A screen that
         changes with each slider move is sooner without: its text stays text, which the browser sets.
@@ -96,7 +101,6 @@ def png(chart: Chart, dpi: int = 100) -> bytes:
 
     Parameters
     ----------
-    chart : Chart
     dpi : int
         Resolution [pixel per inch].
     """
@@ -110,7 +114,6 @@ def sheet(figure: Figure | None, width: float, height: float, title: str) -> Fig
 
     Parameters
     ----------
-    figure : Figure or None
     width, height : float
         Size [inch].
     title : str
@@ -124,6 +127,12 @@ def sheet(figure: Figure | None, width: float, height: float, title: str) -> Fig
     lines = textwrap.wrap(title, int(width * 7.6), max_lines=2, placeholder=" …")
     figure.text(0.15 / width, 1 - 0.12 / height, "\n".join(lines), size=15, weight="bold", va="top", linespacing=1.15)
     return figure
+
+
+def footnote(figure: Figure, text: str, size: int = 11) -> None:
+    """Write a note at the foot of a figure."""
+    width, height = figure.get_size_inches()
+    figure.text(0.15 / width, 0.1 / height, text, size=size, color=GREY, va="bottom")
 
 
 def axes_in(figure: Figure, left: float, bottom: float, right: float, top: float) -> Axes:
@@ -154,7 +163,7 @@ def months(axes: Axes, first: float, last: float) -> None:
     axes.set_xticks(ticks, labels)
 
 
-def deadlines(axes: Axes, museum: Museum) -> None:
+def deadline_and_scrap(axes: Axes, museum: Museum) -> None:
     """Draw the deadline and the forced scrap date, named above the axes, with hatching behind them."""
     scenario = museum.scenario
     deadline, scrap = as_number(scenario.deadline), as_number(scenario.forced_scrap)

@@ -9,9 +9,8 @@ import pint
 from matplotlib.axes import Axes
 from matplotlib.colors import to_rgb
 from matplotlib.figure import Figure
-from matplotlib.patheffects import withStroke
 
-from heritagemove.charts.drawing import GREY, INK, Chart, axes_in, in_style, sheet, shorten
+from heritagemove.charts.drawing import GREY, HALO, INK, Chart, axes_in, in_style, sheet, shorten
 from heritagemove.charts.marks import colour_of, draw_mark
 from heritagemove.checks.check import Check
 from heritagemove.checks.gates.screening import Finding
@@ -169,8 +168,6 @@ def utilization_bars(
         Ids.
     findings : sequence of Finding
         What the gates of this path found.
-    figure : Figure, optional
-        A figure to wipe and use again.
     """
     ordered, unit, system = worst_first(findings), museum.vehicle(vehicle), museum.scenario.units
     title = gate_finding(museum, path, findings)
@@ -211,8 +208,7 @@ def _bar(axes: Axes, row: int, finding: Finding, colour: str, system: System) ->
         axes.barh(row + 0.15, length, 0.46, **({"linewidth": 1.2} | look), zorder=2)
     words = shorten(_share(used) + _words(finding, system), 92)
     box = None if status == "pass" else {"facecolor": "white", "edgecolor": "none", "pad": 1.5}
-    halo = [withStroke(linewidth=3, foreground="white")]
-    axes.text(0.012, row + 0.15, words, va="center", zorder=5, bbox=box, path_effects=halo)
+    axes.text(0.012, row + 0.15, words, va="center", zorder=5, bbox=box, path_effects=HALO)
 
 
 def _in_words(finding: Finding, system: System) -> str:

@@ -30,8 +30,6 @@ def money_against_significance(plans: Sequence[Plan], budget_usd: float, figure:
         As :func:`heritagemove.whole_site.best_set.frontier` gives them.
     budget_usd : float
         Where the budget line stands [USD].
-    figure : Figure, optional
-        A figure to wipe and use again.
     """
     currency = _currency(plans)
     plans = [plan for plan in plans if plan.options]
@@ -88,8 +86,6 @@ def next_money(plans: Sequence[Plan], figure: Figure | None = None) -> Chart:
     ----------
     plans : sequence of Plan
         As :func:`heritagemove.whole_site.best_set.frontier` gives them.
-    figure : Figure, optional
-        A figure to wipe and use again.
     """
     currency = _currency(plans)
     plans = [plan for plan in plans if plan.options]
@@ -122,8 +118,6 @@ def shared_call_out(parties: Sequence[Party], figure: Figure | None = None) -> C
     ----------
     parties : sequence of Party
         As :func:`heritagemove.whole_site.fleet.parties` gives them.
-    figure : Figure, optional
-        A figure to wipe and use again.
     """
     currency = _currency(parties)
     best = max(parties, key=lambda party: party.apart - party.together, default=None)
@@ -161,7 +155,7 @@ def _crane(option: Option) -> str:
 
 
 @in_style
-def in_company(name: str, rows: Sequence[Company], others: Sequence[Option], figure: Figure | None = None) -> Chart:
+def company_bars(name: str, rows: Sequence[Company], others: Sequence[Option], figure: Figure | None = None) -> Chart:
     """Draw what each path of a unit costs alone, and what it adds when others go anyway.
 
     Parameters
@@ -172,8 +166,6 @@ def in_company(name: str, rows: Sequence[Company], others: Sequence[Option], fig
         As :func:`heritagemove.whole_site.fleet.in_company` gives them.
     others : sequence of Option
         The units that go anyway.
-    figure : Figure, optional
-        A figure to wipe and use again.
     """
     currency = rows[0].option.currency
     alone, together = min(rows, key=lambda r: r.alone.p80), min(rows, key=lambda r: r.together.p80)

@@ -10,7 +10,7 @@ from matplotlib.figure import Figure
 from heritagemove.charts.drawing import GREY, INK, Chart, axes_in, in_style, sheet, shorten
 from heritagemove.units.words import show_chance
 from heritagemove.whole_site.doing_nothing import Nothing
-from heritagemove.whole_site.funding import Forecast
+from heritagemove.whole_site.funding import BankForecast
 from heritagemove.whole_site.lost_funds import Carried, WithoutFund
 
 _WIDTH = 10.0
@@ -19,15 +19,8 @@ _MONTHS = ("Jan", "Feb", "Mar", "Apr", "May", "Jun", "Jul", "Aug", "Sep", "Oct",
 
 
 @in_style
-def bank_balance(forecast: Forecast, figure: Figure | None = None) -> Chart:
-    """Draw payments and receipts by month with the bank balance before loans, its trough marked.
-
-    Parameters
-    ----------
-    forecast : Forecast
-    figure : Figure, optional
-        A figure to wipe and use again.
-    """
+def bank_balance(forecast: BankForecast, figure: Figure | None = None) -> Chart:
+    """Draw payments and receipts by month with the bank balance before loans, its trough marked."""
     currency = forecast.museum.scenario.currency
     confidence = forecast.museum.scenario.simulation.confidence
     shown = _last_busy(forecast) + 1
@@ -75,24 +68,24 @@ def bank_balance(forecast: Forecast, figure: Figure | None = None) -> Chart:
     return Chart(figure, " ".join([title + ". Balance before loans.", *told]))
 
 
-def _last_busy(forecast: Forecast) -> int:
+def _last_busy(forecast: BankForecast) -> int:
     """Return the last month in which money moves before the one that holds all later ones."""
     moved = (forecast.paid.mean(axis=0) > 50) | (forecast.receipts.mean(axis=0) > 50)
     return int(np.flatnonzero(moved[:-1]).max(initial=0))
 
 
-def _month(forecast: Forecast, n: int) -> str:
+def _month(forecast: BankForecast, n: int) -> str:
     first = forecast.months[n]
     return f"{_MONTHS[first.month - 1]} {first.year}"
 
 
-def _tick(forecast: Forecast, n: int) -> str:
+def _tick(forecast: BankForecast, n: int) -> str:
     first = forecast.months[n]
     return _MONTHS[first.month - 1] + (f"\n{first.year}" if n == 0 or first.month == 1 else "")
 
 
 @in_style
-def lost_funds(rows: Sequence[WithoutFund], confidence: float, figure: Figure | None = None) -> Chart:
+def funds_lost(rows: Sequence[WithoutFund], confidence: float, figure: Figure | None = None) -> Chart:
     """Draw the chance that the money lasts when one fund is lost and all others come.
 
     Parameters
@@ -101,8 +94,6 @@ def lost_funds(rows: Sequence[WithoutFund], confidence: float, figure: Figure | 
         As :func:`heritagemove.whole_site.lost_funds.without_each` gives them.
     confidence : float
         The chance the museum plans at, 0 to 1.
-    figure : Figure, optional
-        A figure to wipe and use again.
     """
     broken = [row.fund.title for row in rows if row.breaks]
     title = f"The plan breaks without {len(broken)} of {len(rows)} funds: {', '.join(shorten(name, 30) for name in broken)}"
@@ -145,8 +136,6 @@ def sets_the_money_carries(
         The chance the museum plans at, 0 to 1.
     name : str
         The fund.
-    figure : Figure, optional
-        A figure to wipe and use again.
     """
     currency = next((option.currency for row in rows for option in row.plan.options), "")
     able = [row for row in rows if row.lasts >= confidence]
@@ -171,7 +160,8 @@ def sets_the_money_carries(
     labels = [f"{row.plan.points}\n{row.plan.at_confidence / 1000:,.0f}" for row in rows]
     axes.set_xticks(at, labels)
     axes.set(
-        ylim=(-0.03, 1.05), ylabel="Chance",
+        ylim=(-0.03, 1.05),
+        ylabel="Chance",
         xlabel=f"Significance of the set [points], and below it its cost [thousand {currency}]",
     )
     axes.yaxis.set_major_formatter(lambda value, _: f"{value:.0%}")
@@ -192,8 +182,6 @@ def owners_side(rows: Sequence[Nothing], figure: Figure | None = None) -> Chart:
     ----------
     rows : sequence of Nothing
         As :func:`heritagemove.whole_site.doing_nothing.doing_nothing` gives them.
-    figure : Figure, optional
-        A figure to wipe and use again.
     """
     currency = rows[0].currency if rows else ""
     known = [row for row in rows if row.owner_pays]

@@ -9,7 +9,7 @@ from matplotlib.figure import Figure
 
 from heritagemove.answers.influence import Influence, influences
 from heritagemove.charts.drawing import GREY, INK, Chart, axes_in, day_as_number, in_style, months, sheet, shorten
-from heritagemove.charts.marks import colour_of, short_name
+from heritagemove.charts.marks import colour_of, numbered_name
 from heritagemove.compare.results import Comparison
 from heritagemove.trials.simulation import date_of
 from heritagemove.units.words import show_date
@@ -23,12 +23,9 @@ def tornado(comparison: Comparison, path: str, on: Literal["cost", "off_site"], 
 
     Parameters
     ----------
-    comparison : Comparison
     path : str
         Id of the path.
     on : {"cost", "off_site"}
-    figure : Figure, optional
-        A figure to wipe and use again.
     """
     result = comparison.path(path)
     ranked = influences(comparison, path, on)
@@ -37,7 +34,7 @@ def tornado(comparison: Comparison, path: str, on: Literal["cost", "off_site"], 
     first = (
         f"{shorten(shown[0].name, 40)} ({shown[0].kind}) moves its {thing} most" if shown else f"nothing moves its {thing}"
     )
-    title = f"Path {result.number}, {short_name(result)}: {first}"
+    title = f"{numbered_name(result)}: {first}"
     figure = sheet(figure, 9.0, 2.45 + 0.42 * max(len(shown), 1), title)
     axes = axes_in(figure, 4.1, 1.2, 0.5, 0.8)
     scale = (

@@ -35,12 +35,16 @@ def short_name(result: PathResult) -> str:
     return shorten(result.path.replace("_", " "), 18)
 
 
+def numbered_name(result: PathResult) -> str:
+    """Return a path's number and short name, as a title begins."""
+    return f"Path {result.number}, {short_name(result)}"
+
+
 def likelihood(result: PathResult, confidence: float) -> str:
     """Return how a path's mark is filled, so that risk is seen without colour.
 
     Parameters
     ----------
-    result : PathResult
     confidence : float
         The chance the museum plans at, 0 to 1.
 
@@ -64,7 +68,6 @@ def draw_mark(axes: Axes, x: float, y: float, number: int, filled: str = "full",
 
     Parameters
     ----------
-    axes : Axes
     x, y : float
         Where, in data coordinates unless `where` has another transform.
     number : int

@@ -6,7 +6,7 @@ import numpy as np
 from matplotlib.figure import Figure
 
 from heritagemove.charts.drawing import INK, Chart, axes_in, in_style, sheet
-from heritagemove.charts.marks import colour_of, short_name
+from heritagemove.charts.marks import colour_of, numbered_name
 from heritagemove.compare.results import Comparison, PathResult
 
 #: Phases of cost_lines.csv in a planner's words, in the order of the work.
@@ -38,18 +38,15 @@ def cost_by_phase(comparison: Comparison, path: str, figure: Figure | None = Non
 
     Parameters
     ----------
-    comparison : Comparison
     path : str
         Id of the path.
-    figure : Figure, optional
-        A figure to wipe and use again.
     """
     currency = comparison.museum.scenario.currency
     result = comparison.path(path)
     costs = mean_by_phase(result)
     largest = max(costs, key=lambda name: costs[name]) if costs else "Nothing"
     most = f"{largest.lower()} costs most ({costs.get(largest, 0):,.0f} {currency}, mean)"
-    title = f"Path {result.number}, {short_name(result)}: {most}"
+    title = f"{numbered_name(result)}: {most}"
     figure = sheet(figure, 9.0, 2.15 + 0.42 * max(len(costs), 1), title)
     axes = axes_in(figure, 2.1, 0.75, 0.6, 1.2)
     begins = np.cumsum([0.0, *costs.values()]) / 1000

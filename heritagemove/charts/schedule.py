@@ -18,13 +18,13 @@ from heritagemove.charts.drawing import (
     as_number,
     axes_in,
     day_as_number,
-    deadlines,
+    deadline_and_scrap,
     in_style,
     months,
     sheet,
     shorten,
 )
-from heritagemove.charts.marks import colour_of, short_name
+from heritagemove.charts.marks import colour_of, numbered_name
 from heritagemove.compare import decision
 from heritagemove.compare.results import Comparison, PathResult
 from heritagemove.museum.museum import Museum
@@ -42,9 +42,10 @@ class TaskSpan:
     """One task of a path in time."""
 
     task: Any
-    begins: dt.date  # begin and last day at P50, and last day at P80
-    ends: dt.date  # begin and last day at P50, and last day at P80
-    ends_p80: dt.date  # begin and last day at P50, and last day at P80
+    # begin and last day at P50, and last day at P80
+    begins: dt.date
+    ends: dt.date
+    ends_p80: dt.date
     # day numbers of begin and finish at P50 and of finish at P80, a finish being the morning after
     days: tuple[float, float, float]
     share: float  # share of trials in which it sets the date off the site
@@ -78,11 +79,8 @@ def task_bars(comparison: Comparison, path: str, figure: Figure | None = None) -
 
     Parameters
     ----------
-    comparison : Comparison
     path : str
         Id of the path.
-    figure : Figure, optional
-        A figure to wipe and use again.
     """
     museum, result = comparison.museum, comparison.path(path)
     spans = task_spans(comparison, path)
@@ -92,7 +90,7 @@ def task_bars(comparison: Comparison, path: str, figure: Figure | None = None) -
     last = max([as_number(museum.scenario.forced_scrap), *(day_as_number(museum, span.days[2]) for span in spans)]) + 80
     months(axes, as_number(museum.scenario.start), last)
     axes.set_ylim(max(len(spans), 1) - 0.4, -0.6)
-    deadlines(axes, museum)
+    deadline_and_scrap(axes, museum)
     tasks = [span.task for span in spans]
     _shade(axes, museum, tasks)
     leaves = milestone(museum, path, "off_site")
@@ -164,7 +162,7 @@ def _closures_in_words(museum: Museum, tasks: Sequence) -> list[str]:
 
 
 def _schedule_title(result: PathResult, titles: dict[str, str]) -> str:
-    name = f"Path {result.number}, {short_name(result)}"
+    name = numbered_name(result)
     if result.off_site is None or not result.critical:
         return f"{name}: nothing leaves the site"
     # Of the tasks that set the date most often, the longest is the one to shorten.

@@ -6,7 +6,7 @@ import numpy as np
 from matplotlib.figure import Figure
 
 from heritagemove.charts.drawing import INK, Chart, axes_in, in_style, sheet
-from heritagemove.charts.marks import colour_of, short_name
+from heritagemove.charts.marks import colour_of, numbered_name
 from heritagemove.compare.results import Comparison
 from heritagemove.whole_site.spending import spending
 
@@ -17,16 +17,13 @@ def money_by_month(comparison: Comparison, path: str, figure: Figure | None = No
 
     Parameters
     ----------
-    comparison : Comparison
     path : str
         Id of a path that may be chosen.
-    figure : Figure, optional
-        A figure to wipe and use again.
     """
     found, result = spending(comparison, path), comparison.path(path)
     names = [found.month(n) for n in range(len(found.months))]
     needed = f"{found.by_then_usd[1][found.heaviest]:,.0f} {found.currency} must be in hand by {names[found.heaviest]}"
-    title = f"Path {result.number}, {short_name(result)}: {needed}"
+    title = f"{numbered_name(result)}: {needed}"
     figure = sheet(figure, 9.0, 4.9, title)
     axes = axes_in(figure, 1.0, 1.3, 0.4, 1.0)
     at = np.arange(len(names))

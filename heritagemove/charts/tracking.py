@@ -13,7 +13,7 @@ from heritagemove.charts.drawing import (
     Chart,
     as_number,
     axes_in,
-    deadlines,
+    deadline_and_scrap,
     in_style,
     months,
     sheet,
@@ -22,7 +22,7 @@ from heritagemove.charts.drawing import (
 from heritagemove.following.close_out import ClosedLine
 from heritagemove.following.commitments import STANDS_ON, Position
 from heritagemove.following.papers import Paper
-from heritagemove.following.tracking import Contingency, Forecast
+from heritagemove.following.tracking import ContingencyLeft, Forecast
 from heritagemove.museum.museum import Museum
 from heritagemove.units.words import show_chance, show_date
 
@@ -38,8 +38,6 @@ def cost_fan(forecasts: Sequence[Forecast], figure: Figure | None = None) -> Cha
     ----------
     forecasts : sequence of Forecast
         As :func:`heritagemove.following.tracking.fan` gives them, with known costs.
-    figure : Figure, optional
-        A figure to wipe and use again.
     """
     currency = forecasts[0].museum.scenario.currency
     known = [entry for entry in forecasts if entry.result.cost]
@@ -115,14 +113,11 @@ def chance_over_time(forecasts: Sequence[Forecast], figure: Figure | None = None
 
 
 @in_style
-def contingency_left(rows: Sequence[Contingency], figure: Figure | None = None, *, currency: str) -> Chart:
+def contingency_against_risks(rows: Sequence[ContingencyLeft], figure: Figure | None = None, *, currency: str) -> Chart:
     """Draw the contingency that is left beside what the ranges and risks that are still open ask for.
 
     Parameters
     ----------
-    rows : sequence of Contingency
-    figure : Figure, optional
-        A figure to wipe and use again.
     currency : str, optional
         ISO 4217 code of the museum's currency.
     """
@@ -169,8 +164,6 @@ def open_lines(
         Every line, to name what the others stand on.
     missing : sequence of Position
         As :func:`heritagemove.following.papers.uncovered` gives them.
-    figure : Figure, optional
-        A figure to wipe and use again.
     currency : str, optional
         ISO 4217 code of the museum's currency.
     """
@@ -214,7 +207,7 @@ def papers_by_date(museum: Museum, forecast: Forecast, found: Sequence[Paper], f
     today, deadline = as_number(forecast.on), as_number(museum.scenario.deadline)
     days = [as_number(paper.until) for paper in found]
     months(axes, min([today, *days]) - 35, max([deadline, *days]) + 95)
-    deadlines(axes, museum)
+    deadline_and_scrap(axes, museum)
     axes.axvline(today, color=INK, linewidth=2, linestyle=":")
     axes.text(today, -0.55, " status date", size=11, va="center")
     for y, (paper, day) in enumerate(zip(found, days, strict=True)):
@@ -239,8 +232,6 @@ def estimate_against_actual(rows: Sequence[ClosedLine], figure: Figure | None = 
     ----------
     rows : sequence of ClosedLine
         As :func:`heritagemove.following.close_out.close_out` gives them.
-    figure : Figure, optional
-        A figure to wipe and use again.
     currency : str, optional
         ISO 4217 code of the museum's currency.
     """

@@ -8,9 +8,9 @@ from matplotlib.axes import Axes
 from matplotlib.figure import Figure
 
 from heritagemove.answers.mitigation import Mitigation
-from heritagemove.answers.value_of_information import Knowing
+from heritagemove.answers.value_of_information import ValueOfInformation
 from heritagemove.charts.drawing import GREY, INK, Chart, axes_in, in_style, sheet, shorten
-from heritagemove.charts.marks import colour_of, short_name
+from heritagemove.charts.marks import colour_of, numbered_name
 from heritagemove.compare.results import PathResult
 
 _WIDTH = 9.0
@@ -24,16 +24,13 @@ def mitigation_worth(result: PathResult, found: Sequence[Mitigation], figure: Fi
 
     Parameters
     ----------
-    result : PathResult
     found : sequence of Mitigation
         Of that path, as :func:`heritagemove.answers.mitigation.mitigations` ranks them.
-    figure : Figure, optional
-        A figure to wipe and use again.
     """
     currency = result.currency
     shown = list(found)[:_SHOWN]
     good = [entry for entry in found if entry.verdict == "worth more than it costs"]
-    name = f"Path {result.number}, {short_name(result)}"
+    name = numbered_name(result)
     if not shown:
         title = f"{name}: no mitigation has a price and an effect written down"
         return Chart(sheet(figure, _WIDTH, 1.0, title), title)
@@ -51,15 +48,13 @@ def mitigation_worth(result: PathResult, found: Sequence[Mitigation], figure: Fi
 
 
 @in_style
-def knowing_worth(found: Sequence[Knowing], figure: Figure | None = None) -> Chart:
+def inquiry_worth(found: Sequence[ValueOfInformation], figure: Figure | None = None) -> Chart:
     """Draw what each inquiry is worth beside its price; those that change no choice are left out.
 
     Parameters
     ----------
-    found : sequence of Knowing
+    found : sequence of ValueOfInformation
         As :func:`heritagemove.answers.value_of_information.worth_knowing` ranks them.
-    figure : Figure, optional
-        A figure to wipe and use again.
     """
     shown = [entry for entry in found if entry.perfect_usd > 0][:_SHOWN]
     good = [entry for entry in found if entry.verdict == "worth more than it costs"]
@@ -87,7 +82,7 @@ def _effect(entry: Mitigation) -> str:
     return f"{days:+.1f} days won, chance {points:+.1f} points"
 
 
-def _plans(entry: Knowing) -> str:
+def _plans(entry: ValueOfInformation) -> str:
     plans = dict.fromkeys(path.number for path in entry.then)
     turns = " or ".join(str(number) for number in plans)
     return f"path {entry.now.number} now; path {turns} by the answer"

@@ -99,11 +99,8 @@ def end_view(museum: Museum, vehicle: str, path: str, figure: Figure | None = No
 
     Parameters
     ----------
-    museum : Museum
     vehicle, path : str
         Ids.
-    figure : Figure, optional
-        A figure to wipe and use again.
     """
     standing, unit = _standing(museum, vehicle, path), museum.vehicle(vehicle)
     if standing is None or unit.width is None:
@@ -222,11 +219,8 @@ def side_view(museum: Museum, vehicle: str, path: str, figure: Figure | None = N
 
     Parameters
     ----------
-    museum : Museum
     vehicle, path : str
         Ids.
-    figure : Figure, optional
-        A figure to wipe and use again.
     """
     standing, unit = _standing(museum, vehicle, path), museum.vehicle(vehicle)
     if standing is None or unit.body_length is None or unit.length is None:

@@ -16,9 +16,10 @@ class ClosedLine:
     """One cost line, estimated and invoiced."""
 
     title: str
-    p10_usd: float | None  # of the plan [USD]; None where it was unknown
-    mean_usd: float | None  # of the plan [USD]; None where it was unknown
-    p90_usd: float | None  # of the plan [USD]; None where it was unknown
+    # of the plan [USD]; None where it was unknown
+    p10_usd: float | None
+    mean_usd: float | None
+    p90_usd: float | None
     quoted_usd: float | None  # what the quote that counted, or counts, came to for this line [USD]
     actual_usd: float  # invoiced [USD]
     final: bool  # whether nothing more comes
@@ -111,8 +112,9 @@ class Suggestion:
     low: float
     likely: float
     high: float
-    basis: str  # for the row, if it is taken over
-    source: str  # for the row, if it is taken over
+    # for the row, if it is taken over
+    basis: str
+    source: str
 
 
 def suggestions(forecast: Forecast) -> tuple[Suggestion, ...]:

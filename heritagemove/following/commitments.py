@@ -41,11 +41,7 @@ class Position:
     # what it counts for [USD]: three equal amounts where it is fixed; for its own range the least, the mean and the
     # most of the plan's trials; None where that is unknown
     low_usd: float | None
-    # what it counts for [USD]: three equal amounts where it is fixed; for its own range the least, the mean and the
-    # most of the plan's trials; None where that is unknown
     likely_usd: float | None
-    # what it counts for [USD]: three equal amounts where it is fixed; for its own range the least, the mean and the
-    # most of the plan's trials; None where that is unknown
     high_usd: float | None
     plan_usd: float | None  # its mean in the plan [USD]
     invoiced_usd: float
@@ -64,11 +60,8 @@ def positions(museum: Museum, vehicle: str, plan: PathResult, on: dt.date) -> tu
 
     Parameters
     ----------
-    museum : Museum
-    vehicle : str
     plan : PathResult
         The path as planned.
-    on : datetime.date
 
     Returns
     -------

@@ -12,9 +12,10 @@ class EarnedValue:
     """Earned value of a project at a status date."""
 
     budget_usd: float  # BAC, budget at completion [USD]
-    planned_usd: float  # PV (BCWS), EV (BCWP) and AC (ACWP) to date [USD]
-    earned_usd: float  # PV (BCWS), EV (BCWP) and AC (ACWP) to date [USD]
-    actual_usd: float  # PV (BCWS), EV (BCWP) and AC (ACWP) to date [USD]
+    # PV (BCWS), EV (BCWP) and AC (ACWP) to date [USD]
+    planned_usd: float
+    earned_usd: float
+    actual_usd: float
 
     @property
     def cost_index(self) -> float | None:

@@ -21,8 +21,9 @@ class Paper:
     """One paper and how long it holds."""
 
     kind: str
-    title: str  # what it is, and who gave it
-    holder: str  # what it is, and who gave it
+    # what it is, and who gave it
+    title: str
+    holder: str
     until: dt.date  # last day on which it holds
     days_left: int  # days from the status date to that day; below 0 where it has passed
     state: str  # accepted is a quote that binds, whatever its last day
@@ -48,8 +49,6 @@ def papers(
 
     Parameters
     ----------
-    museum : Museum
-    vehicle, path : str
     known : mapping of str to Progress
         Tasks that have begun, as :func:`heritagemove.following.progress.known_by` returns them.
     on : datetime.date

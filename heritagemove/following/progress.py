@@ -45,8 +45,6 @@ def as_of(
 
     Parameters
     ----------
-    museum : Museum
-    samples : Samples
     plan : PathResult
         The followed path as planned.
     known : mapping of str to Progress

@@ -81,10 +81,6 @@ def reforecast(plan: Comparison, path: str, on: dt.date, records: Sequence[Progr
     records : sequence of Progress, optional
         Tasks as they happened; by default those of progress.csv.
 
-    Returns
-    -------
-    Forecast
-
     Raises
     ------
     ValueError
@@ -148,8 +144,6 @@ def follow(plan: Comparison, path: str, on: dt.date | str) -> tuple[Forecast, ..
 
     Parameters
     ----------
-    plan : Comparison
-    path : str
     on : datetime.date or str
         Status date, such as ``"2027-06-30"``.
 
@@ -215,7 +209,7 @@ def fan_table(forecasts: Sequence[Forecast]) -> pd.DataFrame:
 
 
 @dataclass(frozen=True)
-class Contingency:
+class ContingencyLeft:
     """Money for what may still go wrong, at a status date."""
 
     on: dt.date
@@ -236,7 +230,7 @@ class Contingency:
         return sum(usd for _, usd in self.open_risks)
 
 
-def contingency(forecast: Forecast) -> Contingency | None:
+def contingency_left(forecast: Forecast) -> ContingencyLeft | None:
     """Return the contingency against the risks still open; None where a cost is unknown."""
     planned, now = forecast.plan.path(forecast.path), forecast.result
     if planned.cost is None or now.cost is None:
@@ -249,7 +243,7 @@ def contingency(forecast: Forecast) -> Contingency | None:
     ]
     lines = sum(float(entry.cost_usd.mean()) for entry in now.trials.lines)
     ranked = tuple(sorted(risks, key=lambda entry: -entry[1]))
-    return Contingency(forecast.on, planned.cost.p80, lines, now.cost.p80 - lines, ranked)
+    return ContingencyLeft(forecast.on, planned.cost.p80, lines, now.cost.p80 - lines, ranked)
 
 
 @dataclass(frozen=True)
@@ -258,8 +252,9 @@ class Trigger:
 
     fallback: str | None  # id of the path to turn to
     by: dt.date | None  # last day on which the fallback can begin and meet the deadline with the museum's confidence
-    gate: str | None  # title of the gate that decides, and the task that settles it
-    task: str | None  # title of the gate that decides, and the task that settles it
+    # title of the gate that decides, and the task that settles it
+    gate: str | None
+    task: str | None
     state: str  # it fires when the day has come and the gate is not settled
     chance_in_hand: float | None  # chance that the task is finished by that day
 

@@ -42,7 +42,6 @@ def entries(
 
     Parameters
     ----------
-    comparison : Comparison
     path : str, optional
         Path whose tasks are entered; by default the choice.
     result : PathResult, optional
@@ -125,7 +124,6 @@ def write_calendar(
 
     Parameters
     ----------
-    comparison : Comparison
     path : path
         Name that ends in .ics.
     replace : bool

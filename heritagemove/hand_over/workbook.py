@@ -32,7 +32,7 @@ _INVOICE = ("invoice", "path", "vendor", "line", "amount", "invoiced", "paid", "
 _CONTROL = re.compile(r"[\x00-\x08\x0b-\x1f\x7f\ufffe\uffff]")
 
 
-def tables(comparison: Comparison) -> dict[str, pd.DataFrame]:
+def comparison_tables(comparison: Comparison) -> dict[str, pd.DataFrame]:
     """Return every table of a comparison by its name: paths, cost, risks, tasks and gates, quotes and invoices.
 
     Cost, risks, tasks and gates are those of the chosen path and of its fallback. Means add up: the cost of a path
@@ -163,17 +163,12 @@ def write_workbook(
 
     Parameters
     ----------
-    comparison : Comparison
     path : path
         Name that ends in .xlsx.
     replace : bool
         Whether to replace a file that is there.
     more : mapping of str to DataFrame, optional
         Further tables by name, such as those of a forecast.
-
-    Returns
-    -------
-    Path
 
     Raises
     ------
@@ -195,7 +190,7 @@ def book_bytes(comparison: Comparison, more: Mapping[str, pd.DataFrame] | None =
     book = Workbook()
     book.remove(book.active)
     _add(book, "Decision", _decision(comparison))
-    for name, frame in (tables(comparison) | dict(more or {})).items():
+    for name, frame in (comparison_tables(comparison) | dict(more or {})).items():
         _add(book, name, frame)
     out = io.BytesIO()
     book.save(out)

@@ -11,7 +11,7 @@ from heritagemove.answers.basis_shares import BasisShares, basis_shares
 from heritagemove.charts.basis_shares import basis_bars
 from heritagemove.compare.results import Comparison
 from heritagemove.panels import markup
-from heritagemove.panels.criteria import comparison_of, follow, paragraph
+from heritagemove.panels.criteria import comparison_of, paragraph, watch_comparison
 
 _SHOWN = 12
 
@@ -21,7 +21,6 @@ def show_basis(source: Any, path: str | None = None) -> widgets.HTML:
 
     Parameters
     ----------
-    source : Comparison or State
     path : str, optional
         Id of the path; the choice when left out.
     """
@@ -31,7 +30,7 @@ def show_basis(source: Any, path: str | None = None) -> widgets.HTML:
         widget.value = _content(comparison, path or comparison.choice)
 
     show(comparison_of(source))
-    follow(source, show)
+    watch_comparison(source, show)
     return widget
 
 

@@ -18,7 +18,7 @@ from heritagemove.museum.museum import Museum, load_museum
 from heritagemove.museum.rows import MUSEUM_TABLES
 from heritagemove.panels import markup
 from heritagemove.panels.controls import StatusLine, button
-from heritagemove.panels.fleet import content
+from heritagemove.panels.fleet import with_money_cautions
 from heritagemove.trials import simulation
 from heritagemove.units.words import show_chance
 
@@ -51,24 +51,7 @@ def keep_books(forecasts: Sequence[Forecast]) -> widgets.Widget:
 
 
 class Books(widgets.VBox):
-    """Form of one followed path.
-
-    Attributes
-    ----------
-    who, why : Text
-        Role that writes, and the reason; both are asked for.
-    task, outcome : Dropdown
-    cells : dict of str to Text
-        The other cells of the task's row.
-    table, row, column : Dropdown
-        Where the value stands that is amended.
-    text : Text
-        What it is to hold.
-    record, amend, again : Button
-    alert : StatusLine
-    said : HTML
-        What was written, and the forecast after it.
-    """
+    """Form of one followed path."""
 
     def __init__(self, forecast: Forecast):
         self.forecast, self.folder = forecast, Path(forecast.plan.base.folder)
@@ -97,7 +80,7 @@ class Books(widgets.VBox):
             self.who, self.why,
             _heading("What happened to a task"), self.task, *self.cells.values(), self.outcome, self.record,
             _heading("One value amended"), self.table, self.row, self.column, self.text, self.amend,
-            self.alert, self.said, self.again, widgets.HTML(content(forecast.plan.base), layout=_WIDE),
+            self.alert, self.said, self.again, widgets.HTML(with_money_cautions(forecast.plan.base), layout=_WIDE),
         ])  # fmt: skip
         for chooser, follow in ((self.task, self._fill_task), (self.table, self._fill_rows), (self.row, self._fill_text)):
             chooser.observe(lambda _, follow=follow: follow(), "value")

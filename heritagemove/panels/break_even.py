@@ -11,7 +11,7 @@ from heritagemove.answers.break_even import DISTANCE, BreakEven, Curves, curves,
 from heritagemove.charts.break_even import break_even_curves, in_order
 from heritagemove.compare.results import Comparison
 from heritagemove.panels import markup
-from heritagemove.panels.criteria import comparison_of, follow, paragraph
+from heritagemove.panels.criteria import comparison_of, paragraph, watch_comparison
 
 _DISTANCE_SAYS = (
     "The distance is that of the road from site to museum. The rail route is made longer or shorter in the same "
@@ -39,7 +39,7 @@ def show_break_even(source: Any, driver: str = DISTANCE) -> widgets.HTML:
         widget.value = _content(in_slider_unit(curves(comparison, driver)))
 
     show(comparison_of(source))
-    follow(source, show)
+    watch_comparison(source, show)
     return widget
 
 

@@ -21,11 +21,6 @@ class Control(widgets.HBox):
 
     The box takes any number: one beyond the slider widens it where the state takes it, and goes back to the
     last good value where not. Nothing is ever cut to the range in silence.
-
-    Attributes
-    ----------
-    span : Span
-    slider, box, says : widget
     """
 
     def __init__(self, state: State, span: Span, label_width: str = "14em"):
@@ -33,12 +28,18 @@ class Control(widgets.HBox):
         slider = widgets.IntSlider if span.whole else widgets.FloatSlider
         box = widgets.IntText if span.whole else widgets.FloatText
         named = f"{span.label} [{span.unit}]"
-        self.box = box(description=named, tooltip=span.tooltip, step=self._number(span.step), continuous_update=False,
-                       style={"description_width": label_width}, layout=widgets.Layout(width=f"calc({label_width} + 8em)"))
+        self.box = box(
+            description=named,
+            tooltip=span.tooltip,
+            step=self._number(span.step),
+            continuous_update=False,
+            style={"description_width": label_width},
+            layout=widgets.Layout(width=f"calc({label_width} + 8em)"),
+        )
         self.slider = slider(tooltip=span.tooltip, readout=False, layout=widgets.Layout(width="20em"))  # fmt: skip
         self.says = widgets.HTML(layout=widgets.Layout(flex="1 1 12em"))
         row = widgets.Layout(flex_flow="row wrap", align_items="center")
-        super().__init__([self.box, self.slider, self.says, names()], layout=row)
+        super().__init__([self.box, self.slider, self.says, name_handles()], layout=row)
         self.fit(span)
         self.slider.observe(self._slid, "value")
         self.box.observe(self._typed, "value")
@@ -100,7 +101,7 @@ if (!window.heritagemoveNames) {
 """
 
 
-def names() -> widgets.Output:
+def name_handles() -> widgets.Output:
     """Return what names the handles of a page's sliders for a screen reader; it shows nothing."""
     script = {"output_type": "display_data", "data": {"application/javascript": _NAME_HANDLES}, "metadata": {}}
     return widgets.Output(outputs=(script,), layout=widgets.Layout(display="none"))
@@ -142,14 +143,8 @@ class StatusLine(widgets.HTML):
         return True
 
 
-class Chosen(widgets.VBox):
-    """A chooser above what is shown of the one chosen.
-
-    Attributes
-    ----------
-    chooser : Dropdown
-    shown : HTML
-    """
+class Chooser(widgets.VBox):
+    """A chooser above what is shown of the one chosen."""
 
     def __init__(self, label: str, options: Sequence[tuple[str, Any]], value: Any, content: Callable[[Any], str]):
         wide = {"style": {"description_width": "initial"}, "layout": widgets.Layout(width="min(44em, 100%)")}
@@ -165,12 +160,7 @@ class Chosen(widgets.VBox):
 
 
 class UnitPicker(widgets.VBox):
-    """The unit of a state: every screen that follows the state turns to the one chosen.
-
-    Attributes
-    ----------
-    chooser : Dropdown
-    """
+    """The unit of a state: every screen that follows the state turns to the one chosen."""
 
     def __init__(self, state: State):
         self.state = state

@@ -8,13 +8,13 @@ from typing import Any
 
 import ipywidgets as widgets
 
-from heritagemove.answers.criteria import LARGEST_WEIGHT, DecisionTable, weigh
+from heritagemove.answers.criteria import LARGEST_WEIGHT, DecisionTable, value_paths
 from heritagemove.answers.decision_analysis import expected_regrets, worst_regrets
 from heritagemove.answers.regret import RegretTable, regret_table
-from heritagemove.charts.criteria import regret, weighted_values
+from heritagemove.charts.criteria import regret_grid, weighted_values
 from heritagemove.compare.results import Comparison
 from heritagemove.panels import markup
-from heritagemove.panels.controls import StatusLine, names
+from heritagemove.panels.controls import StatusLine, name_handles
 
 _WIDE = widgets.Layout(width="100%")
 _SAYS = (
@@ -32,7 +32,7 @@ def show_criteria(source: Any) -> CriteriaScreen:
         A comparison, or the state of a notebook, which the screen then follows.
     """
     screen = CriteriaScreen(comparison_of(source))
-    follow(source, screen.show)
+    watch_comparison(source, screen.show)
     return screen
 
 
@@ -41,25 +41,14 @@ def comparison_of(source: Any) -> Comparison:
     return source if isinstance(source, Comparison) else source.comparison
 
 
-def follow(source: Any, show: Callable[[Comparison], None]) -> None:
+def watch_comparison(source: Any, show: Callable[[Comparison], None]) -> None:
     """Show again whenever a notebook's state changes; a comparison never does."""
     if not isinstance(source, Comparison):
         source.watch(lambda *_: show(source.comparison))
 
 
 class CriteriaScreen(widgets.VBox):
-    """Sliders of the weights, beside what they make of each path.
-
-    Attributes
-    ----------
-    comparison : Comparison
-    sliders, boxes : dict of str to widget
-        By criterion: the slider and the number box linked to it.
-    every : Checkbox
-        Whether paths that save nothing are valued too.
-    table : DecisionTable
-        The last good answer.
-    """
+    """Sliders of the weights, beside what they make of each path."""
 
     def __init__(self, comparison: Comparison):
         self.comparison, self.table, self.setting_up = comparison, None, False
@@ -81,7 +70,7 @@ class CriteriaScreen(widgets.VBox):
         top = widgets.HBox([self.reset, self.every])
         valued = (self.alert, self.sentence, self.picture, self.values)
         regretted = (self.regret_says, self.regret_picture, self.regrets)
-        super().__init__([top, *rows, *valued, *regretted, self.cautions, names()])
+        super().__init__([top, *rows, *valued, *regretted, self.cautions, name_handles()])
         self.reset.on_click(self._reset)
         self.every.observe(self._restart, "value")
         self._restart()
@@ -123,7 +112,7 @@ class CriteriaScreen(widgets.VBox):
 
     def _show_regrets(self) -> None:
         regrets = regret_table(self.comparison, saving_only=not self.every.value)
-        picture, table = markup.picture(regret(regrets)), regrets_table(regrets)
+        picture, table = markup.picture(regret_grid(regrets)), regrets_table(regrets)
         self.regret_picture.value, self.regrets.value = picture, table
         self.regret_says.value = paragraph(f"{regrets.in_words()} {_SAYS}")
 
@@ -133,7 +122,7 @@ class CriteriaScreen(widgets.VBox):
 
     def _weigh(self) -> None:
         """Weigh and show; nothing changes unless all of it can be shown."""
-        table = weigh(self.comparison, self.weights, saving_only=not self.every.value)
+        table = value_paths(self.comparison, self.weights, saving_only=not self.every.value)
         picture, values = markup.picture(weighted_values(table)), values_table(table)
         self.picture.value, self.values.value = picture, values
         self.sentence.value, self.table = _sentence(table), table
@@ -192,6 +181,10 @@ def regrets_table(table: RegretTable) -> str:
         )
         for n, option in enumerate(table.options)
     ]
-    headings = ("Path", f"Worst regret [{currency}]", f"Expected regret, by state [{currency}]",
-                f"Expected regret, trial by trial [{currency}]")
+    headings = (
+        "Path",
+        f"Worst regret [{currency}]",
+        f"Expected regret, by state [{currency}]",
+        f"Expected regret, trial by trial [{currency}]",
+    )
     return markup.table("Regret: cost beyond the path that would have been cheapest", headings, rows)

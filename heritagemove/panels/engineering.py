@@ -15,7 +15,7 @@ from heritagemove.charts.views import end_view, side_view
 from heritagemove.checks.gates.screening import Finding
 from heritagemove.museum.museum import Museum
 from heritagemove.panels import markup
-from heritagemove.panels.controls import LAST_GOOD, StatusLine, names
+from heritagemove.panels.controls import LAST_GOOD, StatusLine, name_handles
 from heritagemove.trials import simulation
 from heritagemove.units import units
 from heritagemove.units.measures import System, show_measure
@@ -81,7 +81,9 @@ class EngineeringScreen(widgets.VBox):
         self.says, self.bars, self.weights, self.end, self.side, self.table = (widgets.HTML(layout=_WIDE) for _ in range(6))
         cautions = widgets.HTML(markup.cautions(museum), layout=_WIDE)
         shown = (self.alert, self.says, self.bars, self.weights, self.end, self.side, self.table, cautions)
-        super().__init__([self.vehicle, self.path, widgets.HBox([self.box, self.weight, self.reset]), *shown, names()])
+        super().__init__(
+            [self.vehicle, self.path, widgets.HBox([self.box, self.weight, self.reset]), *shown, name_handles()]
+        )
         self.cautions = cautions
         widgets.link((self.weight, "value"), (self.box, "value"))
         self.vehicle.observe(self._restart, "value")

@@ -26,12 +26,12 @@ _NOTE = (
 )
 
 
-def screen(museum: Museum, *parts: str) -> widgets.HTML:
+def money_screen(museum: Museum, *parts: str) -> widgets.HTML:
     """Return a screen of markup with the cautions on money, and those every screen carries, below it."""
-    return widgets.HTML(content(museum, *parts), layout=_WIDE)
+    return widgets.HTML(with_money_cautions(museum, *parts), layout=_WIDE)
 
 
-def content(museum: Museum, *parts: str) -> str:
+def with_money_cautions(museum: Museum, *parts: str) -> str:
     """Return the markup of such a screen."""
     ours = (row for row in museum.cautions if "money" in row.screens)
     said = "".join(paragraph(row.text) for row in ours)
@@ -43,7 +43,6 @@ def show_sets(fleet: Fleet, plans: Sequence[Plan], budget_usd: float) -> widgets
 
     Parameters
     ----------
-    fleet : Fleet
     plans : sequence of Plan
         As :func:`heritagemove.whole_site.best_set.frontier` gives them.
     budget_usd : float
@@ -55,7 +54,7 @@ def show_sets(fleet: Fleet, plans: Sequence[Plan], budget_usd: float) -> widgets
         (
             f"{'<b>' if plan is now else ''}{plan.points}{'</b> (within the budget)' if plan is now else ''}",
             f"{plan.expected:.1f}",
-            units(plan.options),
+            units_and_paths(plan.options),
             f"{plan.cost.p50:,.0f}",
             f"{plan.at_confidence:,.0f}",
             "yes" if plan.proved else "no: the best found in the time",
@@ -65,7 +64,7 @@ def show_sets(fleet: Fleet, plans: Sequence[Plan], budget_usd: float) -> widgets
     ]
     headings = ("Points saved", "Expected", "Units by their paths", f"Cost P50 [{currency}]",
                 f"Cost at {fleet.confidence:.0%} [{currency}]", "Proved cheapest")  # fmt: skip
-    return screen(
+    return money_screen(
         fleet.museum,
         markup.picture(drawn.money_against_significance(plans, budget_usd)),
         markup.table("Cheapest set for each number of points", headings, rows, (14, 10, 42, 11, 11, 12)),
@@ -75,7 +74,7 @@ def show_sets(fleet: Fleet, plans: Sequence[Plan], budget_usd: float) -> widgets
     )
 
 
-def units(options: Sequence[Option]) -> str:
+def units_and_paths(options: Sequence[Option]) -> str:
     """Return the units of a set with the marks of their paths."""
     return "<br>".join(f"{escape(o.name)}: {markup.marked(o.number, o.by.partition(', ')[2])}" for o in options) or "nobody"
 
@@ -87,13 +86,7 @@ def _left_out(fleet: Fleet) -> str:
 
 
 def show_shares(fleet: Fleet, plan: Plan) -> widgets.HTML:
-    """Show who pays what in a set: one more unit at a time and in equal shares, and whose path the others change.
-
-    Parameters
-    ----------
-    fleet : Fleet
-    plan : Plan
-    """
+    """Show who pays what in a set: one more unit at a time and in equal shares, and whose path the others change."""
     currency = fleet.museum.scenario.currency
     rows = [
         (
@@ -106,13 +99,18 @@ def show_shares(fleet: Fleet, plan: Plan) -> widgets.HTML:
         for share in allocate(plan.options)
     ]
     rows.append(("<b>All together</b>", "", f"{plan.cost.mean:,.0f}", f"{plan.cost.mean:,.0f}", ""))
-    headings = ("Unit", f"Alone [{currency}]", f"Added to those above it [{currency}]", f"In equal shares [{currency}]",
-                f"Saved without it [{currency}]")
+    headings = (
+        "Unit",
+        f"Alone [{currency}]",
+        f"Added to those above it [{currency}]",
+        f"In equal shares [{currency}]",
+        f"Saved without it [{currency}]",
+    )
     changed = "".join(
         f"<li>{escape(option.name)}: alone {escape(alone.by)}; in this set {escape(option.by)}.</li>"
         for alone, option in changed_paths(fleet, plan)
     )
-    return screen(
+    return money_screen(
         fleet.museum,
         markup.table("Means over the trials, each call-out once", headings, rows),
         f"<p>Whose path the others change:</p><ul>{changed}</ul>" if changed else paragraph("No unit's path changes."),
@@ -132,18 +130,13 @@ def _visits(fleet: Fleet, plan: Plan) -> str:
 
 
 def show_crane(fleet: Fleet) -> widgets.HTML:
-    """Show what one crane saves as one unit after the other shares it.
-
-    Parameters
-    ----------
-    fleet : Fleet
-    """
+    """Show what one crane saves as one unit after the other shares it."""
     currency = fleet.museum.scenario.currency
     found = parties(fleet, largest_party(fleet))
     rows = [
         (
             f"{len(party.options)}",
-            units(party.options),
+            units_and_paths(party.options),
             f"{party.apart:,.0f}",
             f"{party.together:,.0f}",
             f"{party.saved:,.0f}",
@@ -151,13 +144,19 @@ def show_crane(fleet: Fleet) -> widgets.HTML:
         )
         for party in found
     ]
-    headings = ("Units", "Which", f"Apart [{currency}]", f"Together [{currency}]", f"Saved [{currency}]",
-                f"The crane's call-out, once [{currency}]")
+    headings = (
+        "Units",
+        "Which",
+        f"Apart [{currency}]",
+        f"Together [{currency}]",
+        f"Saved [{currency}]",
+        f"The crane's call-out, once [{currency}]",
+    )
     note = (
         "Apart, each unit calls the crane it needs; together, all use the largest, with its checks run again for each, "
         "its dearer hours and every other shared call-out counted. Means over the trials."
     )
-    return screen(
+    return money_screen(
         fleet.museum,
         markup.picture(drawn.shared_call_out(found)),
         markup.table("Units on one crane call-out", headings, rows, (7, 48, 10, 10, 10, 15)),
@@ -170,7 +169,6 @@ def show_company(fleet: Fleet, vehicle: str, others: Sequence[tuple[str, str]]) 
 
     Parameters
     ----------
-    fleet : Fleet
     vehicle : str
         Id of the unit.
     others : sequence of (str, str)
@@ -192,12 +190,18 @@ def show_company(fleet: Fleet, vehicle: str, others: Sequence[tuple[str, str]]) 
         )
         for row in found
     ]
-    headings = ("Path", f"Alone P50 [{currency}]", f"Alone P80 [{currency}]", f"Added P50 [{currency}]",
-                f"Added P80 [{currency}]", "Chance by the deadline")
+    headings = (
+        "Path",
+        f"Alone P50 [{currency}]",
+        f"Alone P80 [{currency}]",
+        f"Added P50 [{currency}]",
+        f"Added P80 [{currency}]",
+        "Chance by the deadline",
+    )
     name = fleet.museum.vehicle(vehicle).name.partition(" (")[0]
-    return screen(
+    return money_screen(
         fleet.museum,
-        markup.picture(drawn.in_company(name, found, going)),
+        markup.picture(drawn.company_bars(name, found, going)),
         markup.table(f"Paths of {name}, alone and in company", headings, rows),
     )
 
@@ -206,14 +210,6 @@ class UnitChooser(widgets.VBox):
     """A budget, a confidence, and the marks must save and never: which set is best.
 
     A search that is asked for works in a thread, so that Stop is heard; what is known by then is the answer.
-
-    Attributes
-    ----------
-    fleet : Fleet
-    plan : Plan or None
-        The last answer; None where no set keeps to everything.
-    find, stop : Button
-    bar : IntProgress
     """
 
     def __init__(self, fleet: Fleet, budget_usd: float):
@@ -232,7 +228,7 @@ class UnitChooser(widgets.VBox):
         self.stop = widgets.Button(description="Stop", icon="stop", tooltip="Keep the best set found so far", disabled=True)
         self.bar = widgets.IntProgress(layout=widgets.Layout(width="16em", visibility="hidden"))
         self.progress, self.answer = StatusLine(), widgets.HTML(layout=_WIDE)
-        cautions = screen(fleet.museum)
+        cautions = money_screen(fleet.museum)
         marks = widgets.HBox([self.must, self.never], layout=widgets.Layout(flex_flow="row wrap"))
         buttons = widgets.HBox([self.find, self.stop, self.bar], layout=widgets.Layout(flex_flow="row wrap"))
         super().__init__([self.budget, self.confidence, marks, buttons, self.progress, self.answer, cautions])
@@ -307,10 +303,7 @@ def choose_units(fleet: Fleet, budget_usd: float) -> UnitChooser:
 
     Parameters
     ----------
-    fleet : Fleet
     budget_usd : float
         Where it begins [USD].
     """
     return UnitChooser(fleet, budget_usd)
-
-

@@ -9,23 +9,22 @@ import ipywidgets as widgets
 
 from heritagemove.charts import funding as drawn
 from heritagemove.panels import markup
-from heritagemove.panels.controls import Chosen
+from heritagemove.panels.controls import Chooser
 from heritagemove.panels.criteria import paragraph
-from heritagemove.panels.fleet import content, screen, units
+from heritagemove.panels.fleet import money_screen, units_and_paths, with_money_cautions
 from heritagemove.units.words import show_chance
 from heritagemove.whole_site.best_set import Plan, within
 from heritagemove.whole_site.doing_nothing import doing_nothing
 from heritagemove.whole_site.fleet import Fleet
-from heritagemove.whole_site.funding import forecast
+from heritagemove.whole_site.funding import bank_forecast
 from heritagemove.whole_site.lost_funds import Carried, carried, sure_money, without_each
 
 
-def show_carried(fleet: Fleet, plans: Sequence[Plan], fund: str) -> Chosen:
+def show_carried(fleet: Fleet, plans: Sequence[Plan], fund: str) -> Chooser:
     """Show which sets of units the money carries, as things stand and if one fund, to choose, is lost.
 
     Parameters
     ----------
-    fleet : Fleet
     plans : sequence of Plan
         As :func:`heritagemove.whole_site.best_set.frontier` gives them.
     fund : str
@@ -33,7 +32,7 @@ def show_carried(fleet: Fleet, plans: Sequence[Plan], fund: str) -> Chosen:
     """
     found = carried(fleet, plans)
     funds = [(row.title, row.fund) for row in fleet.museum.funds]
-    return Chosen("If this fund is lost", funds, fund, lambda lost: _carried(fleet, plans, found, lost))
+    return Chooser("If this fund is lost", funds, fund, lambda lost: _carried(fleet, plans, found, lost))
 
 
 def _carried(fleet: Fleet, plans: Sequence[Plan], found: Sequence[Carried], fund: str) -> str:
@@ -43,7 +42,7 @@ def _carried(fleet: Fleet, plans: Sequence[Plan], found: Sequence[Carried], fund
     rows = [
         (
             f"{row.plan.points}",
-            units(row.plan.options),
+            units_and_paths(row.plan.options),
             f"{row.plan.at_confidence:,.0f}",
             *(escape(show_chance(chance)) for chance in (row.covered, row.lasts, without.lasts)),
             f"{row.bridge_usd:,.0f}",
@@ -57,7 +56,7 @@ def _carried(fleet: Fleet, plans: Sequence[Plan], found: Sequence[Carried], fund
                 "Receipts cover it in the end",
                 "Money lasts every month", f"... without {title}",
                 f"Bridge at {fleet.confidence:.0%} [{currency}]")  # fmt: skip
-    return content(
+    return with_money_cautions(
         fleet.museum,
         markup.picture(drawn.sets_the_money_carries(found, lost, fleet.confidence, title)),
         markup.table("Sets of units against the money", headings, rows, (8, 38, 10, 11, 10, 13, 10)),
@@ -71,19 +70,13 @@ def _carried(fleet: Fleet, plans: Sequence[Plan], found: Sequence[Carried], fund
 
 def _on_paper(plans: Sequence[Plan], usd: float) -> str:
     plan = within(plans, usd)
-    return f"{plan.points} points: {units(plan.options)}" if plan else "nobody"
+    return f"{plan.points} points: {units_and_paths(plan.options)}" if plan else "nobody"
 
 
 def show_bank(fleet: Fleet, plan: Plan) -> widgets.HTML:
-    """Show the bank balance of a set by month, its trough, the bridge loan, and when the money may run out.
-
-    Parameters
-    ----------
-    fleet : Fleet
-    plan : Plan
-    """
+    """Show the bank balance of a set by month, its trough, the bridge loan, and when the money may run out."""
     currency = fleet.museum.scenario.currency
-    seen = forecast(fleet, plan.options)
+    seen = bank_forecast(fleet, plan.options)
     headings = ("Month", f"Payments, mean [{currency}]", f"Receipts, mean [{currency}]", f"Balance P50 [{currency}]",
                 f"Balance P{fleet.confidence * 100:.0f} [{currency}]", f"with loans [{currency}]",
                 "Money first runs out")  # fmt: skip
@@ -97,9 +90,9 @@ def show_bank(fleet: Fleet, plan: Plan) -> widgets.HTML:
         f"P{fleet.confidence * 100:.0f}. With the loans of funds.csv the money lasts with a chance of "
         f"{show_chance(seen.chance_it_lasts)}."
     )
-    return screen(
+    return money_screen(
         fleet.museum,
-        f"<p>{units(plan.options)}</p>",
+        f"<p>{units_and_paths(plan.options)}</p>",
         markup.picture(drawn.bank_balance(seen)),
         paragraph(bridge),
         markup.table("The account month by month; the last row holds all that comes later", headings, rows),
@@ -107,13 +100,7 @@ def show_bank(fleet: Fleet, plan: Plan) -> widgets.HTML:
 
 
 def show_lost_funds(fleet: Fleet, plan: Plan) -> widgets.HTML:
-    """Show what a set can use of each fund, and which fund's loss breaks the plan.
-
-    Parameters
-    ----------
-    fleet : Fleet
-    plan : Plan
-    """
+    """Show what a set can use of each fund, and which fund's loss breaks the plan."""
     currency = fleet.museum.scenario.currency
     found = without_each(fleet, plan.options)
     rows = [
@@ -133,21 +120,16 @@ def show_lost_funds(fleet: Fleet, plan: Plan) -> widgets.HTML:
     headings = ("Fund", f"Amount [{currency}]", "Chance", f"Of it the plan can use at {fleet.confidence:.0%} [{currency}]",
                 "Lost: money lasts", "Lost, all others come", f"Then the trough [{currency}]", "Breaks it",
                 "Rule")  # fmt: skip
-    return screen(
+    return money_screen(
         fleet.museum,
-        f"<p>{units(plan.options)}</p>",
-        markup.picture(drawn.lost_funds(found, fleet.confidence)),
+        f"<p>{units_and_paths(plan.options)}</p>",
+        markup.picture(drawn.funds_lost(found, fleet.confidence)),
         markup.table("Funds one by one", headings, rows),
     )
 
 
 def show_doing_nothing(fleet: Fleet) -> widgets.HTML:
-    """Show what it costs museum and owner if a unit is not taken, with its sign.
-
-    Parameters
-    ----------
-    fleet : Fleet
-    """
+    """Show what it costs museum and owner if a unit is not taken, with its sign."""
     currency = fleet.museum.scenario.currency
     found = [doing_nothing(comparison) for comparison in fleet.comparisons.values()]
     rows = [
@@ -165,7 +147,7 @@ def show_doing_nothing(fleet: Fleet) -> widgets.HTML:
                 f"Owner pays (+) or earns (−), mean [{currency}]",
                 f"P10 to P90 [{currency}]", f"Scrap value [{currency}]", f"Made of, means [{currency}]")  # fmt: skip
     note = "What the owner pays (+) to scrap a unit he is spared when the museum takes it: an argument for his contribution."
-    return screen(
+    return money_screen(
         fleet.museum,
         markup.picture(drawn.owners_side(found)),
         markup.table("If the museum does nothing", headings, rows),

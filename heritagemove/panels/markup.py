@@ -45,8 +45,6 @@ def table(caption: str, headings: Sequence[str], rows: Iterable[Sequence[str]], 
 
     Parameters
     ----------
-    caption : str
-    headings : sequence of str
     rows : iterable of sequence of str
         The first cell of a row heads it.
     shares : sequence of int, optional

@@ -28,13 +28,15 @@ _LEFT_OUT = ("panels", "charts", "hand_over", "__main__")
 class Method:
     """One formula or law."""
 
-    subject: str  # module and function
-    name: str  # module and function
+    # module and function
+    subject: str
+    name: str
     says: str  # what it returns, with the equation
     source: str  # where it comes from
     example: str  # its worked example, as it is written; blank where it has none
-    tried: int  # lines of the example that were run now, and how many gave something else than is written
-    failed: int  # lines of the example that were run now, and how many gave something else than is written
+    # lines of the example that were run now, and how many gave something else than is written
+    tried: int
+    failed: int
 
 
 def methods() -> tuple[Method, ...]:

@@ -10,16 +10,18 @@ from typing import Any
 
 import ipywidgets as widgets
 
+from heritagemove import charts
 from heritagemove.answers import money_tables
+from heritagemove.answers.contingency import contingency_curve
 from heritagemove.answers.correlation import with_and_without, without_correlation
-from heritagemove.answers.joint_confidence import Joint, contingency_curve, each_unit, joint
+from heritagemove.answers.deadlines import each_unit
+from heritagemove.answers.joint_confidence import JointConfidence, joint_confidence
 from heritagemove.answers.outside_view import outside_view
 from heritagemove.charts import influence, one_path
-from heritagemove.charts import joint_confidence as drawn
 from heritagemove.compare.results import Comparison
 from heritagemove.panels import markup
 from heritagemove.panels.controls import StatusLine
-from heritagemove.panels.criteria import comparison_of, follow, paragraph
+from heritagemove.panels.criteria import comparison_of, paragraph, watch_comparison
 from heritagemove.trials import simulation
 from heritagemove.trials.simulation import date_of
 from heritagemove.units.units import PlannerError
@@ -35,7 +37,6 @@ def show_cost_lines(source: Any, path: str | None = None) -> widgets.HTML:
 
     Parameters
     ----------
-    source : Comparison or State
     path : str, optional
         Id of the path; the choice when left out, in this and the other screens of this module.
     """
@@ -68,14 +69,9 @@ def show_half_widths(source: Any) -> widgets.HTML:
 
 
 def show_deadlines(source: Any) -> DeadlineScreen:
-    """Return the chance of every path of every unit by a date that is chosen.
-
-    Parameters
-    ----------
-    source : Comparison or State
-    """
+    """Return the chance of every path of every unit by a date that is chosen."""
     screen = DeadlineScreen(comparison_of(source))
-    follow(source, screen.show)
+    watch_comparison(source, screen.show)
     return screen
 
 
@@ -90,7 +86,7 @@ def _following(
         widget.value = said + _cautions(comparison)
 
     show(comparison_of(source))
-    follow(source, show)
+    watch_comparison(source, show)
     return widget
 
 
@@ -107,8 +103,15 @@ def _cost_lines(comparison: Comparison, path: str) -> str:
          f"{row.p90_usd:,.0f}", escape(row.basis), f"{row.row_number}")
         for row in money_tables.cost_lines(result).itertuples()
     ]  # fmt: skip
-    headings = ("Cost line", "Phase", f"Mean [{currency}]", f"P10 [{currency}]", f"P90 [{currency}]", "Amount rests on",
-                "cost_lines.csv row")
+    headings = (
+        "Cost line",
+        "Phase",
+        f"Mean [{currency}]",
+        f"P10 [{currency}]",
+        f"P90 [{currency}]",
+        "Amount rests on",
+        "cost_lines.csv row",
+    )
     unknown = ", ".join(result.trials.unknown).replace("_", " ")
     return (
         markup.picture(one_path.cost_by_phase(comparison, path))
@@ -128,10 +131,14 @@ def _contingency(comparison: Comparison, path: str) -> str:
         (f"{row.confidence:.0%}", f"{row.budget_usd:,.0f}", f"{row.over_point_usd:+,.0f}", f"{row.over_p50_usd:+,.0f}")
         for row in found.itertuples()
     ]
-    headings = ("Confidence", f"Budget [{currency}]", f"Above the sum of likely values [{currency}]",
-                f"Above P50 [{currency}]")
+    headings = (
+        "Confidence",
+        f"Budget [{currency}]",
+        f"Above the sum of likely values [{currency}]",
+        f"Above P50 [{currency}]",
+    )
     table = markup.table("Contingency by confidence, gates met", headings, rows)
-    return markup.picture(drawn.contingency_curve(comparison, path)) + table + paragraph(outside_view(comparison, path))
+    return markup.picture(charts.chance_by_budget(comparison, path)) + table + paragraph(outside_view(comparison, path))
 
 
 def _joint(comparison: Comparison, path: str) -> str:
@@ -141,12 +148,18 @@ def _joint(comparison: Comparison, path: str) -> str:
         return paragraph("This path has no cost or no date, so there is no chance of both.")
     played = result.branch is not None
     counted = (("refusals played out", True), ("gates met", False))
-    found = [(word, joint(comparison, path, refusals)) for word, refusals in counted if played or not refusals]
-    headings = ("Counted with", f"Budget that holds [{currency}]", "Date that holds", "Both", "In time",
-                "In time and in budget")
+    found = [(word, joint_confidence(comparison, path, refusals)) for word, refusals in counted if played or not refusals]
+    headings = (
+        "Counted with",
+        f"Budget that holds [{currency}]",
+        "Date that holds",
+        "Both",
+        "In time",
+        "In time and in budget",
+    )
     level = f"{found[0][1].confidence:.0%}"
     return (
-        markup.picture(drawn.joint_chances(comparison, path, with_fallback=played))
+        markup.picture(charts.joint_chances(comparison, path, with_fallback=played))
         + markup.table(f"Budget and date, each at {level}", headings, [_joint_row(comparison, *entry) for entry in found])
         + paragraph(
             "Two promises kept with the same chance are kept together less often. With refusals played out, a trial in "
@@ -155,7 +168,7 @@ def _joint(comparison: Comparison, path: str) -> str:
     )
 
 
-def _joint_row(comparison: Comparison, word: str, found: Joint) -> tuple[str, ...]:
+def _joint_row(comparison: Comparison, word: str, found: JointConfidence) -> tuple[str, ...]:
     date = "none" if found.day is None else show_date(date_of(comparison.museum, found.day))
     both = "none" if found.chance is None else escape(show_chance(found.chance))
     chances = (escape(show_chance(chance)) for chance in (found.in_time, found.both))
@@ -185,7 +198,7 @@ def _correlation(comparison: Comparison) -> str:
                 "Merge effect on the mean date: with, without [days]")  # fmt: skip
     settings = comparison.museum.scenario.correlation
     return (
-        markup.picture(drawn.correlation_pairs(found))
+        markup.picture(charts.correlation_pairs(found))
         + markup.table("With correlation and without", headings, rows)
         + paragraph(
             "Merge effect: by how much the mean date is later than the date of the mean durations, because the latest of "
@@ -232,14 +245,7 @@ def _pair(value: float, half_width: float, form: str) -> str:
 
 
 class DeadlineScreen(widgets.VBox):
-    """A date to choose, and the chance of every path of every unit by then.
-
-    Attributes
-    ----------
-    date : DatePicker
-    refusals : Checkbox
-        Whether refusals and fallbacks are played out.
-    """
+    """A date to choose, and the chance of every path of every unit by then."""
 
     def __init__(self, comparison: Comparison):
         scenario = comparison.museum.scenario
@@ -265,4 +271,4 @@ class DeadlineScreen(widgets.VBox):
     def _show(self) -> None:
         if not isinstance(self.date.value, dt.date):
             raise PlannerError("found no date; allowed: a date")
-        self.picture.value = markup.picture(drawn.deadline_table(self.comparisons, self.date.value, self.refusals.value))
+        self.picture.value = markup.picture(charts.deadline_table(self.comparisons, self.date.value, self.refusals.value))

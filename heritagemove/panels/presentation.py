@@ -23,7 +23,7 @@ from heritagemove.panels.what_ifs import WhatIf, crane_idle, deadline_moved, hea
 from heritagemove.trials import simulation
 from heritagemove.units.words import show_date
 from heritagemove.whole_site.fleet import fleet_of
-from heritagemove.whole_site.funding import forecast
+from heritagemove.whole_site.funding import bank_forecast
 
 _WIDE = widgets.Layout(width="100%")
 
@@ -33,7 +33,6 @@ def present(source: State | Museum, vehicle: str | None = None) -> Presentation:
 
     Parameters
     ----------
-    source : State or Museum
     vehicle : str, optional
         Id of the unit; the first of vehicles.csv when left out.
     """
@@ -41,21 +40,13 @@ def present(source: State | Museum, vehicle: str | None = None) -> Presentation:
 
 
 class Presentation(widgets.VBox):
-    """Screens with a heading, one at a time; a screen is made when it is first reached.
-
-    Attributes
-    ----------
-    state : State
-    screens : tuple of (str, callable)
-        Heading of each screen, and what makes its content.
-    at : int
-        Number of the screen shown, from 0.
-    back, next : Button
-    """
+    """Screens with a heading, one at a time; a screen is made when it is first reached."""
 
     def __init__(self, state: State):
+        # The number of the screen shown, from 0, and what was made of each.
         self.state, self.at, self._made = state, 0, {}
         self._criteria_screen: CriteriaScreen | None = None
+        # Heading of each screen, and what makes its content.
         self.screens: tuple[tuple[str, Callable[[], list[widgets.Widget]]], ...] = (
             ("The decision", self._decision),
             ("Cost against date: every path", self._chart),
@@ -145,7 +136,7 @@ class Presentation(widgets.VBox):
             return [_html(markup.large("No path can be chosen: there is nothing to pay for."))]
         alone = comparison.museum.with_changes(vehicles=[comparison.museum.vehicle(comparison.vehicle)])
         fleet = fleet_of(alone, simulation.draw(alone, previous=comparison.samples), least_chance=0.0)
-        seen = forecast(fleet, [fleet.option(comparison.vehicle, comparison.choice)])
+        seen = bank_forecast(fleet, [fleet.option(comparison.vehicle, comparison.choice)])
         return [_picture(bank_balance(seen))]
 
     def _cautions(self) -> list[widgets.Widget]:

@@ -29,7 +29,6 @@ def show_scenarios(source: State | Museum, folder: str | Path = "scenarios") -> 
 
     Parameters
     ----------
-    source : State or Museum
     folder : path
         Where the scenarios are kept, a small file each.
     """
@@ -37,14 +36,7 @@ def show_scenarios(source: State | Museum, folder: str | Path = "scenarios") -> 
 
 
 class ScenarioScreen(widgets.VBox):
-    """Name, save, load; and two scenarios side by side.
-
-    Attributes
-    ----------
-    name : Text
-    saved, left, right : Dropdown
-        The scenario to load, and the two that are compared.
-    """
+    """Name, save, load; and two scenarios side by side."""
 
     def __init__(self, state: State, folder: Path):
         self.state, self.folder, self._filling = state, folder, False

@@ -24,7 +24,6 @@ def show_schedule(source: State | Museum, path: str | None = None) -> ScheduleSc
 
     Parameters
     ----------
-    source : State or Museum
     path : str, optional
         Id of the path to begin with; the choice when left out.
     """
@@ -32,14 +31,7 @@ def show_schedule(source: State | Museum, path: str | None = None) -> ScheduleSc
 
 
 class ScheduleScreen(widgets.VBox):
-    """A path's bars and tasks, and the order dates of every path that could be chosen.
-
-    Attributes
-    ----------
-    path : Dropdown
-    bars, orders : HTML
-        The two charts.
-    """
+    """A path's bars and tasks, and the order dates of every path that could be chosen."""
 
     def __init__(self, state: State, path: str | None = None):
         self.state, self._figures = state, {}

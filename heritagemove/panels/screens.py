@@ -23,7 +23,6 @@ def show_vehicle(museum: Museum, vehicle: str) -> HTML:
 
     Parameters
     ----------
-    museum : Museum
     vehicle : str
         Id of the unit.
     """
@@ -51,12 +50,7 @@ def show_vehicle(museum: Museum, vehicle: str) -> HTML:
 
 
 def show_paths(museum: Museum) -> HTML:
-    """Show every relocation path, blocked or not, with what it does to the historic fabric.
-
-    Parameters
-    ----------
-    museum : Museum
-    """
+    """Show every relocation path, blocked or not, with what it does to the historic fabric."""
     rows = [
         (
             markup.marked(row.number, row.title),
@@ -73,12 +67,7 @@ def show_paths(museum: Museum) -> HTML:
 
 
 def show_cautions(museum: Museum) -> HTML:
-    """Show every caution, by topic, with the rule behind it.
-
-    Parameters
-    ----------
-    museum : Museum
-    """
+    """Show every caution, by topic, with the rule behind it."""
     rows = [(escape(row.topic), escape(row.text), escape(row.source)) for row in museum.cautions]
     return HTML(markup.table("Cautions", ("Topic", "Caution", "Rule behind it"), rows))
 

@@ -13,12 +13,7 @@ from heritagemove.units.words import show_date
 
 
 def show_museum(museum: Museum) -> HTML:
-    """Show what a museum's tables hold: its dates, its units, its paths, its money.
-
-    Parameters
-    ----------
-    museum : Museum
-    """
+    """Show what a museum's tables hold: its dates, its units, its paths, its money."""
     scenario = museum.scenario
     facts = (
         ("Museum", f"{scenario.name}, {scenario.place}"),

@@ -14,7 +14,7 @@ from heritagemove.museum.rows.clues import Clue
 from heritagemove.museum.rows.survey import Observation
 from heritagemove.panels import markup, survey_tables
 from heritagemove.panels.controls import StatusLine
-from heritagemove.panels.survey_tables import words
+from heritagemove.panels.survey_tables import id_in_words
 from heritagemove.survey.bearings import TYPES, bearing_of, bearings, seen_at, show_share
 
 _WIDE = widgets.Layout(width="100%")
@@ -27,7 +27,6 @@ def survey_sheet(museum: Museum, vehicle: str | None = None) -> SurveySheet:
 
     Parameters
     ----------
-    museum : Museum
     vehicle : str, optional
         Id of the unit to begin with; the first of vehicles.csv when left out.
     """
@@ -38,24 +37,17 @@ class SurveySheet(widgets.VBox):
     """Form, probabilities and sheet of one unit at a time.
 
     Observations that are added stay in this sheet; what to type into survey.csv is shown.
-
-    Attributes
-    ----------
-    museum : Museum
-        The museum with the observations that were added.
-    vehicle, place, clue, found : Dropdown
-    add, take_back : Button
-    added : list of Observation
     """
 
     def __init__(self, museum: Museum, vehicle: str):
+        # The museum as its tables say, and with the observations that were added.
         self.tables, self.museum, self.added = museum, museum, []
         self.choosing = False
         units = [(row.name, row.vehicle) for row in museum.vehicles]
         self.vehicle = widgets.Dropdown(options=units, value=vehicle, description="Unit", **_FIELD)
         self.place = widgets.Dropdown(description="Journal box", **_FIELD)
         clues = [clue for clue in dict.fromkeys(row.clue for row in museum.clues) if clue != "prior"]
-        named = [(words(clue).capitalize(), clue) for clue in clues]
+        named = [(id_in_words(clue).capitalize(), clue) for clue in clues]
         self.clue = widgets.Dropdown(options=named, description="Looked for", **_FIELD)
         wide = widgets.Layout(width="56em", max_width="100%")
         self.found = widgets.Dropdown(description="Found", style=_FIELD["style"], layout=wide)
@@ -63,7 +55,7 @@ class SurveySheet(widgets.VBox):
         self.take_back = widgets.Button(description="Take back", icon="undo", tooltip="Take back the last one added")
         self.alert = StatusLine()
         self.effect, self.typed, self.boxes, self.sheet = (widgets.HTML(layout=_WIDE) for _ in range(4))
-        self.cautions = widgets.HTML(survey_tables.cautions(museum), layout=_WIDE)
+        self.cautions = widgets.HTML(survey_tables.survey_cautions(museum), layout=_WIDE)
         form = widgets.VBox([self.place, self.clue, self.found, widgets.HBox([self.add, self.take_back])])
         parts = (self.vehicle, form, self.alert, self.effect, self.typed, self.boxes, self.sheet, self.cautions)
         super().__init__(parts)
@@ -105,7 +97,7 @@ class SurveySheet(widgets.VBox):
         self.alert.doing(self.clue.description, work)
 
     def _offer_words(self) -> None:
-        meanings = [(f"{words(row.found)}: {row.meaning}", row.found) for row in self._clue_rows()]
+        meanings = [(f"{id_in_words(row.found)}: {row.meaning}", row.found) for row in self._clue_rows()]
         self.choosing = True
         self.found.options = meanings
         self.found.value = meanings[0][1]
@@ -131,14 +123,14 @@ class SurveySheet(widgets.VBox):
         now = bearing_of(seen, self.museum.clues)
         then = bearing_of((*(row for row in seen if row.clue != self.clue.value), self._observation()), self.museum.clues)
         body = [
-            (words(kind).capitalize(), *(survey_tables.bar(getattr(answer, kind)) for answer in (now, then)))
+            (id_in_words(kind).capitalize(), *(survey_tables.bar(getattr(answer, kind)) for answer in (now, then)))
             for kind in TYPES
         ]
-        said = f"{words(self.clue.value)} {words(self.found.value)}"
+        said = f"{id_in_words(self.clue.value)} {id_in_words(self.found.value)}"
         makes = "makes" if (self.clue.value, self.found.value) in now.seen else "would make"
-        caption = f"Box {place}: {said} {makes} it {words(then.likeliest)}, {show_share(then.certainty)}"
-        notes = [f"Contradiction: {words(text)}." for text in then.contradictions]
-        notes += [f"Does not count: {words(text)}." for text in then.left_out]
+        caption = f"Box {place}: {said} {makes} it {id_in_words(then.likeliest)}, {show_share(then.certainty)}"
+        notes = [f"Contradiction: {id_in_words(text)}." for text in then.contradictions]
+        notes += [f"Does not count: {id_in_words(text)}." for text in then.left_out]
         return markup.table(caption, ("Bearing", "Now", "With it"), body) + markup.note(" ".join(notes))
 
     def _typed(self) -> str:

@@ -33,7 +33,7 @@ _GROUPS = {
 _SUBJECTS = {"wheel": "Wheels", "brake": "Brakes", "draft_gear": "Draft gear", "safety_appliance": "Safety appliances"}
 
 
-def words(text: str | None) -> str:
+def id_in_words(text: str | None) -> str:
     """Return an id in words, or unknown."""
     return "unknown" if text is None else text.replace("_", " ").replace("pcb", "PCB")
 
@@ -43,11 +43,15 @@ def show_sheet(museum: Museum, vehicle: str) -> HTML:
 
     Parameters
     ----------
-    museum : Museum
     vehicle : str
         Id of the unit.
     """
-    parts = (facts_table(museum, vehicle), boxes_table(museum, vehicle), photographs(museum, vehicle), cautions(museum))
+    parts = (
+        facts_table(museum, vehicle),
+        boxes_table(museum, vehicle),
+        photographs(museum, vehicle),
+        survey_cautions(museum),
+    )
     return HTML("".join(parts))
 
 
@@ -56,11 +60,10 @@ def show_journals(museum: Museum, vehicle: str) -> HTML:
 
     Parameters
     ----------
-    museum : Museum
     vehicle : str
         Id of the unit.
     """
-    return HTML(ratings_table(museum, vehicle) + cautions(museum))
+    return HTML(ratings_table(museum, vehicle) + survey_cautions(museum))
 
 
 def show_readiness(museum: Museum, vehicle: str) -> HTML:
@@ -68,7 +71,6 @@ def show_readiness(museum: Museum, vehicle: str) -> HTML:
 
     Parameters
     ----------
-    museum : Museum
     vehicle : str
         Id of the unit.
     """
@@ -76,7 +78,7 @@ def show_readiness(museum: Museum, vehicle: str) -> HTML:
     rows = [
         (
             f'<span style="white-space:nowrap">{READY_WORDS[item.status]}</span>',
-            escape(words(item.subject)),
+            escape(id_in_words(item.subject)),
             f"<b>{escape(item.title)}</b>",
             escape(item.found),
             escape(item.defect),
@@ -88,7 +90,7 @@ def show_readiness(museum: Museum, vehicle: str) -> HTML:
     counts = ", ".join(f"{sum(item.status == status for item in items)} {status}" for status in READY_WORDS)
     caption = f"{museum.vehicle(vehicle).name} on its own wheels: {counts}"
     headings = ("Status", "Group", "Must be so", "Found", "Counts against it", "Rule", "Who signs")
-    return HTML(markup.table(caption, headings, rows) + cautions(museum))
+    return HTML(markup.table(caption, headings, rows) + survey_cautions(museum))
 
 
 def show_unknowns(museum: Museum, vehicle: str) -> HTML:
@@ -96,7 +98,6 @@ def show_unknowns(museum: Museum, vehicle: str) -> HTML:
 
     Parameters
     ----------
-    museum : Museum
     vehicle : str
         Id of the unit.
     """
@@ -105,21 +106,16 @@ def show_unknowns(museum: Museum, vehicle: str) -> HTML:
     caption = f"{museum.vehicle(vehicle).name}: {len(found)} things still unknown, and the paths that wait for them"
     legend = "; ".join(f"{row.number} {row.title}" for row in sorted(museum.paths, key=lambda row: row.number))
     table = markup.table(caption, ("Unknown", "How to find out", "Paths that wait for it"), rows)
-    return HTML(table + markup.note(f"Paths: {legend}.") + cautions(museum))
+    return HTML(table + markup.note(f"Paths: {legend}.") + survey_cautions(museum))
 
 
 def show_survey_cautions(museum: Museum) -> HTML:
-    """Show every caution for those who survey a unit and its hazards.
-
-    Parameters
-    ----------
-    museum : Museum
-    """
+    """Show every caution for those who survey a unit and its hazards."""
     rows = [(escape(row.topic), escape(row.text), escape(row.source)) for row in _cautions(museum)]
     return HTML(markup.table("Before anyone goes near it", ("Topic", "Caution", "Rule behind it"), rows))
 
 
-def cautions(museum: Museum) -> str:
+def survey_cautions(museum: Museum) -> str:
     """Return the cautions of a survey screen: that of every screen in sight, the others to unfold."""
     every, others = [], []
     for row in _cautions(museum):
@@ -144,8 +140,10 @@ def facts_table(museum: Museum, vehicle: str) -> str:
     for row in seen:
         if row.clue not in clues:
             group = "Site" if row.place == "site" else subject.get(row.clue, _OTHER)
-            what = _first_large(words(row.clue)) + ("" if row.place in ("site", "vehicle") else f", {row.place}")
-            groups.setdefault(group, []).append((escape(what), f"{escape(words(row.found))} ({row.observed.isoformat()})"))
+            what = _first_large(id_in_words(row.clue)) + ("" if row.place in ("site", "vehicle") else f", {row.place}")
+            groups.setdefault(group, []).append(
+                (escape(what), f"{escape(id_in_words(row.found))} ({row.observed.isoformat()})")
+            )
     for name in (*_SUBJECTS.values(), "Site"):
         groups.setdefault(name, [("Seen", "nobody has looked")])
     rows = [(f"<b>{name}</b>" if not at else "", *pair) for name, pairs in groups.items() for at, pair in enumerate(pairs)]
@@ -167,13 +165,13 @@ def boxes_table(museum: Museum, vehicle: str) -> str:
     seen: dict[tuple[str, str], str] = {}
     for row in sorted(museum.survey, key=lambda row: row.observed):
         if row.vehicle == vehicle and row.clue in clues:
-            seen[row.place, row.clue] = words(row.found)
+            seen[row.place, row.clue] = id_in_words(row.found)
     places = ["vehicle", *_places(museum, vehicle)]
     rows = [
         ("whole unit" if place == "vehicle" else place, *(escape(seen.get((place, clue), "–")) for clue in clues))
         for place in places
     ]
-    return markup.table("Journal boxes: – is not looked at", ("Box", *(words(clue) for clue in clues)), rows)
+    return markup.table("Journal boxes: – is not looked at", ("Box", *(id_in_words(clue) for clue in clues)), rows)
 
 
 def _places(museum: Museum, vehicle: str) -> list[str]:
@@ -189,11 +187,11 @@ def bearings_table(museum: Museum, vehicle: str) -> str:
             f'<span style="white-space:nowrap">{_known(found, box)}</span>',
             *(bar(getattr(box, kind)) for kind in TYPES),
             escape(_telling(box)),
-            escape("; ".join(map(words, box.contradictions)) or "none"),
+            escape("; ".join(map(id_in_words, box.contradictions)) or "none"),
         )
         for box in found.boxes
     ]
-    headings = ("Box", "Type", *(words(kind).capitalize() for kind in TYPES), "Look for next", "Contradictions")
+    headings = ("Box", "Type", *(id_in_words(kind).capitalize() for kind in TYPES), "Look for next", "Contradictions")
     names = f"Axles with driving boxes inside the frame, not shown: {', '.join(found.inside)}." if found.inside else ""
     until = "Its gates stay unknown until then, and it runs as a plain bearing."
     disputed = f"✕ {found.dispute}. {until}" if found.dispute else ""
@@ -235,7 +233,7 @@ def bar(share: float) -> str:
 def _telling(box: BearingAnswer) -> str:
     if box.next_clue is None:
         return "nothing that would tell much"
-    return words(box.next_clue) + ("" if not box.left_out else " (open the lid)")
+    return id_in_words(box.next_clue) + ("" if not box.left_out else " (open the lid)")
 
 
 def _paths(museum: Museum, paths: Iterable[str]) -> str:
@@ -263,4 +261,4 @@ def _value(found: Any, system: System) -> str:
     if isinstance(found, Quantity):
         shown = f"{float(found.magnitude):.2f}".rstrip("0").rstrip(".")
         return escape(show(found, digits=len(shown.partition(".")[2])))
-    return escape(words(None if found is None else str(found)))
+    return escape(id_in_words(None if found is None else str(found)))

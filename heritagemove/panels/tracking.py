@@ -14,12 +14,12 @@ from heritagemove.charts import tracking as drawn
 from heritagemove.charts.drawing import Chart, png, svg
 from heritagemove.following.close_out import close_out, close_out_table, suggestions, suggestions_table
 from heritagemove.following.papers import covered_twice, papers, papers_table, uncovered
-from heritagemove.following.tracking import Forecast, compare_now, contingency, fan_table, trigger, value_earned
+from heritagemove.following.tracking import Forecast, compare_now, contingency_left, fan_table, trigger, value_earned
 from heritagemove.hand_over import calendar_file, workbook
 from heritagemove.museum.museum import Museum
 from heritagemove.panels import markup
 from heritagemove.panels.criteria import paragraph
-from heritagemove.panels.fleet import screen
+from heritagemove.panels.fleet import money_screen
 from heritagemove.units.words import show_chance, show_date
 
 _SAID = "font-size:18px;line-height:1.4;font-weight:600"
@@ -34,7 +34,7 @@ def show_forecast(forecasts: Sequence[Forecast]) -> widgets.HTML:
         As :func:`heritagemove.following.tracking.follow` gives them.
     """
     last = forecasts[-1]
-    return screen(
+    return money_screen(
         last.plan.museum,
         markup.picture(drawn.cost_fan(forecasts)),
         _table("Forecast at each status date", fan_table(forecasts)),
@@ -52,7 +52,7 @@ def show_coverage(forecasts: Sequence[Forecast]) -> widgets.HTML:
         "A firm quote in force fixes its lines, spread by their mean costs; of two an accepted one counts, then the later "
         "one. A budgetary quote moves a range and does not narrow it."
     )
-    return screen(
+    return money_screen(
         last.plan.museum,
         markup.picture(drawn.open_lines(last.positions, missing, currency=last.museum.scenario.currency)),
         paragraph(f"Covered by two quotes in force: {said or 'none'}."),
@@ -65,7 +65,7 @@ def show_papers(forecasts: Sequence[Forecast]) -> widgets.HTML:
     """Show quotes, letters and permits by their last day."""
     last = forecasts[-1]
     found = _papers(last)
-    return screen(
+    return money_screen(
         last.plan.museum,
         markup.picture(drawn.papers_by_date(last.plan.museum, last, found)),
         _table("Papers by their last day", papers_table(found)),
@@ -87,7 +87,7 @@ def show_progress(forecasts: Sequence[Forecast]) -> widgets.HTML:
         for result in now.paths
     ]
     headings = ("Path", "Status", "Off site at P80", "Chance by the deadline", "With fallback")
-    return screen(
+    return money_screen(
         last.plan.museum,
         markup.picture(drawn.chance_over_time(forecasts)),
         f'<p role="status" style="{_SAID}">{escape(trigger(last).in_words(last.plan))}</p>',
@@ -113,9 +113,9 @@ def _tasks(forecast: Forecast) -> pd.DataFrame:
 def show_contingency_left(forecasts: Sequence[Forecast]) -> widgets.HTML:
     """Show the contingency that is left against the risks still open, and the earned value as a cross-check."""
     last = forecasts[-1]
-    rows = [row for row in map(contingency, forecasts) if row]
+    rows = [row for row in map(contingency_left, forecasts) if row]
     if not rows:
-        return screen(last.plan.museum, paragraph("The cost of this path is unknown: so is its contingency."))
+        return money_screen(last.plan.museum, paragraph("The cost of this path is unknown: so is its contingency."))
     currency = last.museum.scenario.currency
     risks = [(escape(title), f"{usd:,.0f}") for title, usd in rows[-1].open_risks]
     earned = value_earned(last)
@@ -130,9 +130,9 @@ def show_contingency_left(forecasts: Sequence[Forecast]) -> widgets.HTML:
         ("At completion if the rest goes as the past did", completion),
         ("At completion if the rest costs as budgeted", f"{earned.at_completion_as_budgeted_usd:,.0f} {currency}"),
     ]
-    return screen(
+    return money_screen(
         last.plan.museum,
-        markup.picture(drawn.contingency_left(rows, currency=currency)),
+        markup.picture(drawn.contingency_against_risks(rows, currency=currency)),
         markup.table("Risks still open", ("Risk", f"Mean cost [{currency}]"), risks),
         markup.unfold("Earned value, a cross-check", markup.table("Earned value", ("What", "Amount"), facts)
                       + paragraph("It knows no ranges and no risks, and invoices come later than work.")),
@@ -143,7 +143,7 @@ def show_close_out(forecasts: Sequence[Forecast]) -> widgets.HTML:
     """Show estimate against actual by line, and the price ranges that the invoices suggest."""
     last = forecasts[-1]
     rows = close_out(last)
-    return screen(
+    return money_screen(
         last.plan.museum,
         markup.picture(drawn.estimate_against_actual(rows, currency=last.museum.scenario.currency)),
         _table("Estimate against actual", close_out_table(rows, last.museum.scenario.currency)),
@@ -159,7 +159,7 @@ def show_changes(museum: Museum) -> widgets.HTML:
                                                 row.now or "blank", row.why)))
         for row in museum.changes
     ]  # fmt: skip
-    return screen(museum, markup.table("Changes", ("When", "Who", "Where", "From", "To", "Why"), rows))
+    return money_screen(museum, markup.table("Changes", ("When", "Who", "Where", "From", "To", "Why"), rows))
 
 
 def show_files(forecasts: Sequence[Forecast]) -> widgets.HTML:
@@ -171,11 +171,11 @@ def show_files(forecasts: Sequence[Forecast]) -> widgets.HTML:
         _link("everything.xlsx", workbook.book_bytes(plan, frames)),
         _link("schedule.ics", calendar_file.calendar_bytes(plan, calendar)),
         *(_link(f"{_file(name)}.csv", workbook.table_text(frame).encode())
-          for name, frame in (workbook.tables(plan) | frames).items()),
+          for name, frame in (workbook.comparison_tables(plan) | frames).items()),
         *(_link(f"{name}.{ending}", make(chart)) for name, chart in _charts(forecasts).items()
           for ending, make in (("png", png), ("svg", svg))),
     ]  # fmt: skip
-    return screen(plan.museum, f"<p>Files to hand over:</p><ul>{''.join(f'<li>{link}</li>' for link in links)}</ul>")
+    return money_screen(plan.museum, f"<p>Files to hand over:</p><ul>{''.join(f'<li>{link}</li>' for link in links)}</ul>")
 
 
 def tracking_tables(forecasts: Sequence[Forecast]) -> Mapping[str, pd.DataFrame]:

@@ -9,11 +9,11 @@ from typing import Any
 import ipywidgets as widgets
 
 from heritagemove.answers.mitigation import Mitigation, mitigations, unpriced
-from heritagemove.answers.value_of_information import Knowing, WeightDecision, decisions_by_weight, worth_knowing
-from heritagemove.charts.value_of_information import knowing_worth, mitigation_worth
+from heritagemove.answers.value_of_information import ValueOfInformation, WeightDecision, decisions_by_weight, worth_knowing
+from heritagemove.charts.value_of_information import inquiry_worth, mitigation_worth
 from heritagemove.compare.results import Comparison, PathResult
 from heritagemove.panels import markup
-from heritagemove.panels.criteria import comparison_of, follow, paragraph
+from heritagemove.panels.criteria import comparison_of, paragraph, watch_comparison
 from heritagemove.units.measures import show_measure
 from heritagemove.units.units import Quantity
 from heritagemove.units.words import show_chance
@@ -33,7 +33,6 @@ def show_mitigations(source: Any, path: str | None = None) -> widgets.HTML:
 
     Parameters
     ----------
-    source : Comparison or State
     path : str, optional
         Id of the path; the choice when left out.
     """
@@ -41,12 +40,7 @@ def show_mitigations(source: Any, path: str | None = None) -> widgets.HTML:
 
 
 def show_knowing(source: Any) -> widgets.HTML:
-    """Show what it is worth to ask, weigh or test before the committee commits, and what would then be chosen.
-
-    Parameters
-    ----------
-    source : Comparison or State
-    """
+    """Show what it is worth to ask, weigh or test before the committee commits, and what would then be chosen."""
     return _following(source, _knowing)
 
 
@@ -57,7 +51,7 @@ def _following(source: Any, content: Callable[[Comparison], str]) -> widgets.HTM
         widget.value = content(comparison) + paragraph(_SAFETY) + markup.cautions(comparison.museum)
 
     show(comparison_of(source))
-    follow(source, show)
+    watch_comparison(source, show)
     return widget
 
 
@@ -105,14 +99,14 @@ def _knowing(comparison: Comparison) -> str:
     turning = [entry for entry in found if entry.perfect_usd > 0]
     idle = "; ".join(entry.inquiry.title for entry in found if entry.perfect_usd == 0)
     return (
-        markup.picture(knowing_worth(found))
+        markup.picture(inquiry_worth(found))
         + markup.table("What is worth finding out before the committee commits", headings, map(_inquiry, turning), _WIDTHS)
         + (markup.unfold("Change no choice of path", f"<p>{escape(idle)}.</p>") if idle else "")
         + _by_weight(decisions_by_weight(comparison))
     )
 
 
-def _inquiry(entry: Knowing) -> tuple[str, ...]:
+def _inquiry(entry: ValueOfInformation) -> tuple[str, ...]:
     plans = "<br>".join(
         f"{escape(state)} ({show_chance(share)}): path {path.number}"
         for state, share, path in zip(entry.states, entry.shares, entry.then, strict=True)

@@ -15,7 +15,7 @@ from heritagemove.compare.inputs import Inputs, answer, as_set
 from heritagemove.compare.results import Comparison, PathResult
 from heritagemove.museum.museum import Museum
 from heritagemove.panels import markup
-from heritagemove.panels.controls import StatusLine, button, names
+from heritagemove.panels.controls import StatusLine, button, name_handles
 from heritagemove.panels.state import State, state_of
 from heritagemove.trials import simulation
 from heritagemove.units.words import show_chance, show_date
@@ -25,30 +25,25 @@ _WIDE = widgets.Layout(width="100%")
 
 
 @dataclass(frozen=True)
-class Question:
+class WhatIfQuestion:
     """One what-if."""
 
     label: str
     unit: str
-    low: int  # of the slider, and where it begins
-    high: int  # of the slider, and where it begins
-    step: int  # of the slider, and where it begins
-    value: int  # of the slider, and where it begins
+    # of the slider, and where it begins
+    low: int
+    high: int
+    step: int
+    value: int
     # from the state and the slider's value: sentences, and rows of (result before, after in words)
     answer: Callable[[State, int], tuple[tuple[str, ...], list[tuple[str, ...]]]]
     headings: tuple[str, ...]
 
 
 class WhatIf(widgets.VBox):
-    """A question with its slider, number box and answer.
+    """A question with its slider, number box and answer."""
 
-    Attributes
-    ----------
-    slider, box : IntSlider, IntText
-    words, table, alert : HTML
-    """
-
-    def __init__(self, state: State, ask: Callable[[State], Question]):
+    def __init__(self, state: State, ask: Callable[[State], WhatIfQuestion]):
         self.state, self.question = state, ask(state)
         found = self.question
         named = f"{found.label} [{found.unit}]"
@@ -60,7 +55,7 @@ class WhatIf(widgets.VBox):
         self.alert = StatusLine()
         self.words, self.table = (widgets.HTML(layout=_WIDE) for _ in range(2))
         row = widgets.HBox([self.box, self.slider], layout=widgets.Layout(align_items="center", flex_flow="row wrap"))
-        super().__init__([row, self.alert, self.words, self.table, names()])
+        super().__init__([row, self.alert, self.words, self.table, name_handles()])
         self.slider.observe(self._moved, "value")
         self._moved()
 
@@ -76,10 +71,11 @@ class WhatIf(widgets.VBox):
         self.table.value = table
 
 
-def crane_idle(state: State) -> Question:
+def crane_idle(state: State) -> WhatIfQuestion:
     """Return the question of idle crane hours: what each path that hires a crane costs more."""
 
     currency = state.base.scenario.currency
+
     def answer(state: State, hours: int) -> tuple[tuple[str, ...], list[tuple[str, ...]]]:
         comparison = state.comparison
         lifted = [row for row in comparison.paths if _hires_a_crane(row) and row.status != "blocked" and row.cost]
@@ -104,10 +100,10 @@ def crane_idle(state: State) -> Question:
         return tuple(said), rows
 
     headings = ("Path", f"P80 cost now [{currency}]", f"Idle hours add [{currency}]", "P80 date")
-    return Question("Crane stands idle", "hour", 0, 48, 1, 6, answer, headings)
+    return WhatIfQuestion("Crane stands idle", "hour", 0, 48, 1, 6, answer, headings)
 
 
-def deadline_moved(state: State) -> Question:
+def deadline_moved(state: State) -> WhatIfQuestion:
     """Return the question of another deadline: what is still in time."""
     currency = state.base.scenario.currency
     scenario = state.museum.scenario
@@ -120,13 +116,16 @@ def deadline_moved(state: State) -> Question:
         return (said, *_committed(state.comparison, after)), _chances(state.comparison, after)
 
     headings = ("Path", "Chance in time now", "Chance then", f"P80 cost now [{currency}]", f"P80 cost then [{currency}]")
-    return Question("Deadline later by (below zero: earlier)", "day", max(1 - notice, -150), 60, 1, -30, answer, headings)
+    return WhatIfQuestion(
+        "Deadline later by (below zero: earlier)", "day", max(1 - notice, -150), 60, 1, -30, answer, headings
+    )
 
 
-def heavier(state: State) -> Question:
+def heavier(state: State) -> WhatIfQuestion:
     """Return the question of a weight above the plate: what flips, and what it costs."""
 
     currency = state.base.scenario.currency
+
     def answer(state: State, percent: int) -> tuple[tuple[str, ...], list[tuple[str, ...]]]:
         weight = state.base.vehicle(state.vehicle).weight
         if weight is None:
@@ -138,10 +137,10 @@ def heavier(state: State) -> Question:
         return (said, *_stopped(state.comparison, after)), _statuses(state.comparison, after)
 
     headings = ("Path", "Status now", "Status then", f"P80 cost now [{currency}]", f"P80 cost then [{currency}]")
-    return Question("Heavier than stated by", "%", 0, 15, 1, 5, answer, headings)
+    return WhatIfQuestion("Heavier than stated by", "%", 0, 15, 1, 5, answer, headings)
 
 
-def asbestos_stripped(state: State) -> Question:
+def asbestos_stripped(state: State) -> WhatIfQuestion:
     """Return the question of asbestos that cannot stay sealed: what stripping it costs each path, in money and days."""
     currency = state.base.scenario.currency
 
@@ -156,11 +155,11 @@ def asbestos_stripped(state: State) -> Question:
         return said, _costs_and_dates(before, after)
 
     headings = ("Path", f"P80 cost now [{currency}]", f"P80 cost then [{currency}]", "P80 date now", "P80 date then")
-    return Question("Asbestos stripped, not sealed", "job", 0, 3, 1, 1, answer, headings)
+    return WhatIfQuestion("Asbestos stripped, not sealed", "job", 0, 3, 1, 1, answer, headings)
 
 
 #: The questions of a committee, by their words.
-QUESTIONS: dict[str, Callable[[State], Question]] = {
+QUESTIONS: dict[str, Callable[[State], WhatIfQuestion]] = {
     "The crane stands idle": crane_idle,
     "The owner moves the deadline": deadline_moved,
     "It is heavier than stated": heavier,
@@ -169,19 +168,12 @@ QUESTIONS: dict[str, Callable[[State], Question]] = {
 
 
 class WhatIfs(widgets.VBox):
-    """The questions, one at a time; an answer from before a change says so.
-
-    Attributes
-    ----------
-    asked : Dropdown
-    shown : WhatIf
-    again : Button
-        Shown once what is set has changed since the answer.
-    """
+    """The questions, one at a time; an answer from before a change says so."""
 
     def __init__(self, state: State):
         self.state = state
         self.asked = widgets.Dropdown(description="What if", options=list(QUESTIONS), layout=widgets.Layout(width="34em"))
+        # Shown once what is set has changed since the answer.
         self.again = button("Ask again", "refresh", "Answer from what is set now", self._ask)
         self.note, self.alert = widgets.HTML(), StatusLine()
         self.cautions = widgets.HTML(markup.cautions(state.base), layout=_WIDE)

@@ -39,18 +39,9 @@ def your_museum(folder: str | Path) -> YourMuseum:
 
 
 class YourMuseum(widgets.VBox):
-    """Form, check and list of what is still unknown. Nothing is written before the button is pressed.
+    """Form, check and list of what is still unknown. Nothing is written before the button is pressed."""
 
-    Attributes
-    ----------
-    museum : Museum
-        The museum that the answers make.
-    fields : dict of str to widget
-        One a question, by its key.
-    write : Button
-    """
-
-    museum: Museum
+    museum: Museum  # that the answers make
 
     def __init__(self, folder: str | Path):
         self.folder = Path(folder)
@@ -62,7 +53,7 @@ class YourMuseum(widgets.VBox):
         self._read()
         self.fields = {question.key: _field(question) for question in questions(self.tables)}
         groups = [self._group(name, title) for name, title in _GROUPS.items()]
-        cautions = widgets.HTML(survey_tables.cautions(self.museum), layout=_WIDE)
+        cautions = widgets.HTML(survey_tables.survey_cautions(self.museum), layout=_WIDE)
         super().__init__((self.state, *groups, self.write, self.alert, self.unknown, cautions))
         for field in self.fields.values():
             field.observe(self._answer, "value")

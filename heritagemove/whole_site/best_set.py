@@ -17,7 +17,7 @@ from heritagemove.compare.results import Spread
 from heritagemove.units.units import PlannerError
 from heritagemove.units.words import show_chance
 from heritagemove.whole_site.call_outs import Visit
-from heritagemove.whole_site.fleet import Fleet, Option, Progress
+from heritagemove.whole_site.fleet import Fleet, Option, StepsDone
 from heritagemove.whole_site.set_search import Chosen, SetSearch
 
 
@@ -52,7 +52,7 @@ def best_set(
     must: Iterable[str] = (),
     never: Iterable[str] = (),
     seconds: float = 6.0,
-    progress: Progress | None = None,
+    progress: StepsDone | None = None,
 ) -> Plan:
     """Return the set with the most significance that keeps to a budget, and of those the cheapest.
 
@@ -103,7 +103,7 @@ def frontier(
     must: Iterable[str] = (),
     never: Iterable[str] = (),
     seconds: float = 30.0,
-    progress: Progress | None = None,
+    progress: StepsDone | None = None,
 ) -> tuple[Plan, ...]:
     """Return the cheapest set for every number of significance points that can be had, from the fewest up.
 
@@ -128,7 +128,7 @@ def frontier(
     return tuple(plans)
 
 
-def _tell(search: SetSearch, progress: Progress | None, done: int, steps: int, what: str) -> None:
+def _tell(search: SetSearch, progress: StepsDone | None, done: int, steps: int, what: str) -> None:
     if progress is not None and progress(done, steps, what) is False:
         search.going = False
 

@@ -19,7 +19,7 @@ from heritagemove.trials import simulation
 from heritagemove.trials.simulation import Samples
 
 #: Call-out, cost line, equipment (blank where the call-out is for any).
-Part = tuple[str, str, str]
+SharedPart = tuple[str, str, str]
 
 
 @dataclass(frozen=True)
@@ -37,12 +37,13 @@ class Visit:
     """One call-out on the site: from the day its last unit is ready until it has taken all of them."""
 
     call_out: tuple[str, str]
-    begins: float  # [day number]
-    ends: float  # [day number]
+    # [day number]
+    begins: float
+    ends: float
     last: float  # day by which it must be done [day number]
 
 
-def shared_parts(museum: Museum, result: PathResult, samples: Samples) -> dict[Part, np.ndarray]:
+def shared_parts(museum: Museum, result: PathResult, samples: Samples) -> dict[SharedPart, np.ndarray]:
     """Return what one unit's path would pay for each part of a call-out, if it paid alone.
 
     In trials in which a gate is refused nothing is shared: what was sunk by then and the fallback are the
@@ -50,12 +51,12 @@ def shared_parts(museum: Museum, result: PathResult, samples: Samples) -> dict[P
 
     Returns
     -------
-    dict of Part to ndarray, shape (trials,)
+    dict of SharedPart to ndarray, shape (trials,)
         [USD]
     """
     goes_through = 1.0 if result.branch is None else ~result.branch.refused
     rows = {(row.path, row.line): row for row in museum.call_outs}
-    parts: dict[Part, np.ndarray] = {}
+    parts: dict[SharedPart, np.ndarray] = {}
     for entry in result.trials.lines:
         row = rows.get((result.path, entry.line.line)) or rows.get(("any", entry.line.line))
         if row is None or not np.any(entry.cost_usd > 0):
@@ -71,7 +72,7 @@ def _equipment(result: PathResult, rate: str, samples: Samples) -> str:
     return next((entry for entry in sorted(result.work.equipment) if (rate, entry) in samples.rates), "")
 
 
-def turn(museum: Museum, result: PathResult, parts: Mapping[Part, np.ndarray], samples: Samples) -> Turn | None:
+def turn_of(museum: Museum, result: PathResult, parts: Mapping[SharedPart, np.ndarray], samples: Samples) -> Turn | None:
     """Return when a unit needs the call-out that takes its units in turn, or None where it needs none.
 
     Each of the three figures is taken at the museum's confidence, which is the careful side for their sum. Days behind the
@@ -127,16 +128,16 @@ def visits(turns: Sequence[Turn]) -> tuple[Visit, ...] | None:
     return best
 
 
-def charged_once(shared: Sequence[Mapping[Part, np.ndarray]]) -> dict[Part, np.ndarray]:
+def charged_once(shared: Sequence[Mapping[SharedPart, np.ndarray]]) -> dict[SharedPart, np.ndarray]:
     """Return what each part of a call-out costs the units together: in each trial the dearest unit's amount [USD]."""
-    charged: dict[Part, np.ndarray] = {}
+    charged: dict[SharedPart, np.ndarray] = {}
     for parts in shared:
         for part, cost in parts.items():
             charged[part] = np.maximum(charged[part], cost) if part in charged else cost
     return charged
 
 
-def joint_cost(own: Sequence[np.ndarray], shared: Sequence[Mapping[Part, np.ndarray]]) -> np.ndarray:
+def joint_cost(own: Sequence[np.ndarray], shared: Sequence[Mapping[SharedPart, np.ndarray]]) -> np.ndarray:
     """Return what the units cost together in each trial: each one's own cost, and each call-out once.
 
     Parameters
@@ -155,7 +156,7 @@ def joint_cost(own: Sequence[np.ndarray], shared: Sequence[Mapping[Part, np.ndar
     return np.sum([*own, *charged_once(shared).values()], axis=0)
 
 
-def one_more(own: Sequence[np.ndarray], shared: Sequence[Mapping[Part, np.ndarray]]) -> np.ndarray:
+def one_more(own: Sequence[np.ndarray], shared: Sequence[Mapping[SharedPart, np.ndarray]]) -> np.ndarray:
     """Return what each unit adds to those before it, in the order given.
 
     Returns
@@ -167,7 +168,7 @@ def one_more(own: Sequence[np.ndarray], shared: Sequence[Mapping[Part, np.ndarra
     return np.diff(np.array([np.zeros_like(so_far[0]), *so_far]), axis=0)
 
 
-def equal_shares(own: Sequence[np.ndarray], shared: Sequence[Mapping[Part, np.ndarray]]) -> np.ndarray:
+def equal_shares(own: Sequence[np.ndarray], shared: Sequence[Mapping[SharedPart, np.ndarray]]) -> np.ndarray:
     """Return each unit's cost when every call-out is split evenly among the units that use it in a trial.
 
     Returns

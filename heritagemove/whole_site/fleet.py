@@ -22,10 +22,10 @@ from heritagemove.trials.simulation import Samples
 from heritagemove.units.units import PlannerError
 from heritagemove.units.words import show_chance
 from heritagemove.whole_site import call_outs
-from heritagemove.whole_site.call_outs import Part, Turn
+from heritagemove.whole_site.call_outs import SharedPart, Turn
 
 #: Called with the steps done, all steps, and what is being done. A search stops where it returns False.
-Progress = Callable[[int, int, str], object]
+StepsDone = Callable[[int, int, str], object]
 
 
 @dataclass(frozen=True)
@@ -41,10 +41,11 @@ class Option:
     points: int  # significance of the unit
     chance: float  # chance that it is saved and off the site by the deadline, refusals and fallback played out
     cost_usd: np.ndarray  # shape (trials,); cost alone, refusals and fallback played out [USD]
-    shared: Mapping[Part, np.ndarray]  # shape (trials,); what of it belongs to call-outs [USD]
+    shared: Mapping[SharedPart, np.ndarray]  # shape (trials,); what of it belongs to call-outs [USD]
     turn: Turn | None  # when it needs the call-out that takes its units in turn
-    result: PathResult | None = None  # what it was made from, and the path that a refusal starts
-    fallback: PathResult | None = None  # what it was made from, and the path that a refusal starts
+    # what it was made from, and the path that a refusal starts
+    result: PathResult | None = None
+    fallback: PathResult | None = None
 
     @cached_property
     def own_usd(self) -> np.ndarray:
@@ -107,7 +108,7 @@ def fleet_of(
     samples: Samples | None = None,
     trials: int | None = None,
     least_chance: float | None = None,
-    progress: Progress | None = None,
+    progress: StepsDone | None = None,
 ) -> Fleet:
     """Compare every unit of a museum and collect what may be chosen for each.
 
@@ -177,7 +178,7 @@ def option_of(comparison: Comparison, result: PathResult, crane: str | None = No
         chance=result.chance_with_fallback or 0.0,
         cost_usd=result.branch.cost_usd,
         shared=shared,
-        turn=call_outs.turn(museum, result, shared, samples),
+        turn=call_outs.turn_of(museum, result, shared, samples),
         result=result,
         fallback=result.branch.fallback and comparison.path(result.branch.fallback),
     )
@@ -216,7 +217,7 @@ def _why_not(comparison: Comparison, options: Sequence[Option], least: float) ->
     return f"its best chance {deadline} ({best.by}), and {show_chance(least)} is asked for"
 
 
-def joint_cost(options: Sequence[Option]) -> np.ndarray:
+def cost_together(options: Sequence[Option]) -> np.ndarray:
     """Return what a set of units costs together in each trial, each call-out charged once [USD].
 
     Raises
@@ -243,11 +244,11 @@ class Share:
 def allocate(options: Sequence[Option]) -> tuple[Share, ...]:
     """Return how the joint cost of a set is split: one more unit at a time in the order given, and in equal shares."""
     own, shared = [o.own_usd for o in options], [o.shared for o in options]
-    added, equal, joint = call_outs.one_more(own, shared), call_outs.equal_shares(own, shared), joint_cost(options).mean()
+    added, equal, joint = call_outs.one_more(own, shared), call_outs.equal_shares(own, shared), cost_together(options).mean()
     shares = []
     for n, option in enumerate(options):
         rest = [*options[:n], *options[n + 1 :]]
-        without = joint_cost(rest).mean() if rest else 0.0
+        without = cost_together(rest).mean() if rest else 0.0
         alone = Spread.of(option.cost_usd)
         shares.append(Share(option, alone, float(added[n].mean()), float(equal[n].mean()), float(joint - without)))
     return tuple(shares)
@@ -258,8 +259,9 @@ class Company:
     """One path of a unit, alone and in company that has the call-outs already [USD]."""
 
     option: Option
-    alone: Spread  # cost alone; cost added to the others
-    together: Spread  # cost alone; cost added to the others
+    # cost alone; cost added to the others
+    alone: Spread
+    together: Spread
 
 
 def in_company(fleet: Fleet, vehicle: str, others: Sequence[Option]) -> tuple[Company, ...]:
@@ -270,9 +272,9 @@ def in_company(fleet: Fleet, vehicle: str, others: Sequence[Option]) -> tuple[Co
     others : sequence of Option
         Options of other units; empty for nobody.
     """
-    base = joint_cost(others) if others else 0.0
+    base = cost_together(others) if others else 0.0
     return tuple(
-        Company(option, Spread.of(option.cost_usd), Spread.of(joint_cost([*others, option]) - base))
+        Company(option, Spread.of(option.cost_usd), Spread.of(cost_together([*others, option]) - base))
         for option in fleet.of(vehicle)
     )
 
@@ -317,7 +319,7 @@ def parties(fleet: Fleet, options: Sequence[Option]) -> tuple[Party, ...]:
         charged = call_outs.charged_once([option.shared for option in members])
         turns = {option.turn.call_out for option in members if option.turn}
         crane = sum(cost.mean() for part, cost in charged.items() if (part[0], part[2]) in turns)
-        found.append(Party(members, float(sum(apart)), float(joint_cost(members).mean()), float(crane)))
+        found.append(Party(members, float(sum(apart)), float(cost_together(members).mean()), float(crane)))
     return tuple(found)
 
 

@@ -36,7 +36,7 @@ class Month:
 
 
 @dataclass(frozen=True)
-class Forecast:
+class BankForecast:
     """The bank account of a set of units, month by month in every trial, shapes (trials, months) [USD]."""
 
     museum: Museum
@@ -44,8 +44,9 @@ class Forecast:
     months: tuple[dt.date, ...]  # first day of each month; the last holds all that comes after
     paid: np.ndarray
     received: Mapping[str, np.ndarray]  # by fund; loans not among them
-    drawn: np.ndarray  # of loans; repaid with interest
-    repaid: np.ndarray  # of loans; repaid with interest
+    # of loans; repaid with interest
+    drawn: np.ndarray
+    repaid: np.ndarray
     granted: Mapping[str, np.ndarray]  # of bool, shape (trials,); whether each fund is granted
 
     @property
@@ -140,7 +141,7 @@ def grants(museum: Museum, samples: Samples, lost: Iterable[str] = (), sure: Ite
     }
 
 
-def money(museum: Museum, samples: Samples, lost: Iterable[str] = (), sure: Iterable[str] = ()) -> np.ndarray:
+def money_granted(museum: Museum, samples: Samples, lost: Iterable[str] = (), sure: Iterable[str] = ()) -> np.ndarray:
     """Return all money that is granted in each trial, whatever its rules: no loans, nothing in kind.
 
     Parameters
@@ -158,12 +159,13 @@ def money(museum: Museum, samples: Samples, lost: Iterable[str] = (), sure: Iter
     return np.sum([np.zeros(samples.trials), *(granted[r.fund] * r.amount.m_as("USD") for r in ours)], axis=0)
 
 
-def forecast(fleet: Fleet, options: Sequence[Option], lost: Iterable[str] = (), sure: Iterable[str] = ()) -> Forecast:
+def bank_forecast(
+    fleet: Fleet, options: Sequence[Option], lost: Iterable[str] = (), sure: Iterable[str] = ()
+) -> BankForecast:
     """Forecast the bank account of a set of units.
 
     Parameters
     ----------
-    options : sequence of Option
     lost, sure : iterable of str
         Funds that are certainly not granted, and funds that certainly are.
     """
@@ -172,8 +174,8 @@ def forecast(fleet: Fleet, options: Sequence[Option], lost: Iterable[str] = (), 
 
 def account(
     fleet: Fleet, options: Sequence[Option], made: Sequence[Payment], lost: Iterable[str] = (), sure: Iterable[str] = ()
-) -> Forecast:
-    """Forecast the bank account that makes these payments; parameters as for :func:`forecast`."""
+) -> BankForecast:
+    """Forecast the bank account that makes these payments; parameters as for :func:`bank_forecast`."""
     museum, samples = fleet.museum, fleet.samples
     months, granted = Months.of(museum), grants(museum, samples, lost, sure)
     paid = np.zeros((samples.trials, len(months.first_days)))
@@ -186,7 +188,7 @@ def account(
         if row.repays == "loan":
             taken, back = _loan(museum, row, granted[row.fund], months, net + drawn - repaid)
             drawn, repaid = drawn + taken, repaid + back
-    return Forecast(museum, tuple(options), months.first_days, paid, received, drawn, repaid, granted)
+    return BankForecast(museum, tuple(options), months.first_days, paid, received, drawn, repaid, granted)
 
 
 def _all_off(options: Sequence[Option], samples: Samples) -> np.ndarray:
@@ -306,9 +308,7 @@ def loan_due(drawn_usd: float, interest: float, months: int) -> float:
     return drawn_usd * (1 + interest / 12) ** months
 
 
-def _loan(
-    museum: Museum, fund: Fund, granted: np.ndarray, months: Months, net: np.ndarray
-) -> tuple[np.ndarray, np.ndarray]:
+def _loan(museum: Museum, fund: Fund, granted: np.ndarray, months: Months, net: np.ndarray) -> tuple[np.ndarray, np.ndarray]:
     """Return what is drawn and paid back by month: what is short, when it is short, up to the amount.
 
     Nothing is drawn to pay the same loan back. What falls due beyond the months shown is counted in the last one.

@@ -10,7 +10,7 @@ import numpy as np
 from heritagemove.museum.rows.funds import Fund
 from heritagemove.whole_site.best_set import Plan
 from heritagemove.whole_site.fleet import Fleet, Option
-from heritagemove.whole_site.funding import Forecast, account, forecast, money
+from heritagemove.whole_site.funding import BankForecast, account, bank_forecast, money_granted
 from heritagemove.whole_site.payments import payments
 
 
@@ -64,9 +64,7 @@ class Carried:
     bridge_usd: float  # loan that keeps the balance above zero with the museum's confidence [USD]
 
 
-def carried(
-    fleet: Fleet, plans: Sequence[Plan], lost: Sequence[str] = (), sure: Sequence[str] = ()
-) -> tuple[Carried, ...]:
+def carried(fleet: Fleet, plans: Sequence[Plan], lost: Sequence[str] = (), sure: Sequence[str] = ()) -> tuple[Carried, ...]:
     """Return for each set of units how likely the money carries it.
 
     Parameters
@@ -79,7 +77,7 @@ def carried(
     found = []
     for plan in plans:
         if plan.options:
-            seen: Forecast = forecast(fleet, plan.options, lost, sure)
+            seen: BankForecast = bank_forecast(fleet, plan.options, lost, sure)
             bridge = float(np.quantile(seen.bridge, fleet.confidence))
             found.append(Carried(plan, float(seen.covered.mean()), float(seen.lasts.mean()), bridge))
     return tuple(found)
@@ -93,5 +91,5 @@ def sure_money(fleet: Fleet, lost: Sequence[str] = (), sure: Sequence[str] = ())
     lost, sure : sequence of str
         Funds that are certainly not granted, and funds that certainly are.
     """
-    values = money(fleet.museum, fleet.samples, lost, sure)
+    values = money_granted(fleet.museum, fleet.samples, lost, sure)
     return float(np.quantile(values, 1 - fleet.confidence, method="lower"))

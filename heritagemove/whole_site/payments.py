@@ -12,7 +12,7 @@ from heritagemove.museum.museum import Museum
 from heritagemove.trials import refusals, simulation
 from heritagemove.trials.simulation import NEVER, PathTrials, Samples
 from heritagemove.whole_site import call_outs
-from heritagemove.whole_site.call_outs import Part
+from heritagemove.whole_site.call_outs import SharedPart
 from heritagemove.whole_site.fleet import Option
 
 #: Days from the closing of the books to what is paid "later", such as motors fitted again at home. No source.
@@ -25,8 +25,9 @@ class Payment:
 
     vehicle: str
     title: str
-    phase: str  # of the cost line; blank for a risk and for the owner's charge
-    line: str  # of the cost line; blank for a risk and for the owner's charge
+    # of the cost line; blank for a risk and for the owner's charge
+    phase: str
+    line: str
     day: np.ndarray  # of int, shape (trials,); day number on which it is made, or on which it begins
     # of int, shape (trials,); day number up to which it is made evenly; None where it is made on one day
     until: np.ndarray | None
@@ -45,7 +46,7 @@ def payments(museum: Museum, options: Sequence[Option], samples: Samples) -> tup
         In each trial their sum is the joint cost without :func:`not_paid`.
     """
     charged = call_outs.charged_once([option.shared for option in options])
-    asked: dict[Part, np.ndarray] = {}
+    asked: dict[SharedPart, np.ndarray] = {}
     for option in options:
         for part, cost in option.shared.items():
             asked[part] = asked.get(part, 0.0) + cost

@@ -16,11 +16,11 @@ from scipy.optimize import Bounds, LinearConstraint, milp
 from scipy.sparse import csr_array, vstack
 
 from heritagemove.whole_site import call_outs
-from heritagemove.whole_site.call_outs import Part, Visit
+from heritagemove.whole_site.call_outs import SharedPart, Visit
 from heritagemove.whole_site.fleet import Option
 
 #: Coefficients by column, lower and upper limit.
-Limit = tuple[Mapping[int, float], float, float]
+LinearLimit = tuple[Mapping[int, float], float, float]
 Chosen = frozenset[int]
 _Rows = tuple[csr_array, np.ndarray, np.ndarray]
 _Objective = tuple[np.ndarray, _Rows]
@@ -47,7 +47,7 @@ def lower_mean(values: np.ndarray, confidence: float) -> np.ndarray:
     return np.sort(values, axis=-1)[..., :count].mean(axis=-1)
 
 
-def _by_call_out(shared: Mapping[Part, np.ndarray]) -> dict[tuple[str, str], np.ndarray]:
+def _by_call_out(shared: Mapping[SharedPart, np.ndarray]) -> dict[tuple[str, str], np.ndarray]:
     """Return what a unit pays for each call-out and equipment, its parts together."""
     costs: dict[tuple[str, str], np.ndarray] = {}
     for (call_out, _, equipment), cost in shared.items():
@@ -60,19 +60,14 @@ class SetSearch:
 
     Parameters
     ----------
-    options : sequence of Option
     confidence : float
         0 to 1.
     must : iterable of str
         Units that have to be in the set.
-
-    Attributes
-    ----------
-    going : bool
-        Whoever sets it False, from another thread too, stops the search: what is known by then is the answer.
     """
 
     def __init__(self, options: Sequence[Option], confidence: float, must: Iterable[str] = ()) -> None:
+        # Whoever sets it False, from another thread too, stops the search: what is known by then is the answer.
         self.going = True
         self.options, self.confidence, self.must = tuple(options), confidence, tuple(must)
         self.points = np.array([option.points for option in options], dtype=float)
@@ -81,7 +76,7 @@ class SetSearch:
         self.call_outs = sorted({name for shared in self.shared for name in shared})
         self.in_turn = [name for name in sorted({o.turn.call_out for o in options if o.turn}) if not self._always_fits(name)]
         self.prices: dict[Chosen, float] = {frozenset(): 0.0}
-        self._cuts: list[tuple[float, Limit]] = []
+        self._cuts: list[tuple[float, LinearLimit]] = []
         self._of_unit: dict[str, list[int]] = {}
         for j, option in sorted(enumerate(options), key=lambda pair: -float(pair[1].cost_usd.mean())):
             self._of_unit.setdefault(option.vehicle, []).append(j)
@@ -94,11 +89,11 @@ class SetSearch:
         """Columns: one an option, the cost of each call-out, and when each one taken in turn begins and must be done."""
         return len(self.options) + len(self.call_outs) + 2 * len(self.in_turn)
 
-    def _one_path_a_unit(self) -> Iterable[Limit]:
+    def _one_path_a_unit(self) -> Iterable[LinearLimit]:
         for vehicle in dict.fromkeys([*self.must, *(option.vehicle for option in self.options)]):
             yield {j: 1.0 for j, o in enumerate(self.options) if o.vehicle == vehicle}, float(vehicle in self.must), 1.0
 
-    def _in_turn(self) -> Iterable[Limit]:
+    def _in_turn(self) -> Iterable[LinearLimit]:
         """A call-out begins when its last unit is ready, and its days must fit before the first that must be done."""
         first = len(self.options) + len(self.call_outs)
         end = max((option.turn.last for option in self.options if option.turn), default=0.0)
@@ -127,14 +122,19 @@ class SetSearch:
         users = [(j, name, usd) for j, parts in enumerate(shared) for name, usd in parts.items()]
         return cost, self._matrix([({column[name]: 1.0, j: -usd / _SCALE}, 0.0, np.inf) for j, name, usd in users])
 
-    def _matrix(self, rows: Sequence[Limit]) -> _Rows:
+    def _matrix(self, rows: Sequence[LinearLimit]) -> _Rows:
         entries = [(r, column, value) for r, (row, _, _) in enumerate(rows) for column, value in row.items()]
         r, c, v = (np.array(side) for side in zip(*entries, strict=True)) if entries else (np.zeros(0, int),) * 3
         limits = np.array([(low, high) for _, low, high in rows]).reshape(-1, 2)
         return csr_array((v, (r, c)), shape=(len(rows), self._width)), limits[:, 0], limits[:, 1]
 
     def _solve(
-        self, objective: _Objective, rows: Sequence[Limit], seconds: float, goal: np.ndarray | None = None, gap: float = 0.0
+        self,
+        objective: _Objective,
+        rows: Sequence[LinearLimit],
+        seconds: float,
+        goal: np.ndarray | None = None,
+        gap: float = 0.0,
     ) -> tuple[Chosen | None, bool]:
         """Return a set that keeps to all rows and is least by the goal, and whether there is none at all."""
         cost, dear = objective
@@ -222,7 +222,7 @@ class SetSearch:
         every option of a group would pay.
         """
         cost = np.sum([self.own[group].min(axis=0) for group in groups], axis=0)
-        charged: dict[Part, np.ndarray] = {}
+        charged: dict[SharedPart, np.ndarray] = {}
         for group in groups:
             shared = [self.options[k].shared for k in group]
             for part in set(shared[0]).intersection(*shared[1:]):
@@ -237,7 +237,6 @@ class SetSearch:
 
         Parameters
         ----------
-        points : int
         limit_usd : float
             What costs more is not looked for [USD].
         until : float
@@ -248,7 +247,7 @@ class SetSearch:
         tuple of (Chosen or None, bool)
             The set may cost more than the limit; it is proved then that none keeps to it.
         """
-        pointed: Limit = (dict(enumerate(self.points)), float(points), np.inf)
+        pointed: LinearLimit = (dict(enumerate(self.points)), float(points), np.inf)
         best = self._good_start(pointed, until)
         while self.going and time.process_time() < until:
             least = np.inf if best is None else self.prices[best]
@@ -267,7 +266,7 @@ class SetSearch:
                 self._cut(found, min(self.prices[found], least, limit_usd * (1 + 1e-9)))
         return best, False
 
-    def _good_start(self, pointed: Limit, until: float) -> Chosen | None:
+    def _good_start(self, pointed: LinearLimit, until: float) -> Chosen | None:
         """Return the best set known, after a few that are cheapest by the trials around the last one's percentile."""
         objective, last = self._bound, None
         for _ in range(3 if self.going else 0):
@@ -288,7 +287,7 @@ class SetSearch:
         middle, half = round(self.confidence * (len(order) - 1)), max(len(order) // 20, 1)
         return order[max(middle - half, 0) : middle + half + 1]
 
-    def _allowed(self, chosen: Chosen, pointed: Limit) -> bool:
+    def _allowed(self, chosen: Chosen, pointed: LinearLimit) -> bool:
         """Tell whether a set that is priced has the points and the units that must be in it."""
         units = {self.options[j].vehicle for j in chosen}
         return sum(self.points[list(chosen)]) >= pointed[1] and units.issuperset(self.must)

@@ -50,7 +50,6 @@ def spending(comparison: Comparison, path: str) -> Spending:
 
     Parameters
     ----------
-    comparison : Comparison
     path : str
         Id of a path with its gates played out.
 

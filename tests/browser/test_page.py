@@ -241,7 +241,7 @@ def test_no_ink_leaves_the_field_of_the_text_on_any_sheet(opened, tmp_path):
 @pytest.fixture(scope="module")
 def hostile_address(museum, samples, tmp_path_factory):
     """The demo with a payload in every text cell that a page shows."""
-    spec = importlib.util.spec_from_file_location("report_tests", Path(__file__).parents[1] / "unit" / "test_report.py")
+    spec = importlib.util.spec_from_file_location("page_tests", Path(__file__).parents[1] / "unit" / "test_page.py")
     tests = importlib.util.module_from_spec(spec)
     spec.loader.exec_module(tests)
     file = tmp_path_factory.mktemp("hostile") / "page.html"

@@ -15,7 +15,7 @@ from matplotlib.text import Text
 
 import heritagemove as hm
 from heritagemove import charts
-from heritagemove.answers.criteria import weigh
+from heritagemove.answers.criteria import value_paths
 from heritagemove.charts import (
     comparing,
     criteria,
@@ -23,7 +23,6 @@ from heritagemove.charts import (
     drawing,
     engineering,
     influence,
-    joint_confidence,
     schedule,
     spending,
 )
@@ -145,12 +144,12 @@ def test_no_name_breaks_a_chart(museum, built):
     path = comparison.choice
     for draw in (comparing.cost_against_date, comparing.chances, deciding.order_dates):
         own.setdefault(draw.__name__, []).append(draw(comparison))
-    money = (joint_confidence.contingency_curve, joint_confidence.joint_chances, spending.money_by_month)
+    money = (charts.chance_by_budget, charts.joint_chances, spending.money_by_month)
     of_path = (*money, schedule.task_bars)
     for draw in (*of_path, charts.cost_by_phase):
         own.setdefault(draw.__name__, []).append(draw(comparison, path))
     own.setdefault("tornado", []).append(influence.tornado(comparison, path, "cost"))
-    own.setdefault("weighted_values", []).append(criteria.weighted_values(weigh(comparison)))
+    own.setdefault("weighted_values", []).append(criteria.weighted_values(value_paths(comparison)))
     own.setdefault("for_projector", []).append(charts.for_projector(comparing.chances(comparison)))
     plan = hm.frontier(hm.fleet_of(odd.with_changes(vehicles=odd.vehicles[:2]), trials=200))
     own.setdefault("next_money", []).append(importlib.import_module("heritagemove.charts.fleet").next_money(plan))

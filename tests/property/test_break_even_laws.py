@@ -5,7 +5,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from heritagemove.answers.break_even import Curve, break_even
-from heritagemove.answers.joint_confidence import Outcomes, frontier, joint_map
+from heritagemove.answers.joint_confidence import Outcomes, joint_frontier, joint_map
 from heritagemove.trials.sampling_error import chance_interval
 
 costs = st.lists(st.integers(0, 9), min_size=2, max_size=12)
@@ -38,7 +38,7 @@ def test_more_money_or_time_never_lowers_the_joint_chance_and_the_frontier_keeps
     found = Outcomes("p", *(np.array(part) for part in zip(*trials, strict=True)), False)
     chance = joint_map(found, np.arange(0, 51, 5), np.arange(0, 51, 5)).chance
     assert (np.diff(chance, axis=0) >= 0).all() and (np.diff(chance, axis=1) >= 0).all()
-    for day, budget in zip(*frontier(found, confidence), strict=True):
+    for day, budget in zip(*joint_frontier(found, confidence), strict=True):
         assert found.chance(budget, day) >= confidence - 1e-9
 
 

@@ -9,9 +9,9 @@ from heritagemove.answers.decision_analysis import (
     dominance,
     expected_costs,
     expected_regrets,
+    expected_value_of_information,
     regrets,
     turning_shares,
-    value_of_information,
     worst_regrets,
 )
 
@@ -62,7 +62,7 @@ def test_between_the_turning_shares_the_best_stays_best(values, seed, k):
 @given(costs=tables(st.floats(-1000, 1000, width=32)), seed=st.integers(0, 1000))
 def test_the_least_expected_regret_is_the_value_of_certain_knowledge(costs, seed):
     shares = _shares(costs, seed)
-    perfect = value_of_information(costs, shares, np.eye(costs.shape[1]))
+    perfect = expected_value_of_information(costs, shares, np.eye(costs.shape[1]))
     assert abs(perfect - expected_regrets(costs, shares).min()) < 1e-6
     assert np.argmin(expected_regrets(costs, shares)) == np.argmin(expected_costs(costs, shares)) or perfect >= 0
 
@@ -72,8 +72,8 @@ def test_the_least_expected_regret_is_the_value_of_certain_knowledge(costs, seed
 def test_a_doubtful_answer_is_worth_between_nothing_and_certainty(costs, seed):
     shares = _shares(costs, seed)
     answers = np.random.default_rng(seed + 1).random((3, costs.shape[1])) + 1e-6
-    worth = value_of_information(costs, shares, answers / answers.sum(axis=0))
-    assert 0 <= worth <= value_of_information(costs, shares, np.eye(costs.shape[1])) + 1e-6
+    worth = expected_value_of_information(costs, shares, answers / answers.sum(axis=0))
+    assert 0 <= worth <= expected_value_of_information(costs, shares, np.eye(costs.shape[1])) + 1e-6
 
 
 @few

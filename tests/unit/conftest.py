@@ -2,6 +2,8 @@
 
 import pytest
 
+from heritagemove.compare.comparison import compare_paths
+from heritagemove.trials import simulation
 from heritagemove.whole_site import best_set, fleet
 
 
@@ -14,3 +16,14 @@ def all_units(museum):
 def best_sets(all_units):
     """The cheapest set for each number of points."""
     return best_set.frontier(all_units)
+
+
+@pytest.fixture(scope="session")
+def thousand(museum):
+    """A thousand trials, as the tests of one answer ask for."""
+    return simulation.draw(museum, trials=1000)
+
+
+@pytest.fixture(scope="session")
+def switcher(museum, thousand):
+    return compare_paths(museum, "foundry_switcher", None, thousand)

@@ -6,7 +6,7 @@ import pytest
 
 from heritagemove import charts, panels
 from heritagemove.answers.basis_shares import basis_shares
-from heritagemove.answers.criteria import weigh
+from heritagemove.answers.criteria import value_paths
 from heritagemove.answers.mitigation import mitigations
 from heritagemove.answers.regret import regret_table
 from heritagemove.answers.value_of_information import worth_knowing
@@ -45,7 +45,7 @@ def _texts(chart):
 
 
 def test_the_chart_of_values_names_the_dominated_paths_on_their_bars(caboose):
-    table = weigh(caboose)
+    table = value_paths(caboose)
     chart = charts.weighted_values(table)
     dominated = [option for option in table.options if option.dominated_by]
     assert dominated
@@ -57,7 +57,7 @@ def test_the_chart_of_values_names_the_dominated_paths_on_their_bars(caboose):
 
 
 def test_the_letters_in_the_bars_are_told_below_them(caboose):
-    table = weigh(caboose)
+    table = value_paths(caboose)
     keys = [text.get_text() for text in charts.weighted_values(table).figure.texts]
     for letter, row in zip("abcdefg", table.criteria, strict=True):
         assert any(key.startswith(f"{letter}  ") and f"{table.shares[row.criterion]:.0%}" in key for key in keys)
@@ -65,15 +65,15 @@ def test_the_letters_in_the_bars_are_told_below_them(caboose):
 
 def test_the_chart_of_regrets_shows_each_regret_in_thousands(consolidation):
     table = regret_table(consolidation)
-    texts = _texts(charts.regret(table))
+    texts = _texts(charts.regret_grid(table))
     for value in table.regrets_usd.ravel():
         assert f"{value / 1000:,.0f}" in texts
 
 
 def test_charts_of_nothing_say_so(nobody):
-    assert "No path can be valued" in charts.weighted_values(weigh(nobody)).alt
-    assert "nothing to regret" in charts.regret(regret_table(nobody)).alt
-    assert "Nothing that could be found out" in charts.knowing_worth(worth_knowing(nobody)).alt
+    assert "No path can be valued" in charts.weighted_values(value_paths(nobody)).alt
+    assert "nothing to regret" in charts.regret_grid(regret_table(nobody)).alt
+    assert "Nothing that could be found out" in charts.inquiry_worth(worth_knowing(nobody)).alt
 
 
 def test_the_chart_of_mitigations_says_of_each_what_it_saves_and_costs(consolidation):
@@ -92,7 +92,7 @@ def test_the_chart_of_bases_carries_the_shares_and_the_class(consolidation):
 
 
 def test_a_chart_uses_a_given_figure_again(caboose):
-    first, other = charts.weighted_values(weigh(caboose)), weigh(caboose, {"cost": 1})
+    first, other = charts.weighted_values(value_paths(caboose)), value_paths(caboose, {"cost": 1})
     again = charts.weighted_values(other, first.figure)
     assert again.figure is first.figure and charts.png(again) == charts.png(charts.weighted_values(other))
 
@@ -101,11 +101,11 @@ def test_moving_a_weight_shows_what_weigh_gives(consolidation, museum):
     screen = panels.show_criteria(consolidation)
     assert screen.weights == {row.criterion: row.weight for row in museum.criteria}
     screen.boxes["cost"].value = 1.5
-    said = weigh(consolidation, {"cost": 1.5})
+    said = value_paths(consolidation, {"cost": 1.5})
     assert screen.table.options == said.options
     assert said.choice_in_words().split(",")[0] in screen.sentence.value
     screen.reset.click()
-    assert screen.table.options == weigh(consolidation).options
+    assert screen.table.options == value_paths(consolidation).options
 
 
 def test_the_paths_that_save_nothing_appear_when_asked_for(consolidation, museum):
@@ -156,7 +156,7 @@ def test_a_screen_follows_the_state_of_a_notebook(museum, samples):
     assert state.change("Unit", vehicle="caboose") and not state.error
     after = [screen.picture.value, *(page.value for page in pages)]
     assert all(one != other for one, other in zip(before, after, strict=True))
-    assert screen.table.options == weigh(state.comparison).options
+    assert screen.table.options == value_paths(state.comparison).options
 
 
 def test_every_screen_shows_the_scope_and_says_that_money_does_not_decide_over_safety(consolidation, museum):

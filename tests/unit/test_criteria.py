@@ -56,14 +56,14 @@ def test_a_measure_beyond_its_scale_is_worth_no_more_than_its_end():
 
 
 def test_every_path_is_in_the_table_or_left_out_with_a_reason(museum, switcher):
-    table = criteria.weigh(switcher, saving_only=False)
+    table = criteria.value_paths(switcher, saving_only=False)
     numbers = [option.number for option in table.options] + [number for number, _, _ in table.left_out]
     assert sorted(numbers) == sorted(row.number for row in museum.paths)
     assert all(reason for _, _, reason in table.left_out)
 
 
 def test_the_choice_has_the_highest_weighted_sum_of_its_own_values(switcher):
-    table = criteria.weigh(switcher)
+    table = criteria.value_paths(switcher)
     for option in table.options:
         by_hand = sum(table.weights[name] * value for name, value in option.values.items()) / sum(table.weights.values())
         assert option.total == pytest.approx(by_hand)
@@ -72,24 +72,24 @@ def test_the_choice_has_the_highest_weighted_sum_of_its_own_values(switcher):
 
 
 def test_beyond_each_turn_the_named_path_is_chosen_and_before_it_the_choice_stays(switcher):
-    table = criteria.weigh(switcher)
+    table = criteria.value_paths(switcher)
     assert table.turns
     for turn in table.turns:
         if turn.weight > 1000:
             continue
         away = 1 if turn.weight > table.weights[turn.criterion] else -1
-        beyond = criteria.weigh(switcher, {turn.criterion: max(turn.weight + away * 1e-4, 0)})
-        before = criteria.weigh(switcher, {turn.criterion: turn.weight - away * 1e-4})
+        beyond = criteria.value_paths(switcher, {turn.criterion: max(turn.weight + away * 1e-4, 0)})
+        before = criteria.value_paths(switcher, {turn.criterion: turn.weight - away * 1e-4})
         assert beyond.choice.number == turn.number
         assert before.choice.number == table.choice.number
 
 
 def test_a_path_that_is_worse_on_every_criterion_is_named_whatever_the_weights(caboose):
-    table = criteria.weigh(caboose)
+    table = criteria.value_paths(caboose)
     dominated = {option.number: option.dominated_by for option in table.options if option.dominated_by}
     assert dominated
     for name in table.weights:
-        only = criteria.weigh(caboose, {other: float(other == name) for other in table.weights})
+        only = criteria.value_paths(caboose, {other: float(other == name) for other in table.weights})
         assert {option.number: option.dominated_by for option in only.options if option.dominated_by} == dominated
         best = max(option.total for option in only.options)
         for option in only.options:
@@ -100,23 +100,23 @@ def test_a_path_that_is_worse_on_every_criterion_is_named_whatever_the_weights(c
 
 
 def test_paths_that_save_nothing_are_valued_only_when_asked(switcher):
-    saving = {option.path for option in criteria.weigh(switcher).options}
-    every = {option.path for option in criteria.weigh(switcher, saving_only=False).options}
+    saving = {option.path for option in criteria.value_paths(switcher).options}
+    every = {option.path for option in criteria.value_paths(switcher, saving_only=False).options}
     assert every - saving == {"cut_up", "decline"}
-    decline = next(o for o in criteria.weigh(switcher, saving_only=False).options if o.path == "decline")
+    decline = next(o for o in criteria.value_paths(switcher, saving_only=False).options if o.path == "decline")
     assert decline.measures["date"] == 0
 
 
 def test_a_missing_score_leaves_the_path_out_and_is_never_zero(museum, switcher):
     scores = [row for row in museum.scores if (row.path, row.criterion) != ("trailer", "safety_exposure")]
-    table = criteria.weigh(dataclasses.replace(switcher, museum=museum.with_changes(scores=scores)))
+    table = criteria.value_paths(dataclasses.replace(switcher, museum=museum.with_changes(scores=scores)))
     assert "trailer" not in {option.path for option in table.options}
     title = next(row.title for row in museum.criteria if row.criterion == "safety_exposure")
     assert (8, museum.path("trailer").title, f"unknown: {title}") in table.left_out
 
 
 def test_the_least_and_most_of_a_path_hold_its_total_between_them(switcher):
-    table = criteria.weigh(switcher)
+    table = criteria.value_paths(switcher)
     assert all(option.least <= option.total <= option.most for option in table.options)
     assert any(option.least < option.most for option in table.options)
     assert table.sure == all(table.choice.least >= o.most for o in table.options if o is not table.choice)
@@ -132,17 +132,17 @@ def test_the_least_and_most_of_a_path_hold_its_total_between_them(switcher):
 )
 def test_a_wrong_weight_is_refused_in_a_planner_s_words(switcher, weights, said):
     with pytest.raises(PlannerError, match="allowed") as caught:
-        criteria.weigh(switcher, weights)
+        criteria.value_paths(switcher, weights)
     assert said in str(caught.value)
 
 
 def test_weights_that_are_all_zero_are_refused(switcher, museum):
     with pytest.raises(PlannerError, match="at least one above 0"):
-        criteria.weigh(switcher, {row.criterion: 0 for row in museum.criteria})
+        criteria.value_paths(switcher, {row.criterion: 0 for row in museum.criteria})
 
 
 def test_a_unit_with_one_path_left_says_that_weights_cannot_matter(museum, samples):
-    table = criteria.weigh(comparison.compare_paths(museum, "road_diesel", None, samples))
+    table = criteria.value_paths(comparison.compare_paths(museum, "road_diesel", None, samples))
     assert len(table.options) == 1 and not table.turns
     assert "only one left" in table.in_words()
 

@@ -13,7 +13,7 @@ from heritagemove.panels import funding as money_screens
 from heritagemove.whole_site import best_set as sets
 from heritagemove.whole_site import fleet as together
 from heritagemove.whole_site.doing_nothing import doing_nothing
-from heritagemove.whole_site.funding import forecast
+from heritagemove.whole_site.funding import bank_forecast
 from heritagemove.whole_site.lost_funds import carried, without_each
 
 NASTY = "<b>Caboose</b>"
@@ -52,15 +52,15 @@ def test_the_charts_of_sharing_say_what_is_saved_and_whose_path_changes(fleet):
     assert "No call-out" in drawn.shared_call_out(found[:1]).alt
     others = [fleet.option("consolidation", "trailer")]
     rows = together.in_company(fleet, "coach", others)
-    assert "path 5" in drawn.in_company("Coach", rows, others).alt
+    assert "path 5" in drawn.company_bars("Coach", rows, others).alt
 
 
 def test_the_charts_of_money_say_the_trough_the_broken_fund_and_the_owners_sum(fleet, plans):
     plan = sets.within(plans, 100_000)
-    seen = forecast(fleet, plan.options)
+    seen = bank_forecast(fleet, plan.options)
     assert re.search(r"USD short|never holds less", drawn_money.bank_balance(seen).alt)
     rows = without_each(fleet, plan.options)
-    assert "Museum acquisition reserve" in drawn_money.lost_funds(rows, 0.8).alt
+    assert "Museum acquisition reserve" in drawn_money.funds_lost(rows, 0.8).alt
     chart = drawn_money.sets_the_money_carries(carried(fleet, plans), carried(fleet, plans, ["county_grant"]), 0.8, "grant")
     assert "the money carries" in chart.alt
     owners = [doing_nothing(comparison) for comparison in fleet.comparisons.values()]

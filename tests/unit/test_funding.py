@@ -48,11 +48,11 @@ def usd(amount):
 def test_in_each_trial_payments_and_losses_are_the_joint_cost(fleet, options):
     made = payments(fleet.museum, options, fleet.samples)
     total = np.sum([payment.usd for payment in made], axis=0) + not_paid(fleet.museum, options, fleet.samples)
-    np.testing.assert_allclose(total, together.joint_cost(options), rtol=1e-9, atol=1e-3)
+    np.testing.assert_allclose(total, together.cost_together(options), rtol=1e-9, atol=1e-3)
 
 
 def test_opening_balance_and_receipts_less_payments_are_the_closing_balance_each_month(fleet, options):
-    seen = funding.forecast(fleet, options)
+    seen = funding.bank_forecast(fleet, options)
     opening = np.hstack([np.zeros((300, 1)), seen.balance[:, :-1]])
     came = np.sum([*seen.received.values(), seen.drawn], axis=0)
     np.testing.assert_allclose(opening + came - seen.paid - seen.repaid, seen.balance, atol=1e-6)
@@ -61,7 +61,7 @@ def test_opening_balance_and_receipts_less_payments_are_the_closing_balance_each
 
 
 def test_no_fund_gives_more_than_its_amount_and_all_claims_together_no_more_than_is_spent(fleet, options):
-    seen = funding.forecast(fleet, options, sure=[row.fund for row in fleet.museum.funds])
+    seen = funding.bank_forecast(fleet, options, sure=[row.fund for row in fleet.museum.funds])
     for row in fleet.museum.funds:
         if row.repays != "loan":
             assert np.all(seen.received[row.fund].sum(axis=1) <= row.amount.m_as("USD") + 1e-6)
@@ -73,9 +73,9 @@ def test_no_fund_gives_more_than_its_amount_and_all_claims_together_no_more_than
 
 def test_losing_a_fund_never_brings_money(fleet, options):
     every = [row.fund for row in fleet.museum.funds]
-    whole = funding.forecast(fleet, options, sure=every).receipts.sum(axis=1)
+    whole = funding.bank_forecast(fleet, options, sure=every).receipts.sum(axis=1)
     for fund in every:
-        rest = funding.forecast(fleet, options, lost=[fund], sure=[f for f in every if f != fund])
+        rest = funding.bank_forecast(fleet, options, lost=[fund], sure=[f for f in every if f != fund])
         assert np.all(rest.receipts.sum(axis=1) <= whole + 1e-3), fund
 
 
@@ -107,7 +107,7 @@ def test_a_gift_for_named_units_pays_for_these_alone(fleet):
 
 
 def test_the_owner_pays_when_the_last_unit_has_left_in_time(fleet, options):
-    seen = funding.forecast(fleet, options, sure=["owner_contribution"])
+    seen = funding.bank_forecast(fleet, options, sure=["owner_contribution"])
     deadline = (fleet.museum.scenario.deadline - fleet.museum.scenario.start).days
     last = np.maximum.reduce([option.result.branch.off_site for option in options])
     paid = seen.received["owner_contribution"].sum(axis=1)
@@ -134,7 +134,7 @@ def test_what_is_due_on_a_loan_is_what_numpy_financial_says(drawn, interest, mon
 
 
 def test_the_chance_that_money_runs_out_is_split_over_the_months(fleet, options):
-    seen = funding.forecast(fleet, options)
+    seen = funding.bank_forecast(fleet, options)
     assert seen.runs_out.sum() == pytest.approx(1 - seen.chance_it_lasts)
     assert seen.trough(0.8) < seen.trough(0.5)
     assert len(seen.table(0.8)) == len(seen.months)
@@ -147,7 +147,7 @@ def test_money_that_is_granted_follows_the_probabilities_of_the_funds(museum):
         total = sum(row.amount.m_as("USD") for row, there in zip(ours, given, strict=True) if there)
         chance = np.prod([row.probability if there else 1 - row.probability for row, there in zip(ours, given, strict=True)])
         exact[total] = exact.get(total, 0.0) + chance
-    drawn = funding.money(museum, SimpleNamespace(seed=7, trials=40_000))
+    drawn = funding.money_granted(museum, SimpleNamespace(seed=7, trials=40_000))
     assert drawn.mean() == pytest.approx(sum(total * chance for total, chance in exact.items()), rel=0.01)
     for at_least in (230_000, 305_000, 400_000):
         expected = sum(chance for total, chance in exact.items() if total >= at_least)

@@ -4,7 +4,7 @@ import re
 
 import pytest
 
-from heritagemove.answers.joint_confidence import point_estimate
+from heritagemove.answers.contingency import point_estimate
 from heritagemove.answers.outside_view import outside_view
 from heritagemove.compare.comparison import compare_paths
 

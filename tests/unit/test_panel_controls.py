@@ -41,7 +41,7 @@ def test_a_status_line_names_what_was_moved_and_escapes_what_went_wrong():
 def test_a_date_that_cannot_be_answered_leaves_the_picture_as_it_was(compared, monkeypatch):
     screen = panels.show_deadlines(compared)
     before = screen.picture.value
-    monkeypatch.setattr(money_and_risk.drawn, "deadline_table", broken)
+    monkeypatch.setattr(money_and_risk.charts, "deadline_table", broken)
     screen.date.value = dt.date(2027, 6, 30)
     assert says_so(screen.alert) and screen.picture.value == before
     screen.date.value = None
@@ -59,13 +59,13 @@ def test_a_path_whose_schedule_cannot_be_drawn_leaves_the_one_before(museum, com
 def test_weights_that_cannot_be_answered_leave_the_choice_as_it_was(compared, monkeypatch):
     screen = panels.show_criteria(compared)
     before = (screen.sentence.value, screen.picture.value, screen.values.value)
-    monkeypatch.setattr(panels.criteria, "weigh", broken)
+    monkeypatch.setattr(panels.criteria, "value_paths", broken)
     next(iter(screen.sliders.values())).value = 0.5
     assert says_so(screen.alert) and (screen.sentence.value, screen.picture.value, screen.values.value) == before
 
 
 def test_a_chosen_thing_that_cannot_be_shown_leaves_the_one_before():
-    shown = controls.Chosen("Fund", [("one", 1), ("two", 2)], 1, lambda value: f"{value}" if value == 1 else broken())
+    shown = controls.Chooser("Fund", [("one", 1), ("two", 2)], 1, lambda value: f"{value}" if value == 1 else broken())
     shown.chooser.value = 2
     assert says_so(shown.alert) and "Fund two" in shown.alert.value and shown.shown.value == "1"
 
@@ -82,5 +82,5 @@ def test_the_unit_that_is_picked_is_that_of_every_screen_and_goes_back_where_it_
 
 
 def test_the_script_that_names_the_handles_holds_no_text_of_a_table(museum):
-    (script,) = (entry["data"]["application/javascript"] for entry in controls.names().outputs)
+    (script,) = (entry["data"]["application/javascript"] for entry in controls.name_handles().outputs)
     assert "aria-label" in script and museum.scenario.name not in script

@@ -15,7 +15,7 @@ from heritagemove.following.papers import covered_twice, papers, uncovered
 from heritagemove.following.progress import as_of, known_by
 from heritagemove.following.tracking import (
     compare_now,
-    contingency,
+    contingency_left,
     fan,
     follow,
     reforecast,
@@ -223,11 +223,11 @@ def test_the_trigger_fires_when_its_day_has_come_and_the_letter_has_not(plan):
 
 
 def test_contingency_is_what_the_budget_leaves_over_the_lines(last):
-    found = contingency(last)
+    found = contingency_left(last)
     lines = sum(float(entry.cost_usd.mean()) for entry in last.result.trials.lines)
     assert found.left_usd == pytest.approx(last.plan.path(PATH).cost.p80 - lines)
     assert found.needed_usd == pytest.approx(last.result.cost.p80 - lines)
-    assert found.open_risks_usd < contingency(reforecast(last.plan, PATH, dt.date(2027, 2, 28))).open_risks_usd
+    assert found.open_risks_usd < contingency_left(reforecast(last.plan, PATH, dt.date(2027, 2, 28))).open_risks_usd
     assert "Jack settlement or lift incident" not in dict(found.open_risks)
 
 

@@ -3,7 +3,7 @@
 import numpy as np
 import pytest
 
-from heritagemove.answers.what_if import what_if, what_ifs
+from heritagemove.answers.what_if import each_what_if, what_if
 from heritagemove.compare import comparison
 
 
@@ -33,8 +33,8 @@ def test_a_heavier_engine_that_no_longer_fits_its_trailer_says_so(compared):
 
 
 def test_every_driver_a_path_uses_is_moved(compared):
-    assert [move.driver for move in what_ifs(compared, "trailer")] == ["crane_hours", "haul_distance", "weight"]
-    assert "axles" in [move.driver for move in what_ifs(compared, "convert_axles")]
+    assert [move.driver for move in each_what_if(compared, "trailer")] == ["crane_hours", "haul_distance", "weight"]
+    assert "axles" in [move.driver for move in each_what_if(compared, "convert_axles")]
 
 
 def test_the_museum_s_own_settings_go_along(museum, samples):

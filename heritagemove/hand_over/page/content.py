@@ -10,15 +10,15 @@ from importlib import metadata
 from pathlib import Path
 from typing import Any
 
-from heritagemove.answers.criteria import weigh
+from heritagemove.answers.criteria import value_paths
 from heritagemove.answers.missing import unknown_reasons
 from heritagemove.compare import decision
 from heritagemove.compare.differences import differences
 from heritagemove.compare.results import Comparison, PathResult
 from heritagemove.following.tracking import Forecast
-from heritagemove.hand_over.page.following import following, forecasts_of
-from heritagemove.hand_over.page.plan import gates, named, plan
-from heritagemove.hand_over.page.site import Site, together
+from heritagemove.hand_over.page.following import following_content, forecasts_of
+from heritagemove.hand_over.page.plan import gates_content, named, plan
+from heritagemove.hand_over.page.site import Site, site_content
 from heritagemove.museum.drivers import DRIVERS
 from heritagemove.museum.museum import Museum
 from heritagemove.units.measures import show_measure
@@ -67,9 +67,9 @@ def content(
             **dates,
             "confidence": scenario.simulation.confidence,
         },
-        "together": site and together(site),
+        "together": site and site_content(site),
         "units": [
-            _unit(comparison, scenarios or {}) | {"following": following(known[comparison.vehicle])}
+            _unit(comparison, scenarios or {}) | {"following": following_content(known[comparison.vehicle])}
             for comparison in comparisons
         ],
         "correlation": _strengths(museum),
@@ -107,16 +107,12 @@ def _unit(comparison: Comparison, scenarios: Mapping[str, Comparison]) -> dict[s
         ],
         "facts": _facts(comparison),
         "seen": _seen(comparison),
-        "gates": [gates(museum, result) for result in comparison.paths if result.findings],
+        "gates": [gates_content(museum, result) for result in comparison.paths if result.findings],
         "plans": plans,
         "inputs": inputs,
-        "basis": [
-            {"basis": name, "inputs": count, "share": count / len(inputs)} for name, count in counted.most_common()
-        ],
+        "basis": [{"basis": name, "inputs": count, "share": count / len(inputs)} for name, count in counted.most_common()],
         "unknown": [
-            {"number": result.number, "reason": reason}
-            for result in comparison.paths
-            for reason in unknown_reasons(result)
+            {"number": result.number, "reason": reason} for result in comparison.paths for reason in unknown_reasons(result)
         ],
     }
 
@@ -156,7 +152,7 @@ def _would_change(comparison: Comparison) -> list[str]:
 
 def _criteria(comparison: Comparison) -> dict[str, Any] | None:
     """Return the decision table by the committee's criteria; None where the museum has none or nothing is valued."""
-    table = weigh(comparison) if comparison.museum.criteria else None
+    table = value_paths(comparison) if comparison.museum.criteria else None
     if table is None or not table.options:
         return None
     return {

@@ -23,7 +23,7 @@ def forecasts_of(comparison: Comparison) -> tuple[Forecast, ...]:
     return follow(comparison, *found) if planned.cost and planned.off_site else ()
 
 
-def following(forecasts: tuple[Forecast, ...]) -> dict[str, Any] | None:
+def following_content(forecasts: tuple[Forecast, ...]) -> dict[str, Any] | None:
     """Return it as plain data: numbers, texts, ISO dates."""
     if not forecasts:
         return None

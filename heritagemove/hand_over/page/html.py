@@ -35,7 +35,6 @@ def render(
 
     Parameters
     ----------
-    comparisons : Comparison or sequence of Comparison
     made_on : datetime.date, optional
         Date to print; today by default. Nothing else changes between two runs on the same inputs.
     progress : callable, optional

@@ -6,11 +6,12 @@ from typing import Any
 
 import numpy as np
 
-from heritagemove.answers import joint_confidence
 from heritagemove.answers.basis_shares import basis_shares
+from heritagemove.answers.contingency import contingency
 from heritagemove.answers.influence import influences
+from heritagemove.answers.joint_confidence import joint_confidence
 from heritagemove.answers.outside_view import outside_view
-from heritagemove.answers.what_if import what_ifs
+from heritagemove.answers.what_if import each_what_if
 from heritagemove.charts.one_path import PHASES, mean_by_phase
 from heritagemove.checks.gates.screening import Finding
 from heritagemove.compare import decision
@@ -53,13 +54,13 @@ def plan(comparison: Comparison, result: PathResult, role: str) -> dict[str, Any
         "months": _months(comparison, result),
         "basis": _basis(comparison, result) if result.cost else None,
         "movers": {on: _movers(comparison, result, on) for on in ("cost", "off_site") if _has(result, on)},
-        "what_ifs": [move.in_words() for move in what_ifs(comparison, result.path)] if result.cost else [],
+        "what_ifs": [move.in_words() for move in each_what_if(comparison, result.path)] if result.cost else [],
         "risks": _risks(museum, result),
         "lines": [_line(museum, result, cost) for cost in result.trials.lines if np.any(cost.cost_usd)],
     }
 
 
-def gates(museum: Museum, result: PathResult) -> dict[str, Any]:
+def gates_content(museum: Museum, result: PathResult) -> dict[str, Any]:
     """Return the gates of one path, hard stops and cautions apart."""
     rows = [(finding.gate.kind, gate(finding, museum.scenario.units)) for finding in result.findings]
     return {
@@ -126,7 +127,7 @@ def _tasks(museum: Museum, result: PathResult) -> list[dict[str, Any]]:
 
 
 def _contingency(comparison: Comparison, result: PathResult) -> dict[str, float]:
-    found = joint_confidence.contingency(comparison, result.path)
+    found = contingency(comparison, result.path)
     names = ("point_usd", "chance_of_point", "p50_usd", "budget_usd", "confidence", "over_point_usd", "over_p50_usd")
     half_width = sampling_error.half_width_of_percentile(result.trials.cost_usd, 100 * found.confidence)
     return {name: getattr(found, name) for name in names} | {"half_width_usd": half_width}
@@ -136,7 +137,7 @@ def _both_hold(comparison: Comparison, result: PathResult) -> dict[str, Any] | N
     """Return what budget and deadline are worth together; None for a path that is no way out."""
     if result.branch is None:
         return None
-    found = joint_confidence.joint(comparison, result.path)
+    found = joint_confidence(comparison, result.path)
     return {"budget_usd": found.budget_usd, "in_time": found.in_time, "both": found.both}
 
 
@@ -160,9 +161,7 @@ def _basis(comparison: Comparison, result: PathResult) -> dict[str, Any]:
     found = basis_shares(comparison, result.path)
     return {
         "money": found.money(),
-        "stakes": [
-            {"title": stake.title, "narrows_usd": stake.narrows_usd, "ask": stake.ask} for stake in found.stakes[:5]
-        ],
+        "stakes": [{"title": stake.title, "narrows_usd": stake.narrows_usd, "ask": stake.ask} for stake in found.stakes[:5]],
         "in_words": found.in_words(),
     }
 

@@ -11,7 +11,7 @@ from heritagemove.museum.rows.funds import Fund
 from heritagemove.whole_site.best_set import Plan, changed_paths, frontier, next_plan, within
 from heritagemove.whole_site.doing_nothing import Nothing, doing_nothing
 from heritagemove.whole_site.fleet import Fleet, Option, Party, fleet_of, largest_party, parties
-from heritagemove.whole_site.funding import Forecast, forecast
+from heritagemove.whole_site.funding import BankForecast, bank_forecast
 from heritagemove.whole_site.lost_funds import Carried, WithoutFund, carried, sure_money, without_each
 
 #: Trials of the joint answers; the units' own are made with the page's.
@@ -28,11 +28,12 @@ class Site:
     plan: Plan  # the set that this money saves; the cheapest one where there is none
     next_up: Plan | None  # the set that a little more money saves
     parties: tuple[Party, ...]  # units on one crane call-out, one after the other
-    bank: Forecast | None  # the account of the plan; None where funds.csv is empty
+    bank: BankForecast | None  # the account of the plan; None where funds.csv is empty
     funds: tuple[WithoutFund, ...]
     grant: Fund | None  # the fund whose loss is played through: the largest that is paid after invoice, else the largest
-    carried: tuple[Carried, ...]  # the sets against the money, as things stand and without that fund
-    without_grant: tuple[Carried, ...]  # the sets against the money, as things stand and without that fund
+    # the sets against the money, as things stand and without that fund
+    carried: tuple[Carried, ...]
+    without_grant: tuple[Carried, ...]
     nothing: tuple[Nothing, ...]  # each unit if the museum does not take it
 
 
@@ -70,7 +71,7 @@ def site_of(comparisons: Sequence[Comparison], progress: Callable[[str], None] |
         plan=plan,
         next_up=next_plan(plans, sure),
         parties=parties(fleet, party) if party else (),
-        bank=forecast(fleet, plan.options) if base.funds else None,
+        bank=bank_forecast(fleet, plan.options) if base.funds else None,
         funds=without_each(fleet, plan.options) if base.funds else (),
         grant=grant,
         carried=carried(fleet, plans) if grant else (),
@@ -79,7 +80,7 @@ def site_of(comparisons: Sequence[Comparison], progress: Callable[[str], None] |
     )
 
 
-def together(site: Site) -> dict[str, Any]:
+def site_content(site: Site) -> dict[str, Any]:
     """Return it as plain data: numbers, texts, ISO dates."""
     fleet = site.fleet
     names = {row.vehicle: row.name for row in fleet.museum.vehicles}
