@@ -171,9 +171,16 @@ def _summary(options: argparse.Namespace) -> None:
 
 
 def _convert(options: argparse.Namespace) -> None:
-    from heritagemove.editing.writing import typed, write_museum
+    from heritagemove.editing.writing import refuse_place, typed, write_museum
 
-    print(f"Wrote {write_museum(typed(options.folder), options.to, replace=options.replace)}.")
+    place = Path(options.to)
+    refuse_place(place, options.replace, ", or replace it (--replace)")
+    if os.path.realpath(place) == os.path.realpath(options.folder):
+        raise ValueError(f'to: found "{place}", which is the museum that is read; allowed: another folder or workbook')
+    inside = os.path.realpath(options.folder).startswith(os.path.realpath(place) + os.sep)
+    if inside or not place.is_dir():
+        refuse_places({"to": place}, input_files(options.folder), replace=True) if not inside else None
+    print(f"Wrote {write_museum(typed(options.folder), place, replace=options.replace)}.")
 
 
 def _compared(options: argparse.Namespace) -> list[Comparison]:
