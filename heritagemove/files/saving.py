@@ -106,7 +106,8 @@ def save_all(files: Mapping[Path, str | bytes]) -> None:
                 waiting[path] = _staged(path, content.encode() if isinstance(content, str) else content, _mode(path))
         for path in files:
             with _told(path):
-                os.replace(waiting.pop(path), path)
+                os.replace(waiting[path], path)
+                del waiting[path]
                 _flush_folder(path.parent)
     finally:
         for temporary in waiting.values():
