@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import argparse
+import contextlib
 import csv
 import datetime as dt
 import io
@@ -17,7 +18,9 @@ from typing import Any
 
 from heritagemove.compare.comparison import compare_paths
 from heritagemove.compare.results import Comparison
-from heritagemove.museum.museum import Museum, load_museum
+from heritagemove.files.outputs import refuse_places
+from heritagemove.files.saving import NotSaved, in_words, shortened
+from heritagemove.museum.museum import Museum, input_files, load_museum
 from heritagemove.museum.rows import MUSEUM_TABLES, REFERENCE_TABLES
 from heritagemove.trials import simulation
 from heritagemove.units.words import show_date
@@ -46,14 +49,48 @@ def main(arguments: Sequence[str] | None = None) -> int:
     except BrokenPipeError:
         # The reader of a pipe has seen enough; Python must not complain again at exit.
         os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
-    except (ValueError, OSError) as error:
+    except NotSaved as error:
+        print(error, file=sys.stderr)
+        return WRONG_INPUT
+    except OSError as error:
+        print(_of_system(error), file=sys.stderr)
+        return WRONG_INPUT
+    except ValueError as error:
         print(error, file=sys.stderr)
         return WRONG_INPUT
     return 0
 
 
+def _of_system(error: OSError) -> str:
+    """Return in one sentence what the system says of a file, or of the place that output is sent to."""
+    if error.filename is None:
+        # What is still waiting to be printed must not fail once more at exit.
+        with contextlib.suppress(OSError):
+            os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
+        return f"The output could not be written: {in_words(error)}."
+    name = shortened(os.path.basename(str(error.filename)) or str(error.filename))
+    return f'found "{name}": {in_words(error)}; allowed: a file or folder that can be read'
+
+
+class _Parser(argparse.ArgumentParser):
+    """A parser that refuses an option given twice: the last would win, and nobody would see it."""
+
+    def __init__(self, *arguments: Any, **more: Any) -> None:
+        super().__init__(*arguments, **more)
+        self.register("action", None, _Once)
+
+
+class _Once(argparse.Action):
+    def __call__(self, parser: Any, namespace: Any, values: Any, option_string: str | None = None) -> None:
+        given = namespace.__dict__.setdefault("given", set())
+        if option_string and self.dest in given:
+            parser.error(f"{self.option_strings[0]}: found twice; allowed: once")
+        given.add(self.dest)
+        setattr(namespace, self.dest, values)
+
+
 def _parser() -> argparse.ArgumentParser:
-    parser = argparse.ArgumentParser(prog="python -m heritagemove", description=__doc__)
+    parser = _Parser(prog="python -m heritagemove", description=__doc__)
     parser.add_argument("--version", action="version", version="heritagemove " + metadata.version("heritagemove"))
     commands = parser.add_subparsers(required=True, metavar="COMMAND")
 
@@ -171,14 +208,21 @@ def _summary(options: argparse.Namespace) -> None:
 
 
 def _convert(options: argparse.Namespace) -> None:
-    from heritagemove.editing.writing import typed, write_museum
+    from heritagemove.editing.writing import refuse_place, typed, write_museum
 
-    print(f"Wrote {write_museum(typed(options.folder), options.to, replace=options.replace)}.")
+    place = Path(options.to)
+    refuse_place(place, options.replace, ", or replace it (--replace)")
+    inputs = input_files(options.folder)
+    if place.suffix.lower() == ".xlsx":
+        refuse_places({"to": place}, inputs, replace=True)
+    elif any(os.path.realpath(file).startswith(os.path.realpath(place) + os.sep) for file in inputs):
+        raise ValueError(f'to: found "{place}", where the museum is read from; allowed: another folder or workbook')
+    print(f"Wrote {write_museum(typed(options.folder), place, replace=options.replace)}.")
 
 
 def _compared(options: argparse.Namespace) -> list[Comparison]:
     museum: Museum = load_museum(options.folder)
-    settings = dict(_setting(text) for text in options.set)
+    settings = _settings(options.set)
     if options.seed is not None and not 0 <= options.seed < 2**32:
         raise ValueError(f"--seed: found {options.seed}; allowed: a whole number from 0 to {2**32 - 1}")
     if options.trials is not None and not 100 <= options.trials <= 1_000_000:
@@ -191,11 +235,16 @@ def _compared(options: argparse.Namespace) -> list[Comparison]:
     return [compare_paths(museum, vehicle, settings, samples) for vehicle in vehicles]
 
 
-def _setting(text: str) -> tuple[str, str]:
-    name, equals, amount = text.partition("=")
-    if not equals or not amount.strip():
-        raise ValueError(f'--set: found "{text}"; allowed: NAME=AMOUNT, such as crane_hours=20')
-    return name.strip(), amount.strip()
+def _settings(texts: Sequence[str]) -> dict[str, str]:
+    settings: dict[str, str] = {}
+    for text in texts:
+        name, equals, amount = (part.strip() for part in text.partition("="))
+        if not equals or not amount:
+            raise ValueError(f'--set: found "{text}"; allowed: NAME=AMOUNT, such as crane_hours=20')
+        if name in settings:
+            raise ValueError(f'--set: found {name} twice, "{settings[name]}" and "{amount}"; allowed: each name once')
+        settings[name] = amount
+    return settings
 
 
 def _compare(options: argparse.Namespace) -> None:
@@ -205,25 +254,18 @@ def _compare(options: argparse.Namespace) -> None:
 
 
 def _report(options: argparse.Namespace) -> None:
-    from heritagemove.hand_over.page import site_of, write_print, write_report, write_twin
+    from heritagemove.hand_over.page import refuse_outputs, site_of, write_files
 
     wanted = {name: file for name in ("out", "json", "pdf") if (file := getattr(options, name))}
-    if len(set(map(os.path.abspath, wanted.values()))) < len(wanted):
-        raise ValueError("out, json, pdf: found one file twice; allowed: a file of its own for each")
-    taken = [f'{name}: found "{file}", which exists' for name, file in wanted.items() if os.path.exists(file)]
-    if taken and not options.replace:
-        raise ValueError("\n".join(line + "; allowed: a new file, or replace it (--replace)" for line in taken))
+    read = Path(options.scenarios).glob("*.json") if options.scenarios else ()
+    refuse_outputs(options.folder, wanted, options.replace, read)
     comparisons = _compared(options)
     progress = None
     if sys.stderr.isatty():
         progress = lambda drawn: print(f"\r\x1b[KDrawing {drawn}", end="", file=sys.stderr, flush=True)  # noqa: E731
     kept = _kept(options.scenarios, comparisons) if options.scenarios else {}
     site = site_of(comparisons, progress)
-    written = [write_report(comparisons, options.out, options.replace, progress, kept, site)]
-    if options.json:
-        written.append(write_twin(comparisons, options.json, options.replace, scenarios=kept, site=site))
-    if options.pdf:
-        written.append(write_print(options.out, options.pdf, options.replace))
+    written = write_files(comparisons, wanted, options.replace, progress, kept, site)
     if progress:
         print("\r\x1b[K", end="", file=sys.stderr)
     for file in written:
@@ -233,12 +275,14 @@ def _report(options: argparse.Namespace) -> None:
 def _workbook(options: argparse.Namespace) -> None:
     from heritagemove.hand_over.workbook import write_workbook
 
+    refuse_places({"out": options.out}, input_files(options.folder), options.replace, {"out": ".xlsx"})
     _say_written(write_workbook(_compared(options)[0], options.out, options.replace))
 
 
 def _calendar(options: argparse.Namespace) -> None:
     from heritagemove.hand_over.calendar_file import write_calendar
 
+    refuse_places({"out": options.out}, input_files(options.folder), options.replace, {"out": ".ics"})
     _say_written(write_calendar(_compared(options)[0], options.out, options.replace))
 
 

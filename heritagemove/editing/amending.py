@@ -4,22 +4,23 @@ from __future__ import annotations
 
 import csv
 import datetime as dt
+import hashlib
 import io
-import shutil
-import tempfile
-from collections.abc import Callable, Mapping, Sequence
+from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from pathlib import Path
 from typing import NamedTuple
 
-from heritagemove.files.saving import NotSaved, fingerprint, save
-from heritagemove.files.tables import LONGEST_CELL, TableProblems, heading_of
+from heritagemove.files.saving import Content, clean, save_together
+from heritagemove.files.tables import LONGEST_CELL, Problem, TableProblems, heading_of
 from heritagemove.museum.museum import Museum, load_museum
 from heritagemove.museum.rows import MUSEUM_TABLES
 from heritagemove.museum.rows.changes import Change
 from heritagemove.units.units import PlannerError
 
 LOG = "changes.csv"
+#: What tries a museum before it is written: the rooms that price and date stand above this one.
+Tried = Callable[[Museum], Iterable[Problem]]
 #: Tables that may be amended: all but the log itself.
 _TABLES = {file: model for file, model in MUSEUM_TABLES.items() if file != LOG}
 
@@ -53,6 +54,7 @@ def amend(
     why: str,
     expected: str | None = "",
     on: dt.date | None = None,
+    tried: Tried = lambda museum: (),
 ) -> Amended:
     """Change one cell of a table, keeping every other byte, and log who changed it and why.
 
@@ -75,6 +77,9 @@ def amend(
         out, only a change during this call is noticed.
     on : datetime.date, optional
         Day for the log; by default today.
+    tried : callable, optional
+        Returns what would stop a comparison of the museum as amended, such as
+        :func:`heritagemove.compare.dry_run.stopped_by`; by default nothing is tried.
 
     Returns
     -------
@@ -97,7 +102,7 @@ def amend(
         amended, was = _replaced(table, before, row_number, column, text)
         return amended, [_Cell(row_number, column, was, text)]
 
-    return _write(Path(folder), table, changed, (who, why), expected, on)
+    return _write(Path(folder), table, changed, (who, why), expected, on, tried)
 
 
 def record_task(
@@ -110,6 +115,7 @@ def record_task(
     why: str,
     expected: str | None = "",
     on: dt.date | None = None,
+    tried: Tried = lambda museum: (),
 ) -> Amended:
     """Write down in progress.csv what happened to a task: in its row, or in a new one where it has none.
 
@@ -120,7 +126,7 @@ def record_task(
     values : mapping of str to str
         Cells by column, as a planner would type them: ``started``, ``finished``, ``outcome``, ``holds_until``, ``note``.
         A column left out keeps what it holds.
-    folder, who, why, expected, on
+    folder, who, why, expected, on, tried
         As for :func:`amend`, with the same errors.
     """
     table, key = "progress.csv", (vehicle, path, task)
@@ -140,7 +146,7 @@ def record_task(
         cells = [_Cell(len(records) + 1, column, "", value) for column, value in values.items() if value]
         return before + end + line + ("\r\n" if "\r\n" in before else "\n"), cells
 
-    return _write(Path(folder), table, changed, (who, why), expected, on)
+    return _write(Path(folder), table, changed, (who, why), expected, on, tried)
 
 
 def _write(
@@ -150,22 +156,31 @@ def _write(
     said: tuple[str, str],
     expected: str | None,
     on: dt.date | None,
+    tried: Tried,
 ) -> Amended:
-    """Make the change, try it on a copy, save the table, write the log; nothing is written where one of these fails."""
-    read = fingerprint(folder / table)
+    """Make the change, try it, save table and log together; nothing is written where one of these fails."""
+    clean(folder)
     data = (folder / table).read_bytes()
+    read = hashlib.sha256(data).hexdigest()
     amended, cells = change(data.decode("utf-8-sig"))
     mark = b"\xef\xbb\xbf" if data.startswith(b"\xef\xbb\xbf") else b""
     content = mark + amended.encode()
     day, (who, why) = (on or dt.date.today()).isoformat(), said
     lines = [[day, who, table, str(cell.row_number), cell.column, cell.was, cell.now, why] for cell in cells]
+
+    def logged(old: bytes) -> bytes:
+        return _logged(old, lines)
+
+    files: dict[str, Content] = {table: content} | ({LOG: logged} if lines else {})
     if expected == "" or expected == read:
+        log = (folder / LOG).read_bytes() if (folder / LOG).is_file() else b""
         # With the log's lines: a reason that the log cannot hold would keep the museum from loading.
-        _try(folder, {table: content, LOG: _logged(folder, lines).encode()})
-    saved = save(folder / table, content, expected=read if expected == "" else expected)
-    _log(folder, lines)
+        museum = load_museum(folder, instead={table: content, LOG: logged(log)})
+        if problems := list(tried(museum)):
+            raise TableProblems(str(folder), problems)
+    prints = save_together(folder, files, {table: read if expected == "" else expected})
     was, now = ("; ".join(getattr(cell, name) for cell in cells) for name in ("was", "now"))
-    return Amended(load_museum(folder), was, now, saved)
+    return Amended(load_museum(folder), was, now, prints[table])
 
 
 def _refuse_nonsense(folder: Path, table: str, texts: Sequence[str], who: str, why: str) -> None:
@@ -238,37 +253,9 @@ def _written(value: str) -> str:
     return line.getvalue()[:-1]
 
 
-def _try(folder: Path, changed: Mapping[str, bytes]) -> None:
-    """Load a copy of the museum with the new tables; raise what is wrong with them under the folder's own name."""
-    with tempfile.TemporaryDirectory() as place:
-        copy = Path(place) / folder.resolve().name
-        shutil.copytree(folder, copy, ignore=shutil.ignore_patterns("*.part", "*.previous"))
-        for file, content in changed.items():
-            (copy / file).write_bytes(content)
-        beside = folder.resolve().parent / "reference"
-        try:
-            load_museum(copy, beside if beside.is_dir() else None)
-        except TableProblems as error:
-            raise TableProblems(str(folder), error.problems) from None
-
-
-def _logged(folder: Path, lines: Sequence[Sequence[str]]) -> str:
-    """Return the text of the log with further lines."""
-    file = folder / LOG
-    old = file.read_bytes().decode("utf-8-sig") if file.is_file() else ",".join(Change.model_fields) + "\n"
+def _logged(old: bytes, lines: Sequence[Sequence[str]]) -> bytes:
+    """Return the log with further lines."""
+    text = old.decode("utf-8-sig") or ",".join(Change.model_fields) + "\n"
     more = io.StringIO()
     csv.writer(more, lineterminator="\n").writerows(lines)
-    return old + ("" if old.endswith("\n") else "\n") + more.getvalue()
-
-
-def _log(folder: Path, lines: Sequence[Sequence[str]]) -> None:
-    if not lines:
-        return
-    for _ in range(5):  # another window may be writing its own line
-        seen = fingerprint(folder / LOG)
-        try:
-            save(folder / LOG, _logged(folder, lines), expected=seen)
-            return
-        except NotSaved as error:
-            failed = error
-    raise NotSaved(f"{lines[0][2]} is amended, but {LOG} could not be written: {failed}")
+    return (text + ("" if text.endswith("\n") else "\n") + more.getvalue()).encode()

@@ -12,13 +12,13 @@ from pathlib import Path
 from pydantic import ValidationError
 
 from heritagemove.editing.writing import Lines, Typed, csv_text, write_museum
-from heritagemove.files.saving import Changed, fingerprint, save
+from heritagemove.files.saving import fingerprint, save_together
 from heritagemove.files.tables import Allowed, Row, heading_of
 from heritagemove.museum.museum import Museum, load_museum
 from heritagemove.museum.rows import MUSEUM_TABLES
 from heritagemove.museum.rows.segments import Segment
 from heritagemove.museum.rows.vehicles import Vehicle
-from heritagemove.museum.scenario_file import Scenario, scenario_text
+from heritagemove.museum.scenario_file import Scenario, amended_text
 from heritagemove.units import units
 from heritagemove.units.units import PlannerError
 
@@ -114,7 +114,7 @@ def answered(typed: Typed, answers: Mapping[str, str]) -> Typed:
         rows = _rows(typed, "segments.csv")
         mine = [row | _of_own(legs[row["segment"]]) if row["segment"] in legs else row for row in rows]
         tables["segments.csv"] = _lines("segments.csv", mine)
-    return Typed(_decided(typed.scenario, changed), tables)
+    return replace(typed, scenario=_decided(typed.scenario, changed), tables=tables)
 
 
 def _reads(key: str, text: str) -> bool:
@@ -223,10 +223,8 @@ def write_answers(before: Typed, after: Typed, place: Path, read: Mapping[str, s
     """
     files = {file: csv_text(after.tables[file]) for file in MUSEUM_TABLES if after.tables[file] != before.tables[file]}
     if after.scenario != before.scenario:
-        files["museum.toml"] = scenario_text(after.scenario)
-    for file in files:
-        if fingerprint(place / file) != read[file]:
-            raise Changed(f"{file} was changed by somebody else since it was read; nothing was overwritten")
-    for file, text in files.items():
-        save(place / file, text, expected=read[file], keep_previous=True)
+        files["museum.toml"] = amended_text(before.toml, after.scenario)
+    if files:
+        contents = {file: text.encode() for file, text in files.items()}
+        save_together(place, contents, {file: read[file] for file in files}, keep_previous=True)
     return tuple(files)

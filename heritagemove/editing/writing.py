@@ -5,17 +5,16 @@ from __future__ import annotations
 import csv
 import io
 import os
-import shutil
-import tempfile
 from dataclasses import dataclass
 from pathlib import Path
 
-from heritagemove.files.saving import fingerprint, save
+from heritagemove.files.folders import settle, write_folder
+from heritagemove.files.saving import fingerprint, free_name, save, shortened
 from heritagemove.files.tables import csv_lines
 from heritagemove.files.xlsx_tables import SCENARIO_SHEET, is_workbook, read_workbook, workbook_bytes
 from heritagemove.museum.museum import load_museum
 from heritagemove.museum.rows import MUSEUM_TABLES
-from heritagemove.museum.scenario_file import Scenario, read_scenario_sheet, scenario_lines, scenario_text
+from heritagemove.museum.scenario_file import Scenario, amended_text, read_scenario_sheet, scenario_lines, scenario_text
 from heritagemove.units.units import PlannerError
 
 Lines = list[list[str]]
@@ -27,6 +26,7 @@ class Typed:
 
     scenario: Scenario
     tables: dict[str, Lines]  # lines by file name, such as ``rates.csv``
+    toml: str = ""  # text of museum.toml with its comments; blank where it comes from a workbook
 
 
 def typed(place: str | Path, reference: str | Path | None = None) -> Typed:
@@ -40,7 +40,8 @@ def typed(place: str | Path, reference: str | Path | None = None) -> Typed:
     museum = load_museum(place, reference)
     path = Path(place)
     if not is_workbook(path):
-        return Typed(museum.scenario, {file: csv_lines(path / file)[0] for file in MUSEUM_TABLES})
+        toml = (path / "museum.toml").read_text(encoding="utf-8-sig")
+        return Typed(museum.scenario, {file: csv_lines(path / file)[0] for file in MUSEUM_TABLES}, toml)
     names = {file: file.removesuffix(".csv") for file in MUSEUM_TABLES}
     sheets, _ = read_workbook(path, [SCENARIO_SHEET, *names.values()])
     scenario, _ = read_scenario_sheet(SCENARIO_SHEET, sheets[SCENARIO_SHEET])
@@ -65,7 +66,8 @@ def write_museum(museum: Typed, place: str | Path, replace: bool = False, readme
     place : path
         A folder, or a workbook when its name ends in .xlsx.
     replace : bool
-        Whether to replace what stands there, file by file; what each file held before is kept beside it.
+        Whether to replace what stands there. It is kept beside, under a name that ends in ``.previous``; what else a
+        folder holds, and the comments of its museum.toml, are taken over.
     readme : str
         Text of a README.md to put beside the tables of a folder.
     first : str
@@ -83,45 +85,51 @@ def write_museum(museum: Typed, place: str | Path, replace: bool = False, readme
         If the disk is full or may not be written.
     """
     place = Path(place)
-    if not place.resolve().parent.is_dir():
-        raise PlannerError(f'found "{place}"; allowed: a name in a folder that exists')
-    if place.suffix.lower() == ".xlsx":
-        return _write_workbook(museum, place, replace)
+    refuse_place(place, replace)
     if is_workbook(place):
-        raise PlannerError(f'found "{place}"; allowed: a folder, or a workbook whose name ends in .xlsx')
+        sheets = {SCENARIO_SHEET: scenario_lines(museum.scenario)}
+        sheets |= {file.removesuffix(".csv"): museum.tables[file] for file in MUSEUM_TABLES}
+        if place.exists():
+            save(free_name(place), place.read_bytes(), expected=None)
+        save(place, workbook_bytes(sheets), expected=fingerprint(place))
+        return place
     files = {file: csv_text(museum.tables[file]) for file in MUSEUM_TABLES}
-    files["museum.toml"] = scenario_text(museum.scenario, first)
+    files["museum.toml"] = _scenario_text(museum, place, first)
     if readme:
         files["README.md"] = readme
-    if place.exists() and not (place.is_dir() and not any(place.iterdir())):
-        if not replace or not place.is_dir():
-            raise PlannerError(f'found "{place}", which exists; allowed: a new folder, or replace it (--replace)')
-        for file, text in files.items():
-            save(place / file, text, keep_previous=True)
-        return place
-    # A new folder appears with everything in it, or not at all.
-    building = Path(tempfile.mkdtemp(dir=place.resolve().parent, prefix=f".{place.name}."))
-    try:
-        for file, text in files.items():
-            save(building / file, text)
-        building.chmod(0o777 & ~_umask())
-        os.replace(building, place)
-    except BaseException:
-        shutil.rmtree(building, ignore_errors=True)
-        raise
+    write_folder(place, {file: text.encode() for file, text in files.items()})
     return place
 
 
-def _write_workbook(museum: Typed, place: Path, replace: bool) -> Path:
-    if place.exists() and not replace:
-        raise PlannerError(f'found "{place}", which exists; allowed: a new file, or replace it (--replace)')
-    sheets = {SCENARIO_SHEET: scenario_lines(museum.scenario)}
-    sheets |= {file.removesuffix(".csv"): museum.tables[file] for file in MUSEUM_TABLES}
-    save(place, workbook_bytes(sheets), expected=fingerprint(place), keep_previous=True)
-    return place
+def _scenario_text(museum: Typed, place: Path, first: str) -> str:
+    """Return the text of museum.toml: with the comments of the one that stands there, else of the one it comes from."""
+    there = place / "museum.toml"
+    old = there.read_text(encoding="utf-8-sig", errors="replace") if there.is_file() else museum.toml
+    return amended_text(old, museum.scenario) if old and not first else scenario_text(museum.scenario, first)
 
 
-def _umask() -> int:
-    mask = os.umask(0)
-    os.umask(mask)
-    return mask
+def refuse_place(place: Path, replace: bool = False, option: str = "") -> None:
+    """Refuse a place that a museum cannot be written to.
+
+    Parameters
+    ----------
+    option : str
+        What a planner gives to replace what is there, where there is such a thing.
+
+    Raises
+    ------
+    PlannerError
+    """
+    book = place.suffix.lower() == ".xlsx"
+    shown, kind = shortened(str(place)), "file" if book else "folder"
+    settle(place)
+    if not os.path.isdir(os.path.realpath(place.parent)):
+        raise PlannerError(f'found "{shown}"; allowed: a name in a folder that exists')
+    if is_workbook(place) and not book:
+        raise PlannerError(f'found "{shown}"; allowed: a folder, or a workbook whose name ends in .xlsx')
+    if not os.path.lexists(place) or (not book and os.path.isdir(place) and not os.listdir(place)):
+        return
+    if os.path.isdir(place) is book:
+        raise PlannerError(f'found "{shown}", which is a {"folder" if book else "file"}; allowed: a new {kind}')
+    if not replace:
+        raise PlannerError(f'found "{shown}", which exists; allowed: a new {kind}{option}')

@@ -127,7 +127,7 @@ def _column(name: str, field: Any) -> Column:
     return Column(name, field.description or "", allowed, **(field.json_schema_extra or {}))
 
 
-def read_table(path: Path, model: type[Row]) -> tuple[tuple[Row, ...], list[Problem]]:
+def read_table(path: Path, model: type[Row], instead: bytes | None = None) -> tuple[tuple[Row, ...], list[Problem]]:
     """Read a table.
 
     Parameters
@@ -136,20 +136,22 @@ def read_table(path: Path, model: type[Row]) -> tuple[tuple[Row, ...], list[Prob
         A CSV file in UTF-8 (with or without a byte-order mark), with a heading row.
     model : type of Row
         The row model; its fields are the columns.
+    instead : bytes, optional
+        What the file is to hold; read in place of what it holds now.
 
     Returns
     -------
     tuple of (tuple of Row, list of Problem)
         The rows that read cleanly, and every problem.
     """
-    lines, problem = csv_lines(path)
+    lines, problem = csv_lines(path, instead)
     return ((), [problem]) if problem else read_lines(path.name, lines, model)
 
 
-def csv_lines(path: Path) -> tuple[list[list[str]], Problem | None]:
+def csv_lines(path: Path, instead: bytes | None = None) -> tuple[list[list[str]], Problem | None]:
     """Return the cells of a CSV file, line by line as typed, or the problem that forbids to read it."""
     name = path.name
-    text, problem = _decoded(path)
+    text, problem = _decoded(path, instead)
     if problem:
         return [], problem
     lines = []
@@ -203,8 +205,9 @@ def heading_of(lines: Sequence[Sequence[str]]) -> list[str]:
     return heading
 
 
-def _decoded(path: Path) -> tuple[str, Problem | None]:
-    name, data, problem = path.name, *read_bytes(path, LARGEST_FILE_BYTES)
+def _decoded(path: Path, instead: bytes | None) -> tuple[str, Problem | None]:
+    name = path.name
+    data, problem = read_bytes(path, LARGEST_FILE_BYTES) if instead is None else (instead, None)
     if problem:
         return "", problem
     found = damage.encoding(data)

@@ -162,8 +162,31 @@ def workbook_bytes(sheets: Mapping[str, Sequence[Sequence[str]]]) -> bytes:
             sheet.column_dimensions[get_column_letter(column)].width = min(40, max(8, longest + 2))
             sheet.cell(1, column).font = Font(bold=True)
         sheet.freeze_panes = "A2"
+    return packed(book)
+
+
+def packed(book: Any) -> bytes:
+    """Return a workbook of openpyxl as the bytes of its file.
+
+    Its own writer puts each sheet into a file in the system's folder first, which a kill leaves there; here none is made.
+    """
+    from openpyxl.drawing.spreadsheet_drawing import SpreadsheetDrawing
+    from openpyxl.worksheet._writer import WorksheetWriter
+    from openpyxl.writer.excel import ExcelWriter
+
+    class Writer(ExcelWriter):
+        def write_worksheet(self, sheet: Any) -> None:
+            sheet._drawing = SpreadsheetDrawing()
+            sheet._drawing.charts, sheet._drawing.images = sheet._charts, sheet._images
+            writer = WorksheetWriter(sheet, out=io.BytesIO())
+            writer.write()
+            sheet._rels = writer._rels
+            self._archive.writestr(sheet.path[1:], writer.out.getvalue())
+            self.manifest.append(sheet)
+
     out = io.BytesIO()
-    book.save(out)
+    with zipfile.ZipFile(out, "w", zipfile.ZIP_DEFLATED) as pack:
+        Writer(book, pack).save()
     return out.getvalue()
 
 

@@ -16,10 +16,11 @@ from pathlib import Path
 import numpy as np
 
 from heritagemove.compare.results import Comparison, PathResult
+from heritagemove.files.outputs import refuse_places
 from heritagemove.files.saving import save
 from heritagemove.following.papers import Paper
+from heritagemove.museum.museum import input_files
 from heritagemove.trials import simulation
-from heritagemove.units.units import PlannerError
 
 _CONTROL = re.compile(r"[\x00-\x1f\x7f]+")
 
@@ -143,10 +144,7 @@ def write_calendar(
         If it cannot be written.
     """
     path = Path(path)
-    if path.suffix.lower() != ".ics":
-        raise PlannerError(f'found "{path.name}"; allowed: a name that ends in .ics')
-    if path.exists() and not replace:
-        raise PlannerError(f'found "{path}", which exists; allowed: a new file, or replace it')
+    refuse_places({"out": path}, input_files(comparison.base.folder), replace, {"out": ".ics"})
     content = calendar_bytes(comparison, entries(comparison, followed, result, papers))
     save(path, content, **({} if replace else {"expected": None}))
     return path

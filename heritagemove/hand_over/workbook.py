@@ -19,7 +19,10 @@ import pandas as pd
 
 from heritagemove.charts.drawing import Chart, png, svg
 from heritagemove.compare.results import Comparison, PathResult
+from heritagemove.files.outputs import refuse_places
 from heritagemove.files.saving import save
+from heritagemove.files.xlsx_tables import packed
+from heritagemove.museum.museum import input_files
 from heritagemove.trials import simulation
 from heritagemove.units.units import PlannerError
 from heritagemove.units.words import show_date
@@ -178,8 +181,7 @@ def write_workbook(
         If it cannot be written.
     """
     path = Path(path)
-    if path.suffix.lower() != ".xlsx":
-        raise PlannerError(f'found "{path.name}"; allowed: a name that ends in .xlsx')
+    refuse_places({"out": path}, input_files(comparison.base.folder), replace, {"out": ".xlsx"})
     return _saved(path, book_bytes(comparison, more), replace)
 
 
@@ -192,9 +194,7 @@ def book_bytes(comparison: Comparison, more: Mapping[str, pd.DataFrame] | None =
     _add(book, "Decision", _decision(comparison))
     for name, frame in (comparison_tables(comparison) | dict(more or {})).items():
         _add(book, name, frame)
-    out = io.BytesIO()
-    book.save(out)
-    return out.getvalue()
+    return packed(book)
 
 
 def _decision(comparison: Comparison) -> pd.DataFrame:

@@ -3,11 +3,15 @@
 from __future__ import annotations
 
 import dataclasses
+import glob
 import hashlib
+import os
+from collections.abc import Mapping
 from pathlib import Path
 from typing import Any
 
-from heritagemove.files.saving import clean
+from heritagemove.files.folders import settle
+from heritagemove.files.saving import PREVIOUS, clean, shortened
 from heritagemove.files.tables import Problem, TableProblems, read_lines, read_table
 from heritagemove.files.xlsx_tables import SCENARIO_SHEET, is_workbook, read_workbook
 from heritagemove.museum import rows, rules
@@ -143,7 +147,9 @@ class Museum(_Tables):
         return dataclasses.replace(self, segments=tuple(scaled))
 
 
-def load_museum(folder: str | Path, reference: str | Path | None = None) -> Museum:
+def load_museum(
+    folder: str | Path, reference: str | Path | None = None, instead: Mapping[str, bytes] | None = None
+) -> Museum:
     """Read a museum's folder and the published limits, and check every table against the others.
 
     Parameters
@@ -154,6 +160,8 @@ def load_museum(folder: str | Path, reference: str | Path | None = None) -> Muse
     reference : path, optional
         Folder of the published limits; by default the folder ``reference`` beside the museum's,
         else the one that comes with this package.
+    instead : mapping of str to bytes, optional
+        What tables of a folder are to hold, by file name: read in place of what they hold now.
 
     Returns
     -------
@@ -165,7 +173,7 @@ def load_museum(folder: str | Path, reference: str | Path | None = None) -> Muse
         With every problem of every table, as file, row, column, found, allowed.
     """
     name, folder = str(folder), Path(folder)
-    scenario, tables, problems = (_from_workbook if is_workbook(folder) else _from_folder)(folder)
+    scenario, tables, problems = _from_workbook(folder) if is_workbook(folder) else _from_folder(folder, instead or {})
     published = reference_folder(folder, reference)
     for file, model in rows.REFERENCE_TABLES.items():
         tables[file.removesuffix(".csv")], found = read_table(published / file, model)
@@ -183,14 +191,17 @@ def load_museum(folder: str | Path, reference: str | Path | None = None) -> Muse
 _Read = tuple[Scenario | None, dict[str, Any], list[Problem]]
 
 
-def _from_folder(folder: Path) -> _Read:
-    if not folder.is_dir():
-        return None, {}, [Problem(folder.name, 0, "", "no such folder", "a folder with museum.toml and tables")]
+def _from_folder(folder: Path, instead: Mapping[str, bytes]) -> _Read:
+    settle(folder)
+    if not os.path.isdir(folder):
+        found = "a file" if os.path.isfile(folder) else "no such folder"
+        allowed = "a folder with museum.toml and tables, or a workbook whose name ends in .xlsx"
+        return None, {}, [Problem(shortened(folder.name), 0, "", found, allowed)]
     clean(folder)
     scenario, problems = read_scenario(folder / "museum.toml")
     tables = {}
     for file, model in rows.MUSEUM_TABLES.items():
-        tables[file.removesuffix(".csv")], found = read_table(folder / file, model)
+        tables[file.removesuffix(".csv")], found = read_table(folder / file, model, instead.get(file))
         problems += found
     return scenario, tables, problems
 
@@ -222,6 +233,15 @@ def reference_folder(folder: Path, reference: str | Path | None = None) -> Path:
     if reference is not None:
         return Path(reference)
     return beside if beside.is_dir() else shipped("reference")
+
+
+def input_files(place: str | Path, reference: str | Path | None = None) -> tuple[Path, ...]:
+    """Return every file that a museum is read from, and what each held before: no output may take the place of one."""
+    place = Path(place)
+    published = [reference_folder(place, reference) / file for file in rows.REFERENCE_TABLES]
+    own = [place] if is_workbook(place) else [place / file for file in (*rows.MUSEUM_TABLES, "museum.toml")]
+    kept = [before for file in own for before in file.parent.glob(f"{glob.escape(file.name)}{PREVIOUS}*")]
+    return (*own, *kept, *published)
 
 
 def shipped(name: str) -> Path:

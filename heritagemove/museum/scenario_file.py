@@ -182,6 +182,32 @@ def scenario_text(scenario: Scenario, first: str = "") -> str:
     return comment + _toml(scenario.model_dump()) + "\n"
 
 
+def amended_text(text: str, scenario: Scenario) -> str:
+    """Return the text of a museum.toml with these values; comments and order of the old text stay where they are."""
+    import tomlkit
+    from tomlkit.exceptions import TOMLKitError
+
+    def amend(group: Any, values: Mapping[str, Any], needed: Mapping[str, Any]) -> None:
+        for key in [key for key in group if key not in values]:
+            del group[key]
+        for key, value in values.items():
+            if isinstance(value, dict) and (key in group or key in needed):
+                if key not in group:
+                    group[key] = tomlkit.table()
+                amend(group[key], value, needed.get(key, {}))
+            elif not isinstance(value, dict) and (group[key] != value if key in group else key in needed):
+                group[key] = value
+
+    try:
+        document = tomlkit.parse(text)
+        amend(document, scenario.model_dump(), scenario.model_dump(exclude_defaults=True))
+        amended = tomlkit.dumps(document)
+        same = Scenario.model_validate(tomllib.loads(amended)) == scenario
+    except (TOMLKitError, ValueError, TypeError, AttributeError, RecursionError):
+        same = False  # a text that cannot be amended is written anew
+    return amended if same else scenario_text(scenario)
+
+
 def _toml(group: Mapping[str, Any], name: str = "") -> str:
     """Write values first, then the groups below; a JSON text is a TOML text."""
     simple = {key: value for key, value in group.items() if not isinstance(value, dict)}

@@ -99,9 +99,9 @@ def test_a_new_museum_gives_an_answer_and_claims_no_path_it_knows_nothing_of(run
 
 def test_new_never_writes_over_what_is_there(run, new, tmp_path):
     before = (new / "rates.csv").read_bytes()
-    for place in (new, new / "rates.csv"):
+    for place, what in ((new, "which exists"), (new / "rates.csv", "which is a file")):
         status, out, err = run("new", place)
-        assert (status, out) == (2, "") and "which exists; allowed: a new folder" in err
+        assert (status, out) == (2, "") and err.endswith(f", {what}; allowed: a new folder\n")
     assert (new / "rates.csv").read_bytes() == before
     assert run("new", tmp_path / "nowhere" / "museum")[0] == 2
     assert list(tmp_path.iterdir()) == []

@@ -8,14 +8,16 @@ import os
 import shutil
 import subprocess
 import tempfile
-from collections.abc import Callable, Mapping, Sequence
+from collections.abc import Callable, Iterable, Mapping, Sequence
 from pathlib import Path
 
 from heritagemove.compare.results import Comparison
 from heritagemove.files import saving
+from heritagemove.files.outputs import refuse_places
 from heritagemove.hand_over.page.content import content
 from heritagemove.hand_over.page.html import render
 from heritagemove.hand_over.page.site import Site, site_of
+from heritagemove.museum.museum import input_files
 from heritagemove.units.units import PlannerError
 
 _BROWSERS = ("chromium", "chromium-browser", "google-chrome", "google-chrome-stable", "msedge")
@@ -61,10 +63,51 @@ def write_report(
     ValueError
         If the file exists and is not to be replaced, or its folder does not exist.
     """
-    target = _target(path, replace)
     site = _several(comparisons, progress) if site is None else site
-    saving.save(target, render(comparisons, progress=progress, scenarios=scenarios, site=site))
-    return target
+    return write_files(comparisons, {"out": path}, replace, progress, scenarios, site)[0]
+
+
+def write_files(
+    comparisons: Comparison | Sequence[Comparison],
+    places: Mapping[str, str | Path],
+    replace: bool = False,
+    progress: Callable[[str], None] | None = None,
+    scenarios: Mapping[str, Comparison] | None = None,
+    site: Site | None = None,
+) -> list[Path]:
+    """Write the page, its twin and its print: all that are asked for, or none.
+
+    Parameters
+    ----------
+    places : mapping of str to path
+        File to write for ``out`` (the page), ``json`` (its twin) and ``pdf`` (its print); the last two may be left out.
+
+    Other parameters, Returns and Raises as for :func:`write_report`.
+    """
+    refuse_outputs(_several_of(comparisons)[0].base.folder, places, replace)
+    page = render(comparisons, progress=progress, scenarios=scenarios, site=site)
+    contents: dict[Path, str | bytes] = {Path(places["out"]): page}
+    if "json" in places:
+        contents[Path(places["json"])] = _twin(comparisons, None, scenarios, site)
+    if "pdf" in places:
+        contents[Path(places["pdf"])] = printed(page)
+    saving.save_all(contents)
+    return list(contents)
+
+
+def refuse_outputs(museum: str, places: Mapping[str, str | Path], replace: bool, read: Iterable[Path] = ()) -> None:
+    """Refuse, before any work, places that cannot be written or are read from, and a print without a browser.
+
+    Parameters
+    ----------
+    museum : str
+        Folder or workbook of the museum.
+    read : iterable of Path
+        What else is read: saved scenarios.
+    """
+    refuse_places(places, (*input_files(museum), *read), replace)
+    if "pdf" in places:
+        _browser()
 
 
 def write_twin(
@@ -79,11 +122,23 @@ def write_twin(
 
     Parameters, Returns and Raises as for :func:`write_report`.
     """
-    target = _target(path, replace)
-    several = (comparisons,) if isinstance(comparisons, Comparison) else tuple(comparisons)
-    site = _several(several) if site is None else site
-    saving.save(target, json.dumps(content(several, made_on, scenarios, site), indent=1, ensure_ascii=False) + "\n")
-    return target
+    several = _several_of(comparisons)
+    refuse_outputs(several[0].base.folder, {"out": path}, replace)
+    saving.save(path, _twin(several, made_on, scenarios, _several(several) if site is None else site))
+    return Path(path)
+
+
+def _twin(
+    comparisons: Comparison | Sequence[Comparison],
+    made_on: dt.date | None,
+    scenarios: Mapping[str, Comparison] | None,
+    site: Site | None,
+) -> str:
+    return json.dumps(content(_several_of(comparisons), made_on, scenarios, site), indent=1, ensure_ascii=False) + "\n"
+
+
+def _several_of(comparisons: Comparison | Sequence[Comparison]) -> tuple[Comparison, ...]:
+    return (comparisons,) if isinstance(comparisons, Comparison) else tuple(comparisons)
 
 
 def _several(
@@ -109,30 +164,32 @@ def write_print(page: str | Path, path: str | Path, replace: bool = False, brows
     ValueError
         If no such browser is found, or it does not print.
     """
-    target = _target(path, replace)
-    program = browser or next(filter(None, map(shutil.which, _BROWSERS)), None)
+    refuse_places({"out": path}, [Path(page)], replace)
+    saving.save(path, printed(Path(page).read_text(encoding="utf-8"), browser))
+    return Path(path)
+
+
+def printed(page: str, browser: str | None = None) -> bytes:
+    """Return a page as a tagged PDF; errors as for :func:`write_print`."""
+    program = browser or _browser()
+    with tempfile.TemporaryDirectory(prefix="heritagemove-") as folder:
+        source, target = Path(folder) / "page.html", Path(folder) / "page.pdf"
+        source.write_text(page, encoding="utf-8")
+        command = [program, *_FLAGS, *_sandbox(), f"--user-data-dir={folder}/profile", f"--print-to-pdf={target}"]
+        done = subprocess.run([*command, source.as_uri()], capture_output=True, text=True, timeout=120)
+        if not target.is_file():
+            raise PlannerError(f"pdf: found that {Path(program).name} printed nothing ({done.stderr.strip()[-200:]})")
+        return target.read_bytes()
+
+
+def _browser() -> str:
+    program = next(filter(None, map(shutil.which, _BROWSERS)), None)
     if program is None:
         known = ", ".join(_BROWSERS)
         raise PlannerError(f"pdf: found no Chromium; allowed: one of {known}, or print the page from any browser")
-    with tempfile.TemporaryDirectory(prefix="heritagemove-") as folder:
-        printed = Path(folder) / "page.pdf"
-        command = [program, *_FLAGS, *_sandbox(), f"--user-data-dir={folder}/profile", f"--print-to-pdf={printed}"]
-        done = subprocess.run([*command, Path(page).resolve().as_uri()], capture_output=True, text=True, timeout=120)
-        if not printed.is_file():
-            raise PlannerError(f"pdf: found that {Path(program).name} printed nothing ({done.stderr.strip()[-200:]})")
-        saving.save(target, printed.read_bytes())
-    return target
+    return program
 
 
 def _sandbox() -> tuple[str, ...]:
     """Chromium refuses its sandbox to root, as in a container; everybody else keeps it."""
     return ("--no-sandbox",) if getattr(os, "geteuid", lambda: 1)() == 0 else ()
-
-
-def _target(path: str | Path, replace: bool) -> Path:
-    target = Path(path)
-    if not target.parent.is_dir():
-        raise PlannerError(f'out: found "{target}"; allowed: a file in a folder that exists')
-    if target.is_dir() or (target.exists() and not replace):
-        raise PlannerError(f'out: found "{target}", which exists; allowed: a new file, or replace it (--replace)')
-    return target
