@@ -78,8 +78,21 @@ class TableProblems(units.PlannerError):
 class Row(BaseModel):
     """One row of a table; the field names are the column names."""
 
+    # A slot: copies and pickles leave it behind.
+    __slots__ = ("_hash",)
+
     model_config = ConfigDict(frozen=True, extra="forbid", arbitrary_types_allowed=True)
     _row: int = PrivateAttr(0)
+
+    def __hash__(self) -> int:
+        """Return the hash of the row's values, computed once: rows are what answers are remembered by."""
+        try:
+            return self._hash
+        except AttributeError:
+            # A column has one unit in all rows: its magnitude tells rows apart, and pint's own hash takes long.
+            found = hash((type(self), *(getattr(value, "magnitude", value) for value in vars(self).values())))
+            object.__setattr__(self, "_hash", found)
+            return found
 
     @property
     def row_number(self) -> int:
