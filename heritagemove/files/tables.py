@@ -107,6 +107,9 @@ def column(means: str, *, refers_to: str | tuple[str, ...] = (), **says: Any) ->
 class Row(BaseModel):
     """One row of a table; the field names are the column names."""
 
+    # A slot: copies and pickles leave it behind.
+    __slots__ = ("_hash",)
+
     model_config = ConfigDict(frozen=True, extra="forbid", arbitrary_types_allowed=True)
     columns: ClassVar[dict[str, Column]] = {}  # by name, in the order of the table
     _row: int = PrivateAttr(0)
@@ -115,6 +118,16 @@ class Row(BaseModel):
     def __pydantic_init_subclass__(cls, **kwargs: Any) -> None:
         super().__pydantic_init_subclass__(**kwargs)
         cls.columns = {name: _column(name, field) for name, field in cls.model_fields.items()}
+
+    def __hash__(self) -> int:
+        """Return the hash of the row's values, computed once: rows are what answers are remembered by."""
+        try:
+            return self._hash
+        except AttributeError:
+            # A column has one unit in all rows: its magnitude tells rows apart, and pint's own hash takes long.
+            found = hash((type(self), *(getattr(value, "magnitude", value) for value in vars(self).values())))
+            object.__setattr__(self, "_hash", found)
+            return found
 
     @property
     def row_number(self) -> int:

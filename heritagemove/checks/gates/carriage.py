@@ -46,9 +46,18 @@ class Carriage:
     equipment: frozenset[str] = frozenset()  # ids that pick the rates
     amounts: Mapping[str, float | None] = field(default_factory=dict)  # drivers computed; None is unknown
     notes: tuple[str, ...] = ()  # what a planner must know of the choice
-    # what the clues of the survey have against the bearing in vehicles.csv; blank where nothing, or where the unit does
-    # not roll on its own bearings
-    bearing_dispute: str = ""
+    bearings: str = "unknown"  # type of bearing to plan with; unknown where the clues dispute the one in vehicles.csv
+    dispute: str = ""  # what the clues of the survey have against the bearing in vehicles.csv; blank where nothing
+
+    @property
+    def bearing_dispute(self) -> str:
+        """What the clues have against the bearing; blank too where the unit does not roll on its own bearings."""
+        return self.dispute if self.path.carried_on in ("own_wheels", "roll_on_trailer") else ""
+
+    @property
+    def plain(self) -> bool:
+        """Whether it runs on plain bearings: an unknown or disputed one runs as plain until somebody opens a box."""
+        return self.path.carried_on == "own_wheels" and self.bearings in ("plain", "unknown")
 
     @property
     def hauler(self) -> Any:
@@ -65,7 +74,7 @@ class Carriage:
 _BY_BEARING = ("exception_requests", "special_trains", "regular_train_cars")
 
 
-def arrange(museum: Museum, vehicle: str, path: str, bridges: bool = True) -> Carriage:
+def arrange(museum: Museum, vehicle: str, path: str) -> Carriage:
     """Choose what carries a unit on a path, and compute how much of everything that needs.
 
     Parameters
@@ -73,27 +82,47 @@ def arrange(museum: Museum, vehicle: str, path: str, bridges: bool = True) -> Ca
     museum : Museum
     vehicle, path : str
         Ids.
-    bridges : bool
-        False leaves the rail bridges out, and with them the reviews they need: for a caller that asks other gates.
+    """
+    return along(carry(museum, vehicle, path), museum.segments)
+
+
+def carry(museum: Museum, vehicle: str, path: str) -> Carriage:
+    """Choose what carries a unit on a path, and compute what follows from the load: it reads the length of no leg.
+
+    Only detours, which no haul distance scales, say in a note how long they are.
     """
     unit, way = museum.vehicle(vehicle), museum.path(path)
-    crossed = museum if bridges else museum.with_changes(bridges=[row for row in museum.bridges if row.rating != "cooper_e"])
     boxes = bearings.bearings(museum, vehicle)
-    carriage = _built(crossed, unit, way, boxes)
-    return _doubted(carriage, boxes.dispute) if boxes.dispute else carriage
+    return replace(_built(museum, unit, way, boxes), bearings=boxes.in_use, dispute=boxes.dispute)
 
 
-def _doubted(carriage: Carriage, dispute: str) -> Carriage:
+def along(carriage: Carriage, segments: tuple[Any, ...]) -> Carriage:
+    """Return a carriage with the lengths of its legs: days, miles and what is counted by them.
+
+    Parameters
+    ----------
+    carriage : Carriage
+        As :func:`carry` returns it.
+    segments : tuple of rows
+        Of segments.csv, with their lengths.
+    """
+    museum, carried_on = replace(carriage.museum, segments=segments), carriage.path.carried_on
+    taken = {leg.segment for leg in carriage.road}
+    legs = tuple(leg for leg in museum.route("road", detours=True) if leg.segment in taken)
+    measured = replace(carriage, museum=museum, road=legs)
+    counted = {"own_wheels": _days_on_wheels, "other_wheels": _days_on_wheels, "flat_car": _days_on_flat_car,
+               "trailer": _days_on_road, "transporter": _days_on_transporter, "roll_on_trailer": _days_on_road}  # fmt: skip
+    amounts, notes = counted[carried_on](measured) if carried_on in counted else ({}, ())
+    amounts, notes = {**amounts, **carriage.amounts}, (*notes, *carriage.notes)
+    measured = replace(measured, amounts=amounts, notes=notes)
+    return _doubted(measured) if carriage.dispute else measured
+
+
+def _doubted(carriage: Carriage) -> Carriage:
     """Count nothing by a type of bearing that the clues of the survey dispute, and say so."""
-    runs = carriage.path.carried_on in ("own_wheels", "roll_on_trailer")
     counted = ("plain_journal_boxes", *(_BY_BEARING if carriage.path.carried_on == "own_wheels" else ()))
-    note = f"Unknown here: {', '.join(counted).replace('_', ' ')}; {dispute}."
-    return replace(
-        carriage,
-        amounts={**carriage.amounts, **dict.fromkeys(counted)},
-        notes=(*carriage.notes, note),
-        bearing_dispute=dispute if runs else "",
-    )
+    note = f"Unknown here: {', '.join(counted).replace('_', ' ')}; {carriage.dispute}."
+    return replace(carriage, amounts={**carriage.amounts, **dict.fromkeys(counted)}, notes=(*carriage.notes, note))
 
 
 def _built(museum: Museum, unit: Any, way: Any, boxes: bearings.VehicleBearings) -> Carriage:
@@ -117,17 +146,20 @@ def _on_wheels(museum: Museum, unit: Any, way: Any, boxes: bearings.VehicleBeari
     notes: tuple[str, ...] = ()
     bridges: tuple[Check, ...] = ()
     if way.mode == "rail":
-        # An unknown or disputed bearing runs as a plain one until somebody opens a box.
-        plain = boxes is not None and boxes.in_use in ("plain", "unknown")
-        days = by_rail.rail_days(museum, plain)
-        amounts["rider_days"] = None if days is None else days * (2 if plain else 1)
         coupled = by_rail.on_rails(museum, unit, load)
         bridges = by_rail.bridge_checks(museum, coupled, load)
         amounts["bridge_reviews"] = by_rail.bridges_to_review(museum, bridges, coupled[1])
-        notes = by_rail.hot_box_note(museum) if plain else ()
         if boxes is not None:
-            notes += by_rail.brake_note(museum, unit)
+            notes = by_rail.brake_note(museum, unit)
     return Carriage(museum, unit, way, load, unit.height, bridges=bridges, amounts=amounts, notes=notes)
+
+
+def _days_on_wheels(c: Carriage) -> tuple[dict[str, float | None], tuple[str, ...]]:
+    if c.path.mode != "rail":
+        return {}, ()
+    days = by_rail.rail_days(c.museum, c.plain)
+    riders = None if days is None else days * (2 if c.plain else 1)
+    return {"rider_days": riders}, by_rail.hot_box_note(c.museum) if c.plain else ()
 
 
 def _on_flat_car(museum: Museum, unit: Any, way: Any) -> Carriage:
@@ -135,7 +167,6 @@ def _on_flat_car(museum: Museum, unit: Any, way: Any) -> Carriage:
     choice = flat_car.choose(museum, unit)
     car, chosen = choice.car, choice.priced
     arrangement, amounts, equipment = _cranes(museum, unit)
-    days, waiting = by_rail.rail_days(museum, plain=False), museum.limit("flat_car_hire_extra_days")
     ties, loads = by_rail.tie_downs(museum, load), float(unit.body_loads)
     coupled = by_rail.on_rails(museum, unit, load, chosen)
     bridges = by_rail.bridge_checks(museum, coupled, load)
@@ -144,7 +175,6 @@ def _on_flat_car(museum: Museum, unit: Any, way: Any) -> Carriage:
         "truck_loads": float(unit.truck_loads),
         "flat_cars": loads,
         "special_flat_cars": loads * chosen.special,
-        "flat_car_days": None if days is None else loads * (days + (waiting or 0.0)),
         "tie_downs": None if ties is None else loads * ties,
         "bridge_reviews": by_rail.bridges_to_review(museum, bridges, coupled[1]),
     }
@@ -153,6 +183,11 @@ def _on_flat_car(museum: Museum, unit: Any, way: Any) -> Carriage:
     return Carriage(
         museum, unit, way, load, height, arrangement, None, car, (), bridges, equipment, amounts, choice.notes
     )
+
+
+def _days_on_flat_car(c: Carriage) -> tuple[dict[str, float | None], tuple[str, ...]]:
+    days, waiting = by_rail.rail_days(c.museum, plain=False), c.museum.limit("flat_car_hire_extra_days")
+    return {"flat_car_days": None if days is None else c.vehicle.body_loads * (days + (waiting or 0.0))}, ()
 
 
 def _on_trailer(museum: Museum, unit: Any, way: Any) -> Carriage:
@@ -175,19 +210,22 @@ def _roll_on(museum: Museum, unit: Any, way: Any) -> Carriage:
 
 
 def _on_transporter(museum: Museum, unit: Any, way: Any) -> Carriage:
-    carriage = _by_road(museum, unit, way, unit.body_weight, unit.underside, float(unit.truck_loads))
-    days, idle = carriage.amounts["road_days"], museum.limit("transporter_set_up_days") or 0.0
-    chosen = carriage.trailer or [row for row in museum.trailers if row.used_for == "transporter"][-1]
+    return _by_road(museum, unit, way, unit.body_weight, unit.underside, float(unit.truck_loads))
+
+
+def _days_on_transporter(c: Carriage) -> tuple[dict[str, float | None], tuple[str, ...]]:
+    museum, (amounts, notes) = c.museum, _days_on_road(c)
+    days, idle = amounts["road_days"], museum.limit("transporter_set_up_days") or 0.0
     working, police = limit(museum, "transporter_line_working", "lb"), museum.limit("superload_police_cars")
-    together = len(chosen.axle_positions) * chosen.lanes  # one line a file
-    lines = None if working is None else transporter.axle_lines(carriage.load, working, together)
+    together = len(c.hauler.axle_positions) * c.hauler.lanes  # one line a file
+    lines = None if working is None else transporter.axle_lines(c.load, working, together)
     extra = {
         "line_days": None if lines is None else lines * (days + idle),
         "utility_days": days + 1,
         "police_days": None if police is None else police * days,
         "escort_days": 0.0,
     }
-    return replace(carriage, amounts={**carriage.amounts, **extra})
+    return {**amounts, **extra}, notes
 
 
 def _by_road(
@@ -200,9 +238,13 @@ def _by_road(
     legs, notes = by_road.road_legs(museum, chosen, load)
     known = load is not None and unit.height is not None and underside is not None
     height = unit.height - underside + chosen.deck_height if known else None
-    amounts = by_road.road_amounts(museum, unit, chosen, legs, load, height) | {"truck_loads": trucks}
     equipment = frozenset({chosen.trailer})
+    amounts: dict[str, float | None] = {"truck_loads": trucks}
     return Carriage(museum, unit, way, load, height, None, trailer, None, legs, (), equipment, amounts, notes)
+
+
+def _days_on_road(c: Carriage) -> tuple[dict[str, float | None], tuple[str, ...]]:
+    return by_road.road_amounts(c.museum, c.vehicle, c.hauler, c.road, c.load, c.loaded_height), ()
 
 
 def _cranes(museum: Museum, unit: Any) -> tuple[lifting.CraneArrangement | None, dict[str, float | None], frozenset[str]]:

@@ -72,7 +72,7 @@ def findings_of(museum: Museum, vehicle: str, path: str, gates: Iterable[Any]) -
         Those to ask.
     """
     gates = tuple(gates)
-    carriage = arrange(museum, vehicle, path, bridges=any(gate.check == "rail_bridge" for gate in gates))
+    carriage = arrange(museum, vehicle, path)
     return tuple(_finding(museum, carriage, gate) for gate in gates)
 
 
