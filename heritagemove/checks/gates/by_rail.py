@@ -112,7 +112,7 @@ def rail_days(museum: Museum, plain: bool) -> float | None:
     hours, dwell = limit(museum, "crew_day_hours", "hour"), limit(museum, "interchange_dwell_days", "day")
     legs, table = museum.route("rail"), _class_speeds(museum)
     speeds = [_speed(museum, leg, table, plain) for leg in legs]
-    if None in (hours, dwell, *speeds):
+    if None in (hours, dwell, *speeds) or not legs:
         return None
     # A leg without a carrier of its own is run by the railroad before it.
     carriers = list(itertools.accumulate((leg.carrier for leg in legs), lambda before, own: own or before))
@@ -141,7 +141,7 @@ def _speed(museum: Museum, leg: Any, table: dict[str, pint.Quantity], plain: boo
 def hot_box_note(museum: Museum) -> tuple[str, ...]:
     """Return what fleet records say of hot boxes over the route, as a note."""
     between, miles = limit(museum, "hot_box_car_miles", "mile"), rail_miles(museum)
-    if between is None:
+    if between is None or not miles:
         return ()
     chance = transit.hot_box_chance(miles, between).magnitude
     return (
