@@ -83,10 +83,10 @@ def _transporter_ground(c: Carriage) -> Check:
 def _winch_pull(c: Carriage) -> Check:
     rating = limit(c.museum, "winch_line_rating", "lbf")
     start = starting_rate(c)
-    grade = limit(c.museum, "ramp_grade", "percent")
-    if None in (c.vehicle.weight, rating, start, grade):
+    grade, each = limit(c.museum, "ramp_grade", "percent"), limit(c.museum, "grade_resistance", "lbf/short_ton")
+    if None in (c.vehicle.weight, rating, start, grade, each):
         return unknown("Winch pull", c.vehicle.name, "weigh it; ask the hauler for ramp grade and winch line rating")
-    return haulage.winch_pull(c.vehicle.weight, start, grade, rating)
+    return haulage.winch_pull(c.vehicle.weight, start, grade, each, rating)
 
 
 def _cargo_securement(c: Carriage) -> Check:
@@ -103,7 +103,10 @@ def _cargo_securement(c: Carriage) -> Check:
 def _brake_holding(c: Carriage) -> Check:
     """Hold the unit on the ramp by second line and chocks: its own brake counts for nothing."""
     grade, hold = limit(c.museum, "ramp_grade", "percent"), limit(c.museum, "hold_back_force", "lbf")
-    return replace(haulage.brake_holding(c.vehicle.weight, grade, hold), subject="loading ramp")
+    each = limit(c.museum, "grade_resistance", "lbf/short_ton")
+    if each is None:
+        return unknown("Holding on the grade", "loading ramp", "enter the grade resistance for each per cent in limits.csv")
+    return replace(haulage.brake_holding(c.vehicle.weight, grade, each, hold), subject="loading ramp")
 
 
 def _legal_weight(c: Carriage) -> Check:
