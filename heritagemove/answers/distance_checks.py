@@ -47,20 +47,11 @@ class DistanceChecks:
         """Return the checks at one haul distance [mile], over the weights that the tolerance allows."""
         if distance not in self._known:
             museum = self._lean.with_haul_distance(distance)
-            self._known[distance] = self._alone(museum) if len(self.base.bands) == 1 else self._banded(museum)
+            stated = self._again(museum, self.base.stated)
+            alone = len(self.base.bands) == 1
+            bands = (Band(np.inf, stated),) if alone else tuple(self._band(museum, band) for band in self.base.bands)
+            self._known[distance] = Weighed(stated, bands)
         return self._known[distance]
-
-    def _alone(self, museum: Museum) -> Weighed:
-        stated = self._again(museum, self.base.stated)
-        return Weighed(stated, (Band(np.inf, stated),))
-
-    def _banded(self, museum: Museum) -> Weighed:
-        bands, before = tuple(self._band(museum, band) for band in self.base.bands), self.base.stated
-        # Within a band the checks answer alike, so the stated weight has the answer of its own.
-        own = next(band.screening for band in bands if band.up_to >= 1)
-        new = {finding.gate.gate: finding for finding in own.findings if finding.gate in self.reading}
-        findings = tuple(new.get(finding.gate.gate, finding) for finding in before.findings)
-        return Weighed(Screening(findings, own.amounts, own.equipment, before.notes), bands)
 
     def _band(self, museum: Museum, band: Band) -> Band:
         row = museum.vehicle(self.comparison.vehicle)

@@ -7,6 +7,8 @@ from typing import Literal
 
 import pint
 
+from heritagemove.units.units import Quantity
+
 Status = Literal["pass", "marginal", "fail", "unknown"]
 
 #: From this share of the capacity on, a pass is called marginal: a weight taken from a plate
@@ -46,10 +48,32 @@ def judge(demand: pint.Quantity, capacity: pint.Quantity, marginal_from: float =
     >>> judge(Quantity(96, "lb"), Quantity(100, "lb"))
     'marginal'
     """
-    ratio_over = demand.m_as(capacity.units)
-    if ratio_over > capacity.magnitude:
+    return _status(demand.m_as(capacity.units), capacity.magnitude, marginal_from)
+
+
+def _status(demand: float, capacity: float, marginal_from: float = MARGINAL_FROM) -> Status:
+    if demand > capacity:
         return "fail"
-    return "marginal" if ratio_over > marginal_from * capacity.magnitude else "pass"
+    return "marginal" if demand > marginal_from * capacity else "pass"
+
+
+def compared(
+    name: str,
+    subject: str,
+    demand: float,
+    capacity: float,
+    unit: str,
+    source: str,
+    note: str,
+    margin: pint.Quantity | None = None,
+) -> Check:
+    """Return the check of a demand that must not exceed a capacity, plain numbers in one unit.
+
+    The margin is their difference, where nothing else is said of what may still grow.
+    """
+    margin = Quantity(capacity - demand, unit) if margin is None else margin
+    quantities = Quantity(demand, unit), Quantity(capacity, unit)
+    return Check(name, subject, *quantities, _status(demand, capacity), margin, source, note)
 
 
 def unknown(name: str, subject: str, measure: str, source: str = "") -> Check:

@@ -43,22 +43,26 @@ class Driver:
     amount: Callable[[Situation], float | None] | None = None
 
 
-def _miles(segments: Any) -> float:
-    return sum(segment.length.m_as("mile") for segment in segments)
+def _miles(segments: Any) -> float | None:
+    """Return the length of a route; None where no leg is tabled."""
+    return sum(segment.length.m_as("mile") for segment in segments) if segments else None
 
 
-def _route_miles(situation: Situation) -> float:
+def _route_miles(situation: Situation) -> float | None:
     return {"rail": _miles(situation.rail), "road": _miles(situation.road)}.get(situation.path.mode, 0.0)
 
 
-def _carriers(situation: Situation, *owners: str) -> int:
+def _carriers(situation: Situation, *owners: str) -> float | None:
+    """Count the railroads of a rail route; None where no leg is tabled."""
+    if situation.path.mode != "rail":
+        return 0.0
     names = {s.carrier for s in situation.rail if s.carrier and (not owners or s.owner in owners)}
-    return len(names) if situation.path.mode == "rail" else 0
+    return float(len(names)) if situation.rail else None
 
 
 def _class_one_miles(situation: Situation) -> float:
     on_rail = situation.path.mode == "rail"
-    return _miles([s for s in situation.rail if s.owner == "class_one"]) if on_rail else 0.0
+    return _miles([s for s in situation.rail if s.owner == "class_one"]) or 0.0 if on_rail else 0.0
 
 
 def _runs_on_plain_bearings(situation: Situation) -> bool | None:
@@ -68,16 +72,16 @@ def _runs_on_plain_bearings(situation: Situation) -> bool | None:
 
 
 def _exceptions(situation: Situation) -> float | None:
-    plain = _runs_on_plain_bearings(situation)
-    return None if plain is None else float(plain) * _carriers(situation, "class_one")
+    plain, asked = _runs_on_plain_bearings(situation), _carriers(situation, "class_one")
+    return None if plain is None or asked is None else plain * asked
 
 
 def _regular_train_cars(situation: Situation) -> float | None:
-    plain = _runs_on_plain_bearings(situation)
-    if plain is None:
+    plain, carriers = _runs_on_plain_bearings(situation), _carriers(situation, "class_one")
+    if plain is None or carriers is None:
         return None
     runs = situation.path.mode == "rail" and situation.path.carried_on in ("own_wheels", "other_wheels")
-    return float(runs and not plain and _carriers(situation, "class_one") > 0)
+    return float(runs and not plain and carriers > 0)
 
 
 def _plain_boxes(situation: Situation) -> float | None:
@@ -137,14 +141,14 @@ _ALL = (
     Driver("haul_distance", "mile", "distance the unit is hauled on this path's route", "route", _route_miles),
     Driver("truck_haul_distance", "mile", "road distance of the trucks and parts", "route", lambda s: _miles(s.road)),
     Driver("class_one_distance", "mile", "distance over main-line railroads", "route", _class_one_miles),
-    Driver("carriers", "carrier", "railroads on the route", "route", lambda s: float(_carriers(s))),
-    Driver("short_lines", "carrier", "short lines on the route", "route", lambda s: float(_carriers(s, "short_line"))),
+    Driver("carriers", "carrier", "railroads on the route", "route", _carriers),
+    Driver("short_lines", "carrier", "short lines on the route", "route", lambda s: _carriers(s, "short_line")),
     Driver(
         "class_one_carriers",
         "carrier",
         "main-line railroads on the route",
         "route",
-        lambda s: float(_carriers(s, "class_one")),
+        lambda s: _carriers(s, "class_one"),
     ),
     Driver("exception_requests", "request", "main-line railroads asked to take plain bearings", "route", _exceptions),
     Driver("special_trains", "train", "special trains for plain bearings", "route", _exceptions),

@@ -142,6 +142,8 @@ class Museum(_Tables):
         base = sum(leg.length.m_as("mile") for leg in self.route("road")) or sum(
             leg.length.m_as("mile") for leg in self.route("rail")
         )
+        if not base:
+            raise PlannerError("segments.csv: found no leg; allowed: the road or rail route, whose length is to be changed")
         ratio = miles / base
         scaled = [leg if leg.detour_for else leg.model_copy(update={"length": leg.length * ratio}) for leg in self.segments]
         return dataclasses.replace(self, segments=tuple(scaled))

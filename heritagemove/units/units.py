@@ -7,7 +7,6 @@ reads ``5 1/2 in`` as 2.5 in, ``98 T`` as tesla and hangs on ``10**10**10 m``.
 
 from __future__ import annotations
 
-import math
 import re
 from fractions import Fraction
 
@@ -235,30 +234,6 @@ def value(quantity: pint.Quantity, unit: str, name: str = "value") -> float:
         return float(quantity.m_as(unit))
     except pint.DimensionalityError as error:
         raise TypeError(f"{name} must be a quantity in {unit}; found {show(quantity)}") from error
-
-
-def positive(quantity: pint.Quantity, unit: str, name: str = "value") -> float:
-    """Return the magnitude of a quantity that must be more than zero.
-
-    Raises
-    ------
-    TypeError
-        If a bare number is given, or the quantity measures something else.
-    ValueError
-        If it is zero, negative, not a number or infinite.
-
-    Examples
-    --------
-    >>> positive(Quantity(0, "lb"), "lb", "weight")
-    Traceback (most recent call last):
-    ...
-    ValueError: weight must be more than 0; found 0 lb
-    """
-    number = value(quantity, unit, name)
-    if not 0 < number < math.inf:
-        shown = f"{REGISTRY.Unit(unit):~P}" if "*" in unit else unit
-        raise ValueError(f"{name} must be more than 0; found {number:,g} {shown}")
-    return number
 
 
 def weight_force(mass: pint.Quantity) -> pint.Quantity:

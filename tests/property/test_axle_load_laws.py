@@ -66,7 +66,7 @@ def test_scaled_axle_loads_add_up_and_are_linear_in_the_weight(loads, weight, fa
 def test_what_stays_and_what_comes_off_balance_the_whole(weight, offset, parts):
     off = [(lb(heavy), ft(place)) for heavy, place in parts]
     left = axle_load.remove_parts(lb(weight), ft(offset), off)
-    moment = left.weight.m_as("lb") * left.offset.m_as("ft") + sum(heavy * place for heavy, place in parts)
+    moment = left.weight.m_as("lb") * left.centre.m_as("ft") + sum(heavy * place for heavy, place in parts)
     assert left.weight.m_as("lb") + sum(heavy for heavy, _ in parts) == pytest.approx(weight)
     assert moment == pytest.approx(weight * offset, abs=1e-3)
 
@@ -77,7 +77,7 @@ def test_the_order_in_which_parts_come_off_is_irrelevant(weight, offset, parts):
     off = [(lb(heavy), ft(place)) for heavy, place in parts]
     there = axle_load.remove_parts(lb(weight), ft(offset), off)
     back = axle_load.remove_parts(lb(weight), ft(offset), off[::-1])
-    assert there.offset.m_as("ft") == pytest.approx(back.offset.m_as("ft"), abs=1e-9)
+    assert there.centre.m_as("ft") == pytest.approx(back.centre.m_as("ft"), abs=1e-9)
 
 
 @LAW

@@ -54,7 +54,7 @@ def test_throws_agree_with_points_turned_about_the_centre_of_the_curve(centres, 
     middle = trucks.mean(axis=0)
     end = middle + (trucks[0] - middle) * length / centres
     found = (
-        curve_geometry.centre_throw(centres * FOOT, radius),
+        curve_geometry.middle_ordinate(centres * FOOT, radius),
         curve_geometry.end_throw(centres * FOOT, length * FOOT, radius),
     )
     expected = radius_ft - np.hypot(*middle), np.hypot(*end) - radius_ft

@@ -70,19 +70,6 @@ def test_a_longer_move_loses_the_transfer_margin_mile_for_mile(distance, more, l
 
 
 @LAW
-@given(st.floats(1, 30), st.floats(1, 60), st.floats(1, 120), st.floats(1, 3))
-def test_dedicated_service_never_gets_better_by_going_farther_or_faster(speed, one_way, both, factor):
-    def status(speed, one_way, both):
-        limits = 15 * MPH, 30 * MILE, 60 * MILE
-        return RANK[running.dedicated_service(speed * MPH, one_way * MILE, both * MILE, *limits).status]
-
-    base = status(speed, one_way, both)
-    assert base <= min(status(speed * factor, one_way, both), status(speed, one_way * factor, both))
-    assert base <= status(speed, one_way, both * factor)
-    assert (base == 2) == (speed > 15 or one_way > 30 or both > 60)
-
-
-@LAW
 @given(st.integers(1850, 2020), st.integers(0, 100), st.integers(1, 100))
 def test_a_car_never_gets_younger_and_age_never_stops_it(built, age, limit):
     now, later = (running.over_age(built, built + years, limit) for years in (age, age + 1))

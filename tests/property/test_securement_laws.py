@@ -81,17 +81,6 @@ def test_the_same_road_load_in_si_units_needs_the_same_count(weight, length, cha
 
 
 @LAW
-@given(WEIGHTS, st.floats(0, 5), st.floats(0, 5), st.floats(0, 5), st.floats(1, 9))
-def test_restraint_is_linear_in_weight_on_road_and_rail(weight, first, second, third, times):
-    one, many = Quantity(weight, "lb"), Quantity(weight * times, "lb")
-    road_one = securement.restraint_forces(one, (first, second, third, 0.2))
-    road_many = securement.restraint_forces(many, (first, second, third, 0.2))
-    rail_many = rail_securement.rail_restraint(many, first, second, third)
-    assert road_many.forward.m_as("lbf") == pytest.approx(times * road_one.forward.m_as("lbf"))
-    assert rail_many.longitudinal.m_as("kN") == pytest.approx(times * road_one.forward.m_as("kN"))
-
-
-@LAW
 @given(
     WEIGHTS,
     CHAINS,

@@ -81,12 +81,12 @@ def test_no_axle_loads_at_all_are_refused():
 def test_taking_parts_off_the_front_moves_the_balance_to_the_rear():
     left = axle_load.remove_parts(lb(100000), ft(0), [(lb(10000), ft(9)), (lb(10000), ft(-1))])
     assert left.weight.m_as("lb") == pytest.approx(80000)
-    assert left.offset.m_as("ft") == pytest.approx(-1)
+    assert left.centre.m_as("ft") == pytest.approx(-1)
 
 
 def test_taking_nothing_off_changes_nothing():
     left = axle_load.remove_parts(lb(100000), ft(0.7), [])
-    assert (left.weight.m_as("lb"), left.offset.m_as("ft")) == pytest.approx((100000, 0.7))
+    assert (left.weight.m_as("lb"), left.centre.m_as("ft")) == pytest.approx((100000, 0.7))
 
 
 def test_parts_that_weigh_as_much_as_the_vehicle_are_refused():

@@ -4,7 +4,9 @@ import numpy as np
 import pytest
 
 from heritagemove.answers.break_even import Curve, break_even, break_evens, curves, stops
+from heritagemove.answers.distance_checks import DistanceChecks
 from heritagemove.charts.break_even import break_even_curves
+from heritagemove.checks.gates.screening import screen
 from heritagemove.compare.comparison import compare_paths, price_path
 from heritagemove.panels import show_break_even
 from heritagemove.trials import simulation
@@ -31,6 +33,18 @@ def switcher(museum, samples):
 @pytest.fixture(scope="module")
 def over_distance(switcher):
     return curves(switcher)
+
+
+@pytest.mark.parametrize("vehicle", ["coach", "foundry_switcher"])
+def test_at_another_distance_every_note_and_reason_is_what_a_comparison_there_says(museum, vehicle):
+    """Both units have a weight tolerance; the coach's hot box was told for 100 miles at any distance."""
+    here = compare_paths(museum, vehicle, None, simulation.draw(museum, trials=20))
+    there = museum.with_haul_distance(150)
+    for path in here.paths:
+        found = DistanceChecks(here, path.path, 20, 200).at(150).stated
+        expected = screen(there, vehicle, path.path)
+        assert found.notes == expected.notes
+        assert [finding.reason for finding in found.findings] == [finding.reason for finding in expected.findings]
 
 
 def _curve(costs, number=1, statuses=None, chance=1.0):

@@ -13,7 +13,7 @@ from heritagemove.checks.check import Check
 from heritagemove.checks.gates.lookup import limit
 from heritagemove.checks.rail import load_outline, rail_bridge, rail_securement
 from heritagemove.checks.rail.moving_loads import train
-from heritagemove.checks.running import running, transit
+from heritagemove.checks.running import axle_load, resistance, running, transit
 from heritagemove.museum.museum import Museum
 from heritagemove.units.units import Quantity
 
@@ -27,8 +27,8 @@ def axle_train(museum: Museum, unit: Any, load: pint.Quantity | None) -> tuple[p
     positions = Quantity(np.array([axle.position.m_as("ft") for axle in axles]), "ft")
     if load is None or any(axle.load is None for axle in axles):
         return positions, None
-    loads = np.array([axle.load.m_as("lb") for axle in axles])
-    return positions, Quantity(loads * load.m_as("lb") / loads.sum(), "lb")
+    loads = Quantity(np.array([axle.load.m_as("lb") for axle in axles]), "lb")
+    return positions, axle_load.scaled_axle_loads(loads, load)
 
 
 def shared_alike(row: Any, weight: pint.Quantity) -> tuple[pint.Quantity, pint.Quantity]:
@@ -94,6 +94,14 @@ def bridges_to_review(museum: Museum, checks: tuple[Check, ...], loads: pint.Qua
     return float(asked)
 
 
+def slope(museum: Museum, leg: Any) -> pint.Quantity | None:
+    """Return what grade and curve of a leg add [lbf/short_ton]; None where one of them or its rate is not entered."""
+    rates = [limit(museum, f"{name}_resistance", "lbf/short_ton") for name in ("grade", "curve")]
+    if None in (leg.grade, leg.curve, *rates):
+        return None
+    return resistance.slope_resistance(leg.grade, rates[0], leg.curve, rates[1])
+
+
 def rail_miles(museum: Museum) -> pint.Quantity:
     """Return the length of the rail route [mile]."""
     return Quantity(sum(leg.length.m_as("mile") for leg in museum.route("rail")), "mile")
@@ -112,7 +120,7 @@ def rail_days(museum: Museum, plain: bool) -> float | None:
     hours, dwell = limit(museum, "crew_day_hours", "hour"), limit(museum, "interchange_dwell_days", "day")
     legs, table = museum.route("rail"), _class_speeds(museum)
     speeds = [_speed(museum, leg, table, plain) for leg in legs]
-    if None in (hours, dwell, *speeds):
+    if None in (hours, dwell, *speeds) or not legs:
         return None
     # A leg without a carrier of its own is run by the railroad before it.
     carriers = list(itertools.accumulate((leg.carrier for leg in legs), lambda before, own: own or before))
@@ -141,7 +149,7 @@ def _speed(museum: Museum, leg: Any, table: dict[str, pint.Quantity], plain: boo
 def hot_box_note(museum: Museum) -> tuple[str, ...]:
     """Return what fleet records say of hot boxes over the route, as a note."""
     between, miles = limit(museum, "hot_box_car_miles", "mile"), rail_miles(museum)
-    if between is None:
+    if between is None or not miles:
         return ()
     chance = transit.hot_box_chance(miles, between).magnitude
     return (
@@ -199,8 +207,8 @@ def centre_of_gravity_on_car(
     trucks = truck * unit.trucks
     if not trucks < weight:
         return None
-    own = (weight * height - trucks * wheel / 2) / (weight - trucks)
-    raised = (own - underside + car.deck_height + blocking).to("in")
+    body = axle_load.remove_parts(weight, height, [(trucks, wheel / 2)] if trucks else [])
+    raised = (body.centre - underside + car.deck_height + blocking).to("in")
     weights = Quantity(np.array([car.light_weight.m_as("lb"), load.m_as("lb")]), "lb")
     heights = Quantity(np.array([empty.magnitude, raised.magnitude]), "in")
     return raised, load_outline.combined_centre_of_gravity(weights, heights)

@@ -21,7 +21,7 @@ def road_legs(museum: Museum, trailer: Any, load: pint.Quantity | None) -> tuple
     legs, notes = list(museum.route("road")), []
     for detour in (row for row in museum.route("road", detours=True) if row.detour_for):
         bridge = next(row for row in museum.bridges if row.bridge == detour.detour_for)
-        if load is not None and bridge_check(bridge, trailer, load).status == "fail":
+        if None not in (load, trailer) and bridge_check(bridge, trailer, load).status == "fail":
             legs.append(detour)
             notes.append(f"Takes {detour.name}: {detour.length.m_as('mile'):.0f} miles more, around {bridge.title}.")
     return tuple(legs), tuple(notes)
@@ -40,12 +40,19 @@ def bridge_check(bridge: Any, trailer: Any, load: pint.Quantity) -> Check:
     return road_bridge.road_bridge(positions, loads, bridge.span, *factors, bridge.title, trailer.lanes)
 
 
+#: What a trailer and a road say; unknown without either.
+_ON_THE_ROAD = ("haul_distance", "road_days", "superloads", "escort_days", "police_days", "utility_days")
+
+
 def road_amounts(
     museum: Museum, unit: Any, trailer: Any, legs: tuple[Any, ...], load: pint.Quantity | None, height: pint.Quantity | None
 ) -> dict[str, float | None]:
     """Return miles, days, permits, escorts and crews that a loaded trailer needs on its legs."""
+    loads = float(unit.body_loads)
+    if trailer is None or not legs:
+        return dict.fromkeys(_ON_THE_ROAD) | {"body_loads": loads}
     miles = Quantity(sum(leg.length.m_as("mile") for leg in legs), "mile")
-    days, loads = float(permits.haul_days(miles, trailer.miles_per_day).magnitude), float(unit.body_loads)
+    days = float(permits.haul_days(miles, trailer.miles_per_day).magnitude)
     gross = None if load is None else load + trailer.tare
     heavy = permits.superload(gross, limit(museum, "superload_weight", "lb"), _sizes(museum, unit, trailer, height))
     police = museum.limit("superload_police_cars")

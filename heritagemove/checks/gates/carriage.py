@@ -18,7 +18,7 @@ import pint
 from heritagemove.checks.check import Check
 from heritagemove.checks.gates import by_rail, by_road, flat_car
 from heritagemove.checks.gates.by_rail import axle_train
-from heritagemove.checks.gates.lookup import limit
+from heritagemove.checks.gates.lookup import last, limit
 from heritagemove.checks.lift import lifting
 from heritagemove.checks.road import transporter
 from heritagemove.museum.museum import Museum
@@ -61,8 +61,23 @@ class Carriage:
 
     @property
     def hauler(self) -> Any:
-        """The trailer chosen, or the largest of its kind where none is large enough."""
-        return self.trailer or [row for row in self.museum.trailers if row.used_for == self.path.carried_on][-1]
+        """The trailer chosen, or the largest of its kind where none is large enough; None where none is tabled."""
+        return self.trailer or last(row for row in self.museum.trailers if row.used_for == self.path.carried_on)
+
+    @property
+    def car(self) -> Any:
+        """The flat car under the body, or the largest where none takes it; None off flat cars and where none is tabled."""
+        return self.flat_car or (last(self.museum.flat_cars) if self.path.carried_on == "flat_car" else None)
+
+    @property
+    def lacking(self) -> str:
+        """What to enter, and in which table, before anything can carry the unit on this path; blank where nothing."""
+        kind = self.path.carried_on
+        if kind == "flat_car" and self.car is None:
+            return "enter the flat cars in flat_cars.csv"
+        if kind in ("trailer", "transporter", "roll_on_trailer") and self.hauler is None:
+            return f"enter what may be used as {kind.replace('_', ' ')} in trailers.csv"
+        return ""
 
     @property
     def lifted(self) -> bool:
@@ -168,16 +183,19 @@ def _on_flat_car(museum: Museum, unit: Any, way: Any) -> Carriage:
     car, chosen = choice.car, choice.priced
     arrangement, amounts, equipment = _cranes(museum, unit)
     ties, loads = by_rail.tie_downs(museum, load), float(unit.body_loads)
-    coupled = by_rail.on_rails(museum, unit, load, chosen)
-    bridges = by_rail.bridge_checks(museum, coupled, load)
     amounts |= {
         "body_loads": loads,
         "truck_loads": float(unit.truck_loads),
         "flat_cars": loads,
-        "special_flat_cars": loads * chosen.special,
+        "special_flat_cars": None if chosen is None else loads * chosen.special,
         "tie_downs": None if ties is None else loads * ties,
-        "bridge_reviews": by_rail.bridges_to_review(museum, bridges, coupled[1]),
+        "bridge_reviews": None,
     }
+    if chosen is None:
+        return Carriage(museum, unit, way, load, None, arrangement, equipment=equipment, amounts=amounts)
+    coupled = by_rail.on_rails(museum, unit, load, chosen)
+    bridges = by_rail.bridge_checks(museum, coupled, load)
+    amounts["bridge_reviews"] = by_rail.bridges_to_review(museum, bridges, coupled[1])
     height = None if load is None else flat_car.height_on(museum, unit, chosen)
     equipment |= {chosen.flat_car}
     return Carriage(
@@ -214,13 +232,15 @@ def _on_transporter(museum: Museum, unit: Any, way: Any) -> Carriage:
 
 
 def _days_on_transporter(c: Carriage) -> tuple[dict[str, float | None], tuple[str, ...]]:
-    museum, (amounts, notes) = c.museum, _days_on_road(c)
-    days, idle = amounts["road_days"], museum.limit("transporter_set_up_days") or 0.0
+    museum, chosen, (amounts, notes) = c.museum, c.hauler, _days_on_road(c)
+    days = amounts["road_days"]
+    if days is None:
+        return {**amounts, "line_days": None}, notes
     working, police = limit(museum, "transporter_line_working", "lb"), museum.limit("superload_police_cars")
-    together = len(c.hauler.axle_positions) * c.hauler.lanes  # one line a file
+    together = len(chosen.axle_positions) * chosen.lanes  # one line a file
     lines = None if working is None else transporter.axle_lines(c.load, working, together)
     extra = {
-        "line_days": None if lines is None else lines * (days + idle),
+        "line_days": None if lines is None else lines * (days + (museum.limit("transporter_set_up_days") or 0.0)),
         "utility_days": days + 1,
         "police_days": None if police is None else police * days,
         "escort_days": 0.0,
@@ -234,11 +254,11 @@ def _by_road(
     trailers = [row for row in museum.trailers if row.used_for == way.carried_on]
     carrying = [row for row in trailers if load is not None and row.payload >= load]
     trailer = next((row for row in carrying if by_road.within_permit(museum, row, load)), next(iter(carrying), None))
-    chosen = trailer or trailers[-1]
+    chosen = trailer or last(trailers)
     legs, notes = by_road.road_legs(museum, chosen, load)
-    known = load is not None and unit.height is not None and underside is not None
+    known = None not in (chosen, load, unit.height, underside)
     height = unit.height - underside + chosen.deck_height if known else None
-    equipment = frozenset({chosen.trailer})
+    equipment = frozenset() if chosen is None else frozenset({chosen.trailer})
     amounts: dict[str, float | None] = {"truck_loads": trucks}
     return Carriage(museum, unit, way, load, height, None, trailer, None, legs, (), equipment, amounts, notes)
 

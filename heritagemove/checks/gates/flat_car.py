@@ -13,7 +13,7 @@ import numpy as np
 import pint
 
 from heritagemove.checks.check import Check, judge, unknown
-from heritagemove.checks.gates.lookup import limit, over_rail, worst
+from heritagemove.checks.gates.lookup import last, limit, over_rail, worst
 from heritagemove.checks.rail import clearance, load_placement
 from heritagemove.museum.museum import Museum
 from heritagemove.units.measures import show_measure
@@ -25,7 +25,7 @@ class Choice:
     """The flat car for one body."""
 
     car: Any  # none where no car of the table takes it
-    priced: Any  # the car that is priced: the one chosen, or the largest
+    priced: Any  # the car that is priced: the one chosen, or the largest; none where none is tabled
     notes: tuple[str, ...]  # which car was chosen, and why each one before it falls out
 
 
@@ -35,8 +35,8 @@ def choose(museum: Museum, unit: Any) -> Choice:
     A car that only a clearance stops is taken, and its gate says so, where no other car passes.
     """
     cars, load = museum.flat_cars, unit.body_weight
-    if load is None:
-        return Choice(None, cars[-1], ())
+    if load is None or not cars:
+        return Choice(None, last(cars), ())
     out: dict[str, str] = {}
     bears: list[Any] = []
     for car in cars:

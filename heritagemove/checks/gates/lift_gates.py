@@ -21,6 +21,8 @@ _VOLTAGES = (50, 200, 350, 500, 750, 1000)
 
 def _crane(c: Carriage) -> Check:
     radius = limit(c.museum, "crane_radius", "ft")
+    if not c.museum.cranes:
+        return unknown("Crane capacity", "the heaviest lift", "enter the load chart of the hired crane in cranes.csv")
     return lifting.crane(c.arrangement, c.vehicle.body_weight, radius, "the heaviest lift")
 
 
@@ -54,7 +56,7 @@ def _outrigger_ground(c: Carriage) -> Check:
     soil, found = museum.fact(c.vehicle.vehicle, "soil_class"), c.arrangement
     points = [row for row in museum.cranes if found is not None and row.crane == found.crane]
     if not points or share is None or mat is None:
-        return unknown(name, c.vehicle.name, "weigh the body, choose the crane and ask for its mats")
+        return unknown(name, c.vehicle.name, "weigh the body, enter the crane in cranes.csv and ask for its mats")
     bearing = limit(museum, f"bearing_{soil}", "lb/ft**2")
     subject = f"mat of {_shown(c, mat)} on {soil or 'unknown soil'}"
     check = lift_site.ground_pressure(points[0].crane_weight, found.hook_load, share / 100, mat, bearing, subject)

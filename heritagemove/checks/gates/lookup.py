@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Iterable
 from typing import Any
 
 import pint
@@ -43,6 +43,11 @@ def limit(museum: Museum, name: str, unit: str) -> pint.Quantity | None:
         raise PlannerError(f'{where}: found "{row.unit}"; allowed: a unit that measures the same as {unit}') from None
 
 
+def last(rows: Iterable[Any]) -> Any:
+    """Return the last row, which is the largest of its kind; None where the table has none."""
+    return next(reversed(tuple(rows)), None)
+
+
 def worst(checks: list[Check], name: str, measure: str) -> Check:
     """Return the check that decides: a failure before an unknown before the highest utilization."""
     if not checks:
@@ -56,4 +61,4 @@ def over_rail(museum: Museum, field: str, name: str, check: Callable[[Any], Chec
         check(leg) if getattr(leg, field) is not None else unknown(name, leg.name, f"ask the railroad for {leg.name}")
         for leg in museum.route("rail")
     ]
-    return worst(answers, name, "enter the rail route")
+    return worst(answers, name, "enter the rail route in segments.csv")

@@ -18,8 +18,7 @@ from heritagemove.units.units import Quantity
 
 
 def _on_rails(c: Carriage) -> by_rail.Coupled:
-    car = (c.flat_car or c.museum.flat_cars[-1]) if c.path.carried_on == "flat_car" else None
-    return by_rail.on_rails(c.museum, c.vehicle, c.load, car)
+    return by_rail.on_rails(c.museum, c.vehicle, c.load, c.car)
 
 
 def _over_rail(c: Carriage, field: str, name: str, check: Callable[[Any], Check]) -> Check:
@@ -45,11 +44,14 @@ def _gross_rail_load(c: Carriage) -> Check:
 
 
 def _rail_bridge(c: Carriage) -> Check:
-    return worst(list(c.bridges), "Rail bridge", "enter the bridges of the rail route")
+    check = worst(list(c.bridges), "Rail bridge", "enter the bridges of the rail route in bridges.csv")
+    if check.status in ("fail", "unknown") or c.museum.engines:
+        return check
+    return unknown(check.name, check.subject, "enter the towing engine in engines.csv: the train crosses with it")
 
 
 def _curve(c: Carriage) -> Check:
-    allowed = c.flat_car.sharpest_curve if c.flat_car else c.vehicle.sharpest_curve
+    allowed = (c.car or c.vehicle).sharpest_curve
     if allowed is None:
         return unknown("Curve", c.vehicle.name, "find the sharpest curve it may take")
     return _over_rail(c, "curve", "Curve", lambda leg: clearance.curve_limit(leg.curve, allowed, leg.name))
@@ -60,7 +62,7 @@ def _side_clearance(c: Carriage) -> Check:
     if c.path.carried_on == "flat_car":
         if c.load is None:
             return unknown("Side clearance", unit.name, "weigh it: the flat car depends on the weight")
-        return flat_car.side_check(c.museum, unit, c.flat_car or c.museum.flat_cars[-1])
+        return flat_car.side_check(c.museum, unit, c.car)
     # An engine is judged without its tender: the drawbar lets the two turn.
     length = unit.length if unit.trucks else unit.body_length
     return flat_car.side_on(c.museum, unit.name, unit.width, unit.truck_centres, length)
@@ -79,13 +81,13 @@ def _flat_car_clearance(c: Carriage) -> Check:
 def _flat_car_load(c: Carriage) -> Check:
     if c.load is None:
         return unknown("Flat car load", c.vehicle.name, "weigh the body")
-    check = flat_car.load_check(c.museum, c.vehicle, c.flat_car or c.museum.flat_cars[-1])
+    check = flat_car.load_check(c.museum, c.vehicle, c.car)
     return check if c.flat_car is not None else replace(check, status="fail")
 
 
 def _centre_of_gravity(c: Carriage) -> Check:
     """Ask for authority where the load's centre is high, and compare car and load together with the limit."""
-    name, car = "Centre of gravity on the flat car", c.flat_car or c.museum.flat_cars[-1]
+    name, car = "Centre of gravity on the flat car", c.car
     alone, together = (limit(c.museum, f"centre_of_gravity_{word}", "in") for word in ("authority", "high"))
     if alone is None or together is None:
         return unknown(name, car.title, "enter the limits of the centre of gravity's height")

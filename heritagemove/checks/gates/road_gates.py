@@ -43,18 +43,19 @@ def _road_bridge(c: Carriage) -> Check:
         return unknown("Road bridge", c.vehicle.name, "weigh it")
     bridges = by_road.crossed(c.museum, c.road)
     answers = [by_road.bridge_check(bridge, c.hauler, c.load) for bridge in bridges]
-    return worst(answers, "Road bridge", "enter the bridges of the road route")
+    return worst(answers, "Road bridge", "enter the bridges of the road route in bridges.csv")
 
 
 def _posted_bridge(c: Carriage) -> Check:
     """Compare the loaded trailer with the weight signs; a blank cell says that no sign stands there."""
     name, note = "Posted weight", "The bridges' owners confirm that no sign was put up since."
-    signs = [bridge for bridge in by_road.crossed(c.museum, c.road) if bridge.posted_limit is not None]
-    if not signs:
+    bridges = by_road.crossed(c.museum, c.road)
+    signs = [bridge for bridge in bridges if bridge.posted_limit is not None]
+    if bridges and not signs:
         return Check(name, "no posted bridge on the way", None, None, "pass", None, "bridges.csv", note)
     gross = None if c.load is None else c.load + c.hauler.tare
     answers = [road_bridge.posted(gross, bridge.posted_limit, bridge.title) for bridge in signs]
-    check = worst(answers, name, "read the weight signs")
+    check = worst(answers, name, "enter the bridges of the road route in bridges.csv and read their weight signs")
     return check if check.margin is None or check.margin.magnitude >= 0 else replace(check, margin=None)
 
 
@@ -65,7 +66,7 @@ def _road_height(c: Carriage) -> Check:
     if needed is None:
         return unknown("Road height", "limits.csv", "enter the vertical clearance the hauler asks for")
     answers = [road.overall_height(c.loaded_height, leg.clear_height, needed, leg.name) for leg in c.road]
-    return worst(answers, "Road height", "survey the route for its lowest structure")
+    return worst(answers, "Road height", "enter the road route in segments.csv, with its lowest structures")
 
 
 def _transporter_ground(c: Carriage) -> Check:
@@ -82,10 +83,10 @@ def _transporter_ground(c: Carriage) -> Check:
 def _winch_pull(c: Carriage) -> Check:
     rating = limit(c.museum, "winch_line_rating", "lbf")
     start = starting_rate(c)
-    grade = limit(c.museum, "ramp_grade", "percent")
-    if None in (c.vehicle.weight, rating, start, grade):
+    grade, each = limit(c.museum, "ramp_grade", "percent"), limit(c.museum, "grade_resistance", "lbf/short_ton")
+    if None in (c.vehicle.weight, rating, start, grade, each):
         return unknown("Winch pull", c.vehicle.name, "weigh it; ask the hauler for ramp grade and winch line rating")
-    return haulage.winch_pull(c.vehicle.weight, start, grade, rating)
+    return haulage.winch_pull(c.vehicle.weight, start, grade, each, rating)
 
 
 def _cargo_securement(c: Carriage) -> Check:
@@ -102,7 +103,10 @@ def _cargo_securement(c: Carriage) -> Check:
 def _brake_holding(c: Carriage) -> Check:
     """Hold the unit on the ramp by second line and chocks: its own brake counts for nothing."""
     grade, hold = limit(c.museum, "ramp_grade", "percent"), limit(c.museum, "hold_back_force", "lbf")
-    return replace(haulage.brake_holding(c.vehicle.weight, grade, hold), subject="loading ramp")
+    each = limit(c.museum, "grade_resistance", "lbf/short_ton")
+    if each is None:
+        return unknown("Holding on the grade", "loading ramp", "enter the grade resistance for each per cent in limits.csv")
+    return replace(haulage.brake_holding(c.vehicle.weight, grade, each, hold), subject="loading ramp")
 
 
 def _legal_weight(c: Carriage) -> Check:
@@ -123,7 +127,8 @@ def _haul_pull(c: Carriage) -> Check:
     rolling = limit(c.museum, "tyre_rolling", "percent")
     legs = [leg for leg in c.road if leg.grade is not None]
     if None in (c.load, pull, rolling) or not legs:
-        return unknown(name, c.vehicle.name, "weigh it; enter the grades of the route and the pull of the hauler's truck")
+        measure = "weigh it; enter the grades of the route in segments.csv and the pull of the hauler's truck in limits.csv"
+        return unknown(name, c.vehicle.name, measure)
     steepest, gross = max(legs, key=lambda leg: leg.grade), c.load + c.hauler.tare
     demand = transporter.haul_pull(gross, steepest.grade, Quantity(0, "in"), rolling).to("lbf")
     margin = gross.to("lb") * float(pull / demand - 1)

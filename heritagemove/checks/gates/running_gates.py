@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from dataclasses import replace
-from typing import Any
 
 import numpy as np
 
@@ -69,7 +68,10 @@ def _transfer_test(c: Carriage) -> Check:
     longest = limit(c.museum, "transfer_test_distance", "mile")
     if longest is None:
         return unknown("Transfer train brake test", "move", "enter the longest move on a transfer test")
-    check = running.transfer_test(by_rail.rail_miles(c.museum), longest)
+    miles = by_rail.rail_miles(c.museum)
+    if not miles:
+        return unknown("Transfer train brake test", "move", "enter the rail route in segments.csv")
+    check = running.transfer_test(miles, longest)
     due = "a Class I test is due" if check.status == "fail" else "a transfer test may do"
     subject = f"{due} for {check.demand.magnitude:.0f} miles, a transfer test goes for {longest.magnitude:.0f}"
     note = "The qualified person decides."
@@ -88,23 +90,24 @@ def _starting_pull(c: Carriage) -> Check:
     name, museum = "Starting pull", c.museum
     adhesion, rate = limit(museum, "starting_adhesion", "percent"), starting_rate(c)
     rollers = limit(museum, "starting_resistance_roller", "lbf/short_ton")
-    legs = [leg for leg in museum.route("rail") if leg.grade is not None and leg.curve is not None]
-    if c.load is None or not museum.engines or not legs or None in (adhesion, rate, rollers):
-        return unknown(name, c.vehicle.name, "weigh it; enter engine, adhesion, grades and curves of the route")
+    slopes = [(slope, leg.name) for leg in museum.route("rail") if (slope := by_rail.slope(museum, leg)) is not None]
+    cars = int(museum.limit("spacer_cars") or 0)
+    tables = {"engines": museum.engines, "segments": slopes, "flat_cars": museum.flat_cars or not cars}
+    empty = [f"{table}.csv" for table, rows in tables.items() if not rows]
+    if c.load is None or empty or None in (adhesion, rate, rollers):
+        measure = "weigh it; enter towing engine and spacer cars, adhesion, grades and curves of the route"
+        return unknown(name, c.vehicle.name, measure + (f" ({', '.join(empty)})" if empty else ""))
     engine = museum.engines[0]
     effort = Quantity(engine.weight.m_as("lb") * adhesion.m_as("percent") / 100, "lbf")
     drawbar = haulage.drawbar_pull(effort, engine.weight, rollers)
-    spacers = museum.flat_cars[0].light_weight * int(museum.limit("spacer_cars") or 0)
 
-    def pull(leg: Any) -> Quantity:
-        unit = resistance.starting_pull(c.load, rate, leg.grade, leg.curve)
-        return unit + resistance.starting_pull(spacers, rollers, leg.grade, leg.curve) if spacers.magnitude else unit
-
-    steepest = max(legs, key=pull)
-    demand = pull(steepest)
+    slope, steepest = max(slopes, key=lambda pair: pair[0])
+    demand = resistance.train_resistance(c.load, rate, slope)
+    if cars:
+        demand += resistance.train_resistance(museum.flat_cars[0].light_weight * cars, rollers, slope)
     note = "Bearings that stood for years start several times harder; the mechanical officer and the carrier decide."
     source = "US Army TR0603, pages 76 to 83; adhesion from its limit row"
-    return Check(name, steepest.name, demand, drawbar, judge(demand, drawbar), None, source, note)
+    return Check(name, steepest, demand, drawbar, judge(demand, drawbar), None, source, note)
 
 
 CHECKS: dict[str, Callable[[Carriage], Check]] = {

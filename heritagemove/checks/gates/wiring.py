@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable
 
-from heritagemove.checks.check import Check
+from heritagemove.checks.check import Check, unknown
 from heritagemove.checks.gates import lift_gates, rail_gates, road_gates, running_gates
 from heritagemove.checks.gates.carriage import Carriage
 
@@ -20,11 +20,26 @@ def _season(c: Carriage) -> Check:
     return Check("Season", subject, None, None, "marginal" if long else "pass", None, "calendars.csv", note)
 
 
+def _carried(name: str, check: Callable[[Carriage], Check]) -> Callable[[Carriage], Check]:
+    """Return a check that is unknown where no table has anything to carry the unit."""
+
+    def ask(c: Carriage) -> Check:
+        return unknown(name.replace("_", " ").capitalize(), c.vehicle.name, c.lacking) if c.lacking else check(c)
+
+    return ask
+
+
+#: Checks that look at the flat car, trailer or transporter under the unit.
+_OF_THE_CARRIER = (
+    "centre_of_gravity", "curve", "flat_car_clearance", "flat_car_load", "gross_rail_load", "haul_pull", "height_clearance",
+    "legal_weight", "posted_bridge", "rail_bridge", "road_bridge", "road_height", "roll_on_payload", "side_clearance",
+    "track_axle_limit", "trailer_axle_load", "trailer_payload", "transporter_ground", "turn",
+)  # fmt: skip
+_ALL = {
+    **lift_gates.CHECKS, **rail_gates.CHECKS, **road_gates.CHECKS, **running_gates.CHECKS, "season": _season,
+}  # fmt: skip
+
 #: Check name in gates.csv -> the function that runs it.
 CHECKS: dict[str, Callable[[Carriage], Check]] = {
-    **lift_gates.CHECKS,
-    **rail_gates.CHECKS,
-    **road_gates.CHECKS,
-    **running_gates.CHECKS,
-    "season": _season,
+    name: _carried(name, check) if name in _OF_THE_CARRIER else check for name, check in _ALL.items()
 }

@@ -12,7 +12,8 @@ import numpy as np
 import pint
 
 from heritagemove.checks.check import Check, judge, unknown
-from heritagemove.units.units import Quantity, positive, value
+from heritagemove.units.ranges import positive
+from heritagemove.units.units import Quantity, value
 
 _PSF = "pound / foot ** 2"
 _GROUND_SOURCE = "p = F/A on one float; 29 CFR 1926.1402; International Building Code 2012, Table 1806.2"

@@ -14,7 +14,8 @@ import numpy as np
 import pint
 
 from heritagemove.checks.check import Check, judge, unknown
-from heritagemove.units.units import Quantity, positive, show, value
+from heritagemove.units.ranges import positive
+from heritagemove.units.units import Quantity, show, value
 
 _SOURCE = "Hired crane's own load chart; the museum's policy on its share; 29 CFR 1926.1417 and .1432"
 _DEFER = "Screening only; the crane firm's chart, a qualified person's lift plan and a lift director decide."

@@ -10,7 +10,8 @@ import math
 import numpy as np
 import pint
 
-from heritagemove.units.units import positive, value, weight_force
+from heritagemove.units.ranges import positive
+from heritagemove.units.units import value, weight_force
 
 
 def sling_tension(

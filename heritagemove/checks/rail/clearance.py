@@ -6,14 +6,14 @@ leaning on superelevated curves, spring movement and track irregularity are not 
 
 from __future__ import annotations
 
-import math
 from collections.abc import Callable
 
 import pint
 
-from heritagemove.checks.check import Check, judge, unknown
-from heritagemove.checks.rail.curve_geometry import centre_throw, curve_radius, end_throw
-from heritagemove.units.units import Quantity, positive, show, value
+from heritagemove.checks.check import Check, compared, unknown
+from heritagemove.checks.rail.curve_geometry import curve_radius, end_throw, middle_ordinate
+from heritagemove.units.ranges import not_negative, positive
+from heritagemove.units.units import Quantity, show, value
 
 _BUREAU = "The railroad's clearance bureau decides from its own file; measure the unit with a tape and a pole."
 _GEOMETRY = "Geometry of a rigid body on a circular curve; chord definition R = 50/sin(D/2), MIL-HDBK-1005/6, 6.2.1"
@@ -68,12 +68,12 @@ def loaded_height(
     """
     if height is None or underside is None or deck_height is None:
         return None
-    height_ft, underside_ft = positive(height, "ft", "height"), _not_negative(underside, "ft", "underside")
-    removed_ft = _not_negative(removed, "ft", "removed height")
+    height_ft, underside_ft = positive(height, "ft", "height"), not_negative(underside, "ft", "underside")
+    removed_ft = not_negative(removed, "ft", "removed height")
     if underside_ft + removed_ft >= height_ft:
         found = f"underside {underside_ft:.2f} ft and removed {removed_ft:.2f} ft"
         raise ValueError(f"underside and parts removed must be less than the height, {height_ft:.2f} ft; found {found}")
-    raised_ft = _not_negative(deck_height, "ft", "deck height") + _not_negative(blocking, "ft", "blocking")
+    raised_ft = not_negative(deck_height, "ft", "deck height") + not_negative(blocking, "ft", "blocking")
     return Quantity(float(height_ft - underside_ft + raised_ft - removed_ft), "ft")
 
 
@@ -124,7 +124,7 @@ def height(
         return unknown(name, subject, "measure the top, the underside and the loaded deck above the rail", source)
     if clear_height is None:
         return unknown(name, subject, "ask the railroad for the lowest structure on this leg", source)
-    demand_in = float(positive(loaded_height, "in", "loaded height") + _not_negative(needed, "in", "clearance wanted"))
+    demand_in = float(positive(loaded_height, "in", "loaded height") + not_negative(needed, "in", "clearance wanted"))
     capacity_in = positive(clear_height, "in", "clear height")
     note = f"Demand counts {shown(needed)} of air above the load. {_BUREAU}"
     return _within(name, subject, demand_in, capacity_in, source, note)
@@ -170,7 +170,7 @@ def side(
 
     References
     ----------
-    Geometry, as :func:`centre_throw` and :func:`end_throw`. Half width plus throw slightly overstates the
+    Geometry, as :func:`~heritagemove.checks.rail.curve_geometry.end_throw`. Half width plus throw slightly overstates the
     swept corner, hypot(R - m + w/2, length/2) - R.
 
     Examples
@@ -234,10 +234,9 @@ def curve_limit(curve: pint.Quantity | None, sharpest_allowed: pint.Quantity | N
         return unknown(name, subject, "ask for the track chart, or string-line the curve with a 62-ft chord", source)
     if sharpest_allowed is None:
         return unknown(name, subject, "find the sharpest curve on the vehicle's or car owner's diagram", source)
-    demand = Quantity(float(_not_negative(curve, "degree", "curve")), "degree")
-    capacity = Quantity(positive(sharpest_allowed, "degree", "sharpest curve allowed"), "degree")
+    demand, capacity = not_negative(curve, "degree", "curve"), positive(sharpest_allowed, "degree", "sharpest curve allowed")
     note = "Coupler swing with the next car and worn or wide track are not counted; the railroad's officers decide."
-    return Check(name, subject, demand, capacity, judge(demand, capacity), capacity - demand, source, note)
+    return compared(name, subject, demand, capacity, "degree", source, note)
 
 
 def coupler_height(height: pint.Quantity | None, low: pint.Quantity, high: pint.Quantity) -> Check:
@@ -286,9 +285,8 @@ def coupler_height(height: pint.Quantity | None, low: pint.Quantity, high: pint.
 
 def _within(name: str, subject: str, demand_in: float, capacity_in: float, source: str, note: str) -> Check:
     # A limit met exactly must not fail on the last digit of a conversion from feet or metres.
-    demand, capacity = Quantity(round(demand_in, 6), "in"), Quantity(round(capacity_in, 6), "in")
     margin = Quantity(round(capacity_in - demand_in, 6), "in")
-    return Check(name, subject, demand, capacity, judge(demand, capacity), margin, source, note)
+    return compared(name, subject, round(demand_in, 6), round(capacity_in, 6), "in", source, note, margin)
 
 
 def _larger_throw(truck_centres: pint.Quantity, length: pint.Quantity, curve: pint.Quantity) -> tuple[float, str]:
@@ -297,14 +295,6 @@ def _larger_throw(truck_centres: pint.Quantity, length: pint.Quantity, curve: pi
     if value(curve, "degree", "curve") == 0:
         return 0.0, "straight track"
     radius = curve_radius(curve)
-    centre_in = float(centre_throw(truck_centres, radius).magnitude)
+    centre_in = float(middle_ordinate(truck_centres, radius).magnitude)
     end_in = float(end_throw(truck_centres, length, radius).magnitude)
     return (centre_in, "throw of the middle") if centre_in >= end_in else (end_in, "throw of the ends")
-
-
-
-def _not_negative(quantity: pint.Quantity, unit: str, name: str) -> float:
-    number = value(quantity, unit, name)
-    if not 0 <= number < math.inf:
-        raise ValueError(f"{name} must be 0 or more; found {number:,g} {unit}")
-    return number

@@ -5,12 +5,11 @@ A rigid body on a circular curve, standing on two points: the track's own irregu
 
 from __future__ import annotations
 
-import math
-
 import numpy as np
 import pint
 
-from heritagemove.units.units import Quantity, value
+from heritagemove.units.ranges import all_positive
+from heritagemove.units.units import Quantity
 
 
 def curve_radius(degree: pint.Quantity) -> pint.Quantity:
@@ -19,12 +18,7 @@ def curve_radius(degree: pint.Quantity) -> pint.Quantity:
     Parameters
     ----------
     degree : pint.Quantity
-        D, angle that a 100-ft chord subtends [deg]; a number or an array of shape (n,).
-
-    Raises
-    ------
-    ValueError
-        If a degree is not more than 0 and less than 180.
+        D, angle that a 100-ft chord subtends, above 0 and below 180 [deg]; a number or an array of shape (n,).
 
     References
     ----------
@@ -35,38 +29,36 @@ def curve_radius(degree: pint.Quantity) -> pint.Quantity:
     >>> round(curve_radius(Quantity(10, "deg")).magnitude)
     574
     """
-    degrees = _numbers(degree, "degree", "curve")
-    if not np.all((degrees > 0) & (degrees < 180)):
-        raise ValueError(f"curve must be more than 0 and less than 180 deg; found {degrees.min():g} deg")
+    degrees = all_positive(degree, "degree", "curve")
+    if not np.all(degrees < 180):
+        raise ValueError(f"curve must be less than 180 deg; found {degrees.max():g} deg")
     return Quantity(50 / np.sin(np.radians(degrees) / 2), "ft")
 
 
 def middle_ordinate(chord: pint.Quantity, radius: pint.Quantity) -> pint.Quantity:
     """Return the distance from the middle of a chord to its curve: m = R - sqrt(R² - L²/4) [in].
 
+    With the truck centres as the chord this is how far the middle of a vehicle hangs inside the curve; for a rigid
+    frame take its rigid wheelbase, for a load on a flat car the flat's truck centres.
+
     Parameters
     ----------
     chord : pint.Quantity
-        L [ft]; a number or an array of shape (n,).
+        L, above 0 and at most 2 R [ft]; a number or an array of shape (n,).
     radius : pint.Quantity
-        R [ft]; a number or an array of shape (n,).
-
-    Raises
-    ------
-    ValueError
-        If chord or radius is not more than 0, or the chord longer than 2 R.
+        R, above 0 [ft]; a number or an array of shape (n,).
 
     References
     ----------
-    TM 5-628, 12-5: the middle ordinate of a 62-ft chord is 1 in for each degree of curve.
+    TM 5-628, 12-5: the middle ordinate of a 62-ft chord is 1 in for each degree of curve. A truck's own wheelbase T
+    adds m(T), under 1 in for T = 13.6 ft on 16 deg; it is not counted.
 
     Examples
     --------
     >>> round(float(middle_ordinate(Quantity(62, "ft"), curve_radius(Quantity(1, "deg"))).magnitude), 1)
     1.0
     """
-    chord_ft = _positive(chord, "ft", "chord")
-    radius_ft = _positive(radius, "ft", "radius")
+    chord_ft, radius_ft = all_positive(chord, "ft", "chord"), all_positive(radius, "ft", "radius")
     if np.any(chord_ft > 2 * radius_ft):
         longest = f"at most twice the radius, {2 * np.min(radius_ft):,.1f} ft"
         raise ValueError(f"chord must be {longest}; found {np.max(chord_ft):,.1f} ft")
@@ -75,56 +67,22 @@ def middle_ordinate(chord: pint.Quantity, radius: pint.Quantity) -> pint.Quantit
     return Quantity(12 * square / (radius_ft + np.sqrt(radius_ft**2 - square)), "in")
 
 
-def centre_throw(truck_centres: pint.Quantity, radius: pint.Quantity) -> pint.Quantity:
-    """Return how far the middle of a vehicle hangs inside the curve: m of its truck centres [in].
-
-    Parameters
-    ----------
-    truck_centres : pint.Quantity
-        Distance between truck centres [ft]; for a rigid frame its rigid wheelbase; for a load on a
-        flat car the flat's truck centres.
-    radius : pint.Quantity
-        R [ft].
-
-    Raises
-    ------
-    ValueError
-        If a value is not more than 0, or the truck centres longer than 2 R.
-
-    References
-    ----------
-    Geometry, as :func:`middle_ordinate`. The truck's own wheelbase T adds m(T), under 1 in for T = 13.6 ft
-    on 16 deg; it is not counted.
-
-    Examples
-    --------
-    >>> round(float(centre_throw(Quantity(31, "ft"), curve_radius(Quantity(10, "deg"))).magnitude), 2)
-    2.51
-    """
-    return middle_ordinate(truck_centres, radius)
-
-
 def end_throw(truck_centres: pint.Quantity, length: pint.Quantity, radius: pint.Quantity) -> pint.Quantity:
     """Return how far the end of a vehicle hangs outside the curve: sqrt((R - m)² + (L/2 + o)²) - R [in].
 
     Parameters
     ----------
     truck_centres : pint.Quantity
-        L, distance between truck centres of the carrying car [ft].
+        L, distance between truck centres of the carrying car, above 0 and at most 2 R [ft].
     length : pint.Quantity
-        L + 2 o, length of the vehicle or load, centred between the trucks [ft].
+        L + 2 o, length of the vehicle or load, centred between the trucks, above 0 [ft].
     radius : pint.Quantity
-        R [ft].
+        R, above 0 [ft].
 
     Returns
     -------
     pint.Quantity
         Throw to the outside [in]; negative where the load ends well inside the truck centres.
-
-    Raises
-    ------
-    ValueError
-        If a value is not more than 0, or the truck centres longer than 2 R.
 
     References
     ----------
@@ -137,19 +95,6 @@ def end_throw(truck_centres: pint.Quantity, length: pint.Quantity, radius: pint.
     5.61
     """
     middle_ordinate(truck_centres, radius)
-    radius_ft, centres_ft = _numbers(radius, "ft", "radius"), _numbers(truck_centres, "ft", "truck centres")
-    excess = (_positive(length, "ft", "length") ** 2 - centres_ft**2) / 4
+    radius_ft, centres_ft = all_positive(radius, "ft", "radius"), all_positive(truck_centres, "ft", "truck centres")
+    excess = (all_positive(length, "ft", "length") ** 2 - centres_ft**2) / 4
     return Quantity(12 * excess / (np.sqrt(radius_ft**2 + excess) + radius_ft), "in")
-
-
-def _numbers(quantity: pint.Quantity, unit: str, name: str) -> np.ndarray:
-    if not isinstance(quantity, pint.Quantity) or np.ndim(quantity.magnitude) == 0:
-        return np.asarray(value(quantity, unit, name))
-    return np.asarray(quantity.m_as(unit), dtype=float)
-
-
-def _positive(quantity: pint.Quantity, unit: str, name: str) -> np.ndarray:
-    numbers = _numbers(quantity, unit, name)
-    if not np.all((numbers > 0) & (numbers < math.inf)):
-        raise ValueError(f"{name} must be more than 0; found {np.min(numbers):,g} {unit}")
-    return numbers

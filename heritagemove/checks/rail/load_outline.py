@@ -12,9 +12,10 @@ from typing import NamedTuple
 import numpy as np
 import pint
 
-from heritagemove.checks.check import Check, judge, unknown
+from heritagemove.checks.check import Check, compared, unknown
 from heritagemove.checks.rail.curve_geometry import curve_radius, middle_ordinate
-from heritagemove.units.units import Quantity, positive, value
+from heritagemove.units.ranges import all_positive, positive
+from heritagemove.units.units import Quantity, value
 
 _BUREAU = "The railroad's clearance bureau decides from its own file; measure the unit with a tape and a pole."
 
@@ -116,13 +117,10 @@ def combined_centre_of_gravity(weights: pint.Quantity, heights: pint.Quantity) -
     >>> round(found.magnitude, 2)
     83.12
     """
-    weights_lb, heights_in = (
-        np.atleast_1d(np.asarray(each.m_as(unit), dtype=float)) for each, unit in ((weights, "lb"), (heights, "in"))
-    )
-    if not np.all((weights_lb > 0) & (weights_lb < math.inf)):
-        raise ValueError(f"every weight must be more than 0; found {weights_lb.min():,g} lb")
+    weights_lb = np.atleast_1d(all_positive(weights, "lb", "weight"))
+    heights_in = np.atleast_1d(np.asarray(heights.m_as("in"), dtype=float))
     if not np.all((heights_in >= 0) & (heights_in < math.inf)):
-        raise ValueError(f"every height must be 0 or more; found {heights_in.min():,g} in")
+        raise ValueError(f"every height must be at least 0; found {heights_in.min():,g} in")
     if weights_lb.shape != heights_in.shape:
         raise ValueError(f"give one height for each weight; found {weights_lb.size} weights, {heights_in.size} heights")
     return Quantity(float((weights_lb * heights_in).sum() / weights_lb.sum()), "in")
@@ -162,10 +160,9 @@ def centre_of_gravity_height(height: pint.Quantity | None, limit: pint.Quantity,
     name, source = "Height of the combined centre of gravity", "Limit row: railroad loading rules"
     if height is None:
         return unknown(name, subject, "find weight and centre of gravity of car, load and blocking", source)
-    demand = Quantity(positive(height, "in", "centre of gravity"), "in")
-    capacity = Quantity(positive(limit, "in", "limit"), "in")
     note = "Above the limit a special train or a lower car may be asked for; the carriers' loading officers decide."
-    return Check(name, subject, demand, capacity, judge(demand, capacity), capacity - demand, source, note)
+    demand, capacity = positive(height, "in", "centre of gravity"), positive(limit, "in", "limit")
+    return compared(name, subject, demand, capacity, "in", source, note)
 
 
 def _plate_margin(size_in: tuple[float, float], truck_centres: pint.Quantity, row: Plate, radius: pint.Quantity) -> float:

@@ -8,8 +8,9 @@ from __future__ import annotations
 import numpy as np
 import pint
 
-from heritagemove.checks.check import Check, judge, unknown
-from heritagemove.units.units import Quantity, positive, value
+from heritagemove.checks.check import Check, compared, unknown
+from heritagemove.units.ranges import positive
+from heritagemove.units.units import value
 
 _SOURCE = "US Army, Transportation Subcourse TR0690, 1.14 and 1.15 (non-fishbelly flat cars)"
 _DEFER = "Screening only; the car's owner and the railroad approve the placement and inspect the load."
@@ -56,6 +57,7 @@ def load_concentration(
 
     Examples
     --------
+    >>> from heritagemove.units.units import Quantity
     >>> check = load_concentration(Quantity(75924, "lb"), Quantity(114000, "lb"), Quantity(10, "ft"),
     ...     Quantity(40, "ft"), Quantity([10, 24], "ft"), (0.666, 0.75, 0.90, 1.00))
     >>> round(check.capacity.m_as("lb"))
@@ -72,11 +74,9 @@ def load_concentration(
     row = int(np.searchsorted(lengths_ft, length_ft - 1e-9))
     if length_ft > positive(truck_centres, "ft", "truck centres") + 1e-9:
         row = -1
-    demand = Quantity(positive(load, "lb", "load"), "lb")
-    capacity = Quantity(shares[row] * positive(limit, "lb", "load limit"), "lb")
+    demand, capacity = positive(load, "lb", "load"), shares[row] * positive(limit, "lb", "load limit")
     note = f"{shares[row]:.1%} of the load limit; a stencilled concentrated-load limit comes first. {_DEFER}"
-    status = judge(demand, capacity)
-    return Check(name, subject, demand, capacity, status, capacity - demand, _SOURCE, note)
+    return compared(name, subject, demand, capacity, "lb", _SOURCE, note)
 
 
 def load_offset(
@@ -121,6 +121,7 @@ def load_offset(
 
     Examples
     --------
+    >>> from heritagemove.units.units import Quantity
     >>> load_offset(Quantity(75924, "lb"), Quantity(114000, "lb"), Quantity(4, "ft"), Quantity(40, "ft"),
     ...             (0.666, 0.75, 0.87, 0.90), (1/2, 1/3, 1/7, 1/10)).capacity.magnitude
     10.0
@@ -137,7 +138,4 @@ def load_offset(
     if row == len(zones):
         measure = f"the load is {part:.1%} of the load limit, above the published rows; ask the car's owner"
         return unknown(name, subject, measure, _SOURCE)
-    demand = Quantity(abs(value(offset, "ft", "offset")), "ft")
-    capacity = Quantity(zones[row] * half_ft, "ft")
-    margin = capacity - demand
-    return Check(name, subject, demand, capacity, judge(demand, capacity), margin, _SOURCE, _DEFER)
+    return compared(name, subject, abs(value(offset, "ft", "offset")), zones[row] * half_ft, "ft", _SOURCE, _DEFER)

@@ -14,6 +14,8 @@ from dataclasses import dataclass
 import numpy as np
 import pint
 
+from heritagemove.checks.axles import axle_layout
+from heritagemove.units.ranges import positive
 from heritagemove.units.units import Quantity, value
 
 
@@ -21,9 +23,8 @@ from heritagemove.units.units import Quantity, value
 class Train:
     """Axles of vehicles coupled together."""
 
-    # arrays of shape (n,): distance behind the first pulling face [ft] and load of each axle [lb]
-    positions: pint.Quantity
-    loads: pint.Quantity  # arrays of shape (n,): distance behind the first pulling face [ft] and load of each axle [lb]
+    positions: pint.Quantity  # array of shape (n,): distance of each axle behind the first pulling face [ft]
+    loads: pint.Quantity  # array of shape (n,): load of each axle [lb]
     vehicle: tuple[int, ...]  # for each axle the number of its vehicle, from 0 at the front
     length: pint.Quantity  # over all couplers [ft]
 
@@ -63,7 +64,7 @@ def train(*vehicles: tuple[pint.Quantity, pint.Quantity, pint.Quantity]) -> Trai
     places_ft, loads_kip, owner, face_ft = [], [], [], 0.0
     for number, (positions, loads, length) in enumerate(vehicles):
         place_ft, load_kip, *_ = train_floats(positions, loads)
-        length_ft = _positive(value(length, "ft", "length"), "length over couplers", "ft")
+        length_ft = positive(length, "ft", "length over couplers")
         if place_ft[0] < 0 or place_ft[-1] > length_ft:
             raise ValueError(
                 f"the axles of vehicle {number + 1} must stand between 0 and its length, {length_ft:g} ft; "
@@ -120,96 +121,8 @@ def maximum_moment(
     >>> round(maximum_moment(*axles, Quantity(40, "ft")).m_as("kip * ft"))
     323
     """
-    moment = moment_kip_ft(_span_ft(span), *train_floats(positions, loads, uniform, uniform_from))
+    moment = moment_kip_ft(positive(span, "ft", "span"), *train_floats(positions, loads, uniform, uniform_from))
     return Quantity(moment, "kip * ft")
-
-
-def maximum_shear(
-    positions: pint.Quantity,
-    loads: pint.Quantity,
-    span: pint.Quantity,
-    uniform: pint.Quantity | None = None,
-    uniform_from: pint.Quantity | None = None,
-) -> pint.Quantity:
-    """Return the maximum shear of a train on a simple span: the largest end reaction, V = Σ P (L - x) / L.
-
-    It grows as the train comes on until an axle leaves, so each axle is tried just inside each end.
-
-    Parameters
-    ----------
-    positions, loads : pint.Quantity
-        Arrays of shape (n,): place, rising [ft], and load [lb or kip] of each axle, per track or per rail.
-    span : pint.Quantity
-        L [ft].
-    uniform, uniform_from : pint.Quantity, optional
-        Load without end behind the axles [lb/ft or kip/ft] and where it begins [ft].
-
-    Returns
-    -------
-    pint.Quantity
-        Shear per track, or per rail if the loads are [kip].
-
-    Raises
-    ------
-    ValueError
-        As `maximum_moment`.
-
-    References
-    ----------
-    Statics. Mechanics of Materials (Gere), problem 4.5-30 (secondary): 10 and 20 kN, 2.4 m apart, on
-    12 m give 28 kN.
-
-    Examples
-    --------
-    >>> axles = Quantity([0, 2.4], "m"), Quantity([10, 20], "kN")
-    >>> round(maximum_shear(*axles, Quantity(12, "m")).m_as("kN"), 6)
-    28.0
-    """
-    shear = shear_kip(_span_ft(span), *train_floats(positions, loads, uniform, uniform_from))
-    return Quantity(shear, "kip")
-
-
-def moment_at_centre(
-    positions: pint.Quantity, loads: pint.Quantity, span: pint.Quantity, axle: int
-) -> pint.Quantity:
-    """Return the moment at midspan with one axle standing there: M = Σ P (L/2 - |d|) / 2 over |d| < L/2.
-
-    Parameters
-    ----------
-    positions, loads : pint.Quantity
-        Arrays of shape (n,): place, rising [ft], and load [lb or kip] of each axle.
-    span : pint.Quantity
-        L [ft].
-    axle : int
-        Number of the axle at midspan, 1 to n from the front.
-
-    Returns
-    -------
-    pint.Quantity
-        Moment [kip ft].
-
-    Raises
-    ------
-    ValueError
-        As `maximum_moment`, or if the axle's number is not 1 to n.
-
-    References
-    ----------
-    Unsworth, Design of Modern Steel Railway Bridges: Cooper E80 on 60 ft, axle 3 at midspan, 2,391
-    kip ft a rail; axle 5, 2,546.
-
-    Examples
-    --------
-    >>> axles = Quantity([0, 8, 13, 18, 23, 32, 37], "ft"), Quantity([20, 40, 40, 40, 40, 26, 26], "kip")
-    >>> round(moment_at_centre(*axles, Quantity(60, "ft"), 3).m_as("kip * ft"))
-    2391
-    """
-    place_ft, load_kip, *_ = train_floats(positions, loads)
-    span_ft = _span_ft(span)
-    if not 1 <= axle <= place_ft.size:
-        raise ValueError(f"axle must be 1 to {place_ft.size}; found {axle}")
-    arm_ft = np.maximum(span_ft / 2 - np.abs(place_ft - place_ft[axle - 1]), 0) / 2
-    return Quantity(float(load_kip @ arm_ft), "kip * ft")
 
 
 def moment_kip_ft(
@@ -341,17 +254,7 @@ def train_floats(
     ValueError
         As `maximum_moment`.
     """
-    place_ft = np.atleast_1d(np.asarray(positions.m_as("ft"), dtype=float))
-    # A weight is a mass on a scale ticket and a force on a bridge; 1 lb of mass presses with 1 lbf.
-    load_lb = np.atleast_1d(np.asarray(loads.m_as("lbf" if loads.check("[force]") else "lb"), dtype=float))
-    if place_ft.size != load_lb.size or place_ft.size == 0:
-        raise ValueError(f"give one position for each axle load; found {place_ft.size} and {load_lb.size}")
-    if not (np.all(np.isfinite(place_ft)) and np.all(np.diff(place_ft) > 0)):
-        found = ", ".join(f"{place:g}" for place in place_ft)
-        raise ValueError(f"axle positions must rise from front to rear; found {found} ft")
-    bad = load_lb[~((load_lb > 0) & np.isfinite(load_lb))]
-    if bad.size:
-        raise ValueError(f"every axle load must be more than 0; found {bad[0]:,g} lb")
+    place_ft, load_lb = axle_layout(positions, loads)
     if uniform is None and uniform_from is None:
         return place_ft, load_lb / 1000, 0.0, math.inf
     if uniform is None or uniform_from is None:
@@ -361,15 +264,5 @@ def train_floats(
         allowed = f"the uniform load must begin at or behind the last axle, {place_ft[-1]:g} ft"
         raise ValueError(f"{allowed}; found {start_ft:g} ft")
     unit = "lbf/ft" if uniform.check("[force]/[length]") else "lb/ft"
-    uniform_kip_ft = _positive(value(uniform, unit, "uniform"), "uniform load", "lb/ft") / 1000
+    uniform_kip_ft = positive(uniform, unit, "uniform load") / 1000
     return place_ft, load_lb / 1000, uniform_kip_ft, start_ft
-
-
-def _span_ft(span: pint.Quantity) -> float:
-    return _positive(value(span, "ft", "span"), "span", "ft")
-
-
-def _positive(number: float, name: str, unit: str) -> float:
-    if not 0 < number < math.inf:
-        raise ValueError(f"{name} must be more than 0; found {number:,g} {unit}")
-    return number

@@ -7,35 +7,16 @@ span belong to the railroad's bridge engineer (49 CFR Part 237).
 from __future__ import annotations
 
 import math
+from typing import NamedTuple
 
 import numpy as np
 import pint
 from scipy.optimize import brentq
 
 from heritagemove.checks.check import Check, unknown
-from heritagemove.checks.rail.moving_loads import (
-    Train,
-    maximum_moment,
-    maximum_shear,
-    moment_at_centre,
-    moment_kip_ft,
-    shear_kip,
-    train,
-    train_floats,
-)
+from heritagemove.checks.rail.moving_loads import moment_kip_ft, shear_kip, train_floats
+from heritagemove.units.ranges import positive
 from heritagemove.units.units import Quantity, show, value
-
-__all__ = [
-    "Train",
-    "cooper_maximum_moment",
-    "cooper_maximum_shear",
-    "equivalent_cooper",
-    "maximum_moment",
-    "maximum_shear",
-    "moment_at_centre",
-    "rail_bridge",
-    "train",
-]
 
 # Cooper E1, kip a track: two engines with tenders and then 1/10 kip a foot. This is what "Cooper E"
 # means, not a limit that moves. The alternate load of four axles is left out on purpose: a rating
@@ -54,71 +35,34 @@ _DEFER = (
 )
 
 
-def cooper_maximum_moment(rating: float, span: pint.Quantity) -> pint.Quantity:
-    """Return the maximum moment of a Cooper train, per rail (half a track) as the tables print it.
+class Strain(NamedTuple):
+    """What a train puts on a simple span, per track."""
+
+    moment: pint.Quantity  # largest moment [kip ft]
+    shear: pint.Quantity  # largest end shear [kip]
+
+
+def cooper_one(span: pint.Quantity) -> Strain:
+    """Return what the Cooper E1 train puts on a simple span, per track; E is proportional to it.
 
     Parameters
     ----------
-    rating : float
-        Cooper E number, such as 80 [-].
     span : pint.Quantity
-        Simple span [ft].
-
-    Returns
-    -------
-    pint.Quantity
-        Moment per rail [kip ft]; a track takes twice as much.
-
-    Raises
-    ------
-    ValueError
-        If the rating or the span is not above 0.
+        Simple span, above 0 [ft].
 
     References
     ----------
-    AREMA Manual for Railway Engineering, Chapter 15, Part 1, section 1.15 (table from memory); per rail
-    and proportional to E: WisDOT Bridge Manual, 38.2.2. The alternate load is not included.
+    AREMA Manual for Railway Engineering, Chapter 15, Part 1, section 1.15 (table from memory), which prints half a
+    track; proportional to E: WisDOT Bridge Manual, 38.2.2. The alternate load is not included.
 
     Examples
     --------
-    >>> cooper_maximum_moment(80, Quantity(10, "ft")).m_as("kip * ft")
-    112.5
+    >>> found = cooper_one(Quantity(10, "ft"))
+    >>> 80 * found.moment.m_as("kip * ft") / 2, 80 * found.shear.m_as("kip") / 2
+    (112.5, 60.0)
     """
-    moment = moment_kip_ft(_span_ft(span), *_E1)
-    return Quantity(_positive(rating, "Cooper E rating") * moment / 2, "kip * ft")
-
-
-def cooper_maximum_shear(rating: float, span: pint.Quantity) -> pint.Quantity:
-    """Return the maximum end shear of a Cooper train, per rail (half a track) as the tables print it.
-
-    Parameters
-    ----------
-    rating : float
-        Cooper E number, such as 80 [-].
-    span : pint.Quantity
-        Simple span [ft].
-
-    Returns
-    -------
-    pint.Quantity
-        Shear per rail [kip]; a track takes twice as much.
-
-    Raises
-    ------
-    ValueError
-        If the rating or the span is not above 0.
-
-    References
-    ----------
-    As `cooper_maximum_moment`.
-
-    Examples
-    --------
-    >>> cooper_maximum_shear(80, Quantity(10, "ft")).m_as("kip")
-    60.0
-    """
-    shear = shear_kip(_span_ft(span), *_E1)
-    return Quantity(_positive(rating, "Cooper E rating") * shear / 2, "kip")
+    moment, shear = _cooper_one(positive(span, "ft", "span"))
+    return Strain(Quantity(moment, "kip * ft"), Quantity(shear, "kip"))
 
 
 def equivalent_cooper(
@@ -159,7 +103,7 @@ def equivalent_cooper(
     >>> round(equivalent_cooper(*diesel, Quantity(10, "ft")).magnitude, 1)
     57.7
     """
-    span_ft = _span_ft(span)
+    span_ft = positive(span, "ft", "span")
     rating = _cooper(span_ft, _cooper_one(span_ft), *train_floats(positions, loads, uniform, uniform_from))
     return Quantity(rating, "dimensionless")
 
@@ -229,7 +173,7 @@ def rail_bridge(
     place_ft, load_kip, *_ = train_floats(positions, loads)
     mask = np.ones(load_kip.size, bool) if scaled is None else np.asarray(scaled, bool)
     marked_kip = _marked_kip(weight, load_kip, mask)
-    factor, demand = _factor(_span_ft(span), place_ft, load_kip, maximum, mask)
+    factor, demand = _factor(positive(span, "ft", "span"), place_ft, load_kip, maximum, mask)
     status = "pass" if demand <= normal else "marginal" if demand <= maximum else "fail"
     margin = Quantity(1000 * marked_kip * (factor - 1), "lb")
     note = f"E{demand:.1f} against normal E{normal:g} and maximum E{maximum:g}. {_DEFER}"
@@ -283,13 +227,3 @@ def _marked_kip(weight: pint.Quantity, load_kip: np.ndarray, mask: np.ndarray) -
         allowed = f"more than 0 and at most what its axles carry, {1000 * marked_kip:,.0f} lb"
         raise ValueError(f"weight must be {allowed}; found {show(weight, 'lb')}")
     return marked_kip
-
-
-def _span_ft(span: pint.Quantity) -> float:
-    return _positive(value(span, "ft", "span"), "span", " ft")
-
-
-def _positive(number: float, name: str, unit: str = "") -> float:
-    if not 0 < number < math.inf:
-        raise ValueError(f"{name} must be more than 0; found {number:,g}{unit}")
-    return number

@@ -7,63 +7,16 @@ approved drawing gives the factors, and its inspector accepts or rejects the loa
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
 
 import numpy as np
 import pint
 
-from heritagemove.checks.check import Check, judge, unknown
-from heritagemove.units.units import Quantity, positive, value, weight_force
+from heritagemove.checks.check import Check, compared, unknown
+from heritagemove.units.ranges import above_zero, at_least, positive, within
 
 _DRAWING = "Factors from the railroad's approved tie-down drawing; MIL-STD-209K, 5.2.2 and 5.2.3"
 _TIPPING = "Statics of a rigid body: b / h > c, as in load-securing manuals"
 _DEFER = "Screening only; the railroad approves the loading drawing and inspects the load."
-
-
-@dataclass(frozen=True)
-class RailRestraint:
-    """Forces that a tie-down drawing must withstand, one direction at a time."""
-
-    longitudinal: pint.Quantity  # along the car, across it, and hold-down [lbf]
-    lateral: pint.Quantity  # along the car, across it, and hold-down [lbf]
-    vertical: pint.Quantity  # along the car, across it, and hold-down [lbf]
-
-
-def rail_restraint(
-    weight: pint.Quantity, longitudinal: float, lateral: float, vertical: float
-) -> RailRestraint:
-    """Return the forces on a load for the factors that the railroad's drawing states: F = factor x W.
-
-    Parameters
-    ----------
-    weight : pint.Quantity
-        W, weight of the load [lb].
-    longitudinal, lateral, vertical : float
-        Factors [g], at least 0; published ones differ widely, so none is assumed.
-
-    Returns
-    -------
-    RailRestraint
-        Three forces [lbf].
-
-    Raises
-    ------
-    ValueError
-        If the weight is not above 0 or a factor is below 0.
-
-    References
-    ----------
-    MIL-STD-209K, Table I (4.0, 1.5, 2.0); CTU Guidelines 1997: 4.0 g lengthwise where shunted, 1.0 g
-    in a block train, 0.5 g across.
-
-    Examples
-    --------
-    >>> round(rail_restraint(Quantity(181720, "lb"), 4.0, 1.5, 2.0).longitudinal.m_as("lbf"))
-    726880
-    """
-    positive(weight, "lb", "weight")
-    factors = _factors(longitudinal, lateral, vertical)
-    return RailRestraint(*(float(factor) * weight_force(weight) for factor in factors))
 
 
 def rail_tie_downs(
@@ -89,7 +42,7 @@ def rail_tie_downs(
     strength : pint.Quantity
         S, what the drawing credits to one tie-down [lb].
     longitudinal, lateral, vertical : float
-        Factors of :func:`rail_restraint` [g].
+        Factors that the railroad's drawing states, at least 0; published ones differ widely, so none is assumed [g].
     angle : pint.Quantity
         α above the deck, 0 to 90 [deg].
     bearing : pint.Quantity
@@ -108,10 +61,12 @@ def rail_tie_downs(
 
     References
     ----------
-    MIL-STD-209K, 5.2.2 g (one longitudinal and one lateral direction each) and 5.2.3.
+    MIL-STD-209K, 5.2.2 g (one longitudinal and one lateral direction each) and 5.2.3; its Table I has 4.0, 1.5 and
+    2.0 g, CTU Guidelines 1997 4.0 g lengthwise where shunted, 1.0 g in a block train, 0.5 g across.
 
     Examples
     --------
+    >>> from heritagemove.units.units import Quantity
     >>> rail_tie_downs(Quantity(100000, "lb"), Quantity(50000, "lb"), 1.0, 0.5, 0.3,
     ...                Quantity(45, "deg"), Quantity(45, "deg"))
     8
@@ -162,6 +117,7 @@ def rail_securement(
 
     Examples
     --------
+    >>> from heritagemove.units.units import Quantity
     >>> rail_securement(8, Quantity(100000, "lb"), Quantity(50000, "lb"), None, 0.5, 0.3,
     ...                 Quantity(45, "deg"), Quantity(45, "deg")).status
     'unknown'
@@ -173,19 +129,17 @@ def rail_securement(
     if longitudinal is None or lateral is None or vertical is None:
         measure = "take the restraint factors from the railroad's approved tie-down drawing"
         return unknown(name, subject, measure, _DRAWING)
-    if offered < 0:
-        raise ValueError(f"tie-downs offered must be at least 0; found {offered}")
+    at_least(offered, 0, "tie-downs offered")
     factors = _factors(longitudinal, lateral, vertical)
     if not np.any(factors):
         raise ValueError("at least one restraint factor must be more than 0 g; found 0, 0 and 0")
     acting = np.array([offered // 2, offered // 2, offered])
     with np.errstate(divide="ignore", invalid="ignore"):
         held_lb = acting * _held_lb(strength, factors, angle, bearing) / factors
-    demand = Quantity(positive(weight, "lb", "weight"), "lb")
-    capacity = Quantity(float(held_lb[factors > 0].min()), "lb")
     needed = rail_tie_downs(weight, strength, longitudinal, lateral, vertical, angle, bearing)
     note = f"{needed} such tie-downs needed without blocking, {offered} offered. {_DEFER}"
-    return Check(name, subject, demand, capacity, judge(demand, capacity), capacity - demand, _DRAWING, note)
+    most_lb = float(held_lb[factors > 0].min())
+    return compared(name, subject, positive(weight, "lb", "weight"), most_lb, "lb", _DRAWING, note)
 
 
 def tipping(
@@ -223,6 +177,7 @@ def tipping(
 
     Examples
     --------
+    >>> from heritagemove.units.units import Quantity
     >>> tipping(Quantity(8, "ft"), Quantity(5, "ft"), 0.5).margin.magnitude
     2.0
     """
@@ -230,12 +185,10 @@ def tipping(
     if centre_of_gravity_height is None or half_base is None:
         measure = "find the height of the centre of gravity and measure the base the load stands on"
         return unknown(name, subject, measure, _TIPPING)
-    if not 0 < lateral < math.inf:
-        raise ValueError(f"sideways acceleration must be more than 0 g; found {lateral:g} g")
-    height = Quantity(positive(centre_of_gravity_height, "ft", "height of the centre of gravity"), "ft")
-    tips_at = Quantity(positive(half_base, "ft", "half base") / lateral, "ft")
+    height_ft = positive(centre_of_gravity_height, "ft", "height of the centre of gravity")
+    tips_at_ft = positive(half_base, "ft", "half base") / above_zero(lateral, "sideways acceleration", "g")
     note = f"Without tie-downs; what tips is held by them or by shoring. {_DEFER}"
-    return Check(name, subject, height, tips_at, judge(height, tips_at), tips_at - height, _TIPPING, note)
+    return compared(name, subject, height_ft, tips_at_ft, "ft", _TIPPING, note)
 
 
 def _factors(longitudinal: float, lateral: float, vertical: float) -> np.ndarray:
@@ -249,9 +202,8 @@ def _factors(longitudinal: float, lateral: float, vertical: float) -> np.ndarray
 def _held_lb(
     strength: pint.Quantity, factors: np.ndarray, angle: pint.Quantity, bearing: pint.Quantity
 ) -> np.ndarray:
-    degrees = [value(angle, "degree", "angle above the deck"), value(bearing, "degree", "bearing")]
-    if not all(0 <= each <= 90 for each in degrees):
-        raise ValueError(f"tie-down angles must be 0 to 90 deg; found {degrees[0]:g} and {degrees[1]:g} deg")
+    angles = (angle, "angle above the deck"), (bearing, "bearing")
+    degrees = [within(each, "degree", name, 0, 90) for each, name in angles]
     alpha, beta = np.radians(degrees)
     parts = np.array([np.cos(alpha) * np.cos(beta), np.cos(alpha) * np.sin(beta), np.sin(alpha)])
     held = parts > 1e-12

@@ -13,7 +13,8 @@ import numpy as np
 import pint
 
 from heritagemove.checks.check import Check, judge, unknown
-from heritagemove.units.units import Quantity, positive, value
+from heritagemove.units.ranges import positive
+from heritagemove.units.units import Quantity, value
 
 #: In the order of :func:`heritagemove.checks.road.securement.restraint_forces`.
 DIRECTIONS = ("forward", "rearward", "sideways", "down")

@@ -13,7 +13,8 @@ import numpy as np
 import pint
 
 from heritagemove.checks.check import Check, judge, unknown
-from heritagemove.units.units import Quantity, positive, weight_force
+from heritagemove.units.ranges import positive
+from heritagemove.units.units import Quantity, weight_force
 
 _SOURCE = "49 CFR 393.106(d), 393.110 and 393.130"
 _DEFER = "Screening only; the carrier secures the load to 49 CFR 393.100-136 and state rules."

@@ -10,7 +10,8 @@ import math
 import pint
 
 from heritagemove.checks.check import Check, judge, unknown
-from heritagemove.units.units import Quantity, positive, value, weight_force
+from heritagemove.units.ranges import positive
+from heritagemove.units.units import Quantity, value, weight_force
 
 _SOURCE = "Shadow-area method, as described by heavy-transport engineers (secondary)"
 _NO_PACKING = Quantity(0, "lb")

@@ -12,8 +12,9 @@ from dataclasses import dataclass
 import numpy as np
 import pint
 
-from heritagemove.checks.check import Check, judge, unknown
-from heritagemove.units.units import Quantity, positive, show, value
+from heritagemove.checks.check import Check, compared, unknown
+from heritagemove.units.ranges import all_positive, at_least, positive
+from heritagemove.units.units import Quantity, show, value
 
 _GROSS_SOURCE = (
     "Gross rail load of a four-axle car divided by its four axles: AAR Interchange Rule 86 journal "
@@ -27,7 +28,7 @@ class Balance:
     """What a vehicle weighs and where it balances."""
 
     weight: pint.Quantity  # total weight [lb]
-    offset: pint.Quantity  # centre of gravity from the middle of the truck centres, positive toward the front [ft]
+    centre: pint.Quantity  # centre of gravity from the datum that it was reckoned from [ft]
 
 
 def two_truck_axle_loads(
@@ -38,11 +39,12 @@ def two_truck_axle_loads(
     Parameters
     ----------
     weight : pint.Quantity
-        W, body and trucks [lb].
+        W, body and trucks, above 0 [lb].
     truck_centres : pint.Quantity
-        L, distance between the truck centres [ft].
+        L, distance between the truck centres, above 0 [ft].
     offset : pint.Quantity
-        e, centre of gravity from the middle of the truck centres, positive toward the front [ft].
+        e, centre of gravity from the middle of the truck centres, positive toward the front; within them, where
+        the vehicle does not tip [ft].
     axles_per_truck : int
         Axles in each truck, at least 1.
 
@@ -50,12 +52,6 @@ def two_truck_axle_loads(
     -------
     pint.Quantity
         Array of shape (2 x axles_per_truck,), front axle first [lb].
-
-    Raises
-    ------
-    ValueError
-        If W or L is not above 0, the trucks have no axle, or e is not between the truck centres,
-        -L/2 to L/2, both excluded: there the vehicle would tip.
 
     References
     ----------
@@ -67,11 +63,9 @@ def two_truck_axle_loads(
     >>> [round(load) for load in loads.m_as("lb")]
     [55409, 55409, 59591, 59591]
     """
-    weight_lb = positive(weight, "lb", "weight")
-    centres_ft = positive(truck_centres, "ft", "truck centres")
+    weight_lb, centres_ft = positive(weight, "lb", "weight"), positive(truck_centres, "ft", "truck centres")
     offset_ft = value(offset, "ft", "offset")
-    if axles_per_truck < 1:
-        raise ValueError(f"axles per truck must be at least 1; found {axles_per_truck}")
+    at_least(axles_per_truck, 1, "axles per truck")
     if not abs(offset_ft) < centres_ft / 2:
         raise ValueError(
             f"the centre of gravity must lie between the truck centres, less than {centres_ft / 2:g} ft "
@@ -85,24 +79,14 @@ def scaled_axle_loads(surveyed_loads: pint.Quantity, weight: pint.Quantity) -> p
     """Return the surveyed axle loads brought to another total weight: P_i' = P_i W / Σ P.
 
     This serves steam wheel arrangements, whose equalizers keep the shares of engine truck, drivers,
-    trailing truck and tender about the same. Parts removed from one end only need `remove_parts`.
+    trailing truck and tender about the same.
 
     Parameters
     ----------
     surveyed_loads : pint.Quantity
-        P, array of shape (n,), one load an axle [lb].
+        P, array of shape (n,), one load an axle, above 0 [lb].
     weight : pint.Quantity
-        W, total weight to bring them to [lb].
-
-    Returns
-    -------
-    pint.Quantity
-        Array of shape (n,) [lb].
-
-    Raises
-    ------
-    ValueError
-        If W or an axle load is not above 0.
+        W, total weight to bring them to, above 0 [lb].
 
     References
     ----------
@@ -113,43 +97,33 @@ def scaled_axle_loads(surveyed_loads: pint.Quantity, weight: pint.Quantity) -> p
     >>> scaled_axle_loads(Quantity([20000, 40000, 40000], "lb"), Quantity(90000, "lb")).m_as("lb").tolist()
     [18000.0, 36000.0, 36000.0]
     """
-    loads_lb = _loads(surveyed_loads)
-    return Quantity(loads_lb * (positive(weight, "lb", "weight") / loads_lb.sum()), "lb")
+    loads_lb = all_positive(surveyed_loads, "lb", "axle load")
+    return Quantity(loads_lb * positive(weight, "lb", "weight") / loads_lb.sum(), "lb")
 
 
 def remove_parts(
-    weight: pint.Quantity, offset: pint.Quantity, parts: Sequence[tuple[pint.Quantity, pint.Quantity]]
+    weight: pint.Quantity, centre: pint.Quantity, parts: Sequence[tuple[pint.Quantity, pint.Quantity]]
 ) -> Balance:
     """Return weight and centre of gravity after parts come off: W' = W - Σ w, e' = (W e - Σ w x) / W'.
 
     Parameters
     ----------
     weight : pint.Quantity
-        W, with all parts [lb].
-    offset : pint.Quantity
-        e, centre of gravity with all parts, positive toward the front [ft].
+        W, with all parts, above 0 [lb].
+    centre : pint.Quantity
+        e, centre of gravity with all parts, along or above one datum, such as the rail [ft].
     parts : sequence of (pint.Quantity, pint.Quantity)
-        w and x: weight of each part [lb] and its own centre of gravity, from the same middle [ft].
-
-    Returns
-    -------
-    Balance
-        W' [lb] and e' [ft].
-
-    Raises
-    ------
-    ValueError
-        If W or a part is not above 0, or the parts together are not less than W.
+        w and x: weight of each part, above 0 and together less than W [lb], and its own centre from the same datum [ft].
 
     References
     ----------
-    Statics: moments of weights about the middle of the truck centres.
+    Statics: moments of weights about the datum.
 
     Examples
     --------
     >>> parts = [(Quantity(31200, "lb"), Quantity(5, "ft"))]
     >>> left = remove_parts(Quantity(259720, "lb"), Quantity(0, "ft"), parts)
-    >>> round(left.weight.m_as("lb")), round(left.offset.m_as("ft"), 3)
+    >>> round(left.weight.m_as("lb")), round(left.centre.m_as("ft"), 3)
     (228520, -0.683)
     """
     weight_lb = positive(weight, "lb", "weight")
@@ -160,7 +134,7 @@ def remove_parts(
         raise ValueError(
             f"the parts must weigh less than the vehicle, {weight_lb:,.0f} lb; found {part_lb.sum():,.0f} lb"
         )
-    moment_lb_ft = weight_lb * value(offset, "ft", "offset") - part_lb @ part_ft
+    moment_lb_ft = weight_lb * value(centre, "ft", "centre of gravity") - part_lb @ part_ft
     return Balance(Quantity(float(rest_lb), "lb"), Quantity(float(moment_lb_ft / rest_lb), "ft"))
 
 
@@ -175,9 +149,9 @@ def journal(
     Parameters
     ----------
     loads : pint.Quantity or None
-        P, array of shape (n,), one load an axle [lb].
+        P, array of shape (n,), one load an axle, above 0 [lb].
     rating_per_axle : pint.Quantity or None
-        R, rating of one axle with journals of this size and this service [lb].
+        R, rating of one axle with journals of this size and this service, above 0 [lb].
     size_label : str
         Journal size, e.g. ``5-1/2 x 10``.
     source : str
@@ -188,11 +162,6 @@ def journal(
     Check
         Demand: heaviest axle; capacity: rating; margin: weight [lb] that the whole vehicle may still
         gain, every axle in proportion, before the heaviest reaches the rating, W (R / P_max - 1).
-
-    Raises
-    ------
-    ValueError
-        If a load or the rating is not above 0.
 
     References
     ----------
@@ -226,24 +195,17 @@ def axle_limit(
     Parameters
     ----------
     loads : pint.Quantity or None
-        P, array of shape (n,), one load an axle [lb].
+        P, array of shape (n,), one load an axle, above 0 [lb].
     limit_per_axle : pint.Quantity or None
-        R, what the track's owner allows on one axle [lb].
-    segment : str
-        Which track.
-    source : str
-        Where the limit comes from.
+        R, what the track's owner allows on one axle, above 0 [lb].
+    segment, source : str
+        Which track, and where the limit comes from.
 
     Returns
     -------
     Check
         Demand: heaviest axle; capacity: limit; margin: weight [lb] that the whole vehicle may still
         gain, every axle in proportion.
-
-    Raises
-    ------
-    ValueError
-        If a load or the limit is not above 0.
 
     References
     ----------
@@ -276,15 +238,13 @@ def gross_limit(
     Parameters
     ----------
     weight : pint.Quantity or None
-        W, on the rails, with everything that travels on it [lb].
+        W, on the rails, with everything that travels on it, above 0 [lb].
     axles : int or None
         n, axles under it, at least 1.
     limit_four_axle : pint.Quantity or None
-        G, gross rail load limit of a four-axle car on this segment [lb].
-    segment : str
-        Which track.
-    source : str
-        Where the rule comes from.
+        G, gross rail load limit of a four-axle car on this segment, above 0 [lb].
+    segment, source : str
+        Which track, and where the rule comes from.
     shown : callable
         How the note writes a measure; by default in US customary units.
 
@@ -292,11 +252,6 @@ def gross_limit(
     -------
     Check
         Demand: W; capacity: n G / 4; margin: weight [lb] that may be added.
-
-    Raises
-    ------
-    ValueError
-        If a weight is not above 0 or n is below 1.
 
     References
     ----------
@@ -313,18 +268,15 @@ def gross_limit(
     if weight is None or axles is None:
         return unknown(name, segment, f"{_WEIGH}, and count its axles", source)
     if limit_four_axle is None:
-        measure = "ask the railroad for the gross rail load limit of this segment"
-        return unknown(name, segment, measure, source)
-    if axles < 1:
-        raise ValueError(f"axles must be at least 1; found {axles}")
-    demand = Quantity(positive(weight, "lb", "weight"), "lb")
-    per_axle = Quantity(positive(limit_four_axle, "lb", "gross rail load limit") / 4, "lb")
-    capacity = axles * per_axle
+        return unknown(name, segment, "ask the railroad for the gross rail load limit of this segment", source)
+    per_axle = positive(limit_four_axle, "lb", "gross rail load limit") / 4
     note = (
-        f"{axles} axles at {shown(per_axle)} each. Screening only; the railroad sets weight and speed, "
+        f"{axles} axles at {shown(Quantity(per_axle, 'lb'))} each. Screening only; the railroad sets weight and speed, "
         "and bridges are checked apart."
     )
-    return Check(name, segment, demand, capacity, judge(demand, capacity), capacity - demand, source, note)
+    return compared(
+        name, segment, positive(weight, "lb", "weight"), at_least(axles, 1, "axles") * per_axle, "lb", source, note
+    )
 
 
 def _heaviest_axle(
@@ -332,20 +284,10 @@ def _heaviest_axle(
 ) -> Check:
     if loads is None:
         return unknown(name, place, _WEIGH, source)
-    loads_lb = _loads(loads)
+    loads_lb = np.atleast_1d(all_positive(loads, "lb", "axle load"))
     heaviest = int(np.argmax(loads_lb))
-    demand, capacity = Quantity(float(loads_lb[heaviest]), "lb"), Quantity(limit_lb, "lb")
-    margin = Quantity(float(loads_lb.sum()) * (limit_lb - demand.magnitude) / demand.magnitude, "lb")
+    demand_lb = float(loads_lb[heaviest])
+    margin = Quantity(float(loads_lb.sum()) * (limit_lb - demand_lb) / demand_lb, "lb")
     subject = f"{place}, axle {heaviest + 1} of {loads_lb.size}"
     note = f"Margin: weight the whole vehicle may gain, every axle in proportion. {note}"
-    return Check(name, subject, demand, capacity, judge(demand, capacity), margin, source, note)
-
-
-def _loads(loads: pint.Quantity) -> np.ndarray:
-    loads_lb = np.atleast_1d(np.asarray(loads.m_as("lb"), dtype=float))
-    if loads_lb.size == 0:
-        raise ValueError("give at least 1 axle load; found none")
-    bad = loads_lb[~((loads_lb > 0) & np.isfinite(loads_lb))]
-    if bad.size:
-        raise ValueError(f"every axle load must be more than 0; found {bad[0]:,g} lb")
-    return loads_lb
+    return compared(name, subject, demand_lb, limit_lb, "lb", source, note, margin)

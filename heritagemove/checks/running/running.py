@@ -10,8 +10,9 @@ import math
 
 import pint
 
-from heritagemove.checks.check import Check, judge, unknown
-from heritagemove.units.units import Quantity, positive, value
+from heritagemove.checks.check import Check, compared, unknown
+from heritagemove.units.ranges import above_zero, at_least, not_negative, positive
+from heritagemove.units.units import Quantity, value
 
 _OFFICERS = "The railroad's mechanical and operating officers decide."
 
@@ -52,8 +53,7 @@ def brakes_operative(operative: int | None, total: int, share: pint.Quantity) ->
     percent = value(share, "percent", "share")
     if not 0 < percent <= 100:
         raise ValueError(f"share must be more than 0 and at most 100 percent; found {percent:g} percent")
-    if total < 1:
-        raise ValueError(f"cars in the train must be 1 or more; found {total}")
+    at_least(total, 1, "cars in the train")
     if operative is None:
         return unknown(name, f"{total} cars", "test the brakes and count the cars that apply and release", source)
     if not 0 <= operative <= total:
@@ -101,11 +101,9 @@ def transfer_test(distance: pint.Quantity | None, limit: pint.Quantity) -> Check
     name, source = "Transfer train brake test", "49 CFR 232.215; Class I test, 49 CFR 232.205"
     if distance is None:
         return unknown(name, "move", "measure the length of the move in miles", source)
-    demand = Quantity(_not_negative(distance, "mile", "distance"), "mile")
-    capacity = Quantity(positive(limit, "mile", "limit"), "mile")
-    status, margin = judge(demand, capacity), capacity - demand
-    note = f"{'Too long: a Class I test is due.' if status == 'fail' else 'A transfer test may do.'} {_OFFICERS}"
-    return Check(name, "move", demand, capacity, status, margin, source, note)
+    demand, capacity = not_negative(distance, "mile", "distance"), positive(limit, "mile", "limit")
+    note = f"{'Too long: a Class I test is due.' if demand > capacity else 'A transfer test may do.'} {_OFFICERS}"
+    return compared(name, "move", demand, capacity, "mile", source, note)
 
 
 def idler_trucks(on_yard_track: bool | None, has_brake_cylinders: bool | None) -> Check:
@@ -147,67 +145,6 @@ def idler_trucks(on_yard_track: bool | None, has_brake_cylinders: bool | None) -
     return Check(name, "idler trucks", None, None, status, None, source, f"{note} {_OFFICERS}")
 
 
-def dedicated_service(
-    speed: pint.Quantity | None,
-    one_way: pint.Quantity | None,
-    round_trip: pint.Quantity | None,
-    speed_limit: pint.Quantity,
-    one_way_limit: pint.Quantity,
-    round_trip_limit: pint.Quantity,
-) -> Check:
-    """Check speed and distances against the limits of dedicated service.
-
-    Parameters
-    ----------
-    speed : pint.Quantity or None
-        Highest speed of the move [mph].
-    one_way, round_trip : pint.Quantity or None
-        Distance on a railroad's track [mile]; for a move that does not return both are the same.
-    speed_limit : pint.Quantity
-        Limit row [mph].
-    one_way_limit, round_trip_limit : pint.Quantity
-        Limit rows [mile].
-
-    Returns
-    -------
-    Check
-        Of the three, the one nearest its limit. Margin: mph or miles that are left.
-
-    Raises
-    ------
-    ValueError
-        If a value is not more than 0.
-
-    References
-    ----------
-    49 CFR 215.5(d): at most 15 mph, 30 miles one way, 60 miles round trip; for freight cars.
-
-    Examples
-    --------
-    >>> limits = Quantity(15, "mph"), Quantity(30, "mile"), Quantity(60, "mile")
-    >>> dedicated_service(Quantity(16, "mph"), Quantity(25, "mile"), Quantity(50, "mile"), *limits).subject
-    'speed'
-    """
-    name, source = "Dedicated service", "49 CFR 215.5(d)"
-    rows = (
-        ("speed", speed, speed_limit, "mph"),
-        ("one way", one_way, one_way_limit, "mile"),
-        ("round trip", round_trip, round_trip_limit, "mile"),
-    )
-    missing = [what for what, found, _, _ in rows if found is None]
-    if missing:
-        return unknown(name, "move", f"find {', '.join(missing)} on the railroad's track", source)
-    pairs = [(positive(found, unit, what), positive(limit, unit, what)) for what, found, limit, unit in rows]
-    governs = max(range(3), key=lambda row: pairs[row][0] / pairs[row][1])
-    what, unit = rows[governs][0], rows[governs][3]
-    demand, capacity = (Quantity(number, unit) for number in pairs[governs])
-    note = (
-        "Also: mostly industrial track, no free interchange, cars stencilled, notice to the federal railroad "
-        f"agency 30 days before. {_OFFICERS}"
-    )
-    return Check(name, what, demand, capacity, judge(demand, capacity), capacity - demand, source, note)
-
-
 def over_age(built_year: int | None, move_year: int, limit_years: float) -> Check:
     """Check whether a freight car has passed the age at which its use is restricted.
 
@@ -242,13 +179,10 @@ def over_age(built_year: int | None, move_year: int, limit_years: float) -> Chec
     ('marginal', 14.0)
     """
     name, source = "Age of a freight car", "49 CFR 215.203"
-    if not 0 < limit_years < math.inf:
-        raise ValueError(f"age limit must be more than 0 years; found {limit_years:g}")
+    above_zero(limit_years, "age limit", "year")
     if built_year is None:
         return unknown(name, "car", "find the built date on the body, side frames or builder's card", source)
-    if move_year < built_year:
-        raise ValueError(f"year of the move must be {built_year} or later; found {move_year}")
-    age = move_year - built_year
+    age = at_least(move_year, built_year, "year of the move") - built_year
     note = (
         "For freight cars, not locomotives. The rule is changing: repeal of the special approval was proposed in July "
         "2025; read the text in force. Interchange has an age rule of its own. The railroad's mechanical officer "
@@ -258,10 +192,3 @@ def over_age(built_year: int | None, move_year: int, limit_years: float) -> Chec
     status = "marginal" if age >= limit_years else "pass"
     return Check(name, f"built {built_year}", *counts, status, counts[1] - counts[0], source, note)
 
-
-
-def _not_negative(quantity: pint.Quantity, unit: str, name: str) -> float:
-    number = value(quantity, unit, name)
-    if not 0 <= number < math.inf:
-        raise ValueError(f"{name} must be 0 or more; found {number:,g} {unit}")
-    return number

@@ -8,10 +8,10 @@ from __future__ import annotations
 import math
 from collections.abc import Mapping
 
-import numpy as np
 import pint
 
-from heritagemove.units.units import Quantity, positive, value
+from heritagemove.units.ranges import all_positive, not_negative, positive
+from heritagemove.units.units import Quantity, value
 
 
 def track_speed(track_class: str | None, table: Mapping[str, pint.Quantity]) -> pint.Quantity | None:
@@ -83,13 +83,11 @@ def transit_days(
     >>> transit_days(lengths, speeds, Quantity(8, "hour"), Quantity(2, "day")).magnitude
     3.0
     """
-    miles, mph = _all_positive(lengths, "mile", "length"), _all_positive(speeds, "mph", "speed")
+    miles, mph = all_positive(lengths, "mile", "length"), all_positive(speeds, "mph", "speed")
     if miles.shape != mph.shape:
         raise ValueError(f"give one speed for each leg; found {miles.size} legs, {mph.size} speeds")
     hours = min(_hours(crew_hours, "crew hours"), 24 if daylight is None else _hours(daylight, "daylight"))
-    dwell = value(dwell_days, "day", "dwell")
-    if not 0 <= dwell < math.inf:
-        raise ValueError(f"dwell must be 0 or more; found {dwell:g} day")
+    dwell = not_negative(dwell_days, "day", "dwell")
     # A day filled exactly must not become two on the last digit of a conversion from km.
     return Quantity(float(sum(math.ceil(days - 1e-9) for days in ((miles / mph).sum() / hours, dwell))), "day")
 
@@ -122,7 +120,7 @@ def hot_box_chance(distance: pint.Quantity, car_miles_per_set_off: pint.Quantity
     0.119
     """
     between = positive(car_miles_per_set_off, "mile", "car-miles per set-off")
-    return Quantity(-100 * math.expm1(-_not_negative(distance, "mile", "distance") / between), "percent")
+    return Quantity(-100 * math.expm1(-not_negative(distance, "mile", "distance") / between), "percent")
 
 
 def _hours(quantity: pint.Quantity, name: str) -> float:
@@ -130,20 +128,3 @@ def _hours(quantity: pint.Quantity, name: str) -> float:
     if not 0 < hours <= 24:
         raise ValueError(f"{name} must be more than 0 and at most 24 hour; found {hours:g} hour")
     return hours
-
-
-def _all_positive(quantity: pint.Quantity, unit: str, name: str) -> np.ndarray:
-    numbers = np.atleast_1d(np.asarray(quantity.m_as(unit), dtype=float))
-    bad = np.flatnonzero(~((numbers > 0) & (numbers < math.inf)))
-    if bad.size:
-        found = f"{numbers[bad[0]]:g} {unit}"
-        raise ValueError(f"{name} of leg {bad[0] + 1} must be known and more than 0; found {found}")
-    return numbers
-
-
-
-def _not_negative(quantity: pint.Quantity, unit: str, name: str) -> float:
-    number = value(quantity, unit, name)
-    if not 0 <= number < math.inf:
-        raise ValueError(f"{name} must be 0 or more; found {number:,g} {unit}")
-    return number
