@@ -19,7 +19,7 @@ from typing import Any
 from heritagemove.compare.comparison import compare_paths
 from heritagemove.compare.results import Comparison
 from heritagemove.files.outputs import refuse_places
-from heritagemove.files.saving import NotSaved, in_words, shortened
+from heritagemove.files.saving import NotSaved, fault_in_words, shortened
 from heritagemove.museum.museum import Museum, input_files, load_museum
 from heritagemove.museum.rows import MUSEUM_TABLES, REFERENCE_TABLES
 from heritagemove.trials import simulation
@@ -67,9 +67,9 @@ def _of_system(error: OSError) -> str:
         # What is still waiting to be printed must not fail once more at exit.
         with contextlib.suppress(OSError):
             os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
-        return f"The output could not be written: {in_words(error)}."
+        return f"The output could not be written: {fault_in_words(error)}."
     name = shortened(os.path.basename(str(error.filename)) or str(error.filename))
-    return f'found "{name}": {in_words(error)}; allowed: a file or folder that can be read'
+    return f'found "{name}": {fault_in_words(error)}; allowed: a file or folder that can be read'
 
 
 class _Parser(argparse.ArgumentParser):

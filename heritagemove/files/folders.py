@@ -13,7 +13,7 @@ import tempfile
 from collections.abc import Mapping
 from pathlib import Path
 
-from heritagemove.files.saving import NotSaved, clean, free_name, in_words, locked, new_file_mode, shortened
+from heritagemove.files.saving import NotSaved, clean, fault_in_words, free_name, locked, new_file_mode, shortened
 
 _WAITING = ".waiting"
 
@@ -41,7 +41,7 @@ def write_folder(place: Path, files: Mapping[str, bytes]) -> None:
             _swap(place, _built(place, files))
     except OSError as error:
         state = "what it held before is unchanged" if place.exists() else "nothing was written"
-        raise NotSaved(f"{shortened(place.name)} was not saved: {in_words(error, place.parent)}; {state}") from error
+        raise NotSaved(f"{shortened(place.name)} was not saved: {fault_in_words(error, place.parent)}; {state}") from error
 
 
 def settle(place: Path) -> None:

@@ -10,7 +10,7 @@ import unicodedata
 from collections.abc import Iterable, Mapping
 from pathlib import Path
 
-from heritagemove.files.saving import in_words
+from heritagemove.files.saving import fault_in_words
 from heritagemove.units.units import PlannerError
 
 
@@ -93,6 +93,6 @@ def _unwritable(path: Path, replace: bool) -> str:
     except OSError as error:
         # The folder is there, as was just seen: a system without room for a new name says otherwise of /proc.
         gone = error.errno == errno.ENOENT
-        reason = f"the folder {parent} may not be written by you" if gone else in_words(error, parent)
+        reason = f"the folder {parent} may not be written by you" if gone else fault_in_words(error, parent)
         return f"which cannot be written: {reason}; allowed: a place that can be written"
     return ""

@@ -237,7 +237,7 @@ def _told(path: Path) -> Iterator[None]:
         raise
     except OSError as error:
         state = "what it held before is unchanged" if os.path.lexists(path) else "nothing was written"
-        raise NotSaved(f"{shortened(path.name)} was not saved: {in_words(error, path.parent)}; {state}") from error
+        raise NotSaved(f"{shortened(path.name)} was not saved: {fault_in_words(error, path.parent)}; {state}") from error
 
 
 @contextlib.contextmanager
@@ -325,7 +325,7 @@ def shortened(name: str) -> str:
     return name if len(name) <= 60 else name[:57] + "..."
 
 
-def in_words(error: OSError, folder: Path | str = "") -> str:
+def fault_in_words(error: OSError, folder: Path | str = "") -> str:
     """Return in a planner's words what the system says, never its own text with a number in front."""
     where = f"the folder {folder}" if folder else "the place"
     reasons = {

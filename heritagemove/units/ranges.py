@@ -50,13 +50,13 @@ def not_negative(quantity: pint.Quantity, unit: str, name: str = "value", digits
     return number if digits is None else round(number, digits)
 
 
-def within(quantity: pint.Quantity, unit: str, name: str, low: float, high: float) -> float:
+def between(quantity: pint.Quantity, unit: str, name: str, low: float, high: float) -> float:
     """Return the magnitude of a quantity that must lie between two numbers, both included.
 
     Examples
     --------
     >>> from heritagemove.units.units import Quantity
-    >>> within(Quantity(120, "percent"), "percent", "grade", 0, 100)
+    >>> between(Quantity(120, "percent"), "percent", "grade", 0, 100)
     Traceback (most recent call last):
     ...
     ValueError: grade must be 0 to 100 percent; found 120 percent

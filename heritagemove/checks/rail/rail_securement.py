@@ -12,7 +12,7 @@ import numpy as np
 import pint
 
 from heritagemove.checks.check import Check, compared, unknown
-from heritagemove.units.ranges import above_zero, at_least, positive, within
+from heritagemove.units.ranges import above_zero, at_least, between, positive
 
 _DRAWING = "Factors from the railroad's approved tie-down drawing; MIL-STD-209K, 5.2.2 and 5.2.3"
 _TIPPING = "Statics of a rigid body: b / h > c, as in load-securing manuals"
@@ -203,7 +203,7 @@ def _held_lb(
     strength: pint.Quantity, factors: np.ndarray, angle: pint.Quantity, bearing: pint.Quantity
 ) -> np.ndarray:
     angles = (angle, "angle above the deck"), (bearing, "bearing")
-    degrees = [within(each, "degree", name, 0, 90) for each, name in angles]
+    degrees = [between(each, "degree", name, 0, 90) for each, name in angles]
     alpha, beta = np.radians(degrees)
     parts = np.array([np.cos(alpha) * np.cos(beta), np.cos(alpha) * np.sin(beta), np.sin(alpha)])
     held = parts > 1e-12

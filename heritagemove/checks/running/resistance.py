@@ -9,7 +9,7 @@ from __future__ import annotations
 import numpy as np
 import pint
 
-from heritagemove.units.ranges import all_positive, not_negative, within
+from heritagemove.units.ranges import all_positive, between, not_negative
 from heritagemove.units.units import Quantity
 
 _RATE = "pound_force / short_ton"
@@ -69,8 +69,8 @@ def slope_resistance(
     >>> round(slope_resistance(Quantity(1.5, "percent"), each_percent, Quantity(10, "deg"), each_degree).magnitude, 9)
     38.0
     """
-    climbing = float(_rate(grade_rate, "grade rate")) * within(grade, "percent", "grade", 0, 100)
-    turning = 0.0 if curve is None else _rate(curve_rate, "curve rate") * within(curve, "degree", "curve", 0, 180)
+    climbing = float(_rate(grade_rate, "grade rate")) * between(grade, "percent", "grade", 0, 100)
+    turning = 0.0 if curve is None else _rate(curve_rate, "curve rate") * between(curve, "degree", "curve", 0, 180)
     return Quantity(float(climbing + turning), _RATE)
 
 

@@ -82,7 +82,7 @@ def write_files(
     places : mapping of str to path
         File to write for ``out`` (the page), ``json`` (its twin) and ``pdf`` (its print); the last two may be left out.
 
-    Other parameters, Returns and Raises as for :func:`write_report`.
+    Returns, Raises and the other arguments as for :func:`write_report`.
     """
     refuse_outputs(_several_of(comparisons)[0].base.folder, places, replace)
     page = render(comparisons, progress=progress, scenarios=scenarios, site=site)
