@@ -75,14 +75,12 @@ def write_files(
     scenarios: Mapping[str, Comparison] | None = None,
     site: Site | None = None,
 ) -> list[Path]:
-    """Write the page, its twin and its print: all that are asked for, or none.
+    """Write the page, its twin and its print: all that are asked for, or none. Otherwise as :func:`write_report`.
 
     Parameters
     ----------
     places : mapping of str to path
         File to write for ``out`` (the page), ``json`` (its twin) and ``pdf`` (its print); the last two may be left out.
-
-    Returns, Raises and the other arguments as for :func:`write_report`.
     """
     refuse_outputs(_several_of(comparisons)[0].base.folder, places, replace)
     page = render(comparisons, progress=progress, scenarios=scenarios, site=site)
