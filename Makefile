@@ -49,7 +49,7 @@ benchmark: .venv/installed
 	$(BIN)/python -m pytest tests/benchmark tests/browser/test_speed.py -m benchmark
 
 soak: .venv/installed
-	$(BIN)/python -m pytest tests/benchmark -m soak
+	$(BIN)/python -m pytest tests/benchmark tests/property -m soak
 
 # Same numbers on numpy's oldest and newest version, other threads, time zones, languages and folder names.
 matrix: .venv/installed

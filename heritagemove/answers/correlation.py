@@ -62,7 +62,7 @@ def with_and_without(comparison: Comparison, path: str, samples: Samples | None 
         raise PlannerError(f"{path}: found a cost that is unknown; allowed: a path that is priced")
     museum = without_correlation(comparison.base)
     drawn = samples or simulation.draw(museum, comparison.samples.seed, comparison.samples.trials)
-    alone = price_path(museum, comparison.vehicle, path, comparison.settings, drawn, comparison)
+    alone = price_path(museum, comparison.vehicle, path, comparison.settings, drawn)
     dates = tuple(merge_effect(comparison.museum, entry, s) for entry, s in ((together, comparison.samples), (alone, drawn)))
     return Alone(together, alone, dates)
 

@@ -6,13 +6,15 @@ import dataclasses
 import itertools
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
+from typing import Any
 
 import numpy as np
 
-from heritagemove.answers.distance_checks import DistanceChecks, road_miles
-from heritagemove.compare.comparison import price_path
+from heritagemove.checks.gates import wiring
+from heritagemove.compare.comparison import price_path, weigh_path
 from heritagemove.compare.results import Comparison, PathResult
 from heritagemove.museum.drivers import DRIVERS, read_settings
+from heritagemove.museum.memo import Ask, Memo
 from heritagemove.museum.museum import Museum
 from heritagemove.trials.sampling_error import half_width_of_percentile
 from heritagemove.units import units
@@ -78,6 +80,7 @@ def curves(
     driver: str = DISTANCE,
     amounts: Sequence[float] | None = None,
     percent: float | None = None,
+    memo: Ask | None = None,
 ) -> Curves:
     """Return the cost and the chance of every path over the amounts of one driver, on the same draws.
 
@@ -96,6 +99,8 @@ def curves(
         In the driver's unit; every step of its slider in museum.toml when left out.
     percent : float, optional
         Percentile of the cost, above 0 and below 100; the museum's confidence when left out.
+    memo : Memo, optional
+        Of one who asks more than once.
 
     Returns
     -------
@@ -110,7 +115,8 @@ def curves(
     if not 0 < percent < 100:
         raise units.PlannerError(f"percent: found {percent:g}; allowed: above 0 and below 100")
     grid = _grid(comparison.base, driver, amounts)
-    found = tuple(_curve(comparison, result, driver, grid, percent) for result in comparison.paths)
+    memo = Memo() if memo is None else memo
+    found = tuple(_curve(comparison, result, driver, grid, percent, memo) for result in comparison.paths)
     return Curves(comparison, driver, percent, grid, _now(comparison, driver), found)
 
 
@@ -149,7 +155,7 @@ def _grid(museum: Museum, driver: str, amounts: Sequence[float] | None) -> np.nd
 
 def _now(comparison: Comparison, driver: str) -> float | None:
     if driver == DISTANCE:
-        return road_miles(comparison.museum)
+        return sum(leg.length.m_as("mile") for leg in comparison.museum.route("road"))
     found = {result.work.amounts.get(driver) for result in comparison.paths if np.ndim(result.work.amounts.get(driver)) == 0}
     return float(found.pop()) if len(found) == 1 and None not in found else None
 
@@ -163,28 +169,70 @@ class _Point:
     off_site: np.ndarray | None
 
 
-def _curve(comparison: Comparison, result: PathResult, driver: str, grid: np.ndarray, percent: float) -> Curve:
-    screened = _Screened(comparison, result.path, driver, grid)
+class _Asked:
+    """One path over the points of a grid, each priced once."""
+
+    def __init__(self, comparison: Comparison, path: str, driver: str, grid: np.ndarray, memo: Ask) -> None:
+        self.comparison, self.path, self.driver, self.grid, self.memo = comparison, path, driver, grid, memo
+        self._known: dict[int, _Point] = {}
+
+    def _given(self, n: int) -> tuple[Any, ...]:
+        comparison = self.comparison
+        settings = {**comparison.settings, self.driver: float(self.grid[n])}
+        return comparison.base, comparison.vehicle, self.path, settings, comparison.samples, self.memo
+
+    def at(self, n: int) -> _Point:
+        """Return the path at one point."""
+        if n not in self._known:
+            found = price_path(*self._given(n))
+            self._known[n] = _Point(found, found.trials.cost_usd, found.trials.off_site)
+        return self._known[n]
+
+    def stopped(self) -> bool:
+        """Whether a hard stop fails that the driver cannot lift."""
+        findings = self.comparison.weighed[self.path].stated.findings
+        stops = [f.gate for f in findings if f.status == "fail" and f.gate.kind == "hard_stop"]
+        movable = wiring.BY_LENGTH if self.driver == DISTANCE else ()
+        return self.driver != "weight" and any(gate.check not in movable for gate in stops)
+
+    def straight(self) -> list[tuple[int, int]]:
+        """Return the stretches, as first and last point, within which the cost is a straight line in every trial."""
+        last = len(self.grid) - 1
+        if self.driver != DISTANCE and DRIVERS[self.driver].origin in ("unit", "route"):
+            return [(n, n) for n in range(last + 1)]  # loads of three axles, loads over a limit: steps anywhere
+        steps = self._steps(0, last) if self.driver == DISTANCE else [(0, last)]
+        return list(itertools.chain.from_iterable(_chords(self.at, self.grid, *step) for step in steps))
+
+    def _steps(self, first: int, last: int) -> list[tuple[int, int]]:
+        """Bisect for the points between which no amount of work, choice or status changes: all grow with distance."""
+        if self._answer(first) == self._answer(last):
+            return [(first, last)]
+        middle = (first + last) // 2
+        left, right = self._steps(first, middle), self._steps(middle + 1, last)
+        if self._answer(middle) == self._answer(middle + 1):
+            return [*left[:-1], (left[-1][0], right[0][1]), *right[1:]]
+        return left + right
+
+    def _answer(self, n: int) -> tuple[object, ...]:
+        weighed = weigh_path(*self._given(n))
+        choices = ((each.equipment, each.amounts) for each in (weighed.stated, *weighed.bands))
+        said = [(ids, {name: amount for name, amount in amounts.items() if name != DISTANCE}) for ids, amounts in choices]
+        return said, [finding.status for finding in weighed.stated.findings]
+
+
+def _curve(
+    comparison: Comparison, result: PathResult, driver: str, grid: np.ndarray, percent: float, memo: Ask
+) -> Curve:
+    asked = _Asked(comparison, result.path, driver, grid, memo)
     cost, half_width, chance = (np.full(len(grid), np.nan) for _ in range(3))
     status, reason = [result.status] * len(grid), [result.reasons[0] if result.reasons else ""] * len(grid)
     names = result.path, result.number, result.title, result.saves, grid
-    if screened.stopped():
+    if asked.stopped():
         return Curve(*names, cost, half_width, chance, tuple(status), tuple(reason))
-    points: dict[int, _Point] = {}
-
-    def at(n: int) -> _Point:
-        if n not in points:
-            settings = {**comparison.settings, driver: float(grid[n])}
-            answered = price_path(
-                comparison.base, comparison.vehicle, result.path, settings, comparison.samples, screened.before(n)
-            )
-            points[n] = _Point(answered, answered.trials.cost_usd, answered.trials.off_site)
-        return points[n]
-
-    for first, last in screened.straight(at):
-        start, inside = at(first), slice(first, last + 1)
+    for first, last in asked.straight():
+        start, inside = asked.at(first), slice(first, last + 1)
         if start.cost_usd is not None:
-            cost[inside] = _percentiles(start.cost_usd, at(last).cost_usd, grid[inside], percent)
+            cost[inside] = _percentiles(start.cost_usd, asked.at(last).cost_usd, grid[inside], percent)
             half_width[inside] = half_width_of_percentile(start.cost_usd, percent)
         if start.result.chance_by_deadline is not None:
             chance[inside] = start.result.chance_by_deadline
@@ -199,64 +247,6 @@ def _percentiles(start: np.ndarray, end: np.ndarray, grid: np.ndarray, percent: 
     if not rise.any():
         return np.percentile(start, percent)
     return np.array([np.percentile(start + (x - grid[0]) / (grid[-1] - grid[0]) * rise, percent) for x in grid])
-
-
-class _Screened:
-    """The checks of one path over the points of a grid."""
-
-    def __init__(self, comparison: Comparison, path: str, driver: str, grid: np.ndarray) -> None:
-        self.comparison, self.path, self.driver, self.grid = comparison, path, driver, grid
-        self.distance = DistanceChecks(comparison, path, grid[0], grid[-1]) if driver == DISTANCE else None
-
-    def stopped(self) -> bool:
-        """Whether a hard stop fails that the driver cannot lift."""
-        findings = self.comparison.weighed[self.path].stated.findings
-        stops = [f.gate for f in findings if f.status == "fail" and f.gate.kind == "hard_stop"]
-        movable = self.distance.reading if self.distance else []
-        return self.driver != "weight" and any(gate not in movable for gate in stops)
-
-    def before(self, n: int) -> Comparison | None:
-        """Return a comparison whose checks hold at one point of the grid; None where the weight itself moves."""
-        if self.distance is None:
-            return None if self.driver == "weight" else self.comparison
-        amount = float(self.grid[n])
-        # Another museum with the same tables: of this comparison the checks hold, and nothing else.
-        return dataclasses.replace(
-            self.comparison,
-            base=dataclasses.replace(self.comparison.base),
-            settings={**self.comparison.settings, DISTANCE: amount},
-            paths=(),
-            weighed={self.path: self.distance.at(amount)},
-        )
-
-    def straight(self, at: Callable[[int], _Point]) -> list[tuple[int, int]]:
-        """Return the stretches, as first and last point, within which the cost is a straight line in every trial."""
-        last = len(self.grid) - 1
-        if self.distance is None and DRIVERS[self.driver].origin in ("unit", "route"):
-            return [(n, n) for n in range(last + 1)]  # loads of three axles, loads over a limit: steps anywhere
-        steps = self._steps(0, last) if self.distance else [(0, last)]
-        return list(itertools.chain.from_iterable(_chords(at, self.grid, *step) for step in steps))
-
-    def _steps(self, first: int, last: int) -> list[tuple[int, int]]:
-        """Bisect for the points between which no amount of work, choice or status changes: all grow with distance."""
-        if self._answer(first) == self._answer(last):
-            return [(first, last)]
-        middle = (first + last) // 2
-        left, right = self._steps(first, middle), self._steps(middle + 1, last)
-        if self._answer(middle) == self._answer(middle + 1):
-            return [*left[:-1], (left[-1][0], right[0][1]), *right[1:]]
-        return left + right
-
-    def _answer(self, n: int) -> list[tuple[object, ...]]:
-        weighed = self.distance.at(float(self.grid[n]))
-        return [
-            (
-                screening.equipment,
-                {name: amount for name, amount in screening.amounts.items() if name != DISTANCE},
-                [finding.status for finding in screening.findings],
-            )
-            for screening in (weighed.stated, *(band.screening for band in weighed.bands))
-        ]
 
 
 def _chords(at: Callable[[int], _Point], grid: np.ndarray, first: int, last: int) -> list[tuple[int, int]]:

@@ -10,6 +10,7 @@ import numpy as np
 from heritagemove.answers.regret import cost_of
 from heritagemove.compare.comparison import compare_paths
 from heritagemove.compare.results import Comparison, PathResult
+from heritagemove.museum.memo import Ask, Memo
 from heritagemove.trials import simulation
 from heritagemove.units.units import PlannerError
 
@@ -107,7 +108,8 @@ def mitigations(comparison: Comparison, path: str) -> tuple[Mitigation, ...]:
     if comparison.path(path).branch is None:
         status = comparison.path(path).status
         raise PlannerError(f"{path}: found a path that is {status} or saves nothing; allowed: one that could be chosen")
-    found = [_mitigation(comparison, path, row) for row in _applying(comparison, path) if _priced(row)]
+    memo = Memo()
+    found = [_mitigation(comparison, path, row, memo) for row in _applying(comparison, path) if _priced(row)]
     return tuple(sorted(found, key=lambda entry: -entry.net_usd))
 
 
@@ -125,8 +127,8 @@ def _priced(row: Any) -> bool:
     return row.mitigation_cost is not None and row.mitigated_probability is not None
 
 
-def _mitigation(comparison: Comparison, path: str, row: Any) -> Mitigation:
-    other = _with(comparison, row, not row.bought)
+def _mitigation(comparison: Comparison, path: str, row: Any, memo: Ask) -> Mitigation:
+    other = _with(comparison, row, not row.bought, memo)
     now, changed = comparison.path(path), other.path(path)
     without, with_it = (changed, now) if row.bought else (now, changed)
     costs = [cost_of(c, r) for c, r in ((comparison, now), (other, changed))]
@@ -143,12 +145,12 @@ def _mitigation(comparison: Comparison, path: str, row: Any) -> Mitigation:
     )
 
 
-def _with(comparison: Comparison, row: Any, bought: bool) -> Comparison:
+def _with(comparison: Comparison, row: Any, bought: bool, memo: Ask) -> Comparison:
     """Compare again with one mitigation bought or not: the same draws, the same checks."""
     changed = [r.model_copy(update={"bought": bought}) if r is row else r for r in comparison.base.risks]
     museum = comparison.base.with_changes(risks=changed)
     samples = simulation.draw(museum, previous=comparison.samples)
-    return compare_paths(museum, comparison.vehicle, comparison.settings, samples, previous=comparison)
+    return compare_paths(museum, comparison.vehicle, comparison.settings, samples, memo)
 
 
 def _answer(result: PathResult) -> Answer:

@@ -14,7 +14,7 @@ import pickle
 import threading
 from collections.abc import Callable, Iterator, Mapping, Sequence
 from concurrent.futures import FIRST_COMPLETED, Executor, Future, wait
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from typing import Any
 
 import pandas as pd
@@ -22,6 +22,7 @@ import pandas as pd
 from heritagemove.compare.comparison import compare_paths
 from heritagemove.compare.results import STATUSES, Comparison
 from heritagemove.museum.drivers import read_settings
+from heritagemove.museum.memo import Memo
 from heritagemove.museum.museum import Museum
 from heritagemove.trials.draws import Samples, draw
 from heritagemove.units.units import REGISTRY, PlannerError
@@ -203,23 +204,23 @@ class _Held:
 
     museum: Museum
     samples: Samples
-    latest: Comparison | None = None
+    memo: Memo = field(default_factory=Memo)
 
     @classmethod
     def of(cls, museum: Museum, trials: int) -> _Held:
         return cls(museum, draw(museum, trials=trials))
 
     def rows(self, settings: list[Setting]) -> list[Row]:
-        """Compare some settings; each takes over the checks of the one before where they hold."""
+        """Compare some settings; neighbours share what they are made of."""
         found: list[Row] = []
         for vehicle, amounts in settings:
             start = (vehicle, *amounts.values())
             try:
-                self.latest = compare_paths(self.museum, vehicle, amounts, self.samples, self.latest)
+                answer = compare_paths(self.museum, vehicle, amounts, self.samples, self.memo)
             except ValueError as problem:
                 found.append((*start, *(None for _ in ANSWERS[:-1]), str(problem)))
                 continue
-            found += [(*start, *_answers(self.latest, result)) for result in self.latest.paths]
+            found += [(*start, *_answers(answer, result)) for result in answer.paths]
         return found
 
 

@@ -9,7 +9,9 @@ from dataclasses import dataclass
 import numpy as np
 import pint
 
-from heritagemove.checks.gates.screening import Finding, findings_of, screen
+from heritagemove.checks.check import Check
+from heritagemove.checks.gates.screening import Checks, Finding
+from heritagemove.museum.memo import Ask, afresh
 from heritagemove.museum.museum import Museum
 from heritagemove.museum.rows.gates import Gate
 from heritagemove.trials.simulation import Samples, work
@@ -18,10 +20,9 @@ from heritagemove.units.units import Quantity, value
 #: Parts of the weight range that are looked at first. Over plus and minus 10 % a part is 4 % wide: narrower than
 #: the 5 % in which a gate is marginal. A gate that flips and flips back within one part is missed.
 _PARTS = 5
-_LB_PER_SHORT_TON = 2000.0
 
 #: What was found by gate.
-Answers = Mapping[str, Finding]
+Answers = Mapping[str, Check]
 #: Asks gates by name at one mark of the weight range.
 Find = Callable[[int, Iterable[str]], Answers]
 
@@ -39,7 +40,12 @@ class WeightFlip:
 
 
 def weight_flips(
-    museum: Museum, vehicle: str, low: pint.Quantity, high: pint.Quantity, step: pint.Quantity | None = None
+    museum: Museum,
+    vehicle: str,
+    low: pint.Quantity,
+    high: pint.Quantity,
+    step: pint.Quantity | None = None,
+    memo: Ask = afresh,
 ) -> tuple[WeightFlip, ...]:
     """Return every gate of every path that flips between two weights of the unit, the lightest flip first.
 
@@ -54,6 +60,8 @@ def weight_flips(
         From and to which weight of the whole unit [lb].
     step : pint.Quantity, optional
         How closely to look [lb]; 100 lb when left out.
+    memo : Memo, optional
+        Of one who asks more than once.
 
     Returns
     -------
@@ -71,8 +79,10 @@ def weight_flips(
         raise ValueError(f"low must be above 0 lb and below high, {high_lb:,.0f} lb; found {low_lb:,.0f} lb")
     if not step_lb > 0:
         raise ValueError(f"step must be above 0 lb; found {step_lb:,.0f} lb")
-    if museum.vehicle(vehicle).weight is None:
+    unit, checks = museum.vehicle(vehicle), Checks(museum, memo)
+    if unit.weight is None:
         return ()
+    weight_lb = unit.weight.m_as("lb")
     steps = max(round((high_lb - low_lb) / step_lb), _PARTS)
     marks = [round(steps * part / _PARTS) for part in range(_PARTS + 1)]
     each_lb = (high_lb - low_lb) / steps
@@ -81,9 +91,7 @@ def weight_flips(
         gates = {gate.gate: gate for gate in museum.of_path("gates", way.path) if gate.check}
 
         def find(mark: int, names: Iterable[str], path: str = way.path, gates: Mapping[str, Gate] = gates) -> Answers:
-            heavier = museum.with_weight(vehicle, (low_lb + mark * each_lb) / _LB_PER_SHORT_TON)
-            asked = [gates[name] for name in names]
-            return {finding.gate.gate: finding for finding in findings_of(heavier, vehicle, path, asked)}
+            return checks.at_weight(unit, (low_lb + mark * each_lb) / weight_lb, path, [gates[name] for name in names])
 
         at = _at_marks(find, marks, gates) if gates else []
         for (left, before), (right, after) in itertools.pairwise(at):
@@ -107,7 +115,9 @@ def statuses_at(flips: Sequence[WeightFlip], weight: pint.Quantity) -> dict[tupl
     return found
 
 
-def needed_findings(museum: Museum, vehicle: str, path: str, samples: Samples) -> tuple[Finding, ...]:
+def needed_findings(
+    museum: Museum, vehicle: str, path: str, samples: Samples, memo: Ask = afresh
+) -> tuple[Finding, ...]:
     """Screen one path and return what its gates found, without those whose driver this unit has none of.
 
     Parameters
@@ -117,8 +127,10 @@ def needed_findings(museum: Museum, vehicle: str, path: str, samples: Samples) -
         Ids.
     samples : Samples
         Draws of the quantities, for drivers that quantities.csv gives.
+    memo : Memo, optional
+        Of one who asks more than once.
     """
-    screening = screen(museum, vehicle, path)
+    screening = Checks(museum, memo).screen(museum.vehicle(vehicle), path)
     amounts = work(museum, vehicle, path, samples, screening.amounts, screening.equipment).amounts
     nothing = {name for name, amount in amounts.items() if amount is not None and not np.any(np.asarray(amount) > 0)}
     return tuple(finding for finding in screening.findings if finding.gate.needs not in nothing)
@@ -133,9 +145,9 @@ def _at_marks(find: Find, marks: Sequence[int], gates: Iterable[str]) -> list[tu
     return [(marks[0], low), *between, (marks[-1], high)]
 
 
-def _said(finding: Finding) -> tuple[object, ...]:
-    check = finding.check
-    return finding.status, finding.reason, finding.margin, check and (str(check.demand), str(check.capacity), check.note)
+def _said(check: Check) -> tuple[object, ...]:
+    numbers = (None if each is None else each.magnitude for each in (check.demand, check.capacity, check.margin))
+    return check.status, check.subject, check.note, *numbers
 
 
 def _changes(find: Find, left: int, before: Answers, right: int, after: Answers) -> list[tuple[int, str, str, str]]:

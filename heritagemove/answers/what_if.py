@@ -10,6 +10,7 @@ import numpy as np
 from heritagemove.compare.comparison import price_path
 from heritagemove.compare.results import Comparison, PathResult
 from heritagemove.museum.drivers import DRIVERS
+from heritagemove.museum.memo import Ask, Memo, afresh
 from heritagemove.units import units
 
 #: The drivers a committee asks about, with the step it thinks in: 10 miles and 1 short ton, or 10 km and 1 t.
@@ -49,7 +50,9 @@ class Move:
         return f"{abs(self.step):g} {words} {more}: {cost}; {date}{flip}."
 
 
-def what_if(comparison: Comparison, path: str, driver: str, step: float | None = None) -> Move:
+def what_if(
+    comparison: Comparison, path: str, driver: str, step: float | None = None, memo: Ask = afresh
+) -> Move:
     """Compare again with one driver moved, on the same draws.
 
     Parameters
@@ -61,6 +64,8 @@ def what_if(comparison: Comparison, path: str, driver: str, step: float | None =
     step : float, optional
         How far it is moved, in its unit (km and t for miles and short tons where museum.toml says SI); by
         default the step a committee thinks in, else 1.
+    memo : Memo, optional
+        Of one who asks more than once.
 
     Raises
     ------
@@ -74,16 +79,16 @@ def what_if(comparison: Comparison, path: str, driver: str, step: float | None =
     amount = _amount(comparison, path, driver)
     before = comparison.path(path)
     if driver != "weight" and isinstance(before.work.amounts.get(driver), np.ndarray):
-        before = _with(comparison, path, driver, amount)  # it hangs on the true weight: hold it still on both sides
-    after = _with(comparison, path, driver, amount + own)
+        before = _with(comparison, path, driver, amount, memo)  # it hangs on the true weight: hold it still on both sides
+    after = _with(comparison, path, driver, amount + own, memo)
     return _move(before, after, driver, amount * step / own if own else amount, step, shown)
 
 
-def _with(comparison: Comparison, path: str, driver: str, amount: float) -> PathResult:
+def _with(comparison: Comparison, path: str, driver: str, amount: float, memo: Ask) -> PathResult:
     # The comparison's own museum holds its sliders' distance and weight already; only direct amounts go along.
     direct = {n: a for n, a in comparison.settings.items() if n not in ("haul_distance", "weight")}
     settings = direct | {driver: amount}
-    return price_path(comparison.museum, comparison.vehicle, path, settings, comparison.samples, comparison)
+    return price_path(comparison.museum, comparison.vehicle, path, settings, comparison.samples, memo)
 
 
 def each_what_if(comparison: Comparison, path: str) -> tuple[Move, ...]:
@@ -93,7 +98,8 @@ def each_what_if(comparison: Comparison, path: str) -> tuple[Move, ...]:
     used |= {"axles"} & ({"axles"} if used & {"journal_boxes", "plain_journal_boxes"} else set())
     used |= {"haul_distance"} if comparison.museum.path(path).mode in ("rail", "road") else set()
     known = [name for name in STEPS if name in used and np.any(comparison.path(path).work.amounts.get(name, 0))]
-    return tuple(what_if(comparison, path, name) for name in known)
+    memo = Memo()
+    return tuple(what_if(comparison, path, name, memo=memo) for name in known)
 
 
 def _amount(comparison: Comparison, path: str, driver: str) -> float:

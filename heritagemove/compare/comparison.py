@@ -3,21 +3,21 @@
 from __future__ import annotations
 
 import dataclasses
-import datetime as dt
 from collections.abc import Mapping
+from dataclasses import dataclass
 from typing import Any
 
 import numpy as np
 
-from heritagemove.checks.gates.screening import Finding
+from heritagemove.checks.gates.screening import Checks, Finding
 from heritagemove.compare import decision
-from heritagemove.compare.carry_over import CarryOver
 from heritagemove.compare.results import Comparison, DateSpread, PathResult, Spread
 from heritagemove.museum.drivers import read_settings
+from heritagemove.museum.memo import Ask, afresh
 from heritagemove.museum.museum import Museum
 from heritagemove.trials import simulation, true_weight
 from heritagemove.trials.refusals import branch
-from heritagemove.trials.schedule import critical_share
+from heritagemove.trials.schedule import Dates, critical_share
 from heritagemove.trials.simulation import PathTrials, Samples, Work
 from heritagemove.units.words import show_chance
 
@@ -27,7 +27,7 @@ def compare_paths(
     vehicle: str,
     settings: Mapping[str, Any] | None = None,
     samples: Samples | None = None,
-    previous: Comparison | None = None,
+    memo: Ask = afresh,
 ) -> Comparison:
     """Compare every path of one unit.
 
@@ -40,9 +40,8 @@ def compare_paths(
         Amounts set by driver name, such as ``{"crane_hours": 20, "haul_distance": "120 mile"}``.
     samples : Samples, optional
         Draws made before by :func:`heritagemove.trials.simulation.draw`; made from museum.toml's seed when left out.
-    previous : Comparison, optional
-        What was compared before: its checks are taken over where nothing they look at has changed. The
-        answer is the same as without, and sooner there.
+    memo : Memo, optional
+        Of one who asks more than once: the answer is the same as without, and sooner there.
 
     Returns
     -------
@@ -53,28 +52,21 @@ def compare_paths(
     ValueError
         For an unknown unit or driver, or a setting out of range.
     """
-    amounts = read_settings(settings)
-    museum.vehicle(vehicle)
-    samples = samples or simulation.draw(museum)
-    base, known = museum, CarryOver.of(previous, museum, vehicle, amounts, samples)
-    museum, direct = _set(museum, vehicle, amounts)
+    asked = _Question.of(museum, vehicle, settings, samples, memo)
+    museum, base, samples = asked.museum, museum, asked.samples
     ordered = sorted(museum.paths, key=lambda row: row.number)
-    if known.changed is not None:
-        museum = known.previous.museum
-    weighed = known.weighed or {row.path: true_weight.weigh(museum, vehicle, row.path) for row in ordered}
-    alone = tuple(
-        known.result(row.path)
-        or _path_result(museum, vehicle, row.path, direct, samples, weighed[row.path], known.dated(row.path))
-        for row in ordered
-    )
-    results = tuple(_with_branch(museum, result, alone, samples, known) for result in alone)
+    weighed = {row.path: asked.weighed(row.path) for row in ordered}
+    alone = tuple(asked.result(row.path, weighed[row.path]) for row in ordered)
+    able = {result.path for result in decision.able(alone)}
+    results = tuple(asked.with_branch(result, alone) if result.path in able else result for result in alone)
     choice = decision.choose(museum, results)
     fallback = decision.fall_back(museum, results, choice)
-    decide_by, switch_by = _days(museum, choice, fallback, samples, known)
+    decide_by = choice and decision.latest_decision(museum, choice, samples, memo=memo)
+    switch_by = fallback and decision.latest_start(museum, fallback, samples, memo=memo)
     return Comparison(
         museum=museum,
         vehicle=vehicle,
-        settings=amounts,
+        settings=asked.settings,
         samples=samples,
         paths=results,
         choice=choice and choice.path,
@@ -93,37 +85,24 @@ def price_path(
     path: str,
     settings: Mapping[str, Any] | None = None,
     samples: Samples | None = None,
-    previous: Comparison | None = None,
+    memo: Ask = afresh,
 ) -> PathResult:
     """Price and date one path of one unit, its gates met and no fallback played out: a fraction of a comparison.
 
     Parameters and Raises as for :func:`compare_paths`.
     """
-    amounts = read_settings(settings)
-    samples = samples or simulation.draw(museum)
-    known = CarryOver.of(previous, museum, vehicle, amounts, samples)
-    museum, direct = _set(museum, vehicle, amounts)
-    weighed = known.weighed[path] if known.weighed else true_weight.weigh(museum, vehicle, path)
-    return _path_result(museum, vehicle, path, direct, samples, weighed, known.dated(path))
+    asked = _Question.of(museum, vehicle, settings, samples, memo)
+    return asked.result(path, asked.weighed(path))
 
 
-def _days(
-    museum: Museum, choice: PathResult | None, fallback: PathResult | None, samples: Samples, known: CarryOver
-) -> tuple[dt.date | None, dt.date | None]:
-    """Return the last days to commit to the choice and to turn to its fallback; known ones where no date moved."""
-    before = known.previous if known.changed is not None else None
-    if before and choice and before.choice == choice.path and choice.trials.dates is before.path(choice.path).trials.dates:
-        decide_by = before.decide_by
-    else:
-        decide_by = choice and decision.latest_decision(museum, choice, samples)
-    if (
-        before
-        and fallback
-        and before.fallback == fallback.path
-        and fallback.trials.dates is before.path(fallback.path).trials.dates
-    ):
-        return decide_by, before.switch_by
-    return decide_by, fallback and decision.latest_start(museum, fallback, samples)
+def weigh_path(
+    museum: Museum, vehicle: str, path: str, settings: Mapping[str, Any] | None, samples: Samples, memo: Ask = afresh
+) -> true_weight.Weighed:
+    """Return the checks of one path of one unit over its true weight, with what is set.
+
+    Parameters and Raises as for :func:`compare_paths`.
+    """
+    return _Question.of(museum, vehicle, settings, samples, memo).weighed(path)
 
 
 def _set(museum: Museum, vehicle: str, amounts: Mapping[str, float]) -> tuple[Museum, dict[str, float]]:
@@ -135,84 +114,91 @@ def _set(museum: Museum, vehicle: str, amounts: Mapping[str, float]) -> tuple[Mu
     return museum, {name: amount for name, amount in amounts.items() if name not in ("haul_distance", "weight")}
 
 
-def _path_result(
-    museum: Museum,
-    vehicle: str,
-    path: str,
-    settings: Mapping[str, float],
-    samples: Samples,
-    weighed: true_weight.Weighed,
-    dated: PathResult | None = None,
-) -> PathResult:
-    """Price and date one path; `dated` is what is known of it where only its cost can have changed."""
-    screening = weighed.stated
-    needs = true_weight.work(museum, vehicle, path, samples, weighed, settings)
-    trials = simulation.simulate(museum, path, needs, samples, dates=dated and dated.trials.dates)
-    heavy = 0.0 if needs.too_heavy is None else float(np.mean(needs.too_heavy))
-    findings = tuple(f for f in screening.findings if f.gate.needs is None or _needed(needs, f.gate.needs))
-    row = museum.path(path)
-    notes = (*screening.notes, *_axle_note(museum, vehicle, row, settings))
-    status, reasons = _status(row, findings, trials, _overweight(findings, weighed, heavy), notes)
-    cost = None if trials.cost_usd is None else Spread.of(trials.cost_usd)
-    if dated:
+@dataclass(frozen=True)
+class _Question:
+    """What is asked of one unit, and the memo of whoever asks."""
+
+    museum: Museum  # as set
+    vehicle: str
+    settings: Mapping[str, float]  # all that is set, in the drivers' units
+    direct: Mapping[str, float]  # what of it is an amount and no change of the tables
+    samples: Samples
+    checks: Checks
+    memo: Ask
+
+    @classmethod
+    def of(
+        cls, museum: Museum, vehicle: str, settings: Mapping[str, Any] | None, samples: Samples | None, memo: Ask
+    ) -> _Question:
+        amounts = read_settings(settings)
+        museum.vehicle(vehicle)
+        samples = samples or simulation.draw(museum)
+        museum, direct = _set(museum, vehicle, amounts)
+        return cls(museum, vehicle, amounts, direct, samples, Checks(museum, memo), memo)
+
+    def weighed(self, path: str) -> true_weight.Weighed:
+        """Return the checks of a path over the weights that the tolerance allows."""
+        return true_weight.weigh(self.museum, self.vehicle, path, self.checks)
+
+    def result(self, path: str, weighed: true_weight.Weighed) -> PathResult:
+        """Price and date one path."""
+        museum, samples, memo = self.museum, self.samples, self.memo
+        needs = true_weight.work(museum, self.vehicle, path, samples, weighed, self.direct, memo)
+        trials = simulation.simulate(museum, path, needs, samples, memo=memo)
+        heavy = 0.0 if needs.too_heavy is None else float(np.mean(needs.too_heavy))
+        findings = tuple(f for f in weighed.stated.findings if f.gate.needs is None or _needed(needs, f.gate.needs))
+        row = museum.path(path)
+        notes = (*weighed.stated.notes, *_axle_note(museum, self.vehicle, row, self.direct))
+        status, reasons = _status(row, findings, trials, _overweight(findings, weighed, heavy), notes)
+        off_site, made, critical = trials.off_site, trials.made, {}
+        deadline = simulation.day_number(museum, museum.scenario.deadline)
+        if off_site is not None:
+            network = tuple((task.task, task.after) for task in museum.of_path("tasks", path))
+            leaves = simulation.milestone(museum, path, "off_site")
+            critical = memo(_critical, network, made.dates, leaves).value
+        days = None if off_site is None else memo(Spread.of, made.off_site).value
+        return PathResult(
+            path=path,
+            number=row.number,
+            title=row.title,
+            saves=row.saves,
+            status=status,
+            reasons=reasons,
+            flips=_flips(findings),
+            findings=findings,
+            cost=None if trials.cost_usd is None else memo(Spread.of, made.cost).value,
+            off_site=days and _dates(museum, days),
+            closed=_dates(museum, memo(Spread.of, made.closed).value),
+            off_site_days=days,
+            chance_by_deadline=None if off_site is None else float(np.count_nonzero(off_site <= deadline) / len(off_site)),
+            chance_of_gates=_chance_of_gates(findings, heavy),
+            chance_too_heavy=heavy,
+            critical=critical,
+            branch=None,
+            cost_with_fallback=None,
+            chance_with_fallback=None,
+            work=needs,
+            trials=trials,
+            currency=museum.scenario.currency,
+        )
+
+    def with_branch(self, result: PathResult, alone: tuple[PathResult, ...]) -> PathResult:
+        """Play the gates of a path that could be chosen, with the fallback that a refusal would start."""
+        museum, samples = self.museum, self.samples
+        second = decision.fall_back(museum, alone, result)
+        fallback = second and (second.path, second.work, second.findings)
+        played = branch(museum, result.trials, result.findings, samples, fallback, self.memo)
+        in_time = played.saved & (played.off_site <= simulation.day_number(museum, museum.scenario.deadline))
         return dataclasses.replace(
-            dated, cost=cost, status=status, reasons=reasons, work=needs, trials=trials, branch=None,
-            cost_with_fallback=None, chance_with_fallback=None,
-        )  # fmt: skip
-    leaves = simulation.milestone(museum, path, "off_site")
-    deadline = simulation.day_number(museum, museum.scenario.deadline)
-    off_site = trials.off_site
-    return PathResult(
-        path=path,
-        number=row.number,
-        title=row.title,
-        saves=row.saves,
-        status=status,
-        reasons=reasons,
-        flips=_flips(findings),
-        findings=findings,
-        cost=cost,
-        off_site=None if off_site is None else _dates(museum, off_site),
-        closed=_dates(museum, trials.closed),
-        off_site_days=None if off_site is None else Spread.of(off_site),
-        chance_by_deadline=None if off_site is None else float(np.mean(off_site <= deadline)),
-        chance_of_gates=_chance_of_gates(findings, heavy),
-        chance_too_heavy=heavy,
-        critical=critical_share({t.task: t.after for t in museum.of_path("tasks", path)}, trials.dates, leaves)
-        if leaves
-        else {},
-        branch=None,
-        cost_with_fallback=None,
-        chance_with_fallback=None,
-        work=needs,
-        trials=trials,
-        currency=museum.scenario.currency,
-    )
+            result,
+            branch=played,
+            cost_with_fallback=self.memo(Spread.of, played.made_cost).value,
+            chance_with_fallback=float(np.count_nonzero(in_time) / len(in_time)),
+        )
 
 
-def _with_branch(
-    museum: Museum, result: PathResult, alone: tuple[PathResult, ...], samples: Samples, known: CarryOver
-) -> PathResult:
-    """Play the gates of a path that could be chosen, with the fallback that a refusal would start."""
-    if all(result is not possible for possible in decision.able(alone)):
-        return result
-    second = decision.fall_back(museum, alone, result)
-    before = known.previous.path(result.path).branch if known.changed is not None else None
-    second_dates = None
-    if before and second and before.second and before.fallback == second.path:
-        if result is known.result(result.path) and second is known.result(second.path):
-            return result
-        if known.dated(result.path) and known.dated(second.path):
-            second_dates = before.second.dates
-    fallback = second and (second.path, second.work, second.findings)
-    played = branch(museum, result.trials, result.findings, samples, fallback, second_dates)
-    deadline = simulation.day_number(museum, museum.scenario.deadline)
-    return dataclasses.replace(
-        result,
-        branch=played,
-        cost_with_fallback=Spread.of(played.cost_usd),
-        chance_with_fallback=float(np.mean(played.saved & (played.off_site <= deadline))),
-    )
+def _critical(network: tuple[tuple[str, tuple[str, ...]], ...], dates: Dates, last: str) -> dict[str, float]:
+    return critical_share(dict(network), dates, last)
 
 
 def _axle_note(museum: Museum, vehicle: str, path: Any, settings: Mapping[str, float]) -> tuple[str, ...]:
@@ -229,8 +215,7 @@ def _needed(needs: Work, driver: str) -> bool:
     return amount is None or bool(np.any(np.asarray(amount) > 0))
 
 
-def _dates(museum: Museum, days: np.ndarray) -> DateSpread:
-    spread = Spread.of(days)
+def _dates(museum: Museum, spread: Spread) -> DateSpread:
     values = (spread.p10, spread.p50, spread.p80, spread.p90, spread.mean)
     return DateSpread(*(simulation.date_of(museum, value) for value in values))
 
@@ -258,7 +243,7 @@ def _overweight(findings: tuple[Finding, ...], weighed: true_weight.Weighed, hea
     """Say which hard stops the weight within its tolerance would fail, and how likely that is."""
     if heavy == 0:
         return ()
-    failed = true_weight.failed_stops(weighed)
+    failed = true_weight.heavier_stops(weighed)
     titles = ", ".join(f.gate.title for f in findings if f.gate.gate in failed)
     return (f"A {show_chance(heavy)} chance that it is heavier than stated and fails: {titles}. Weigh it.",)
 

@@ -7,15 +7,16 @@ import datetime as dt
 import numpy as np
 
 from heritagemove.compare.results import PathResult
+from heritagemove.museum.memo import Ask, afresh
 from heritagemove.museum.museum import Museum
 from heritagemove.trials import simulation
-from heritagemove.trials.schedule import latest_finishes, order_of
+from heritagemove.trials.schedule import Calendar, latest_finishes, order_of
 from heritagemove.trials.simulation import Samples
 from heritagemove.units.words import show_chance, show_date
 
 
 def latest_decision(
-    museum: Museum, result: PathResult, samples: Samples, confidence: float | None = None
+    museum: Museum, result: PathResult, samples: Samples, confidence: float | None = None, memo: Ask = afresh
 ) -> dt.date | None:
     """Return the last day on which the committee can commit to a path and still meet the deadline.
 
@@ -34,7 +35,7 @@ def latest_decision(
     decision = simulation.milestone(museum, result.path, "decision")
     if decision is None or committed_on(museum, result):
         return None
-    return _latest(museum, last_commitments(museum, result, samples), confidence)
+    return _latest(museum, last_commitments(museum, result, samples, memo), confidence)
 
 
 def committed_on(museum: Museum, result: PathResult) -> dt.date | None:
@@ -70,16 +71,16 @@ def order_curve(museum: Museum, result: PathResult, samples: Samples, step: int 
 
 
 def latest_start(
-    museum: Museum, result: PathResult, samples: Samples, confidence: float | None = None
+    museum: Museum, result: PathResult, samples: Samples, confidence: float | None = None, memo: Ask = afresh
 ) -> dt.date | None:
     """Return the last day on which a path can begin, its first task included, and still meet the deadline.
 
     Parameters and Returns as for :func:`latest_decision`.
     """
-    return _latest(museum, _last_days(museum, result, samples, _START), confidence)
+    return _latest(museum, _last_days(museum, result, samples, _START, memo=memo), confidence)
 
 
-def last_commitments(museum: Museum, result: PathResult, samples: Samples) -> np.ndarray:
+def last_commitments(museum: Museum, result: PathResult, samples: Samples, memo: Ask = afresh) -> np.ndarray:
     """Return the last day on which a commitment still lets the unit leave by the deadline, in every trial.
 
     Returns
@@ -88,30 +89,50 @@ def last_commitments(museum: Museum, result: PathResult, samples: Samples) -> np
         Day numbers; -1 where even the earliest is too late.
     """
     decision = simulation.milestone(museum, result.path, "decision")
-    return _last_days(museum, result, samples, decision, 1)  # the decision is done on the morning after
+    return _last_days(museum, result, samples, decision, 1, memo)  # the decision is done on the morning after
 
 
 #: A task of no days that every path begins with.
 _START = "the start"
 
 
-def _last_days(museum: Museum, result: PathResult, samples: Samples, task: str, later: int = 0) -> np.ndarray:
+def _last_days(
+    museum: Museum, result: PathResult, samples: Samples, task: str, later: int = 0, memo: Ask = afresh
+) -> np.ndarray:
     """Pass backward from the deadline to a task: one pass, where trying day after day takes one each."""
     leaves = simulation.milestone(museum, result.path, "off_site")
     deadline = simulation.day_number(museum, museum.scenario.deadline)
     if leaves is None or deadline < 0:
         return np.full(samples.trials, -1)
     tasks = museum.of_path("tasks", result.path)
-    after = {_START: ()} | {row.task: row.after or (_START,) for row in tasks}
+    network = tuple((row.task, row.after) for row in tasks)
+    days = tuple(simulation.durations(museum, result.path, result.work, samples, memo).values())
+    calendars = tuple(samples.known_calendar(result.path, row.calendar) for row in tasks)
+    return memo(
+        _pass_backward, network, days, calendars, leaves, task, deadline, later, result.trials.made.off_site
+    ).value
+
+
+def _pass_backward(
+    network: tuple[tuple[str, tuple[str, ...]], ...],
+    days: tuple[np.ndarray, ...],
+    calendars: tuple[Calendar, ...],
+    leaves: str,
+    task: str,
+    deadline: int,
+    later: int,
+    off_site: np.ndarray,
+) -> np.ndarray:
+    after = {_START: ()} | {name: before or (_START,) for name, before in network}
     needed = {leaves}
     for name in reversed(order_of(after)):
         needed |= set(after[name]) if name in needed else set()
-    days = simulation.working_days(museum, result.path, result.work, samples) | {_START: np.zeros(samples.trials, int)}
-    calendars = {row.task: samples.calendar(result.path, row.calendar) for row in tasks}
-    calendars[_START] = next(iter(calendars.values()))
+    names, trials = [name for name, _ in network], len(off_site)
+    lasting = dict(zip(names, days, strict=True)) | {_START: np.zeros(trials, int)}
+    on = dict(zip(names, calendars, strict=True)) | {_START: calendars[0]}
     waits = {name: before for name, before in after.items() if name in needed}
-    latest = latest_finishes(waits, days, calendars, deadline + 1).get(task, np.full(samples.trials, deadline + 1))
-    return np.where(result.trials.off_site <= deadline, np.minimum(latest - later, deadline), -1)
+    latest = latest_finishes(waits, lasting, on, deadline + 1).get(task, np.full(trials, deadline + 1))
+    return np.where(off_site <= deadline, np.minimum(latest - later, deadline), -1)
 
 
 def _latest(museum: Museum, last_days: np.ndarray, confidence: float | None) -> dt.date | None:

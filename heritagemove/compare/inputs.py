@@ -12,6 +12,7 @@ import numpy as np
 from heritagemove.compare.comparison import compare_paths
 from heritagemove.compare.results import Comparison, PathResult
 from heritagemove.museum.drivers import DRIVERS, read_settings
+from heritagemove.museum.memo import Ask, afresh
 from heritagemove.museum.museum import Museum
 from heritagemove.trials import simulation
 from heritagemove.trials.simulation import Samples
@@ -60,19 +61,19 @@ def as_set(museum: Museum, inputs: Inputs) -> Museum:
     return museum.with_changes(**changes) if changes else museum
 
 
-def answer(museum: Museum, inputs: Inputs, samples: Samples, previous: Comparison | None = None) -> Comparison:
+def answer(museum: Museum, inputs: Inputs, samples: Samples, memo: Ask = afresh) -> Comparison:
     """Compare the paths with what is set.
 
     Parameters
     ----------
     museum : Museum
-        As :func:`as_set` returns it; the same object as before where no date and no tolerance has changed.
+        As :func:`as_set` returns it.
     samples : Samples
         Of that museum.
-    previous : Comparison, optional
-        The answer before: what has not changed since is taken over.
+    memo : Memo, optional
+        Of one who asks more than once.
     """
-    return compare_paths(museum, inputs.vehicle, inputs.settings, samples, previous)
+    return compare_paths(museum, inputs.vehicle, inputs.settings, samples, memo)
 
 
 def chance_within(result: PathResult, budget_usd: float, deadline_day: int | None = None) -> float | None:

@@ -10,8 +10,10 @@ import ipywidgets as widgets
 from heritagemove.answers.break_even import DISTANCE, BreakEven, Curves, curves, in_slider_unit, stops
 from heritagemove.charts.break_even import break_even_curves, in_order
 from heritagemove.compare.results import Comparison
+from heritagemove.museum.memo import Memo
 from heritagemove.panels import markup
 from heritagemove.panels.criteria import comparison_of, paragraph, watch_comparison
+from heritagemove.panels.state import State
 
 _DISTANCE_SAYS = (
     "The distance is that of the road from site to museum. The rail route is made longer or shorter in the same "
@@ -35,8 +37,10 @@ def show_break_even(source: Any, driver: str = DISTANCE) -> widgets.HTML:
     """
     widget = widgets.HTML(layout=widgets.Layout(width="100%"))
 
+    memo = source.memo if isinstance(source, State) else Memo()
+
     def show(comparison: Comparison) -> None:
-        widget.value = _content(in_slider_unit(curves(comparison, driver)))
+        widget.value = _content(in_slider_unit(curves(comparison, driver, memo=memo)))
 
     show(comparison_of(source))
     watch_comparison(source, show)

@@ -13,6 +13,7 @@ from heritagemove.answers.weight_flips import WeightFlip, needed_findings, statu
 from heritagemove.charts.engineering import SIGNS, margin_in_words, utilization_bars
 from heritagemove.charts.views import end_view, side_view
 from heritagemove.checks.gates.screening import Finding
+from heritagemove.museum.memo import Memo
 from heritagemove.museum.museum import Museum
 from heritagemove.panels import markup
 from heritagemove.panels.controls import LAST_GOOD, StatusLine, name_handles
@@ -61,7 +62,7 @@ class EngineeringScreen(widgets.VBox):
 
     def __init__(self, museum: Museum, vehicle: str, path: str):
         self.museum, self.setting_up = museum, False
-        self.samples = simulation.draw(museum, trials=100)
+        self.samples, self.memo = simulation.draw(museum, trials=100), Memo()
         self.flips: tuple[WeightFlip, ...] = ()
         self.findings: tuple[Finding, ...] = ()
         wide = {"style": {"description_width": "9em"}, "layout": widgets.Layout(width="44em")}
@@ -101,7 +102,7 @@ class EngineeringScreen(widgets.VBox):
         def find() -> None:
             if unit.weight is not None:
                 span = self._put_slider(unit)
-                self.flips = weight_flips(self.museum, unit.vehicle, *span, units.Quantity(self.step, self.unit))
+                self.flips = weight_flips(self.museum, unit.vehicle, *span, units.Quantity(self.step, self.unit), self.memo)
 
         if self.alert.doing(f"Unit {unit.name}", find, "Which gates its weight flips is not known."):
             self._answer(f"Unit {unit.name}")
@@ -139,7 +140,7 @@ class EngineeringScreen(widgets.VBox):
     def _show(self) -> None:
         vehicle, path = self.vehicle.value, self.path.value
         museum = self._at_weight()
-        findings = needed_findings(museum, vehicle, path, self.samples)
+        findings = needed_findings(museum, vehicle, path, self.samples, self.memo)
         pictures = [markup.picture(utilization_bars(museum, vehicle, path, findings))]
         pictures += [markup.picture(draw(museum, vehicle, path)) for draw in (end_view, side_view)]
         words, weights = self._flipped(museum), self._weight_table(museum)

@@ -11,6 +11,7 @@ import traitlets
 
 from heritagemove.compare.inputs import Inputs, answer, as_set
 from heritagemove.compare.results import Comparison
+from heritagemove.museum.memo import Memo
 from heritagemove.museum.museum import Museum
 from heritagemove.panels import markup
 from heritagemove.trials import simulation
@@ -30,6 +31,8 @@ class State(traitlets.HasTraits):
     ----------
     base : Museum
         The museum as its tables say.
+    memo : Memo
+        What the last answers were made of.
 
     Examples
     --------
@@ -51,7 +54,7 @@ class State(traitlets.HasTraits):
         """Begin with what the tables say; samples, or a comparison with nothing set, may have been made before."""
         vehicle = museum.vehicles[0].vehicle if vehicle is None else museum.vehicle(vehicle).vehicle
         super().__init__(inputs=Inputs(vehicle))
-        self.base = museum
+        self.base, self.memo = museum, Memo()
         self._comparison = comparison
         self._museum = museum
         self._samples = comparison.samples if comparison else samples or simulation.draw(museum)
@@ -146,18 +149,16 @@ class State(traitlets.HasTraits):
         self._watchers.append((callback, reads))
 
     def _take(self, inputs: Inputs) -> None:
-        """Answer these inputs; keep the museum and its draws as objects, so that what is the same is not done again."""
+        """Answer these inputs."""
+        museum = as_set(self.base, inputs)
         key = _key(inputs)
-        museum, samples = self._museum, self._samples
-        if key != self._for:
-            museum = as_set(self.base, inputs)
-            samples = simulation.draw(museum, previous=samples) if museum is not samples.museum else samples
+        if key == self._for:
+            museum, samples = self._museum, self._samples
         else:
-            as_set(self.base, inputs)
+            samples = simulation.draw(museum, previous=self._samples)
         known = self._comparison
-        asked = (inputs.vehicle, dict(inputs.settings))
-        if known is None or key != self._for or asked != (known.vehicle, dict(known.settings)):
-            known = answer(museum, inputs, samples, known)
+        if known is None or key != self._for or (inputs.vehicle, inputs.settings) != (known.vehicle, known.settings):
+            known = answer(museum, inputs, samples, self.memo)
         self._museum, self._samples, self._for, self._comparison = museum, samples, key, known
 
     def _tell(self, changed: set[str]) -> None:

@@ -79,7 +79,7 @@ def crane_idle(state: State) -> WhatIfQuestion:
     def answer(state: State, hours: int) -> tuple[tuple[str, ...], list[tuple[str, ...]]]:
         comparison = state.comparison
         lifted = [row for row in comparison.paths if _hires_a_crane(row) and row.status != "blocked" and row.cost]
-        moves = [(row, what_if(comparison, row.path, "crane_hours", hours)) for row in lifted]
+        moves = [(row, what_if(comparison, row.path, "crane_hours", hours, state.memo)) for row in lifted]
         rows = [
             (
                 markup.marked(row.number, _short(row)),
@@ -203,7 +203,7 @@ def show_what_ifs(source: State | Museum) -> WhatIfs:
 
 def _with(state: State, inputs: Inputs) -> Comparison:
     museum = as_set(state.base, inputs)
-    return answer(museum, inputs, simulation.draw(museum, previous=state.samples), state.comparison)
+    return answer(museum, inputs, simulation.draw(museum, previous=state.samples), state.memo)
 
 
 def _scrapped(before: Comparison, after: Comparison) -> tuple[str, ...]:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Callable, Hashable, Mapping
 from dataclasses import dataclass
 from typing import Any
 
@@ -10,6 +10,7 @@ import numpy as np
 
 from heritagemove.museum.calendars import open_days
 from heritagemove.museum.drivers import DRIVERS
+from heritagemove.museum.memo import Made
 from heritagemove.museum.museum import Museum
 from heritagemove.trials.sampling import Streams
 from heritagemove.trials.schedule import Calendar
@@ -47,6 +48,18 @@ class Samples:
     # USD that one unit of a line's price times its factor and drivers is: 1 where the units match, 0.01 for a per cent,
     # 1.609 where a price a kilometre meets a driver in miles
     conversions: Mapping[tuple[str, str, str | None], float]
+    # the draws, calendars and seasons by table and name, with what each was made from
+    made: Mapping[tuple[str, Any], Made]
+
+    def known(self, table: str, name: Any) -> Made:
+        """Return the draws of a row, or a calendar, with what they were made from; unknown of draws put in by hand."""
+        value, made = getattr(self, table)[name], self.made.get((table, name))
+        return made if made is not None and made.value is value else Made.alone(value)
+
+    def known_calendar(self, path: str, calendar: str) -> Made:
+        """Return the calendar on which a path works, with what it was made from."""
+        season = (path, calendar)
+        return self.known("seasons", season) if season in self.seasons else self.known("calendars", calendar)
 
     def calendar(self, path: str, calendar: str) -> Calendar | SeasonalCalendar:
         """Return the calendar on which a path works."""
@@ -74,7 +87,38 @@ def draw(
     streams = Streams(settings.seed if seed is None else seed, settings.trials if trials is None else trials)
     if previous is not None and not _comparable(museum, streams, previous):
         previous = None
-    return Samples(museum=museum, seed=streams.seed, trials=streams.trials, **_Drawing(museum, streams, previous).parts())
+    parts = _Drawing(museum, streams, previous).parts()
+    return Samples(
+        museum=museum, seed=streams.seed, trials=streams.trials, **parts, made=_made_of(museum, streams, parts)
+    )
+
+
+#: Tables whose rows are drawn, with the name that the draws go by.
+_DRAWN: Mapping[str, Callable[[Any], Any]] = {
+    "rates": lambda row: (row.rate, row.equipment),
+    "tasks": lambda row: (row.path, row.task),
+    "risks": lambda row: (row.path, row.risk),
+    "quantities": lambda row: (row.vehicle, row.path, row.driver),
+}
+
+
+def _made_of(museum: Museum, streams: Streams, parts: Mapping[str, Any]) -> dict[tuple[str, Any], Made]:
+    """Return the draws by table and name, each with the seed, the trials and the row that it was made from."""
+    seed, start, strength = (streams.seed, streams.trials), museum.scenario.start, museum.scenario.correlation.strength
+    of: dict[tuple[str, Any], Hashable] = {}
+    for table, name in _DRAWN.items():
+        for row in getattr(museum, table):
+            market = getattr(row, "market", None)
+            of[table, name(row)] = table, seed, row, market and strength("days/" * (table == "tasks") + market)
+    for unit in museum.vehicles:
+        of["weights", unit.vehicle] = "weights", seed, unit.vehicle, unit.weight_tolerance.m_as("")
+    of |= {("gates", gate): ("gates", seed, gate) for gate in parts["gates"]}
+    rules = {name: tuple(rule for rule in museum.calendars if rule.calendar == name) for name in parts["calendars"]}
+    of |= {("calendars", name): ("calendars", closed, start) for name, closed in rules.items()}
+    for row in museum.risks:
+        if row.stretches:
+            of["seasons", (row.path, row.stretches)] = "seasons", seed, row, rules[row.stretches], start
+    return {(table, name): Made(key, parts[table][name]) for (table, name), key in of.items()}
 
 
 def _comparable(museum: Museum, streams: Streams, previous: Samples) -> bool:
@@ -96,10 +140,10 @@ class _Drawing:
         calendars = self.previous.calendars if same_calendars else self._calendars()
         same_seasons = same_calendars and self._same("risks")
         return {
-            "rates": self._each("rates", lambda row: (row.rate, row.equipment), self._rate),
-            "tasks": self._each("tasks", lambda row: (row.path, row.task), self._task),
-            "risks": self._each("risks", lambda row: (row.path, row.risk), self._risk),
-            "quantities": self._each("quantities", lambda row: (row.vehicle, row.path, row.driver), self._quantity),
+            "rates": self._each("rates", _DRAWN["rates"], self._rate),
+            "tasks": self._each("tasks", _DRAWN["tasks"], self._task),
+            "risks": self._each("risks", _DRAWN["risks"], self._risk),
+            "quantities": self._each("quantities", _DRAWN["quantities"], self._quantity),
             "weights": self._each("vehicles", lambda row: row.vehicle, self._weight, "weights"),
             "gates": self._gates(),
             "calendars": calendars,

@@ -7,16 +7,18 @@ them: charts do not jitter and differences between paths are differences of the 
 from __future__ import annotations
 
 import datetime as dt
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
+from functools import cached_property, reduce
 from types import SimpleNamespace
 from typing import Any
 
 import numpy as np
 
 from heritagemove.museum.drivers import DRIVERS, OWN_TASK
+from heritagemove.museum.memo import Ask, Made, afresh
 from heritagemove.museum.museum import Museum
-from heritagemove.trials.draws import Samples, draw
+from heritagemove.trials.draws import RiskDraws, Samples, draw
 from heritagemove.trials.schedule import Dates, forward
 
 __all__ = [
@@ -38,6 +40,8 @@ __all__ = [
 ]
 
 Amount = float | np.ndarray
+#: An amount whose array says what it was made from.
+Known = float | Made
 
 #: Day number of what never happens: later than any horizon.
 NEVER = np.iinfo(np.int64).max
@@ -53,6 +57,33 @@ class Work:
     other_equipment: tuple[tuple[frozenset[str], np.ndarray], ...] = ()
     # of bool, shape (trials,); trials whose true weight fails a hard stop that the stated weight passes
     too_heavy: np.ndarray | None = None
+    made: tuple[Made, ...] = ()  # arrays of these with what they were made from
+
+    @classmethod
+    def of(
+        cls,
+        given: Mapping[str, Known | None],
+        equipment: frozenset[str],
+        other_equipment: Sequence[tuple[frozenset[str], Made]] = (),
+        too_heavy: Made | None = None,
+    ) -> Work:
+        """Return what is needed, from amounts and arrays that say what they were made from."""
+        amounts = {name: each.value if isinstance(each, Made) else each for name, each in given.items()}
+        others = tuple((ids, trials.value) for ids, trials in other_equipment)
+        made = (*given.values(), *(trials for _, trials in other_equipment), too_heavy)
+        heavy = None if too_heavy is None else too_heavy.value
+        return cls(amounts, equipment, others, heavy, tuple(each for each in made if isinstance(each, Made)))
+
+    @cached_property
+    def given(self) -> Mapping[str, Known | None]:
+        """The amounts, each array with what it was made from."""
+        return {name: self.known(amount) for name, amount in self.amounts.items()}
+
+    def known(self, amount: Amount | None) -> Known | None:
+        """Return an array of these with what it was made from; a number as it is."""
+        if not isinstance(amount, np.ndarray):
+            return amount
+        return next((made for made in self.made if made.value is amount), None) or Made.alone(amount)
 
 
 @dataclass(frozen=True)
@@ -62,6 +93,21 @@ class LineCost:
     line: Any
     quantity: Amount
     cost_usd: np.ndarray
+
+
+@dataclass(frozen=True)
+class Steps:
+    """The steps of one path's trials, each with what it was made from."""
+
+    dates: Made
+    closed: Made
+    lines: tuple[Made, ...]
+    risks: tuple[Made, ...]  # draws of the risks that apply
+    risk_rows: tuple[Any, ...]
+    cost: Made
+    off_site: Made | None
+    too_heavy: Made | None
+    agreed_value: Known  # [USD]; 0 where unknown
 
 
 @dataclass(frozen=True)
@@ -85,6 +131,7 @@ class PathTrials:
     # of int, shape (trials,); day number on which the true weight stops the path; ``NEVER`` where it does not
     too_heavy: np.ndarray | None = None
     agreed_value_usd: float | None = None  # of the unit; None where unknown
+    made: Steps | None = None  # what of this others go on from, with what it was made from
 
 
 def work(
@@ -96,6 +143,7 @@ def work(
     equipment: frozenset[str] = frozenset(),
     settings: Mapping[str, float] | None = None,
     told: Mapping[str, float | None] | None = None,
+    memo: Ask = afresh,
 ) -> Work:
     """Return the amount of every driver for one unit on one path.
 
@@ -112,26 +160,31 @@ def work(
         What :func:`told_by_rows` returns for these axles, where it is known already.
     """
     settings = settings or {}
-    told = told_by_rows(museum, vehicle, path, settings.get("axles")) if told is None else told
-    amounts: dict[str, Amount | None] = {}
-    for name, driver in DRIVERS.items():
-        spellings = [(v, p, name) for v in (vehicle, "any") for p in (path, "any")]
-        row = next((spelling for spelling in spellings if spelling in samples.quantities), None)
-        if name in settings:
-            amounts[name] = settings[name]
-        elif row:
-            draws = samples.quantities[row]
-            amounts[name] = float(draws[0]) if np.ptp(draws) == 0 else draws
-        elif name in computed:
-            amounts[name] = computed[name]
-        elif name in told:
-            amounts[name] = told[name]
-        elif driver.origin == "check":
-            amounts[name] = 0.0
-    return Work(amounts, equipment)
+    told = told_by_rows(museum, vehicle, path, settings.get("axles"), memo) if told is None else told
+    given: dict[str, Known | None] = {name: 0.0 for name, driver in DRIVERS.items() if driver.origin == "check"}
+    given |= told | computed
+    # What is said of this unit on this path comes before what is said of any.
+    places = [(v, p) for v in ("any", vehicle) for p in ("any", path)]
+    rows = [(places.index(name[:2]), name) for name in samples.quantities if name[:2] in places]
+    for _, name in sorted(rows):
+        given[name[2]] = memo(_certain, samples.known("quantities", name))
+    given |= settings
+    return Work.of({name: _number(given[name]) for name in DRIVERS if name in given}, equipment)
 
 
-def told_by_rows(museum: Museum, vehicle: str, path: str, axles: float | None = None) -> dict[str, float | None]:
+def _certain(draws: np.ndarray) -> Amount:
+    """Return the one number that all draws are, where they are one; else the draws."""
+    return float(draws[0]) if np.ptp(draws) == 0 else draws
+
+
+def _number(amount: Known | None) -> Known | None:
+    """Return an amount that is the same in every trial as the number it is."""
+    return amount.value if isinstance(amount, Made) and not isinstance(amount.value, np.ndarray) else amount
+
+
+def told_by_rows(
+    museum: Museum, vehicle: str, path: str, axles: float | None = None, memo: Ask = afresh
+) -> Mapping[str, float | None]:
     """Return the amounts that the unit's and the route's rows tell, by driver; None is unknown.
 
     Parameters
@@ -139,26 +192,23 @@ def told_by_rows(museum: Museum, vehicle: str, path: str, axles: float | None = 
     axles : float, optional
         Axles of the unit; those surveyed when left out.
     """
+    counted = len(museum.axles_of(vehicle)) if axles is None else int(axles)
+    unit, way, year = museum.vehicle(vehicle), museum.path(path), museum.scenario.start.year
+    routes = museum.route("rail"), museum.route("road")
+    return memo(_told, unit, way, counted, *routes, year, museum.limit("freight_car_age")).value
+
+
+def _told(
+    unit: Any, way: Any, axles: int, rail: Sequence[Any], road: Sequence[Any], year: int, age_limit: float | None
+) -> dict[str, float | None]:
     situation = SimpleNamespace(
-        vehicle=museum.vehicle(vehicle),
-        path=museum.path(path),
-        axles=len(museum.axles_of(vehicle)) if axles is None else int(axles),
-        rail=museum.route("rail"),
-        road=museum.route("road"),
-        move_year=museum.scenario.start.year,
-        age_limit=museum.limit("freight_car_age"),
+        vehicle=unit, path=way, axles=axles, rail=rail, road=road, move_year=year, age_limit=age_limit
     )
     return {name: driver.amount(situation) for name, driver in DRIVERS.items() if driver.amount}
 
 
 def simulate(
-    museum: Museum,
-    path: str,
-    needs: Work,
-    samples: Samples,
-    not_before: Mapping[str, int] | None = None,
-    start: np.ndarray | int = 0,
-    dates: Dates | None = None,
+    museum: Museum, path: str, needs: Work, samples: Samples, start: Made | None = None, memo: Ask = afresh
 ) -> PathTrials:
     """Price and date one path in every trial.
 
@@ -166,55 +216,78 @@ def simulate(
     ----------
     needs : Work
         Amounts of the drivers and the equipment chosen.
-    not_before : mapping of str to int, optional
-        Earliest finish of single tasks, as day numbers from the start.
-    start : int or ndarray of int, shape (trials,)
-        Day number on which the path begins.
-    dates : Dates, optional
-        Dates found before for the same durations and the same start; found again when left out.
+    start : Made of ndarray of int, shape (trials,), optional
+        Day number on which the path begins; 0 when left out.
 
     Returns
     -------
     PathTrials
     """
-    applying = [row for row in museum.of_path("risks", path) if _applies(row.needs, needs)]
     unknown: set[str] = set()
-    days = working_days(museum, path, needs, samples, unknown)
-    dates = dates or date_tasks(museum, path, days, samples, not_before, start)
+    tasks, days = museum.of_path("tasks", path), _durations(museum, path, needs, samples, unknown, memo)
+    dates = _dated(path, tasks, days, samples, start, memo)
     leaves = milestone(museum, path, "off_site")
-    off_site = dates.finish[leaves] - 1 if leaves else None
-    closed = np.maximum.reduce(list(dates.finish.values())) - 1
-
-    lines = []
-    for line in museum.of_path("cost_lines", path):
-        cost = _line_cost(line, needs, samples, days[line.task], unknown)
-        if cost:
-            lines.append(cost)
-    risk_costs = {row.risk: samples.risks[path, row.risk].cost_usd for row in applying}
-    holdover = _holdover(museum, samples, off_site)
-    loss = np.broadcast_to(_loss(museum, path, needs, off_site, unknown), (samples.trials,))
-    total = holdover + loss
-    for entry in lines:
-        total += entry.cost_usd
-    for cost in risk_costs.values():
-        total += cost
+    off_site = None if leaves is None else memo(_last_day, dates, leaves)
+    given = needs.given
+    costs = (_line_cost(line, needs, given, samples, days[line.task], unknown, memo)
+             for line in museum.of_path("cost_lines", path))  # fmt: skip
+    lines = tuple(cost for cost in costs if cost is not None)
+    risks = {row.risk: row for row in museum.of_path("risks", path) if _applies(row.needs, given, memo)}
+    risk_draws = tuple(samples.known("risks", (path, risk)) for risk in risks)
+    own = memo(_sum, lines, risk_draws, samples.trials)
+    scenario = museum.scenario
+    deadline, forced = (day_number(museum, day) for day in (scenario.deadline, scenario.forced_scrap))
+    holdover, loss, value = Made.by_value(0.0), Made.by_value(0.0), given.get("insured_value")
+    if off_site is not None:
+        holdover = memo(_holdover, off_site, deadline, forced, samples.known("rates", (scenario.holdover_rate, None)))
+        if museum.path(path).saves:
+            if value is None and (off_site.value > forced).any():
+                unknown.add("insured_value")
+            loss = memo(_loss, off_site, forced, value or 0.0)
+    total, closed = memo(_total, own, holdover, loss), memo(_closed, dates)
+    heavy = None
+    if leaves is not None and needs.too_heavy is not None:
+        heavy = memo(_found_heavy, dates, leaves, needs.known(needs.too_heavy))
     return PathTrials(
         path=path,
-        cost_usd=None if unknown else total,
-        off_site=off_site,
-        closed=closed,
-        dates=dates,
-        lines=tuple(lines),
-        risk_cost_usd=risk_costs,
-        risk_tasks={row.risk: row.task for row in applying},
-        holdover_usd=holdover,
-        loss_usd=loss,
+        cost_usd=None if unknown else total.value,
+        off_site=None if off_site is None else off_site.value,
+        closed=closed.value,
+        dates=dates.value,
+        lines=tuple(cost.value for cost in lines),
+        risk_cost_usd={risk: draws.value.cost_usd for risk, draws in zip(risks, risk_draws, strict=True)},
+        risk_tasks={row.risk: row.task for row in risks.values()},
+        holdover_usd=np.broadcast_to(holdover.value, (samples.trials,)),
+        loss_usd=np.broadcast_to(loss.value, (samples.trials,)),
         unknown=tuple(sorted(unknown)),
-        too_heavy=None
-        if needs.too_heavy is None or leaves is None
-        else np.where(needs.too_heavy, dates.ready[leaves], NEVER),  # the crane's or the railroad's scale finds it out
+        too_heavy=None if heavy is None else heavy.value,
         agreed_value_usd=needs.amounts.get("insured_value"),
+        made=Steps(dates, closed, lines, risk_draws, tuple(risks.values()), total, off_site, heavy, value or 0.0),
     )
+
+
+def _last_day(dates: Dates, leaves: str) -> np.ndarray:
+    return dates.finish[leaves] - 1
+
+
+def _closed(dates: Dates) -> np.ndarray:
+    return np.maximum.reduce(list(dates.finish.values())) - 1
+
+
+def _found_heavy(dates: Dates, leaves: str, heavy: np.ndarray) -> np.ndarray:
+    """Return the day on which the crane's or the railroad's scale finds out that it is too heavy; ``NEVER`` elsewhere."""
+    return np.where(heavy, dates.ready[leaves], NEVER)
+
+
+def _sum(lines: Sequence[LineCost], risks: Sequence[RiskDraws], trials: int) -> np.ndarray:
+    total = np.zeros(trials)
+    for entry in (*lines, *risks):
+        total += entry.cost_usd
+    return total
+
+
+def _total(own: np.ndarray, holdover: Amount, loss: Amount) -> np.ndarray:
+    return own + holdover + loss
 
 
 def milestone(museum: Museum, path: str, name: str) -> str | None:
@@ -226,26 +299,41 @@ def milestone(museum: Museum, path: str, name: str) -> str | None:
 RECORDED = "recorded_days"
 
 
-def working_days(
-    museum: Museum, path: str, needs: Work, samples: Samples, unknown: set[str] | None = None
-) -> dict[str, np.ndarray]:
+def working_days(museum: Museum, path: str, needs: Work, samples: Samples) -> dict[str, np.ndarray]:
     """Return the duration of each task of a path in every trial, risks' delays included [working day]."""
-    unknown = set() if unknown is None else unknown
-    delays = task_delays(museum, path, needs, samples)
-    return {
-        row.task: _working_days(row, needs, samples, delays.get(row.task, 0.0), unknown)
-        for row in museum.of_path("tasks", path)
-    }
+    return {task: days.value for task, days in durations(museum, path, needs, samples).items()}
+
+
+def durations(museum: Museum, path: str, needs: Work, samples: Samples, memo: Ask = afresh) -> dict[str, Made]:
+    """Return the duration of each task of a path in every trial, with what it was made from [working day]."""
+    return _durations(museum, path, needs, samples, set(), memo)
+
+
+def _durations(
+    museum: Museum, path: str, needs: Work, samples: Samples, unknown: set[str], memo: Ask
+) -> dict[str, Made]:
+    given, delays = needs.given, _delays(museum, path, needs, samples, memo)
+    days = {}
+    for row in museum.of_path("tasks", path):
+        added = [(each, given.get(driver), driver) for driver, each in row.added_days]
+        unknown.update(driver for _, amount, driver in added if amount is None)
+        more = tuple((each, amount) for each, amount, _ in added if amount is not None)
+        days[row.task] = memo(_working_days, samples.known("tasks", (path, row.task)), delays.get(row.task, ()), more)
+    return days
+
+
+def _delays(museum: Museum, path: str, needs: Work, samples: Samples, memo: Ask) -> dict[str, tuple[Made, ...]]:
+    delays: dict[str, tuple[Made, ...]] = {}
+    for row in museum.of_path("risks", path):
+        if row.delay_high > 0 and not row.stretches and _applies(row.needs, needs.given, memo):
+            delays[row.task] = (*delays.get(row.task, ()), samples.known("risks", (path, row.risk)))
+    return delays
 
 
 def task_delays(museum: Museum, path: str, needs: Work, samples: Samples) -> dict[str, np.ndarray]:
     """Return by how much risks delay each task of a path that any risk may delay [working day]."""
-    delays: dict[str, np.ndarray] = {}
-    for row in museum.of_path("risks", path):
-        if row.delay_high > 0 and not row.stretches and _applies(row.needs, needs):
-            delay = samples.risks[path, row.risk].delay_days
-            delays[row.task] = delays[row.task] + delay if row.task in delays else delay
-    return delays
+    delays = _delays(museum, path, needs, samples, afresh)
+    return {task: reduce(np.add, (made.value.delay_days for made in risks)) for task, risks in delays.items()}
 
 
 def date_tasks(
@@ -256,88 +344,124 @@ def date_tasks(
     not_before: Mapping[str, int] | None = None,
     start: np.ndarray | int = 0,
 ) -> Dates:
-    """Return the dates of a path's tasks from their durations, each on its own calendar."""
+    """Return the dates of a path's tasks from their durations, each on its own calendar.
+
+    Parameters
+    ----------
+    not_before : mapping of str to int, optional
+        Earliest finish of single tasks, as day numbers from the start.
+    start : int or ndarray of int, shape (trials,)
+        Day number on which the path begins.
+    """
     tasks = museum.of_path("tasks", path)
     calendars = {row.task: samples.calendar(path, row.calendar) for row in tasks}
     return forward({row.task: row.after for row in tasks}, days, calendars, start, not_before)
 
 
-def _applies(driver: str | None, needs: Work) -> bool:
+def _dated(
+    path: str, tasks: Sequence[Any], days: Mapping[str, Made], samples: Samples, start: Made | None, memo: Ask
+) -> Made:
+    network = tuple((row.task, row.after) for row in tasks)
+    calendars = tuple(samples.known_calendar(path, row.calendar) for row in tasks)
+    return memo(_forward, network, tuple(days.values()), calendars, 0 if start is None else start)
+
+
+def _forward(
+    network: Sequence[tuple[str, tuple[str, ...]]],
+    days: Sequence[np.ndarray],
+    calendars: Sequence[Any],
+    start: np.ndarray | int,
+) -> Dates:
+    names = [task for task, _ in network]
+    return forward(dict(network), dict(zip(names, days, strict=True)), dict(zip(names, calendars, strict=True)), start)
+
+
+def _applies(driver: str | None, given: Mapping[str, Known | None], memo: Ask) -> bool:
     """A risk applies unless its driver is known to be zero: what is unknown is not left out."""
-    if driver is None:
-        return True
-    amount = needs.amounts.get(driver)
-    return amount is None or bool(np.any(np.asarray(amount) > 0))
+    amount = None if driver is None else given.get(driver)
+    return amount is None or (memo(_any, amount).value if isinstance(amount, Made) else amount > 0)
 
 
-def _working_days(row: Any, needs: Work, samples: Samples, delay: Amount, unknown: set[str]) -> np.ndarray:
-    days = samples.tasks[row.path, row.task] + delay
-    for driver, each in row.added_days:
-        amount = needs.amounts.get(driver)
-        if amount is None:
-            unknown.add(driver)
-        else:
-            days = days + each * amount
+def _any(amount: Amount) -> bool:
+    return bool(np.any(np.asarray(amount) > 0))
+
+
+def _working_days(
+    drawn: np.ndarray, risks: Sequence[RiskDraws], added: Sequence[tuple[float, Amount]]
+) -> np.ndarray:
+    days = drawn
+    if risks:
+        days = days + reduce(np.add, (risk.delay_days for risk in risks))
+    for each, amount in added:
+        days = days + each * amount
     return np.rint(days).astype(np.int64)
 
 
-def _line_cost(line: Any, needs: Work, samples: Samples, task_days: np.ndarray, unknown: set[str]) -> LineCost | None:
-    quantity: Amount = line.factor
-    for driver in (line.driver, line.times):
-        if driver is None:
-            continue
-        amount = task_days.astype(float) if driver in OWN_TASK else needs.amounts.get(driver)
-        if amount is None:
-            unknown.add(driver)
-            return None
-        if driver == line.driver:
-            amount = np.maximum(amount - (line.above or 0.0), 0.0)
-            amount = np.maximum(amount, line.at_least or 0.0)
-        quantity = quantity * amount
+def _line_cost(
+    line: Any,
+    needs: Work,
+    given: Mapping[str, Known | None],
+    samples: Samples,
+    task_days: Made,
+    unknown: set[str],
+    memo: Ask,
+) -> Made | None:
+    """Return the cost of a line in every trial; None where an amount or a rate is unknown, or where nothing is bought."""
+    amounts = [task_days if driver in OWN_TASK else given.get(driver) for driver in (line.driver, line.times) if driver]
+    if None in amounts:
+        unknown.add(next(d for d in (line.driver, line.times) if d and d not in OWN_TASK and given.get(d) is None))
+        return None
     price = _price(line, needs.equipment, samples)
     if price is None:
-        if np.any(np.asarray(quantity) != 0):
+        if _any(_quantity(line, *(each.value if isinstance(each, Made) else each for each in amounts))):
             unknown.add(f"equipment for {line.rate}")
         return None
-    for equipment, trials in needs.other_equipment:
-        other = _price(line, equipment, samples)
-        if other is not None and other is not price:
-            price = np.where(trials, other, price)
-    return LineCost(line, quantity, price * quantity)
+    others = ((_price(line, ids, samples), needs.known(trials)) for ids, trials in needs.other_equipment)
+    other = tuple((rate, trials) for rate, trials in others if rate is not None and rate != price)
+    return memo(_cost, line, tuple(amounts), price, other)
 
 
-def _price(line: Any, equipment: frozenset[str], samples: Samples) -> np.ndarray | None:
-    """Return what one unit of a line costs in each trial [USD], or None where no rate fits the equipment."""
-    choice = next((e for e in (None, *sorted(equipment)) if (line.rate, e) in samples.rates), "none")
-    if choice == "none":
-        return None
-    conversion, rate = samples.conversions[line.path, line.line, choice], samples.rates[line.rate, choice]
+def _cost(
+    line: Any,
+    amounts: Sequence[Amount],
+    price: tuple[np.ndarray, float],
+    others: Sequence[tuple[tuple[np.ndarray, float], np.ndarray]],
+) -> LineCost:
+    usd = _in_usd(*price)
+    for other, trials in others:
+        usd = np.where(trials, _in_usd(*other), usd)
+    quantity = _quantity(line, *amounts)
+    return LineCost(line, quantity, usd * quantity)
+
+
+def _quantity(line: Any, amount: Amount, times: Amount = 1.0) -> Amount:
+    amount = amount - line.above if line.above else amount
+    return line.factor * np.maximum(amount, line.at_least or 0.0) * times
+
+
+def _in_usd(rate: np.ndarray, conversion: float) -> np.ndarray:
     return rate if conversion == 1 else rate * conversion
 
 
-def _holdover(museum: Museum, samples: Samples, off_site: np.ndarray | None) -> np.ndarray:
+def _price(line: Any, equipment: frozenset[str], samples: Samples) -> tuple[Made, float] | None:
+    """Return the rate of a line and what one unit of it is in USD, or None where no rate fits the equipment."""
+    choice = next((e for e in (None, *sorted(equipment)) if (line.rate, e) in samples.rates), "none")
+    if choice == "none":
+        return None
+    return samples.known("rates", (line.rate, choice)), samples.conversions[line.path, line.line, choice]
+
+
+def _holdover(off_site: np.ndarray, deadline: int, forced: int, rate: np.ndarray) -> np.ndarray:
     """Charge each calendar day on site after the deadline, until the owner scraps what is left."""
-    if off_site is None:
-        return np.zeros(samples.trials)
-    scenario = museum.scenario
-    deadline = (scenario.deadline - scenario.start).days
-    forced = (scenario.forced_scrap - scenario.start).days
-    late = np.maximum(np.minimum(off_site, forced) - deadline, 0)
-    return late * samples.rates[scenario.holdover_rate, None]
+    return np.maximum(np.minimum(off_site, forced) - deadline, 0) * rate
 
 
-def _loss(museum: Museum, path: str, needs: Work, off_site: np.ndarray | None, unknown: set[str]) -> np.ndarray | float:
+def _loss(off_site: np.ndarray, forced: int, value: Amount) -> np.ndarray:
     """Charge the agreed value of a unit that was to be saved and still stands there on the forced-scrap date.
 
     What the path has cost by then is not given back.
     """
-    if off_site is None or not museum.path(path).saves:
-        return 0.0
-    late = off_site > day_number(museum, museum.scenario.forced_scrap)
-    value = needs.amounts.get("insured_value")
-    if value is None and late.any():
-        unknown.add("insured_value")
-    return late * (value or 0.0)
+    return (off_site > forced) * value
 
 
 def left_behind(museum: Museum, trials: PathTrials, samples: Samples) -> np.ndarray:

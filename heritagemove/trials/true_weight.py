@@ -9,11 +9,12 @@ from __future__ import annotations
 
 import itertools
 from collections.abc import Callable, Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 
-from heritagemove.checks.gates.screening import Screening, screen
+from heritagemove.checks.gates.screening import Checks, LoadAnswer, Screening
+from heritagemove.museum.memo import Ask, afresh
 from heritagemove.museum.museum import Museum
 from heritagemove.trials import simulation
 from heritagemove.trials.simulation import Amount, Samples, Work
@@ -27,10 +28,12 @@ _WEIGHTS = ("weight", "body_weight")
 
 @dataclass(frozen=True)
 class Band:
-    """A range of true weights that one screening answers for."""
+    """A range of true weights that one answer of the checks holds for."""
 
     up_to: float  # upper end, as a ratio of the stated weight; the last band has no end
-    screening: Screening
+    equipment: frozenset[str]  # ids of the crane, trailer or flat car chosen
+    stops: frozenset[str]  # ids of the hard stops that fail
+    amounts: Mapping[str, float | None]  # drivers that engineering computed
 
 
 @dataclass(frozen=True)
@@ -39,65 +42,79 @@ class Weighed:
 
     stated: Screening  # at the stated weight: the one that statuses and reasons come from
     bands: tuple[Band, ...]  # from light to heavy; one band where the weight changes nothing
-    # amounts that the unit's and the route's rows tell, by driver; read anew when left out
-    told: Mapping[str, float | None] | None = None
+    told: Mapping[str, float | None]  # amounts that the unit's and the route's rows tell, by driver
 
 
-def weigh(museum: Museum, vehicle: str, path: str) -> Weighed:
+def weigh(museum: Museum, vehicle: str, path: str, checks: Checks | None = None) -> Weighed:
     """Screen a path at the stated weight and over its tolerance.
 
     An answer that turns and turns back between two weights with the same answer is missed.
+
+    Parameters
+    ----------
+    museum : Museum
+    vehicle, path : str
+        Ids.
+    checks : Checks, optional
+        Of this museum, where several paths are asked.
     """
-    stated = screen(museum, vehicle, path)
+    checks = checks or Checks(museum)
     row = museum.vehicle(vehicle)
-    part, told = row.weight_tolerance.m_as(""), simulation.told_by_rows(museum, vehicle, path)
-    if row.weight is None or part == 0 or _answer(stated)[1]:  # blocked as stated: nothing more to tell
-        return Weighed(stated, (Band(np.inf, stated),), told)
-    short_tons = row.weight.m_as("short_ton")
+    stated = checks.screen(row, path)
+    part, told = row.weight_tolerance.m_as(""), simulation.told_by_rows(museum, vehicle, path, memo=checks.memo)
+    failed = failed_stops(stated)
+    if row.weight is None or part == 0 or failed:  # blocked as stated: nothing more to tell
+        return Weighed(stated, (Band(np.inf, stated.equipment, failed, stated.amounts),), told)
 
-    def at(ratio: float) -> Screening:
-        return screen(museum.with_weight(vehicle, short_tons * ratio), vehicle, path)
+    def at(ratio: float) -> LoadAnswer:
+        return checks.by_load(row, ratio, path)
 
-    found = [(1 - part, at(1 - part)), (1.0, stated), (1 + part, at(1 + part))]
-    step = part * CLOSENESS
-    bands: list[Band] = []
+    found = [(ratio, at(ratio)) for ratio in (1 - part, 1.0, 1 + part)]
+    turns: list[tuple[float, float, LoadAnswer]] = []
     for (low, light), (high, heavy) in itertools.pairwise(found):
-        for turn, screening in _turns(at, low, light, high, heavy, step):
-            if not bands or _answer(bands[-1].screening) != _answer(screening):
-                bands.append(Band(turn, screening))
+        for turn in _turns(at, low, light, high, heavy, part * CLOSENESS):
+            if turns and turns[-1][2] == turn[2]:
+                turns[-1] = (turn[0], *turns[-1][1:])
             else:
-                bands[-1] = Band(turn, bands[-1].screening)
-    bands[-1] = Band(np.inf, bands[-1].screening)
+                turns.append(turn)
+    # Within a band the checks answer alike, so what one of its weights needs holds for all.
+    bands = [Band(end, a.equipment, a.stops, checks.amounts(row, ratio, path)) for end, ratio, a in turns]
+    bands[-1] = replace(bands[-1], up_to=np.inf)
     return Weighed(stated, tuple(bands), told)
 
 
 def _turns(
-    at: Callable[[float], Screening], low: float, light: Screening, high: float, heavy: Screening, step: float
-) -> list[tuple[float, Screening]]:
-    """Return (upper end, screening) of the one band or the bands between two weights."""
-    if _answer(light) == _answer(heavy):
-        return [(high, light)]
+    at: Callable[[float], LoadAnswer], low: float, light: LoadAnswer, high: float, heavy: LoadAnswer, step: float
+) -> list[tuple[float, float, LoadAnswer]]:
+    """Return (upper end, a weight that was asked, its answer) of the one band or the bands between two weights."""
+    if light == heavy:
+        return [(high, low, light)]
     if high - low <= step:
         # The whole of the last step counts as the heavier answer: the careful side.
-        return [(low, light), (high, heavy)]
+        return [(low, low, light), (high, high, heavy)]
     middle = (low + high) / 2
     between = at(middle)
     return _turns(at, low, light, middle, between, step) + _turns(at, middle, between, high, heavy, step)
 
 
-def _answer(screening: Screening) -> tuple[frozenset[str], frozenset[str], tuple[tuple[str, float | None], ...]]:
-    stops = frozenset(f.gate.gate for f in screening.findings if f.status == "fail" and f.gate.kind == "hard_stop")
-    return screening.equipment, stops, tuple(sorted(screening.amounts.items()))
+def failed_stops(screening: Screening) -> frozenset[str]:
+    """Return the ids of the hard stops that fail."""
+    return frozenset(f.gate.gate for f in screening.findings if f.status == "fail" and f.gate.kind == "hard_stop")
 
 
-def failed_stops(weighed: Weighed) -> tuple[str, ...]:
+def heavier_stops(weighed: Weighed) -> tuple[str, ...]:
     """Return the ids of the hard stops that some weight within the tolerance fails and the stated weight passes."""
-    stated = _answer(weighed.stated)[1]
-    return tuple(sorted({gate for band in weighed.bands for gate in _answer(band.screening)[1] - stated}))
+    return tuple(sorted({gate for band in weighed.bands for gate in band.stops - failed_stops(weighed.stated)}))
 
 
 def work(
-    museum: Museum, vehicle: str, path: str, samples: Samples, weighed: Weighed, settings: Mapping[str, float]
+    museum: Museum,
+    vehicle: str,
+    path: str,
+    samples: Samples,
+    weighed: Weighed,
+    settings: Mapping[str, float],
+    memo: Ask = afresh,
 ) -> Work:
     """Return what a path needs in every trial, its true weight drawn within the tolerance.
 
@@ -107,33 +124,47 @@ def work(
         Amounts set by name; they hold in every trial.
     """
     told = weighed.told
-    if told is None or "axles" in settings:
-        told = simulation.told_by_rows(museum, vehicle, path, settings.get("axles"))
+    if "axles" in settings:
+        told = simulation.told_by_rows(museum, vehicle, path, settings["axles"], memo)
 
-    def at(screening: Screening) -> Work:
-        return simulation.work(museum, vehicle, path, samples, screening.amounts, screening.equipment, settings, told)
+    def at(amounts: Mapping[str, float | None], equipment: frozenset[str]) -> Work:
+        return simulation.work(museum, vehicle, path, samples, amounts, equipment, settings, told, memo)
 
-    stated = at(weighed.stated)
-    ratio = samples.weights.get(vehicle)
-    if ratio is None or np.ptp(ratio) == 0:
+    stated = at(weighed.stated.amounts, weighed.stated.equipment)
+    if vehicle not in samples.weights:
         return stated
-    amounts: dict[str, Amount | None] = dict(stated.amounts)
+    ratio = samples.known("weights", vehicle)
+    if not memo(_varies, ratio).value:
+        return stated
+    given = dict(stated.given)
     for name in _WEIGHTS:
-        if amounts.get(name) is not None and name not in settings:
-            amounts[name] = amounts[name] * ratio
+        if given.get(name) is not None and name not in settings:
+            given[name] = memo(np.multiply, given[name], ratio)
     if len(weighed.bands) == 1:
-        return Work(amounts, stated.equipment)
-    which = np.searchsorted([band.up_to for band in weighed.bands[:-1]], ratio, side="right")
-    needs = [at(band.screening) for band in weighed.bands]
-    for name in set(amounts) - set(_WEIGHTS):
-        values = [need.amounts.get(name) for need in needs]
-        if len({id(value) if isinstance(value, np.ndarray) else value for value in values}) == 1:
-            continue
-        known = None not in [value if np.ndim(value) == 0 else 0 for value in values]
-        amounts[name] = np.choose(which, np.broadcast_arrays(*values, which)[:-1]) if known else None
-    others = {need.equipment for need in needs} - {stated.equipment}
-    equipment = [(e, np.isin(which, [n for n, need in enumerate(needs) if need.equipment == e])) for e in others]
-    stops = _answer(weighed.stated)[1]
-    heavy = [n for n, band in enumerate(weighed.bands) if _answer(band.screening)[1] - stops]
-    too_heavy = np.isin(which, heavy)
-    return Work(amounts, stated.equipment, tuple(equipment), too_heavy if too_heavy.any() else None)
+        return Work.of(given, stated.equipment)
+    ends = tuple(band.up_to for band in weighed.bands[:-1])
+    needs = [at(band.amounts, band.equipment) for band in weighed.bands]
+    for name in set(given) - set(_WEIGHTS):
+        values = tuple(need.given.get(name) for need in needs)
+        if any(value != values[0] for value in values):
+            given[name] = None if None in values else memo(_of_band, ratio, ends, values)
+    others = sorted({need.equipment for need in needs} - {stated.equipment}, key=sorted)
+    equipment = tuple(
+        (e, memo(_in_bands, ratio, ends, tuple(n for n, need in enumerate(needs) if need.equipment == e))) for e in others
+    )
+    stops = failed_stops(weighed.stated)
+    heavy = memo(_in_bands, ratio, ends, tuple(n for n, band in enumerate(weighed.bands) if band.stops - stops))
+    return Work.of(given, stated.equipment, equipment, heavy if heavy.value.any() else None)
+
+
+def _varies(ratio: np.ndarray) -> bool:
+    return bool(np.ptp(ratio) != 0)
+
+
+def _of_band(ratio: np.ndarray, ends: tuple[float, ...], values: tuple[Amount, ...]) -> np.ndarray:
+    which = np.searchsorted(ends, ratio, side="right")
+    return np.choose(which, np.broadcast_arrays(*values, which)[:-1])
+
+
+def _in_bands(ratio: np.ndarray, ends: tuple[float, ...], numbers: tuple[int, ...]) -> np.ndarray:
+    return np.isin(np.searchsorted(ends, ratio, side="right"), numbers)

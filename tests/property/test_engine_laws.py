@@ -10,6 +10,7 @@ from hypothesis import strategies as st
 from scipy import stats
 
 from heritagemove.compare import comparison
+from heritagemove.museum.memo import Memo
 from heritagemove.trials import simulation
 from heritagemove.trials.sampling import Streams, pert_parameters, pert_quantile
 from heritagemove.units.units import Quantity
@@ -24,11 +25,16 @@ def base(museum, samples):
 few = settings(max_examples=15, deadline=None, suppress_health_check=[HealthCheck.function_scoped_fixture])
 
 
+@pytest.fixture(scope="module")
+def memo():
+    return Memo()
+
+
 @few
 @given(hours=st.integers(0, 100), more=st.integers(1, 50))
-def test_cost_is_linear_in_crane_hours(museum, samples, base, hours, more):
+def test_cost_is_linear_in_crane_hours(museum, samples, memo, hours, more):
     costs = [
-        comparison.compare_paths(museum, "consolidation", {"crane_hours": h}, samples, base["consolidation"])
+        comparison.compare_paths(museum, "consolidation", {"crane_hours": h}, samples, memo)
         .path("trailer")
         .trials.cost_usd
         for h in (hours, hours + more, hours + 2 * more)
@@ -39,9 +45,9 @@ def test_cost_is_linear_in_crane_hours(museum, samples, base, hours, more):
 
 @few
 @given(axles=st.integers(2, 12))
-def test_one_more_axle_never_makes_a_conversion_cheaper_or_quicker(museum, samples, base, axles):
+def test_one_more_axle_never_makes_a_conversion_cheaper_or_quicker(museum, samples, memo, axles):
     fewer, more = (
-        comparison.compare_paths(museum, "foundry_switcher", {"axles": n}, samples, base["foundry_switcher"])
+        comparison.compare_paths(museum, "foundry_switcher", {"axles": n}, samples, memo)
         .path("convert_axles")
         .trials
         for n in (axles, axles + 1)
@@ -52,13 +58,13 @@ def test_one_more_axle_never_makes_a_conversion_cheaper_or_quicker(museum, sampl
 
 @few
 @given(days=st.integers(0, 200), more=st.integers(0, 100))
-def test_a_later_deadline_never_lowers_a_chance(museum, samples, base, days, more):
+def test_a_later_deadline_never_lowers_a_chance(museum, samples, memo, days, more):
     scrap = dt.date(2028, 6, 30)
     first = museum.scenario.start + dt.timedelta(days=days)
     chances = []
     for deadline in (first, first + dt.timedelta(days=more)):
         moved = museum.with_changes(deadline=deadline, forced_scrap=scrap)
-        compared = comparison.compare_paths(moved, "coach", None, samples, base["coach"])
+        compared = comparison.compare_paths(moved, "coach", None, samples, memo)
         chances.append([r.chance_by_deadline or 0 for r in compared.paths])
     assert all(later >= earlier for earlier, later in zip(*chances, strict=True))
 

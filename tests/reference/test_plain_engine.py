@@ -4,6 +4,7 @@ import pytest
 from reference_engine import ReferenceEngine
 
 from heritagemove.compare.comparison import compare_paths
+from heritagemove.museum.memo import Memo
 from heritagemove.trials.simulation import draw
 
 
@@ -12,8 +13,9 @@ from heritagemove.trials.simulation import draw
 def test_every_path_costs_and_dates_what_the_plain_implementation_says(museum, number, settings):
     vehicle = museum.vehicles[number].vehicle
     samples = draw(museum, trials=200)
-    before = compare_paths(museum, vehicle, {"crane_hours": 39}, samples)
-    comparison = compare_paths(museum, vehicle, settings, samples, before)
+    memo = Memo()
+    compare_paths(museum, vehicle, {"crane_hours": 39}, samples, memo)
+    comparison = compare_paths(museum, vehicle, settings, samples, memo)
     answers = ReferenceEngine(comparison).answers()
     assert answers
     for path, answer in answers.items():

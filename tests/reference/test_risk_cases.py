@@ -306,8 +306,7 @@ def test_a_row_added_to_one_path_leaves_every_other_draw_and_path_bit_identical(
     assert {key: new[key] for key in old} == old
     assert (len(new) > len(old)) == (table != "cost_lines")
     vehicle = museum.vehicles[0].vehicle
-    one = compare_paths(museum, vehicle, None, before)
-    other = compare_paths(more, vehicle, None, after, previous=one)
+    one, other = (compare_paths(m, vehicle, None, drawn) for m, drawn in ((museum, before), (more, after)))
     for left in one.paths:
         right = other.path(left.path)
         if left.path != mine:

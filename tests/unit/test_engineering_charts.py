@@ -13,7 +13,7 @@ from heritagemove.answers.weight_flips import needed_findings, statuses_at, weig
 from heritagemove.charts.engineering import gate_finding, in_feet, margin_in_words, utilization_bars, worst_first
 from heritagemove.charts.views import end_view, side_view
 from heritagemove.checks.check import Check, unknown
-from heritagemove.checks.gates.screening import findings_of, screen
+from heritagemove.checks.gates.screening import Checks, screen
 from heritagemove.units.units import Quantity
 
 PATHS = ("own_wheels", "flat_car", "trailer", "transporter", "roll_on", "idler_trucks", "cut_up")
@@ -183,12 +183,13 @@ def road_diesel(museum):
     """The flips of the road diesel, and how many gates were asked in each screening."""
     asked = []
 
-    def counted(changed, vehicle, path, gates):
-        asked.append(len(gates))
-        return findings_of(changed, vehicle, path, gates)
+    class Counted(Checks):
+        def at_weight(self, unit, ratio, path, gates):
+            asked.append(len(gates))
+            return super().at_weight(unit, ratio, path, gates)
 
     with pytest.MonkeyPatch.context() as patch:
-        patch.setattr(flipping, "findings_of", counted)
+        patch.setattr(flipping, "Checks", Counted)
         return weight_flips(museum, "road_diesel", *span(museum, "road_diesel")), asked
 
 

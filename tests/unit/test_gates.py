@@ -3,7 +3,7 @@
 import pytest
 
 from heritagemove.checks.gates.carriage import arrange
-from heritagemove.checks.gates.screening import findings_of, screen
+from heritagemove.checks.gates.screening import screen
 from heritagemove.checks.gates.wiring import CHECKS
 from heritagemove.units.units import Quantity
 
@@ -268,10 +268,3 @@ def test_cargo_securement_is_the_strictest_of_its_rules(museum):
 def test_a_missing_figure_of_the_chains_leaves_securement_unknown(museum, name):
     blank = museum.with_changes(limits=[row for row in museum.limits if row.limit != name])
     assert run(blank, "cargo_securement", "caboose", "roll_on").status == "unknown"
-
-
-def test_some_gates_alone_find_what_a_whole_screen_finds(museum):
-    whole = {f.gate.gate: f for f in screen(museum, "coach", "own_wheels").findings}
-    for names in (["rail_bridge"], ["plate", "starting_pull"], list(whole)):
-        gates = [whole[name].gate for name in names]
-        assert findings_of(museum, "coach", "own_wheels", gates) == tuple(whole[name] for name in names)

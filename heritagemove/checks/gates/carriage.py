@@ -101,13 +101,20 @@ def arrange(museum: Museum, vehicle: str, path: str) -> Carriage:
     return along(carry(museum, vehicle, path), museum.segments)
 
 
-def carry(museum: Museum, vehicle: str, path: str) -> Carriage:
+def carry(museum: Museum, vehicle: str, path: str, bridges: bool = True) -> Carriage:
     """Choose what carries a unit on a path, and compute what follows from the load: it reads the length of no leg.
 
     Only detours, which no haul distance scales, say in a note how long they are.
+
+    Parameters
+    ----------
+    bridges : bool
+        False leaves the rail bridges out, and with them the reviews they need: for one who asks other gates.
     """
     unit, way = museum.vehicle(vehicle), museum.path(path)
     boxes = bearings.bearings(museum, vehicle)
+    if not bridges:
+        museum = replace(museum, bridges=tuple(row for row in museum.bridges if row.rating != "cooper_e"))
     return replace(_built(museum, unit, way, boxes), bearings=boxes.in_use, dispute=boxes.dispute)
 
 

@@ -2,19 +2,22 @@
 
 from __future__ import annotations
 
+import dataclasses
+import datetime as dt
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from typing import Any, Literal
 
 from heritagemove.checks.check import Check
 from heritagemove.checks.gates import wiring
-from heritagemove.checks.gates.carriage import Carriage, arrange
-from heritagemove.museum.museum import Museum
+from heritagemove.checks.gates.carriage import Carriage, along, carry
+from heritagemove.museum.memo import Ask, Made, afresh
+from heritagemove.museum.museum import Museum, Scenario
 from heritagemove.survey import bearings
 from heritagemove.units.measures import System, show_measure
-from heritagemove.units.units import show
+from heritagemove.units.units import Quantity, show
 
-__all__ = ["Check", "Finding", "Screening", "findings_of", "screen"]
+__all__ = ["Check", "Checks", "Finding", "LoadAnswer", "Screening", "screen"]
 
 
 @dataclass(frozen=True)
@@ -55,38 +58,139 @@ def screen(museum: Museum, vehicle: str, path: str) -> Screening:
     vehicle, path : str
         Ids.
     """
-    carriage = arrange(museum, vehicle, path)
-    findings = tuple(_finding(museum, carriage, gate) for gate in museum.of_path("gates", path))
-    return Screening(findings, carriage.amounts, carriage.equipment, carriage.notes)
+    return Checks(museum).screen(museum.vehicle(vehicle), path)
 
 
-def findings_of(museum: Museum, vehicle: str, path: str, gates: Iterable[Any]) -> tuple[Finding, ...]:
-    """Return what some gates of one path find for one unit; the rail bridges are left out where no gate asks for them.
+@dataclass(frozen=True)
+class LoadAnswer:
+    """What the checks say of a load on one path, however long the path is."""
 
-    Parameters
-    ----------
-    museum : Museum
-    vehicle, path : str
-        Ids.
-    gates : iterable of rows of gates.csv
-        Those to ask.
-    """
-    gates = tuple(gates)
-    carriage = arrange(museum, vehicle, path)
-    return tuple(_finding(museum, carriage, gate) for gate in gates)
+    equipment: frozenset[str]
+    stops: frozenset[str]  # ids of the hard stops that fail
+    amounts: Mapping[str, float | None]  # drivers that engineering computed, over legs of one mile each
 
 
-def _finding(museum: Museum, carriage: Carriage, gate: Any) -> Finding:
-    if gate.check:
-        return _from_check(gate, wiring.CHECKS[gate.check](carriage), museum.scenario.units)
-    if gate.gate in bearings.BEARING_GATES and carriage.bearing_dispute:
-        return _unknown(gate, carriage.bearing_dispute)
-    if gate.fact:
-        return _from_fact(gate, museum.fact(carriage.vehicle.vehicle, gate.fact))
-    if not gate.refusal_probability:
-        return Finding(gate, "pass", "settled by a task, no refusal expected.", "", 0.0, None)
-    found = f"open, {gate.refusal_probability:.0%} chance of refusal ({gate.signer} signs)."
-    return Finding(gate, "open", found, "", gate.refusal_probability, None)
+class Checks:
+    """The checks of one museum, each asked with the rows that it reads and nothing else."""
+
+    def __init__(self, museum: Museum, memo: Ask = afresh) -> None:
+        self.museum, self.memo = museum, memo
+        memo.next_answer()
+        legs = memo(_without_lengths, museum.segments).value
+        tables = tuple((name, legs if name == "segments" else getattr(museum, name)) for name in _TABLES)
+        self._read = Made.by_value((tables, (museum.scenario.units, museum.scenario.start.year)))
+        self._segments = Made.by_value(museum.segments)
+
+    def screen(self, unit: Any, path: str) -> Screening:
+        """Run the gates of one path for a unit, and compute what the path needs.
+
+        Parameters
+        ----------
+        unit : row of vehicles.csv
+        path : str
+            Id.
+        """
+        carried = self._carried(unit, 1.0, path)
+        measured = self.memo(along, carried, self._segments)
+        findings = tuple(self._finding(gate, carried, measured) for gate in self.museum.of_path("gates", path))
+        carriage = measured.value
+        return Screening(findings, carriage.amounts, carriage.equipment, carriage.notes)
+
+    def by_load(self, unit: Any, ratio: float, path: str) -> LoadAnswer:
+        """Return what the checks say of a unit that weighs so many times what its row says."""
+        gates = tuple(g for g in self.museum.of_path("gates", path) if _by_load(g) and g.kind == "hard_stop")
+        return self.memo(_load_answer, self._carried(unit, ratio, path), gates).value
+
+    def amounts(self, unit: Any, ratio: float, path: str) -> Mapping[str, float | None]:
+        """Return the drivers that engineering computes for a unit that weighs so many times what its row says."""
+        return self.memo(along, self._carried(unit, ratio, path), self._segments).value.amounts
+
+    def at_weight(self, unit: Any, ratio: float, path: str, gates: Iterable[Any]) -> dict[str, Check]:
+        """Return the check behind some gates of one path, by gate, for a unit of so many times its weight.
+
+        Of gates that the load cannot move none is answered.
+        """
+        asked = [gate for gate in gates if _by_load(gate)]
+        if not asked:
+            return {}
+        carried = self._carried(unit, ratio, path, any(gate.check == "rail_bridge" for gate in asked))
+        return {gate.gate: self.memo(_checked, gate.check, carried).value for gate in asked}
+
+    def worded(self, gate: Any, check: Made) -> Finding:
+        """Return what a check found, in words."""
+        return self.memo(_from_check, gate, check, self.museum.scenario.units).value
+
+    def _carried(self, unit: Any, ratio: float, path: str, bridges: bool = True) -> Made:
+        """Return what carries a unit, from its rows and the tables that checks read."""
+        axles, way = self.museum.axles_of(unit.vehicle), self.museum.path(path)
+        return self.memo(_carry, self._read, unit, ratio, axles, way, bridges)
+
+    def _finding(self, gate: Any, carried: Made, measured: Made) -> Finding:
+        museum, unit = self.museum, carried.value.vehicle
+        if gate.check == wiring.SEASON:
+            closed = wiring.closures(museum, gate.path)
+            return self.worded(gate, self.memo(wiring.season, closed, museum.scenario.start, museum.scenario.deadline))
+        if gate.check:
+            carriage = measured if gate.check in wiring.BY_LENGTH else carried
+            return self.worded(gate, self.memo(_checked, gate.check, carriage))
+        dispute = carried.value.bearing_dispute
+        if gate.gate in bearings.BEARING_GATES and dispute:
+            return _unknown(gate, dispute)
+        if gate.fact:
+            return _from_fact(gate, museum.fact(unit.vehicle, gate.fact))
+        if not gate.refusal_probability:
+            return Finding(gate, "pass", "settled by a task, no refusal expected.", "", 0.0, None)
+        found = f"open, {gate.refusal_probability:.0%} chance of refusal ({gate.signer} signs)."
+        return Finding(gate, "open", found, "", gate.refusal_probability, None)
+
+
+#: Tables that checks read, beside the unit, its axles and the path.
+_TABLES = (
+    "survey", "segments", "bridges", "engines", "cranes", "flat_cars", "trailers", "limits", "journal_ratings", "clues",
+)  # fmt: skip
+
+
+class _NotHanded:
+    """A table that no check reads: one that tries is told so."""
+
+    def __iter__(self) -> Any:
+        raise LookupError("a check reads a table that it is not handed: enter it in the tables that checks read")
+
+
+def _excerpt(tables: Iterable[tuple[str, tuple[Any, ...]]], shown: tuple[System, int]) -> Museum:
+    """Return a museum of some tables; of museum.toml it holds the units of measure and the year of the start."""
+    scenario = Scenario.model_construct(units=shown[0], start=dt.date(shown[1], 1, 1))
+    none = dict.fromkeys((field.name for field in dataclasses.fields(Museum)), _NotHanded())
+    return Museum(**(none | {"folder": "", "scenario": scenario} | dict(tables)))
+
+
+def _carry(read: Any, unit: Any, ratio: float, axles: tuple[Any, ...], way: Any, bridges: bool) -> Carriage:
+    """Choose what carries a unit of so many times its weight; the carriage hands its checks these rows alone."""
+    tables, shown = read
+    museum = _excerpt((*tables, ("vehicles", (unit,)), ("axles", axles), ("paths", (way,))), shown)
+    if ratio != 1:
+        museum = museum.with_weight(unit.vehicle, unit.weight.m_as("short_ton") * ratio)
+    return carry(museum, unit.vehicle, way.path, bridges)
+
+
+def _without_lengths(segments: tuple[Any, ...]) -> tuple[Any, ...]:
+    """Return legs whose length nobody can read; a detour keeps its own, which no haul distance scales."""
+    return tuple(leg if leg.detour_for else leg.model_copy(update={"length": None}) for leg in segments)
+
+
+def _by_load(gate: Any) -> bool:
+    return bool(gate.check) and gate.check != wiring.SEASON and gate.check not in wiring.BY_LENGTH
+
+
+def _checked(name: str, carriage: Carriage) -> Check:
+    return wiring.CHECKS[name](carriage)
+
+
+def _load_answer(carriage: Carriage, gates: tuple[Any, ...]) -> LoadAnswer:
+    stops = frozenset(gate.gate for gate in gates if _checked(gate.check, carriage).status == "fail")
+    mile = Quantity(1.0, "mile")
+    legs = (leg if leg.detour_for else leg.model_copy(update={"length": mile}) for leg in carriage.museum.segments)
+    return LoadAnswer(carriage.equipment, stops, along(carriage, tuple(legs)).amounts)
 
 
 def _from_fact(gate: Any, found: str | None) -> Finding:

@@ -2,22 +2,38 @@
 
 from __future__ import annotations
 
+import datetime as dt
 from collections.abc import Callable
+from typing import Any
 
 from heritagemove.checks.check import Check, unknown
 from heritagemove.checks.gates import lift_gates, rail_gates, road_gates, running_gates
 from heritagemove.checks.gates.carriage import Carriage
+from heritagemove.museum.museum import Museum
 
 
-def _season(c: Carriage) -> Check:
-    """Name the long closures of the calendars this path's tasks work on; the schedule already keeps out of them."""
-    used = {task.calendar for task in c.museum.of_path("tasks", c.path.path)}
-    start, end = c.museum.scenario.start, c.museum.scenario.deadline
-    closures = [r for r in c.museum.calendars if r.rule == "closed" and r.calendar in used]
-    long = [r for r in closures if r.last >= start and r.first <= end and (r.last - r.first).days > 14]
+def closures(museum: Museum, path: str) -> tuple[Any, ...]:
+    """Return the rules that close a calendar on which a path's tasks work."""
+    used = {task.calendar for task in museum.of_path("tasks", path)}
+    return tuple(rule for rule in museum.calendars if rule.rule == "closed" and rule.calendar in used)
+
+
+def season(closed: tuple[Any, ...], start: dt.date, deadline: dt.date) -> Check:
+    """Name the long closures between start and deadline; the schedule already keeps out of them."""
+    long = [r for r in closed if r.last >= start and r.first <= deadline and (r.last - r.first).days > 14]
     subject = "; ".join(f"{r.reason}, {r.first} to {r.last}" for r in long) or "no season closes the route"
     note = "Whoever closes it confirms the dates each year."
     return Check("Season", subject, None, None, "marginal" if long else "pass", None, "calendars.csv", note)
+
+
+def _season(c: Carriage) -> Check:
+    return season(closures(c.museum, c.path.path), c.museum.scenario.start, c.museum.scenario.deadline)
+
+
+#: Check that reads the calendar and no carriage.
+SEASON = "season"
+#: Checks that read how long the legs are; all others are handed legs without a length.
+BY_LENGTH = ("transfer_test",)
 
 
 def _carried(name: str, check: Callable[[Carriage], Check]) -> Callable[[Carriage], Check]:
@@ -36,7 +52,7 @@ _OF_THE_CARRIER = (
     "track_axle_limit", "trailer_axle_load", "trailer_payload", "transporter_ground", "turn",
 )  # fmt: skip
 _ALL = {
-    **lift_gates.CHECKS, **rail_gates.CHECKS, **road_gates.CHECKS, **running_gates.CHECKS, "season": _season,
+    **lift_gates.CHECKS, **rail_gates.CHECKS, **road_gates.CHECKS, **running_gates.CHECKS, SEASON: _season,
 }  # fmt: skip
 
 #: Check name in gates.csv -> the function that runs it.
