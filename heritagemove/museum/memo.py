@@ -23,10 +23,11 @@ class Made:
     True
     """
 
-    __slots__ = ("_hash", "of", "value")
+    __slots__ = ("_hash", "asked", "of", "value")
 
     def __init__(self, of: Hashable, value: Any) -> None:
         self.of, self.value, self._hash = of, value, None
+        self.asked = 0  # the answer of a memo that asked for it last
 
     @classmethod
     def by_value(cls, value: Hashable) -> Made:
@@ -73,16 +74,15 @@ class Memo(Ask):
 
     def __init__(self) -> None:
         self._made: dict[Hashable, Made] = {}
-        self._last_used: dict[Hashable, int] = {}
         self._answers = 0
 
     def __call__(self, function: Callable[..., Any], *given: Any) -> Made:
         """Return what a function makes of its arguments, or has made of the same ones before."""
-        key = Made((function, given), None)
+        key = function, given
         found = self._made.get(key)
         if found is None:
             found = self._made[key] = Made(key, function(*map(_plain, given)))
-        self._last_used[key] = self._answers
+        found.asked = self._answers
         return found
 
     def __len__(self) -> int:
@@ -91,10 +91,9 @@ class Memo(Ask):
     def next_answer(self) -> None:
         """Begin another answer, and forget what the last ones did not use."""
         self._answers += 1
-        for key, answer in list(self._last_used.items()):
-            if answer < self._answers - _KEPT_ANSWERS:
-                self._made.pop(key, None)
-                self._last_used.pop(key, None)
+        oldest = self._answers - _KEPT_ANSWERS
+        for key in [key for key, made in list(self._made.items()) if made.asked < oldest]:
+            del self._made[key]
 
 
 def _plain(given: Any) -> Any:

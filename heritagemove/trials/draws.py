@@ -89,7 +89,7 @@ def draw(
         previous = None
     parts = _Drawing(museum, streams, previous).parts()
     return Samples(
-        museum=museum, seed=streams.seed, trials=streams.trials, **parts, made=_made_of(museum, streams, parts)
+        museum=museum, seed=streams.seed, trials=streams.trials, **parts, made=_made_of(museum, streams, parts, previous)
     )
 
 
@@ -102,7 +102,9 @@ _DRAWN: Mapping[str, Callable[[Any], Any]] = {
 }
 
 
-def _made_of(museum: Museum, streams: Streams, parts: Mapping[str, Any]) -> dict[tuple[str, Any], Made]:
+def _made_of(
+    museum: Museum, streams: Streams, parts: Mapping[str, Any], previous: Samples | None
+) -> dict[tuple[str, Any], Made]:
     """Return the draws by table and name, each with the seed, the trials and the row that it was made from."""
     seed, start, strength = (streams.seed, streams.trials), museum.scenario.start, museum.scenario.correlation.strength
     of: dict[tuple[str, Any], Hashable] = {}
@@ -118,7 +120,11 @@ def _made_of(museum: Museum, streams: Streams, parts: Mapping[str, Any]) -> dict
     for row in museum.risks:
         if row.stretches:
             of["seasons", (row.path, row.stretches)] = "seasons", seed, row, rules[row.stretches], start
-    return {(table, name): Made(key, parts[table][name]) for (table, name), key in of.items()}
+    made, before = {}, {} if previous is None else previous.made
+    for place, key in of.items():
+        value, known = parts[place[0]][place[1]], before.get(place)
+        made[place] = known if known is not None and known.value is value else Made(key, value)
+    return made
 
 
 def _comparable(museum: Museum, streams: Streams, previous: Samples) -> bool:
