@@ -44,7 +44,8 @@ def test_rounding_ties_up_never_allows_less(length_ft, axles):
 @LAW
 @given(LENGTHS, st.floats(0, 50), st.integers(2, 12))
 def test_a_longer_group_may_never_weigh_less(length_ft, more_ft, axles):
-    short, long = (formula_weight(Quantity(ft, "ft"), axles, LIMITS[-1]).m_as("lb") for ft in (length_ft, length_ft + more_ft))
+    lengths = (Quantity(ft, "ft") for ft in (length_ft, length_ft + more_ft))
+    short, long = (formula_weight(length, axles, LIMITS[-1]).m_as("lb") for length in lengths)
     assert long >= short
 
 

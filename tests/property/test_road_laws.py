@@ -144,10 +144,8 @@ def test_the_lines_carry_the_load_and_one_fewer_would_not(weight, per_line, mini
 @LAW
 @given(WEIGHTS, st.floats(-10, 10), st.floats(0, 6), st.floats(1.01, 3))
 def test_the_pull_is_in_proportion_to_the_weight(weight, grade, depth, factor):
-    one, more = (
-        transporter.haul_pull(pounds(w), Quantity(grade, "percent"), Quantity(depth, "in"), Quantity(2, "percent")).m_as("lbf")
-        for w in (weight, factor * weight)
-    )
+    way = Quantity(grade, "percent"), Quantity(depth, "in"), Quantity(2, "percent")
+    one, more = (transporter.haul_pull(pounds(w), *way).m_as("lbf") for w in (weight, factor * weight))
     assume(abs(one) > 1)
     assert more == pytest.approx(factor * one)
 
