@@ -155,8 +155,10 @@ def _built(museum: Museum, unit: Any, way: Any, boxes: bearings.VehicleBearings)
 def _on_wheels(museum: Museum, unit: Any, way: Any, boxes: bearings.VehicleBearings | None = None) -> Carriage:
     """Run on the unit's own boxes, or without any on wheels with roller bearings."""
     load = unit.weight
-    if way.path == "freight_wheelsets" and load is not None:
-        load = load - (unit.motor_weight or Quantity(0, "lb")) * unit.motors - (unit.fluids_weight or Quantity(0, "lb"))
+    if load is not None and "motors" in way.takes_out:
+        load = load - (unit.motor_weight or Quantity(0, "lb")) * unit.motors
+    if load is not None and "fluids" in way.takes_out:
+        load = load - (unit.fluids_weight or Quantity(0, "lb"))
     amounts: dict[str, float | None] = {"body_loads": 0.0, "truck_loads": float(unit.truck_loads)}
     notes: tuple[str, ...] = ()
     bridges: tuple[Check, ...] = ()

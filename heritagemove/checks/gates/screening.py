@@ -10,7 +10,6 @@ from heritagemove.checks.check import Check
 from heritagemove.checks.gates import wiring
 from heritagemove.checks.gates.carriage import Carriage, arrange
 from heritagemove.museum.museum import Museum
-from heritagemove.survey import bearings
 from heritagemove.units.measures import System, show_measure
 from heritagemove.units.units import show
 
@@ -79,7 +78,7 @@ def findings_of(museum: Museum, vehicle: str, path: str, gates: Iterable[Any]) -
 def _finding(museum: Museum, carriage: Carriage, gate: Any) -> Finding:
     if gate.check:
         return _from_check(gate, wiring.CHECKS[gate.check](carriage), museum.scenario.units)
-    if gate.gate in bearings.BEARING_GATES and carriage.bearing_dispute:
+    if gate.rests_on == "bearing" and carriage.bearing_dispute:
         return _unknown(gate, carriage.bearing_dispute)
     if gate.fact:
         return _from_fact(gate, museum.fact(carriage.vehicle.vehicle, gate.fact))
