@@ -274,8 +274,8 @@ def _cranes(museum: Museum, unit: Any) -> tuple[lifting.CraneArrangement | None,
     for crane in dict.fromkeys(row.crane for row in museum.cranes):
         points = [row for row in museum.cranes if row.crane == crane]
         charts[crane] = (
-            Quantity(np.array([row.radius.m_as("ft") for row in points]), "ft"),
-            Quantity(np.array([row.capacity.m_as("short_ton") for row in points]), "short_ton"),
+            Quantity(np.array([row.radius.magnitude for row in points]), "ft"),
+            Quantity(np.array([row.capacity.magnitude for row in points]), "short_ton"),
         )
     shares = {name: museum.limit(f"crane_{name}_share") for name in ("single", "tandem")}
     known = None not in shares.values() and museum.limit("lift_factor") is not None and charts

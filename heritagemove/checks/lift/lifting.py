@@ -230,22 +230,24 @@ def choose_cranes(
         shares[2] = crane_shares(weight, spread, offset).max()
     allowed = {1: fraction(single_share, "single-crane share"), 2: fraction(tandem_share, "tandem share")}
     hooks = {cranes: hook_load(share, rigging, factor) for cranes, share in shares.items()}
+    hooks_lb = {cranes: hook.m_as("lb") for cranes, hook in hooks.items()}
     order = sorted((place + cranes, cranes, crane) for place, crane in enumerate(charts) for cranes in shares)
     rated = {crane: chart_capacity(*chart, radius, interpolate) for crane, chart in charts.items()}
+    rated_lb = {crane: capacity.m_as("lb") for crane, capacity in rated.items() if capacity is not None}
     for _, cranes, crane in order:
-        capacity = rated[crane]
-        if capacity is None or hooks[cranes] > allowed[cranes] * capacity:
+        if crane not in rated_lb or hooks_lb[cranes] > allowed[cranes] * rated_lb[crane]:
             continue
-        heaviest_share = allowed[cranes] * capacity / factor - rigging
+        heaviest_lb = allowed[cranes] * rated_lb[crane] / factor - rigging.m_as("lb")
+        spare_lb = heaviest_lb * float(weight / shares[cranes]) - weight.m_as("lb")
         return CraneArrangement(
             crane=crane,
             cranes=cranes,
             share=shares[cranes],
             hook_load=hooks[cranes],
-            rated_capacity=capacity,
-            utilization=float(hooks[cranes].m_as("lb") / capacity.m_as("lb")),
+            rated_capacity=rated[crane],
+            utilization=hooks_lb[cranes] / rated_lb[crane],
             allowed_utilization=allowed[cranes],
-            spare_weight=(heaviest_share * (weight / shares[cranes]) - weight).to("lb"),
+            spare_weight=Quantity(spare_lb, "lb"),
         )
     return None
 
