@@ -178,7 +178,7 @@ def fall_back(museum: Museum, results: tuple[PathResult, ...], choice: PathResul
     the rest by joint chance. None where there is no other way out.
     """
     if choice is None:
-        return next((r for r in results if r.path == "decline"), None)
+        return next((r for r in results if museum.path(r.path).disposal == "declined"), None)
     confidence = museum.scenario.simulation.confidence
     asked = {f.gate.gate for f in choice.findings if f.status == "open" and f.refusal >= LIKELY_REFUSAL}
 

@@ -38,7 +38,7 @@ def unique(museum: Any) -> Iterable[Problem]:
                 values = [str(getattr(row, name)) for name in names]
                 before = seen.get(tuple(values))
                 seen.setdefault(tuple(values), row.row_number)
-                if before is not None:
+                if before is not None and set(values) != {"None"}:
                     allowed = f"each {' and '.join(names)} once; row {before} has it already"
                     yield problem(table, row, names[-1], allowed, ", ".join(v for v in values if v != "None"))
 

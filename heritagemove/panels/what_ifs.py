@@ -19,7 +19,7 @@ from heritagemove.panels.controls import StatusLine, button, name_handles
 from heritagemove.panels.state import State, state_of
 from heritagemove.trials import simulation
 from heritagemove.units.words import show_chance, show_date
-from heritagemove.whole_site.doing_nothing import SCRAPPED, doing_nothing
+from heritagemove.whole_site.doing_nothing import doing_nothing
 
 _WIDE = widgets.Layout(width="100%")
 
@@ -208,7 +208,7 @@ def _with(state: State, inputs: Inputs) -> Comparison:
 
 def _scrapped(before: Comparison, after: Comparison) -> tuple[str, ...]:
     """Say what scrapping leaves to the owner now and then."""
-    if not any(row.path == SCRAPPED for row in before.paths):
+    if not any(row.disposal == "scrapped" for row in before.museum.paths):
         return ()
     currency = before.museum.scenario.currency
     now, then = (doing_nothing(comparison).owner_pays for comparison in (before, after))

@@ -16,8 +16,6 @@ from heritagemove.survey.evidence import expected_gain, posterior
 TYPES = ("plain", "roller", "converted_roller")
 #: From this probability on a box's bearing type counts as known where the limit row bearing_sure does not say otherwise.
 SURE = 0.95
-#: Gates that rest on the type of bearing.
-BEARING_GATES = ("class_one_exception", "carrier_acceptance")
 #: Two sights contradict each other when the type that suits both best suits them less than this.
 CONTRADICTION = 0.1
 #: A clue that is expected to tell less than this [bit] is not worth a walk.

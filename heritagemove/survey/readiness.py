@@ -12,7 +12,7 @@ from typing import Any
 
 import pint
 
-from heritagemove.survey.bearings import BEARING_GATES, VehicleBearings, bearings
+from heritagemove.survey.bearings import VehicleBearings, bearings
 from heritagemove.units.measures import show_measure
 from heritagemove.units.units import Quantity, parse_journal_size, show, value
 
@@ -183,7 +183,7 @@ def _type_item(museum: Any, boxes: VehicleBearings) -> ReadinessItem:
         status = "unknown"
     defect = "sights that contradict each other, or a survey that contradicts vehicles.csv"
     rule = "the type decides which rules hold: 49 CFR 215.107 to .113 plain, 215.115 and .117 roller"
-    blocks, signs = _blocked(museum, BEARING_GATES), "carrier's mechanical officer"
+    blocks, signs = _blocked(museum, rests_on="bearing"), "carrier's mechanical officer"
     found = boxes.sentence + (f" Disputed: {boxes.dispute}." if boxes.dispute else "")
     return ReadinessItem(
         "bearing_type", "bearing", "Bearing type known", found, status, defect, rule, signs, blocks
@@ -203,14 +203,14 @@ def _rating_item(museum: Any, vehicle: str) -> ReadinessItem:
         found += f"; axle {worst.axle}: {room}, class {worst.journal.letter}"
     rule = "interchange rules by journal class; tenders 49 CFR 230.99 (journal_ratings.csv says how each is sourced)"
     defect, signs = "an axle load over the rating of its journals", "carrier's mechanical officer"
-    blocks = _blocked(museum, ["journal_rating"])
+    blocks = _blocked(museum, check="journal_rating")
     return ReadinessItem("journals", "bearing", "Journals within their rating", found, status, defect, rule, signs, blocks)
 
 
 def _item(museum: Any, unit: Any, boxes: VehicleBearings, row: Any) -> ReadinessItem:
     status, found = _measured(museum, unit, row) if row.measure else _surveyed(museum, unit, boxes, row)
     rule = row.rule + (f", text of {row.as_of.isoformat()}" if row.as_of else "") + _READ[row.strength]
-    blocks = _blocked(museum, row.gates)
+    blocks = _paths(museum, (gate.path for gate in museum.gates if gate.gate in row.gates))
     return ReadinessItem(row.item, row.subject, row.title, found, status, row.defect, rule, row.signs, blocks)
 
 
@@ -254,9 +254,14 @@ def _surveyed(museum: Any, unit: Any, boxes: VehicleBearings, row: Any) -> tuple
     return "ready", ", ".join(sorted(set(seen.values())))
 
 
-def _blocked(museum: Any, gates: Iterable[str]) -> tuple[str, ...]:
-    paths = {gate.path for gate in museum.gates if gate.gate in gates}
-    return tuple(row.path for row in museum.paths if row.path in paths)
+def _blocked(museum: Any, **holds: str) -> tuple[str, ...]:
+    """Return the paths with a gate whose columns hold these words."""
+    return _paths(museum, (g.path for g in museum.gates if all(getattr(g, name) == word for name, word in holds.items())))
+
+
+def _paths(museum: Any, blocked: Iterable[str]) -> tuple[str, ...]:
+    found = set(blocked)
+    return tuple(row.path for row in museum.paths if row.path in found)
 
 
 @dataclass(frozen=True)
@@ -280,7 +285,7 @@ def unknowns(museum: Any, vehicle: str) -> tuple[Unknown, ...]:
     looks: dict[str, list[str]] = {}
     for box in bearings(museum, vehicle).open_boxes:
         looks.setdefault(box.next_clue or "a person who knows journal boxes", []).append(box.place)
-    waiting = _blocked(museum, BEARING_GATES)
+    waiting = _blocked(museum, rests_on="bearing")
     first = [
         Unknown(f"Bearing of box {', '.join(places)}", f"look for: {clue.replace('_', ' ')}", waiting)
         for clue, places in looks.items()
@@ -289,7 +294,7 @@ def unknowns(museum: Any, vehicle: str) -> tuple[Unknown, ...]:
     for rating in axle_ratings(museum, vehicle):
         if rating.margin is None:
             axles.setdefault(rating.note or "weigh the unit: its axle load is unknown", []).append(str(rating.axle))
-    rated = _blocked(museum, ["journal_rating"])
+    rated = _blocked(museum, check="journal_rating")
     rest = [Unknown(f"Journal rating of axle {', '.join(names)}", note, rated) for note, names in axles.items()]
     for item in readiness(museum, vehicle)[2:]:
         if item.status == "unknown":

@@ -87,7 +87,7 @@ def above_zero(number: float, name: str, unit: str = "") -> float:
     return number
 
 
-def share(number: float | pint.Quantity, name: str) -> float:
+def fraction(number: float | pint.Quantity, name: str) -> float:
     """Return a part of a whole, a plain number or a per cent, that must be more than 0 and at most 1."""
     part = value(number, "dimensionless", name) if isinstance(number, pint.Quantity) else float(number)
     if not 0 < part <= 1:
@@ -95,9 +95,9 @@ def share(number: float | pint.Quantity, name: str) -> float:
     return part
 
 
-def at_least(number: int, least: int, name: str) -> int:
-    """Return a count that must not be less than another."""
-    if not number >= least:
+def at_least(number: float, least: float, name: str) -> float:
+    """Return a plain number that must not be less than another, nor infinite."""
+    if not least <= number < math.inf:
         raise ValueError(f"{name} must be at least {least}; found {number}")
     return number
 

@@ -13,9 +13,6 @@ import numpy as np
 
 from heritagemove.compare.results import Comparison, PathResult, Spread
 
-#: The path by which the owner scraps a unit, and the one by which the museum lets it go.
-SCRAPPED, DECLINED = "cut_up", "decline"
-
 _GROUPS = {"front": "surveys", "prepare": "abatement and draining", "move": "cutting and hauling", "after": "clean-up"}
 
 
@@ -36,10 +33,10 @@ def doing_nothing(comparison: Comparison) -> Nothing:
     """Return what it costs museum and owner if one unit is not taken.
 
     What recording the unit costs is the museum's on either path, and is left out of the owner's sum. A sum is
-    unknown where the museum's tables lack the path ``cut_up`` or ``decline``.
+    unknown where no path of paths.csv has the disposal ``scrapped``, or none ``declined``.
     """
-    found = {row.path: row for row in comparison.paths}
-    scrapped, declined = found.get(SCRAPPED), found.get(DECLINED)
+    ways = {comparison.museum.path(result.path).disposal: result for result in comparison.paths}
+    scrapped, declined = ways.get("scrapped"), ways.get("declined")
     parts = _owners_parts(scrapped, declined) if scrapped and declined else {}
     unit = comparison.museum.vehicle(comparison.vehicle)
     total = np.sum(list(parts.values()), axis=0) if parts and scrapped.trials.cost_usd is not None else None

@@ -7,9 +7,9 @@ import pytest
 from measuring import TRIALS, VEHICLE, best
 from reference_engine import ReferenceEngine
 
-from heritagemove.compare import scenarios
+from heritagemove.compare import inputs as scenarios
 from heritagemove.compare.comparison import compare_paths
-from heritagemove.compare.scenarios import Inputs
+from heritagemove.compare.inputs import Inputs
 from heritagemove.museum.memo import Memo
 from heritagemove.trials.simulation import draw
 

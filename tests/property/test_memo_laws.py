@@ -9,10 +9,10 @@ import pint
 import pytest
 from pydantic import BaseModel
 
-from heritagemove.compare import scenarios
 from heritagemove.compare.comparison import compare_paths, price_path
+from heritagemove.compare.inputs import Inputs, as_set
+from heritagemove.compare.inputs import answer as answered
 from heritagemove.compare.results import Comparison
-from heritagemove.compare.scenarios import Inputs
 from heritagemove.museum.memo import Made, Memo
 from heritagemove.museum.museum import Museum
 from heritagemove.trials.draws import Samples, draw
@@ -113,10 +113,10 @@ def last_of_sequence(museum, seed):
     answer: Comparison | None = None
     for _ in range(MOVES):
         museum, inputs = moved(museum, inputs, chance)
-        there = scenarios.as_set(museum, inputs)
+        there = as_set(museum, inputs)
         samples = draw(there, previous=samples)
-        answer = scenarios.answer(there, inputs, samples, memo)
-    return answer, scenarios.answer(there, inputs, draw(there, trials=TRIALS))
+        answer = answered(there, inputs, samples, memo)
+    return answer, answered(there, inputs, draw(there, trials=TRIALS))
 
 
 @pytest.mark.parametrize("seed", range(20))

@@ -121,7 +121,7 @@ def test_a_cooper_train_has_its_own_rating_on_every_span(span, number):
 @given(st.floats(3, 300))
 def test_the_following_load_never_lowers_what_the_engines_alone_do(span):
     alone = moving_loads.maximum_moment(ft(COOPER_FT), Quantity(80 * COOPER, "kip"), ft(span)).m_as("kip * ft")
-    assert 80 * rail_bridge.cooper_one(ft(span)).moment.m_as("kip * ft") >= alone * (1 - 1e-9)
+    assert 80 * rail_bridge.cooper_one(ft(span)).moment >= alone * (1 - 1e-9)
 
 
 @LAW

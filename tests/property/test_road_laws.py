@@ -84,24 +84,6 @@ def test_payload_lowers_the_axle_margin_pound_for_pound(payload, more, tare, axl
 
 
 @LAW
-@given(WEIGHTS, MORE)
-def test_a_heavier_load_never_gets_a_lighter_trailer(payload, more):
-    order = [*TRAILERS, None]
-    light, heavy = (order.index(road.choose_trailer(pounds(load), TRAILERS)) for load in (payload, payload + more))
-    assert light <= heavy
-
-
-@LAW
-@given(st.lists(st.floats(500, 80000), max_size=12), st.integers(0, 3))
-def test_packed_pieces_need_at_least_their_weight_and_at_most_a_trailer_each(pieces, bodies):
-    found = road.loads(bodies, Quantity(np.array(pieces), "lb"), pounds(50000))
-    light = [piece for piece in pieces if piece <= 50000]
-    assert found.heavy == len(pieces) - len(light)
-    assert sum(light) / 50000 - 1e-9 <= found.shared <= len(light)
-    assert found == road.loads(bodies, Quantity(np.array(pieces[::-1]), "lb").to("kg"), pounds(50000))
-
-
-@LAW
 @given(st.floats(100, 250), st.floats(0, 60), st.floats(150, 300))
 def test_a_higher_load_lowers_the_height_margin_inch_for_inch(height_in, more_in, lowest_in):
     low, high = (
@@ -162,10 +144,8 @@ def test_the_lines_carry_the_load_and_one_fewer_would_not(weight, per_line, mini
 @LAW
 @given(WEIGHTS, st.floats(-10, 10), st.floats(0, 6), st.floats(1.01, 3))
 def test_the_pull_is_in_proportion_to_the_weight(weight, grade, depth, factor):
-    one, more = (
-        transporter.haul_pull(pounds(w), Quantity(grade, "percent"), Quantity(depth, "in")).m_as("lbf")
-        for w in (weight, factor * weight)
-    )
+    way = Quantity(grade, "percent"), Quantity(depth, "in"), Quantity(2, "percent")
+    one, more = (transporter.haul_pull(pounds(w), *way).m_as("lbf") for w in (weight, factor * weight))
     assume(abs(one) > 1)
     assert more == pytest.approx(factor * one)
 

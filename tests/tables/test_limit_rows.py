@@ -8,7 +8,6 @@ from heritagemove.survey.readiness import readiness
 #: Beginning of the id -> why no check compares with it. Planners read these rows in the table.
 SHOWN_ONLY = {
     "optimism_bias_": "no limit of a check: the outside view beside the estimate",
-    "bridge_formula_step": "part of the formula itself, which rounds to 500 lb",
     "chain_grade_": "the table of 49 CFR 393.108: one grade of it is the hauler's",
     "rail_restraint_": "published factors, to compare the railroad's drawing (rail_drawing_*) with",
     "impact_test_speed": "asked of the railroad's drawing",

@@ -6,7 +6,7 @@ from heritagemove.checks.gates.carriage import arrange
 from heritagemove.checks.gates.running_gates import starting_rate
 from heritagemove.checks.gates.screening import screen
 from heritagemove.panels.survey_tables import bearings_table
-from heritagemove.survey.bearings import BEARING_GATES, bearings
+from heritagemove.survey.bearings import bearings
 from heritagemove.survey.readiness import readiness
 from heritagemove.trials.simulation import work
 
@@ -18,7 +18,7 @@ def declared(museum, vehicle, bearing):
 
 def of_bearings(museum, vehicle):
     found = screen(museum, vehicle, "own_wheels").findings
-    return {finding.gate.gate: finding for finding in found if finding.gate.gate in BEARING_GATES}
+    return {finding.gate.gate: finding for finding in found if finding.gate.rests_on == "bearing"}
 
 
 def test_nothing_is_disputed_in_the_demo(museum):

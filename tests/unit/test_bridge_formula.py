@@ -6,7 +6,9 @@ import pytest
 from heritagemove.checks.road.bridge_formula import bridge_formula, formula_weight, groups
 from heritagemove.units.units import Quantity
 
+STEP = Quantity(500, "lb")
 LIMITS = {
+    "step": STEP,
     "single": Quantity(20000, "lb"),
     "tandem": Quantity(34000, "lb"),
     "gross": Quantity(80000, "lb"),
@@ -30,18 +32,18 @@ def check(positions, loads, **changes):
 
 @pytest.mark.parametrize(("length", "axles", "down", "up"), [(9, 3, 42500, 43000), (18, 5, 59000, 59500)])
 def test_the_official_tables_differ_on_ties_and_both_are_offered(length, axles, down, up):
-    assert formula_weight(Quantity(length, "ft"), axles).m_as("lb") == down
-    assert formula_weight(Quantity(length, "ft"), axles, ties="up").m_as("lb") == up
+    assert formula_weight(Quantity(length, "ft"), axles, STEP).m_as("lb") == down
+    assert formula_weight(Quantity(length, "ft"), axles, STEP, ties="up").m_as("lb") == up
 
 
 @pytest.mark.parametrize("ties", ["down", "up"])
 def test_away_from_a_tie_both_rules_agree(ties):
-    assert formula_weight(Quantity(20, "ft"), 4, ties).m_as("lb") == 55500
+    assert formula_weight(Quantity(20, "ft"), 4, STEP, ties).m_as("lb") == 55500
 
 
 def test_a_tie_stays_a_tie_when_the_length_was_typed_in_metres():
-    assert formula_weight(Quantity(9 * 0.3048, "m"), 3).m_as("lb") == 42500
-    assert formula_weight(Quantity(9 * 0.3048, "m"), 3, ties="up").m_as("lb") == 43000
+    assert formula_weight(Quantity(9 * 0.3048, "m"), 3, STEP).m_as("lb") == 42500
+    assert formula_weight(Quantity(9 * 0.3048, "m"), 3, STEP, ties="up").m_as("lb") == 43000
 
 
 def test_every_consecutive_group_is_formed_once():
@@ -98,9 +100,9 @@ def test_missing_axle_loads_are_unknown_and_say_whom_to_ask():
 @pytest.mark.parametrize(
     ("call", "message"),
     [
-        (lambda: formula_weight(Quantity(0, "ft"), 3), "length of the axle group must be more than 0; found 0 ft"),
-        (lambda: formula_weight(Quantity(9, "ft"), 1), "the formula needs at least 2 axles; found 1"),
-        (lambda: formula_weight(Quantity(9, "ft"), 3, "even"), 'ties must be "down" or "up"; found "even"'),
+        (lambda: formula_weight(Quantity(0, "ft"), 3, STEP), "length of the axle group must be more than 0; found 0 ft"),
+        (lambda: formula_weight(Quantity(9, "ft"), 1, STEP), "axles of the group must be at least 2; found 1"),
+        (lambda: formula_weight(Quantity(9, "ft"), 3, STEP, "even"), 'ties must be "down" or "up"; found "even"'),
         (lambda: groups(feet(0, 4), pounds(1)), "give one position for each axle load; found 2 and 1"),
         (lambda: groups(feet(4, 0), pounds(1, 1)), "axle positions must rise from front to rear; found 4, 0 ft"),
         (lambda: groups(feet(0, 4), pounds(1, -5)), "every axle load must be more than 0; found -5 lb"),

@@ -86,5 +86,5 @@ def test_a_shuffled_table_or_a_negative_distance_is_refused():
         lift_site.power_line(
             Quantity(9, "ft"), Quantity(9, "kV"), Quantity([200, 50], "kV"), Quantity([15, 10], "ft")
         )
-    with pytest.raises(ValueError, match="at least 0 ft; found -1 ft"):
+    with pytest.raises(ValueError, match="at least 0; found -1 ft"):
         lift_site.power_line(Quantity(-1, "ft"), Quantity(9, "kV"), *TABLE_A)

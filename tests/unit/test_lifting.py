@@ -55,9 +55,9 @@ def test_an_out_of_level_load_that_would_unload_a_hook_is_refused():
         (0, 0, 1, "weight must be more than 0; found 0 lb"),
         (-5, 0, 1, "weight must be more than 0; found -5 lb"),
         (math.nan, 0, 1, "weight must be more than 0; found nan lb"),
-        (10, -1, 1, "rigging must weigh at least 0 lb; found -1 lb"),
-        (10, 0, 0.9, "the lift factor must be at least 1; found 0.9"),
-        (10, 0, math.inf, "the lift factor must be at least 1; found inf"),
+        (10, -1, 1, "rigging must be at least 0; found -1 lb"),
+        (10, 0, 0.9, "lift factor must be at least 1; found 0.9"),
+        (10, 0, math.inf, "lift factor must be at least 1; found inf"),
     ],
 )
 def test_a_hook_load_refuses_values_a_planner_cannot_mean(weight, rigging, factor, message):

@@ -1,46 +1,11 @@
-"""Road loads, trailer, axle load, height and wires."""
+"""Axle load, height and wires."""
 
-import numpy as np
 import pytest
 
 from heritagemove.checks.road import road
 from heritagemove.units.units import Quantity
 
 POUND, FOOT, INCH = Quantity(1, "lb"), Quantity(1, "ft"), Quantity(1, "in")
-TRAILERS = {"low-bed": 50000 * POUND, "nine-axle": 110000 * POUND, "dual-lane": 260000 * POUND}
-
-
-def pounds(*values):
-    return Quantity(np.array(values, dtype=float), "lb")
-
-
-def test_light_trucks_share_a_load_and_heavy_ones_do_not():
-    assert road.loads(1, pounds(9000, 9000), 50000 * POUND) == road.RoadLoads(1, 1, 0)
-    assert road.loads(1, pounds(37000, 37000), 50000 * POUND) == road.RoadLoads(1, 2, 0)
-
-
-def test_a_tender_over_the_payload_is_a_load_of_its_own():
-    found = road.loads(1, pounds(62000, 30000, 20000), 50000 * POUND)
-    assert (found.bodies, found.shared, found.heavy, found.total) == (1, 1, 1, 3)
-
-
-def test_a_unit_without_loose_pieces_is_its_body_alone():
-    assert road.loads(1, pounds(), 50000 * POUND).total == 1
-
-
-def test_unknown_pieces_make_an_unknown_number_of_loads():
-    assert road.loads(1, None, 50000 * POUND) is None
-
-
-@pytest.mark.parametrize(
-    ("payload", "trailer"), [(50000, "low-bed"), (50001, "nine-axle"), (260000, "dual-lane"), (260001, None)]
-)
-def test_the_first_trailer_that_carries_it_is_taken(payload, trailer):
-    assert road.choose_trailer(payload * POUND, TRAILERS) == trailer
-
-
-def test_an_unknown_payload_chooses_no_trailer():
-    assert road.choose_trailer(None, TRAILERS) is None
 
 
 def test_the_axle_margin_is_payload_and_using_it_up_meets_the_limit():
@@ -110,11 +75,7 @@ def test_a_segment_without_wires_or_with_high_ones_needs_no_further_measurement(
 @pytest.mark.parametrize(
     ("call", "message"),
     [
-        (lambda: road.loads(-1, pounds(1), POUND), "bodies must be at least 0; found -1"),
-        (lambda: road.loads(1, pounds(0), POUND), "every truck or part must weigh more than 0; found 0 lb"),
-        (lambda: road.choose_trailer(-5 * POUND, TRAILERS), "payload must be more than 0; found -5 lb"),
-        (lambda: road.choose_trailer(POUND, {"low-bed": 0 * POUND}), "payload of low-bed must be more than 0; found 0 lb"),
-        (lambda: road.gross_weight(POUND, 0 * POUND), "tare must be more than 0; found 0 lb"),
+        (lambda: road.axle_load(POUND, 0 * POUND, 1, POUND), "tare must be more than 0; found 0 lb"),
         (lambda: road.axle_load(POUND, POUND, 0, POUND), "axles must be at least 1; found 0"),
         (lambda: road.overall_height(FOOT, FOOT, -INCH, "x"), "clearance must be at least 0; found -1 in"),
         (lambda: road.overall_height(0 * FOOT, FOOT, INCH, "x"), "loaded height must be more than 0; found 0 in"),

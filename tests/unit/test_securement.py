@@ -18,20 +18,6 @@ def check(offered, weight=BODY[0], length=BODY[1], working_load=BODY[2], heavy_v
     return securement.securement(offered, weight, length, working_load, True, False, heavy_vehicle, **LIMITS)
 
 
-def test_the_two_sets_of_forces_are_kept_apart():
-    breaking = securement.restraint_forces(Quantity(200000, "lb"), (0.8, 0.5, 0.5, 0.2))
-    working = securement.restraint_forces(Quantity(200000, "lb"), (0.435, 0.5, 0.25, 0.2))
-    assert breaking.forward.m_as("lbf") == pytest.approx(160000)
-    assert working.forward.m_as("lbf") == pytest.approx(87000)
-    assert working.lateral.m_as("lbf") == pytest.approx(50000)
-
-
-@pytest.mark.parametrize("shares", [(0.8, 0.5, 0.5), (0.8, 0.5, -0.5, 0.2)])
-def test_incomplete_or_negative_shares_are_refused(shares):
-    with pytest.raises(ValueError, match="four shares of at least 0"):
-        securement.restraint_forces(Quantity(1000, "lb"), shares)
-
-
 def test_a_chain_size_that_is_not_listed_has_no_limit():
     column = Quantity([0.375, 0.5], "in"), Quantity([7100, 12000], "lb")
     assert securement.chain_working_load(Quantity(0.4375, "in"), *column) is None

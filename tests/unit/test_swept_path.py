@@ -1,9 +1,9 @@
-"""Off-tracking, inner and outer radius, the turn check."""
+"""Off-tracking, swept width, the turn check."""
 
 import numpy as np
 import pytest
 
-from heritagemove.checks.road.swept_path import inner_radius, off_tracking, outer_radius, swept_width, turn
+from heritagemove.checks.road.swept_path import off_tracking, swept_width, turn
 from heritagemove.units.units import Quantity
 
 FOOT = Quantity(1, "ft")
@@ -43,18 +43,6 @@ def test_no_real_root_is_none_and_not_a_crash(radius):
     wheelbases = feet(19.5, 45.5)
     assert off_tracking(radius * FOOT, wheelbases) is None
     assert swept_width(8.5 * FOOT, radius * FOOT, wheelbases) is None
-    assert inner_radius(8.5 * FOOT, radius * FOOT, wheelbases) is None
-
-
-def test_an_inner_side_past_the_centre_has_no_radius():
-    assert inner_radius(10 * FOOT, 20 * FOOT, feet(19.9)) is None
-    assert off_tracking(20 * FOOT, feet(19.9)) is not None
-
-
-def test_an_overhang_swings_the_outer_corner_further_out():
-    bare = outer_radius(8 * FOOT, 38 * FOOT, 20 * FOOT)
-    assert outer_radius(8 * FOOT, 38 * FOOT, 20 * FOOT, 4 * FOOT) > bare
-    assert outer_radius(8 * FOOT, 20 * FOOT, 20 * FOOT) is None
 
 
 def test_a_wide_enough_turn_passes_with_the_feet_to_spare():
@@ -115,7 +103,6 @@ def test_missing_measurements_are_unknown_and_say_what_to_measure(missing, words
         ),
         (lambda: off_tracking(50 * FOOT, feet(20), 1.0), "steered share must be at least 0 and below 1; found 1"),
         (lambda: swept_width(-1 * FOOT, 50 * FOOT, feet(20)), "width must be more than 0; found -1 ft"),
-        (lambda: outer_radius(8 * FOOT, 50 * FOOT, 20 * FOOT, -1 * FOOT), "front overhang must be at least 0; found -1 ft"),
         (
             lambda: turn(8 * FOOT, 50 * FOOT, feet(20), 0 * FOOT, "gate"),
             "available width must be more than 0; found 0 ft",

@@ -6,8 +6,7 @@ from heritagemove.checks.road.transporter import axle_lines, haul_pull, transpor
 from heritagemove.units.units import Quantity
 
 TONNE, METRE = Quantity(1, "tonne"), Quantity(1, "m")
-
-
+ROLLING = Quantity(2, "percent")
 FIRM = Quantity(2000, "lb/ft**2")
 
 
@@ -55,7 +54,7 @@ def test_soft_ground_fails_and_untested_ground_is_unknown():
 
 
 def test_downhill_a_load_pushes():
-    assert haul_pull(TONNE, Quantity(-5, "percent"), Quantity(0, "in")).magnitude < 0
+    assert haul_pull(TONNE, Quantity(-5, "percent"), Quantity(0, "in"), ROLLING).magnitude < 0
 
 
 @pytest.mark.parametrize(
@@ -71,12 +70,12 @@ def test_downhill_a_load_pushes():
             "allowed pressure must be more than 0; found 0 lb/ft²",
         ),
         (
-            lambda: haul_pull(TONNE, Quantity(3, "percent"), Quantity(-1, "in")),
+            lambda: haul_pull(TONNE, Quantity(3, "percent"), Quantity(-1, "in"), ROLLING),
             "penetration must be at least 0; found -1 in",
         ),
         (
-            lambda: haul_pull(TONNE, Quantity(100, "percent"), Quantity(0, "in")),
-            "grade must be between -100 and 100 %; found 100 %",
+            lambda: haul_pull(TONNE, Quantity(101, "percent"), Quantity(0, "in"), ROLLING),
+            "grade must be -100 to 100 percent; found 101 percent",
         ),
     ],
 )

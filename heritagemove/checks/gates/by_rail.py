@@ -24,10 +24,10 @@ Coupled = tuple[pint.Quantity, pint.Quantity | None, pint.Quantity | None]
 def axle_train(museum: Museum, unit: Any, load: pint.Quantity | None) -> tuple[pint.Quantity, pint.Quantity | None]:
     """Return a unit's axle positions [ft] and loads [lb], the surveyed loads scaled to `load`."""
     axles = museum.axles_of(unit.vehicle)
-    positions = Quantity(np.array([axle.position.m_as("ft") for axle in axles]), "ft")
+    positions = Quantity(np.array([axle.position.magnitude for axle in axles]), "ft")  # a column has one unit
     if load is None or any(axle.load is None for axle in axles):
         return positions, None
-    loads = Quantity(np.array([axle.load.m_as("lb") for axle in axles]), "lb")
+    loads = Quantity(np.array([axle.load.magnitude for axle in axles]), "lb")
     return positions, axle_load.scaled_axle_loads(loads, load)
 
 
@@ -68,18 +68,19 @@ def _bridge(bridge: Any, coupled: Coupled, load: pint.Quantity | None, engine: A
     """Answer for the unit: an engine too heavy for the bridge asks for another engine and stops nothing."""
     positions, loads, _ = coupled
     ratings = bridge.span, bridge.normal, bridge.maximum, load, bridge.title
-    alone = rail_bridge.rail_bridge(positions, loads, *ratings)
+    one = None if bridge.span is None else rail_bridge.cooper_one(bridge.span)
+    alone = rail_bridge.rail_bridge(positions, loads, *ratings, one=one)
     if alone.status in ("unknown", "fail") or engine is None or whole is None:
         return alone
-    engine_rating = rail_bridge.equivalent_cooper(engine.positions, engine.loads, bridge.span)
+    engine_rating = rail_bridge.equivalent_cooper(engine.positions, engine.loads, bridge.span, one=one)
     if engine_rating > alone.capacity:
         subject = f"towing engine on {bridge.title}"
         note = f"The unit alone is E{alone.demand.magnitude:.1f}; a lighter engine is needed. {alone.note}"
         return replace(alone, subject=subject, demand=engine_rating, status="marginal", margin=None, note=note)
-    together = rail_bridge.equivalent_cooper(whole.positions, whole.loads, bridge.span)
+    together = rail_bridge.equivalent_cooper(whole.positions, whole.loads, bridge.span, one=one)
     if together > engine_rating * (1 + 1e-9):
         unit = np.array(whole.vehicle) == max(whole.vehicle)
-        return rail_bridge.rail_bridge(whole.positions, whole.loads, *ratings, unit)
+        return rail_bridge.rail_bridge(whole.positions, whole.loads, *ratings, unit, one)
     return replace(alone, note=f"{alone.note} The towing engine and its spacers are E{engine_rating.magnitude:.1f}.")
 
 

@@ -162,8 +162,10 @@ def _built(museum: Museum, unit: Any, way: Any, boxes: bearings.VehicleBearings)
 def _on_wheels(museum: Museum, unit: Any, way: Any, boxes: bearings.VehicleBearings | None = None) -> Carriage:
     """Run on the unit's own boxes, or without any on wheels with roller bearings."""
     load = unit.weight
-    if way.path == "freight_wheelsets" and load is not None:
-        load = load - (unit.motor_weight or Quantity(0, "lb")) * unit.motors - (unit.fluids_weight or Quantity(0, "lb"))
+    if load is not None and "motors" in way.takes_out:
+        load = load - (unit.motor_weight or Quantity(0, "lb")) * unit.motors
+    if load is not None and "fluids" in way.takes_out:
+        load = load - (unit.fluids_weight or Quantity(0, "lb"))
     amounts: dict[str, float | None] = {"body_loads": 0.0, "truck_loads": float(unit.truck_loads)}
     notes: tuple[str, ...] = ()
     bridges: tuple[Check, ...] = ()
@@ -279,8 +281,8 @@ def _cranes(museum: Museum, unit: Any) -> tuple[lifting.CraneArrangement | None,
     for crane in dict.fromkeys(row.crane for row in museum.cranes):
         points = [row for row in museum.cranes if row.crane == crane]
         charts[crane] = (
-            Quantity(np.array([row.radius.m_as("ft") for row in points]), "ft"),
-            Quantity(np.array([row.capacity.m_as("short_ton") for row in points]), "short_ton"),
+            Quantity(np.array([row.radius.magnitude for row in points]), "ft"),
+            Quantity(np.array([row.capacity.magnitude for row in points]), "short_ton"),
         )
     shares = {name: museum.limit(f"crane_{name}_share") for name in ("single", "tandem")}
     known = None not in shares.values() and museum.limit("lift_factor") is not None and charts

@@ -52,7 +52,9 @@ def worst(checks: list[Check], name: str, measure: str) -> Check:
     """Return the check that decides: a failure before an unknown before the highest utilization."""
     if not checks:
         return unknown(name, "route", measure)
-    return max(checks, key=lambda check: (_ORDER[check.status], check.utilization or 0.0))
+    most = max(_ORDER[check.status] for check in checks)
+    deciding = [check for check in checks if _ORDER[check.status] == most]
+    return max(deciding, key=lambda check: check.utilization or 0.0) if len(deciding) > 1 else deciding[0]
 
 
 def over_rail(museum: Museum, field: str, name: str, check: Callable[[Any], Check]) -> Check:

@@ -114,7 +114,7 @@ def _legal_weight(c: Carriage) -> Check:
     name, trailer = "Legal axle weights", c.hauler
     rows = ("single_axle", "lb"), ("tandem_axle", "lb"), ("gross", "lb"), ("single_spacing", "in"), ("tandem_spacing", "in")
     limits = [limit(c.museum, f"federal_{row}", unit) for row, unit in rows]
-    limits.append(limit(c.museum, "tandem_exception_length", "ft"))
+    limits += [limit(c.museum, "tandem_exception_length", "ft"), limit(c.museum, "bridge_formula_step", "lb")]
     if c.load is None or None in limits:
         return unknown(name, trailer.title, "weigh it and enter the federal weight limits")
     positions, loads = shared_alike(trailer, c.load + trailer.tare)

@@ -13,7 +13,6 @@ from heritagemove.checks.gates import wiring
 from heritagemove.checks.gates.carriage import Carriage, along, carry
 from heritagemove.museum.memo import Ask, Made, afresh
 from heritagemove.museum.museum import Museum, Scenario
-from heritagemove.survey import bearings
 from heritagemove.units.measures import System, show_measure
 from heritagemove.units.units import Quantity, show
 
@@ -134,7 +133,7 @@ class Checks:
             carriage = measured if gate.check in wiring.BY_LENGTH else carried
             return self.worded(gate, self.memo(_checked, gate.check, carriage))
         dispute = carried.value.bearing_dispute
-        if gate.gate in bearings.BEARING_GATES and dispute:
+        if gate.rests_on == "bearing" and dispute:
             return _unknown(gate, dispute)
         if gate.fact:
             return _from_fact(gate, museum.fact(unit.vehicle, gate.fact))

@@ -6,14 +6,12 @@ engineer and the utility decide.
 
 from __future__ import annotations
 
-import math
-
 import numpy as np
 import pint
 
-from heritagemove.checks.check import Check, judge, unknown
-from heritagemove.units.ranges import positive
-from heritagemove.units.units import Quantity, value
+from heritagemove.checks.check import Check, compared, unknown
+from heritagemove.units.ranges import fraction, not_negative, positive
+from heritagemove.units.units import Quantity
 
 _PSF = "pound / foot ** 2"
 _GROUND_SOURCE = "p = F/A on one float; 29 CFR 1926.1402; International Building Code 2012, Table 1806.2"
@@ -70,14 +68,13 @@ def ground_pressure(
         measure = "ask a ground engineer for the allowed bearing; none is presumed for fill, mud or peat"
         return unknown("Ground under the crane", subject, measure, _GROUND_SOURCE)
     bearing_psf = positive(bearing, _PSF, "bearing")
-    demand, capacity = Quantity(float_load_lb / area_ft2, _PSF), Quantity(bearing_psf, _PSF)
-    margin = Quantity((bearing_psf * area_ft2 - float_load_lb) / _ratio(share), "lb")
+    margin = Quantity((bearing_psf * area_ft2 - float_load_lb) / fraction(share, "share on one float"), "lb")
     note = (
         "Screening only: presumed bearing is for building footings. The crane firm and a ground engineer "
         "confirm float load, mats, drains and fill."
     )
-    status = judge(demand, capacity)
-    return Check("Ground under the crane", subject, demand, capacity, status, margin, _GROUND_SOURCE, note)
+    pressure = float_load_lb / area_ft2
+    return compared("Ground under the crane", subject, pressure, bearing_psf, _PSF, _GROUND_SOURCE, note, margin)
 
 
 def mat_area_needed(
@@ -161,34 +158,20 @@ def power_line(
     if distance is None:
         measure = "measure how close crane, load or rigging could come to the line"
         return unknown(name, subject, measure, _LINE_SOURCE)
-    distance_ft = value(distance, "ft", "distance")
-    if not 0 <= distance_ft < math.inf:
-        raise ValueError(f"distance to the line must be at least 0 ft; found {distance_ft:g} ft")
+    distance_ft = not_negative(distance, "ft", "distance to the line")
     if voltage is None:
         return unknown(name, subject, "ask the utility for the voltage of the line", _LINE_SOURCE)
     row = int(np.searchsorted(upto_kv, positive(voltage, "kilovolt", "voltage")))
     if row == upto_kv.size:
         measure = "the voltage is above the table; ask the utility and a registered professional engineer"
         return unknown(name, subject, measure, _LINE_SOURCE)
-    needed, there = Quantity(float(clearance_ft[row]), "ft"), Quantity(distance_ft, "ft")
     note = (
         "Screening only: the utility confirms voltage and distance, and only the utility lifts, moves or "
         "deadens a line."
     )
-    return Check(name, subject, needed, there, judge(needed, there), there - needed, _LINE_SOURCE, note)
+    return compared(name, subject, float(clearance_ft[row]), distance_ft, "ft", _LINE_SOURCE, note)
 
 
 def _float_load_lb(crane_weight: pint.Quantity, load: pint.Quantity, share: float) -> float:
     total_lb = positive(crane_weight, "lb", "crane weight") + positive(load, "lb", "load")
-    return _share(share, "share on one float") * total_lb
-
-
-
-def _ratio(number: float | pint.Quantity) -> float:
-    return value(number, "dimensionless") if isinstance(number, pint.Quantity) else float(number)
-
-
-def _share(number: float | pint.Quantity, name: str) -> float:
-    if not 0 < (ratio := _ratio(number)) <= 1:
-        raise ValueError(f"{name} must be more than 0 and at most 1; found {ratio:g}")
-    return ratio
+    return fraction(share, "share on one float") * total_lb

@@ -14,7 +14,7 @@ import numpy as np
 import pint
 
 from heritagemove.checks.check import Check, judge, unknown
-from heritagemove.units.ranges import positive
+from heritagemove.units.ranges import at_least, fraction, not_negative, positive
 from heritagemove.units.units import Quantity, show, value
 
 _SOURCE = "Hired crane's own load chart; the museum's policy on its share; 29 CFR 1926.1417 and .1432"
@@ -115,12 +115,8 @@ def hook_load(weight: pint.Quantity, rigging: pint.Quantity, factor: float) -> p
     >>> show(hook_load(Quantity(10000, "lb"), Quantity(1535, "lb"), 1.0))
     '11,535 lb'
     """
-    weight_lb, rigging_lb = positive(weight, "lb", "weight"), value(rigging, "lb", "rigging")
-    if not 0 <= rigging_lb < math.inf:
-        raise ValueError(f"rigging must weigh at least 0 lb; found {rigging_lb:,g} lb")
-    if not 1 <= (ratio := _ratio(factor)) < math.inf:
-        raise ValueError(f"the lift factor must be at least 1; found {ratio:g}")
-    return Quantity((weight_lb + rigging_lb) * ratio, "lb")
+    carried_lb = positive(weight, "lb", "weight") + not_negative(rigging, "lb", "rigging")
+    return Quantity(carried_lb * at_least(factor, 1, "lift factor"), "lb")
 
 
 def chart_capacity(
@@ -232,24 +228,26 @@ def choose_cranes(
     shares = {1: weight.to("lb")}
     if spread is not None and offset is not None:
         shares[2] = crane_shares(weight, spread, offset).max()
-    allowed = {1: _share(single_share, "single-crane share"), 2: _share(tandem_share, "tandem share")}
+    allowed = {1: fraction(single_share, "single-crane share"), 2: fraction(tandem_share, "tandem share")}
     hooks = {cranes: hook_load(share, rigging, factor) for cranes, share in shares.items()}
+    hooks_lb = {cranes: hook.m_as("lb") for cranes, hook in hooks.items()}
     order = sorted((place + cranes, cranes, crane) for place, crane in enumerate(charts) for cranes in shares)
     rated = {crane: chart_capacity(*chart, radius, interpolate) for crane, chart in charts.items()}
+    rated_lb = {crane: capacity.m_as("lb") for crane, capacity in rated.items() if capacity is not None}
     for _, cranes, crane in order:
-        capacity = rated[crane]
-        if capacity is None or hooks[cranes] > allowed[cranes] * capacity:
+        if crane not in rated_lb or hooks_lb[cranes] > allowed[cranes] * rated_lb[crane]:
             continue
-        heaviest_share = allowed[cranes] * capacity / _ratio(factor) - rigging
+        heaviest_lb = allowed[cranes] * rated_lb[crane] / factor - rigging.m_as("lb")
+        spare_lb = heaviest_lb * float(weight / shares[cranes]) - weight.m_as("lb")
         return CraneArrangement(
             crane=crane,
             cranes=cranes,
             share=shares[cranes],
             hook_load=hooks[cranes],
-            rated_capacity=capacity,
-            utilization=float(hooks[cranes].m_as("lb") / capacity.m_as("lb")),
+            rated_capacity=rated[crane],
+            utilization=hooks_lb[cranes] / rated_lb[crane],
             allowed_utilization=allowed[cranes],
-            spare_weight=(heaviest_share * (weight / shares[cranes]) - weight).to("lb"),
+            spare_weight=Quantity(spare_lb, "lb"),
         )
     return None
 
@@ -345,19 +343,6 @@ def crane_hours(
     16.0
     """
     names = {"set-up time": set_up, "time per lift": per_lift, "minimum hire": minimum_hire}
-    hours = [value(quantity, "hour", name) for name, quantity in names.items()]
-    if min(lifts, cranes, *hours) < 0:
-        raise ValueError(f"lifts, cranes and hours must be at least 0; found {lifts}, {cranes} and {hours}")
-    each = max(hours[2], hours[0] + hours[1] * lifts) if lifts else 0.0
-    return Quantity(float(cranes * each), "crane_hour")
-
-
-
-def _ratio(number: float | pint.Quantity) -> float:
-    return value(number, "dimensionless") if isinstance(number, pint.Quantity) else float(number)
-
-
-def _share(number: float | pint.Quantity, name: str) -> float:
-    if not 0 < (ratio := _ratio(number)) <= 1:
-        raise ValueError(f"{name} must be more than 0 and at most 1; found {ratio:g}")
-    return ratio
+    hours = [not_negative(quantity, "hour", name) for name, quantity in names.items()]
+    each = max(hours[2], hours[0] + hours[1] * lifts) if at_least(lifts, 0, "lifts") else 0.0
+    return Quantity(float(at_least(cranes, 0, "cranes") * each), "crane_hour")

@@ -5,58 +5,11 @@ Screening only. A qualified rigger chooses slings, fittings and lifting points.
 
 from __future__ import annotations
 
-import math
-
 import numpy as np
 import pint
 
 from heritagemove.units.ranges import positive
 from heritagemove.units.units import value, weight_force
-
-
-def sling_tension(
-    weight: pint.Quantity,
-    legs: int,
-    angle: pint.Quantity,
-    lowest_angle: pint.Quantity,
-    carrying_legs: int | None = None,
-) -> pint.Quantity:
-    """Return the tension in each carrying leg of an even bridle: T = W / (n sin θ) [lbf].
-
-    Parameters
-    ----------
-    weight : pint.Quantity
-        W, weight under the bridle [lb].
-    legs : int
-        Legs attached, at least 1.
-    angle, lowest_angle : pint.Quantity
-        θ from the horizontal, and the lowest allowed [deg].
-    carrying_legs : int, optional
-        n. Left out: at most two, because two legs of four may carry a rigid body alone.
-
-    Raises
-    ------
-    ValueError
-        If the weight is not above 0, n is not 1 to `legs`, or θ is not `lowest_angle` to 90 deg.
-
-    References
-    ----------
-    US Army, FM 5-125 Rigging Techniques, Procedures, and Applications, ch. 4: T = (W/N)(L/V)
-    (formula from memory). Chain makers' tables credit three legs of four; see `carrying_legs`.
-
-    Examples
-    --------
-    >>> from heritagemove.units.units import Quantity
-    >>> tension = sling_tension(Quantity(5000, "lb"), 2, Quantity(30, "deg"), Quantity(30, "deg"))
-    >>> round(tension.m_as("lbf"))
-    5000
-    """
-    count = min(legs, 2) if carrying_legs is None else carrying_legs
-    if not 1 <= count <= legs:
-        raise ValueError(f"carrying legs must be 1 to the {legs} attached; found {count}")
-    positive(weight, "lb", "weight")
-    _allow_angle(value(angle, "degree", "sling angle"), value(lowest_angle, "degree", "lowest angle"))
-    return weight_force(weight) / (count * math.sin(value(angle, "radian")))
 
 
 def unequal_sling_tensions(
@@ -93,7 +46,8 @@ def unequal_sling_tensions(
 
     References
     ----------
-    Statics of two legs; equal legs reduce to T = W / (2 sin θ).
+    Statics of two legs; equal legs reduce to T = W / (2 sin θ), US Army, FM 5-125, ch. 4 (formula from memory). Chain
+    makers' tables credit three legs of four.
 
     Examples
     --------

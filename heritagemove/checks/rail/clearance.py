@@ -11,9 +11,9 @@ from collections.abc import Callable
 import pint
 
 from heritagemove.checks.check import Check, compared, unknown
-from heritagemove.checks.rail.curve_geometry import curve_radius, end_throw, middle_ordinate
+from heritagemove.checks.rail.curve_geometry import throws_in
 from heritagemove.units.ranges import not_negative, positive
-from heritagemove.units.units import Quantity, show, value
+from heritagemove.units.units import Quantity, show
 
 _BUREAU = "The railroad's clearance bureau decides from its own file; measure the unit with a tape and a pole."
 _GEOMETRY = "Geometry of a rigid body on a circular curve; chord definition R = 50/sin(D/2), MIL-HDBK-1005/6, 6.2.1"
@@ -191,7 +191,11 @@ def side(
     missing = [measure for measure, quantity in wanted.items() if quantity is None]
     if missing:
         return unknown(name, subject, "; ".join(missing), _GEOMETRY)
-    throw_in, part = _larger_throw(truck_centres, length, curve)
+    places = positive(truck_centres, "ft", "truck centres"), positive(length, "ft", "length")
+    degrees = not_negative(curve, "degree", "curve")
+    middle_in, end_in = throws_in(*places, degrees)
+    throw_in, part = (middle_in, "throw of the middle") if middle_in >= end_in else (end_in, "throw of the ends")
+    part = part if degrees else "straight track"
     demand_in = positive(width, "in", "width") / 2 + throw_in
     capacity_in = positive(clear_half_width, "in", "clear half width")
     note = f"The {part} governs: {shown(Quantity(throw_in, 'in'))} on {show(curve, 'degree', 1)}. {_BUREAU}"
@@ -287,14 +291,3 @@ def _within(name: str, subject: str, demand_in: float, capacity_in: float, sourc
     # A limit met exactly must not fail on the last digit of a conversion from feet or metres.
     margin = Quantity(round(capacity_in - demand_in, 6), "in")
     return compared(name, subject, round(demand_in, 6), round(capacity_in, 6), "in", source, note, margin)
-
-
-def _larger_throw(truck_centres: pint.Quantity, length: pint.Quantity, curve: pint.Quantity) -> tuple[float, str]:
-    for quantity, what in ((truck_centres, "truck centres"), (length, "length")):
-        positive(quantity, "ft", what)
-    if value(curve, "degree", "curve") == 0:
-        return 0.0, "straight track"
-    radius = curve_radius(curve)
-    centre_in = float(middle_ordinate(truck_centres, radius).magnitude)
-    end_in = float(end_throw(truck_centres, length, radius).magnitude)
-    return (centre_in, "throw of the middle") if centre_in >= end_in else (end_in, "throw of the ends")

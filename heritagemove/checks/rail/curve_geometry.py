@@ -5,6 +5,8 @@ A rigid body on a circular curve, standing on two points: the track's own irregu
 
 from __future__ import annotations
 
+from typing import Any
+
 import numpy as np
 import pint
 
@@ -29,10 +31,7 @@ def curve_radius(degree: pint.Quantity) -> pint.Quantity:
     >>> round(curve_radius(Quantity(10, "deg")).magnitude)
     574
     """
-    degrees = all_positive(degree, "degree", "curve")
-    if not np.all(degrees < 180):
-        raise ValueError(f"curve must be less than 180 deg; found {degrees.max():g} deg")
-    return Quantity(50 / np.sin(np.radians(degrees) / 2), "ft")
+    return Quantity(_radius_ft(all_positive(degree, "degree", "curve")), "ft")
 
 
 def middle_ordinate(chord: pint.Quantity, radius: pint.Quantity) -> pint.Quantity:
@@ -58,13 +57,7 @@ def middle_ordinate(chord: pint.Quantity, radius: pint.Quantity) -> pint.Quantit
     >>> round(float(middle_ordinate(Quantity(62, "ft"), curve_radius(Quantity(1, "deg"))).magnitude), 1)
     1.0
     """
-    chord_ft, radius_ft = all_positive(chord, "ft", "chord"), all_positive(radius, "ft", "radius")
-    if np.any(chord_ft > 2 * radius_ft):
-        longest = f"at most twice the radius, {2 * np.min(radius_ft):,.1f} ft"
-        raise ValueError(f"chord must be {longest}; found {np.max(chord_ft):,.1f} ft")
-    # R - sqrt(R² - s) written without the difference of two nearly equal numbers.
-    square = chord_ft**2 / 4
-    return Quantity(12 * square / (radius_ft + np.sqrt(radius_ft**2 - square)), "in")
+    return Quantity(_ordinate_in(all_positive(chord, "ft", "chord"), all_positive(radius, "ft", "radius")), "in")
 
 
 def end_throw(truck_centres: pint.Quantity, length: pint.Quantity, radius: pint.Quantity) -> pint.Quantity:
@@ -94,7 +87,34 @@ def end_throw(truck_centres: pint.Quantity, length: pint.Quantity, radius: pint.
     >>> round(float(end_throw(Quantity(31, "ft"), Quantity(55.75, "ft"), ten).magnitude), 2)
     5.61
     """
-    middle_ordinate(truck_centres, radius)
     radius_ft, centres_ft = all_positive(radius, "ft", "radius"), all_positive(truck_centres, "ft", "truck centres")
-    excess = (all_positive(length, "ft", "length") ** 2 - centres_ft**2) / 4
-    return Quantity(12 * excess / (np.sqrt(radius_ft**2 + excess) + radius_ft), "in")
+    _ordinate_in(centres_ft, radius_ft)
+    return Quantity(_end_in(centres_ft, all_positive(length, "ft", "length"), radius_ft), "in")
+
+
+def throws_in(centres_ft: float, length_ft: float, degrees: float) -> tuple[float, float]:
+    """Return throw of the middle and of the ends [in] from plain numbers, for loops; 0 and 0 on straight track."""
+    if degrees == 0:
+        return 0.0, 0.0
+    radius_ft = _radius_ft(degrees)
+    return float(_ordinate_in(centres_ft, radius_ft)), float(_end_in(centres_ft, length_ft, radius_ft))
+
+
+def _radius_ft(degrees: Any) -> Any:
+    if not np.all(degrees < 180):
+        raise ValueError(f"curve must be less than 180 deg; found {np.max(degrees):g} deg")
+    return 50 / np.sin(np.radians(degrees) / 2)
+
+
+def _ordinate_in(chord_ft: Any, radius_ft: Any) -> Any:
+    if np.any(chord_ft > 2 * radius_ft):
+        longest = f"at most twice the radius, {2 * np.min(radius_ft):,.1f} ft"
+        raise ValueError(f"chord must be {longest}; found {np.max(chord_ft):,.1f} ft")
+    # R - sqrt(R² - s) written without the difference of two nearly equal numbers.
+    square = chord_ft**2 / 4
+    return 12 * square / (radius_ft + np.sqrt(radius_ft**2 - square))
+
+
+def _end_in(centres_ft: Any, length_ft: Any, radius_ft: Any) -> Any:
+    excess = (length_ft**2 - centres_ft**2) / 4
+    return 12 * excess / (np.sqrt(radius_ft**2 + excess) + radius_ft)

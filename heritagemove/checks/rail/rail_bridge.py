@@ -36,10 +36,10 @@ _DEFER = (
 
 
 class Strain(NamedTuple):
-    """What a train puts on a simple span, per track."""
+    """What a train puts on a simple span, per track, in plain numbers for loops."""
 
-    moment: pint.Quantity  # largest moment [kip ft]
-    shear: pint.Quantity  # largest end shear [kip]
+    moment: float  # largest moment [kip ft]
+    shear: float  # largest end shear [kip]
 
 
 def cooper_one(span: pint.Quantity) -> Strain:
@@ -58,11 +58,10 @@ def cooper_one(span: pint.Quantity) -> Strain:
     Examples
     --------
     >>> found = cooper_one(Quantity(10, "ft"))
-    >>> 80 * found.moment.m_as("kip * ft") / 2, 80 * found.shear.m_as("kip") / 2
+    >>> 80 * found.moment / 2, 80 * found.shear / 2
     (112.5, 60.0)
     """
-    moment, shear = _cooper_one(positive(span, "ft", "span"))
-    return Strain(Quantity(moment, "kip * ft"), Quantity(shear, "kip"))
+    return _cooper_one(positive(span, "ft", "span"))
 
 
 def equivalent_cooper(
@@ -71,6 +70,7 @@ def equivalent_cooper(
     span: pint.Quantity,
     uniform: pint.Quantity | None = None,
     uniform_from: pint.Quantity | None = None,
+    one: Strain | None = None,
 ) -> pint.Quantity:
     """Return the Cooper E train that strains a span as much: E = max(M / M_E1, V / V_E1).
 
@@ -82,6 +82,8 @@ def equivalent_cooper(
         Simple span [ft].
     uniform, uniform_from : pint.Quantity, optional
         Load without end behind the axles [lb/ft or kip/ft] and where it begins [ft].
+    one : Strain, optional
+        What :func:`cooper_one` says of the span, where several trains cross it.
 
     Returns
     -------
@@ -104,7 +106,7 @@ def equivalent_cooper(
     57.7
     """
     span_ft = positive(span, "ft", "span")
-    rating = _cooper(span_ft, _cooper_one(span_ft), *train_floats(positions, loads, uniform, uniform_from))
+    rating = _cooper(span_ft, one or _cooper_one(span_ft), *train_floats(positions, loads, uniform, uniform_from))
     return Quantity(rating, "dimensionless")
 
 
@@ -117,6 +119,7 @@ def rail_bridge(
     weight: pint.Quantity | None,
     name: str,
     scaled: np.ndarray | None = None,
+    one: Strain | None = None,
 ) -> Check:
     """Check an axle train against the normal and maximum Cooper E ratings of a bridge.
 
@@ -134,6 +137,8 @@ def rail_bridge(
         Which bridge.
     scaled : array of bool, optional
         Shape (n,), True for that vehicle's axles. Left out: all axles.
+    one : Strain, optional
+        As in :func:`equivalent_cooper`.
 
     Returns
     -------
@@ -173,7 +178,8 @@ def rail_bridge(
     place_ft, load_kip, *_ = train_floats(positions, loads)
     mask = np.ones(load_kip.size, bool) if scaled is None else np.asarray(scaled, bool)
     marked_kip = _marked_kip(weight, load_kip, mask)
-    factor, demand = _factor(positive(span, "ft", "span"), place_ft, load_kip, maximum, mask)
+    span_ft = positive(span, "ft", "span")
+    factor, demand = _factor(span_ft, one or _cooper_one(span_ft), place_ft, load_kip, maximum, mask)
     status = "pass" if demand <= normal else "marginal" if demand <= maximum else "fail"
     margin = Quantity(1000 * marked_kip * (factor - 1), "lb")
     note = f"E{demand:.1f} against normal E{normal:g} and maximum E{maximum:g}. {_DEFER}"
@@ -184,10 +190,9 @@ def rail_bridge(
 
 
 def _factor(
-    span_ft: float, place_ft: np.ndarray, load_kip: np.ndarray, maximum: float, mask: np.ndarray
+    span_ft: float, one: Strain, place_ft: np.ndarray, load_kip: np.ndarray, maximum: float, mask: np.ndarray
 ) -> tuple[float, float]:
     # By what the marked loads may be multiplied until the rating is reached, and the demand as it is.
-    one = _cooper_one(span_ft)
     demand = _cooper(span_ft, one, place_ft, load_kip)
     if mask.all():
         return maximum / demand, demand
@@ -202,20 +207,20 @@ def _factor(
     return brentq(excess, 1e-9, alone * (1 + 1e-9), rtol=1e-9), demand
 
 
-def _cooper_one(span_ft: float) -> tuple[float, float]:
-    return moment_kip_ft(span_ft, *_E1), shear_kip(span_ft, *_E1)
+def _cooper_one(span_ft: float) -> Strain:
+    return Strain(moment_kip_ft(span_ft, *_E1), shear_kip(span_ft, *_E1))
 
 
 def _cooper(
     span_ft: float,
-    one: tuple[float, float],
+    one: Strain,
     place_ft: np.ndarray,
     load_kip: np.ndarray,
     uniform_kip_ft: float = 0.0,
     start_ft: float = math.inf,
 ) -> float:
     loads = place_ft, load_kip, uniform_kip_ft, start_ft
-    return max(moment_kip_ft(span_ft, *loads) / one[0], shear_kip(span_ft, *loads) / one[1])
+    return max(moment_kip_ft(span_ft, *loads) / one.moment, shear_kip(span_ft, *loads) / one.shear)
 
 
 def _marked_kip(weight: pint.Quantity, load_kip: np.ndarray, mask: np.ndarray) -> float:

@@ -6,35 +6,40 @@ set their own axle groups for it, and the permit office decides.
 
 from __future__ import annotations
 
-import math
 from dataclasses import dataclass
+from functools import partial
 from typing import Literal
 
 import numpy as np
 import pint
 
-from heritagemove.checks.check import Check, judge, unknown
-from heritagemove.units.units import Quantity, value
+from heritagemove.checks.axles import axle_layout
+from heritagemove.checks.check import Check, compared, unknown
+from heritagemove.units.ranges import all_positive, at_least, positive
+from heritagemove.units.units import Quantity
 
 _SOURCE = "23 U.S.C. 127 and 23 CFR 658.17 as quoted in FHWA, Oversize/Overweight Load Permits"
-_STEP_LB = 500.0
 #: A foot typed in metres comes back a hair off; a thousandth of an inch decides nothing.
 _SLACK_FT = 1e-4
+#: To a millionth: a limit typed in kilograms or metres is met exactly, not missed by the last digit.
+_limit = partial(positive, digits=6)
 
 
 @dataclass(frozen=True)
 class AxleGroups:
     """All groups of consecutive axles of one layout, arrays of shape (m,), m = n (n + 1) / 2."""
 
-    first: np.ndarray  # number of the first and last axle of each group, from 1 at the front
-    last: np.ndarray  # number of the first and last axle of each group, from 1 at the front
+    first: np.ndarray  # number of the first axle of each group, from 1 at the front
+    last: np.ndarray  # number of its last axle
     axles: np.ndarray  # N, axles in the group
     length: pint.Quantity  # L, centre of the first to centre of the last axle [ft]
     weight: pint.Quantity  # sum of the axle loads [lb]
 
 
-def formula_weight(length: pint.Quantity, axles: int, ties: Literal["down", "up"] = "down") -> pint.Quantity:
-    """Return what a group of axles may weigh: W = 500 [L N / (N - 1) + 12 N + 36], to the nearest 500 lb.
+def formula_weight(
+    length: pint.Quantity, axles: int | np.ndarray, step: pint.Quantity, ties: Literal["down", "up"] = "down"
+) -> pint.Quantity:
+    """Return what a group of axles may weigh: W = s [L N / (N - 1) + 12 N + 36], to the nearest step s of 500 lb.
 
     The rule does not say which way half of 500 lb goes, and official tables differ: California's table
     (and, from memory, FHWA's) takes it down, Pennsylvania's takes it up. L is taken as measured; some
@@ -43,21 +48,18 @@ def formula_weight(length: pint.Quantity, axles: int, ties: Literal["down", "up"
     Parameters
     ----------
     length : pint.Quantity
-        L, first to last axle of the group [ft].
-    axles : int
+        L, first to last axle of the group, a number or an array of shape (m,), above 0 [ft].
+    axles : int or array of int
         N, at least 2.
+    step : pint.Quantity
+        s, from a limit row, above 0 [lb].
     ties : {"down", "up"}
-        Which way exactly half of 500 lb is rounded.
+        Which way exactly half of a step is rounded.
 
     Returns
     -------
     pint.Quantity
         W [lb], before the caps on single axles, tandems and the gross weight.
-
-    Raises
-    ------
-    ValueError
-        If L is not above 0, N is below 2, or `ties` is another word.
 
     References
     ----------
@@ -66,15 +68,17 @@ def formula_weight(length: pint.Quantity, axles: int, ties: Literal["down", "up"
 
     Examples
     --------
-    >>> [formula_weight(Quantity(9, "ft"), 3, ties).m_as("lb") for ties in ("down", "up")]
+    >>> step = Quantity(500, "lb")
+    >>> [float(formula_weight(Quantity(9, "ft"), 3, step, ties).m_as("lb")) for ties in ("down", "up")]
     [42500.0, 43000.0]
     """
-    length_ft = value(length, "ft", "length")
-    if not 0 < length_ft < math.inf:
-        raise ValueError(f"length of the axle group must be more than 0; found {length_ft:g} ft")
-    if axles < 2:
-        raise ValueError(f"the formula needs at least 2 axles; found {axles}")
-    return Quantity(float(_formula_lb(np.array([length_ft]), np.array([axles]), ties)[0]), "lb")
+    if ties not in ("down", "up"):
+        raise ValueError(f'ties must be "down" or "up"; found "{ties}"')
+    at_least(int(np.min(axles, initial=2)), 2, "axles of the group")
+    length_ft = all_positive(length, "ft", "length of the axle group") if np.size(axles) else np.zeros(0)
+    # A length converted from metres may miss an exact tie by the last digits.
+    steps = np.round(length_ft * axles / (axles - 1) + 12 * axles + 36, 6)
+    return Quantity(positive(step, "lb", "step") * (np.ceil(steps - 0.5) if ties == "down" else np.floor(steps + 0.5)), "lb")
 
 
 def groups(positions: pint.Quantity, loads: pint.Quantity) -> AxleGroups:
@@ -100,9 +104,10 @@ def groups(positions: pint.Quantity, loads: pint.Quantity) -> AxleGroups:
     >>> found.weight.m_as("lb").tolist()
     [12000.0, 29000.0, 46000.0, 17000.0, 34000.0, 17000.0]
     """
-    place_ft, load_lb = _layout(positions, loads)
+    place_ft, load_lb = axle_layout(positions, loads)
     first, last = np.triu_indices(place_ft.size)
-    sums_lb = np.append(0.0, np.cumsum(load_lb))
+    # To a millionth: a load typed in kilograms meets a limit exactly, not missed by the last digit.
+    sums_lb = np.append(0.0, np.cumsum(np.round(load_lb, 6)))
     return AxleGroups(
         first=first + 1,
         last=last + 1,
@@ -121,6 +126,7 @@ def bridge_formula(
     single_spread: pint.Quantity,
     tandem_spread: pint.Quantity,
     tandem_pair_length: pint.Quantity,
+    step: pint.Quantity,
     ties: Literal["down", "up"] = "down",
     subject: str = "road load",
 ) -> Check:
@@ -136,7 +142,7 @@ def bridge_formula(
         Axles no further apart count as a single axle, and those no further apart as a tandem [in].
     tandem_pair_length : pint.Quantity
         Two tandems in a row, first to last axle at least this far apart, may carry two tandem caps [ft].
-    ties : {"down", "up"}
+    step, ties
         As in :func:`formula_weight`.
     subject : str
         Which load.
@@ -160,7 +166,7 @@ def bridge_formula(
     Examples
     --------
     >>> limits = [Quantity(n, "lb") for n in (20000, 34000, 80000)]
-    >>> spreads = Quantity(40, "in"), Quantity(96, "in"), Quantity(36, "ft")
+    >>> spreads = Quantity(40, "in"), Quantity(96, "in"), Quantity(36, "ft"), Quantity(500, "lb")
     >>> kip = Quantity(1000, "lb")
     >>> check = bridge_formula(
     ...     Quantity([0, 16, 20, 47, 51], "ft"), [12, 17, 17, 17, 17] * kip, *limits, *spreads)
@@ -176,6 +182,7 @@ def bridge_formula(
         found,
         *(_limit(cap, "lb", word) for cap, word in ((single, "single cap"), (tandem, "tandem cap"))),
         *(_limit(spread, "ft", "spread") for spread in (single_spread, tandem_spread, tandem_pair_length)),
+        step,
         ties,
     )
     # Only the whole layout can reach the gross cap first: any other group is part of it.
@@ -183,17 +190,16 @@ def bridge_formula(
     caps_lb[whole] = min(caps_lb[whole], _limit(gross, "lb", "gross cap"))
     weights_lb = found.weight.m_as("lb")
     worst = int(np.argmax(np.round(weights_lb / caps_lb, 9)))  # the front group where two are alike
-    demand, capacity = Quantity(float(weights_lb[worst]), "lb"), Quantity(float(caps_lb[worst]), "lb")
-    margin = Quantity(float(weights_lb[whole] * (caps_lb[worst] / weights_lb[worst] - 1)), "lb")
-    status = judge(demand, capacity)
-    verdict = "Over the limit for travel without a permit." if status == "fail" else "Within the federal limits."
+    demand, capacity = float(weights_lb[worst]), float(caps_lb[worst])
+    margin = Quantity(float(weights_lb[whole] * (capacity / demand - 1)), "lb")
+    verdict = "Over the limit for travel without a permit." if demand > capacity else "Within the federal limits."
     note = (
         f"{verdict} Margin: weight the whole layout may gain, every axle in proportion. Screening only; "
         "the state's permit office decides, and states have limits of their own."
     )
     first, last = int(found.first[worst]), int(found.last[worst])
     which = f"axle {first}" if first == last else f"axles {first} to {last}"
-    return Check(name, f"{subject}, {which}", demand, capacity, status, margin, _SOURCE, note)
+    return compared(name, f"{subject}, {which}", demand, capacity, "lb", _SOURCE, note, margin)
 
 
 def _caps_lb(
@@ -203,6 +209,7 @@ def _caps_lb(
     single_ft: float,
     tandem_ft: float,
     pair_ft: float,
+    step: pint.Quantity,
     ties: Literal["down", "up"],
 ) -> np.ndarray:
     if single_ft > tandem_ft:
@@ -212,7 +219,7 @@ def _caps_lb(
     length_ft, axles = found.length.m_as("ft"), found.axles
     several = axles > 1
     caps_lb = np.full(axles.shape, single_lb)
-    caps_lb[several] = _formula_lb(length_ft[several], axles[several], ties)
+    caps_lb[several] = formula_weight(found.length[several], axles[several], step, ties).magnitude
     caps_lb[length_ft <= tandem_ft + _SLACK_FT] = tandem_lb
     caps_lb[length_ft <= single_ft + _SLACK_FT] = single_lb
     at = {(int(i), int(j)): float(x) for i, j, x in zip(found.first, found.last, length_ft, strict=True)}
@@ -221,33 +228,3 @@ def _caps_lb(
         if {found.first[group], found.first[group] + 2} <= tandems:
             caps_lb[group] = max(caps_lb[group], 2 * tandem_lb)
     return caps_lb
-
-
-def _formula_lb(length_ft: np.ndarray, axles: np.ndarray, ties: Literal["down", "up"]) -> np.ndarray:
-    if ties not in ("down", "up"):
-        raise ValueError(f'ties must be "down" or "up"; found "{ties}"')
-    exact_lb = _STEP_LB * (length_ft * axles / (axles - 1) + 12 * axles + 36)
-    # A length converted from metres may miss an exact tie by the last digits.
-    steps = np.round(exact_lb / _STEP_LB, 6)
-    return _STEP_LB * (np.ceil(steps - 0.5) if ties == "down" else np.floor(steps + 0.5))
-
-
-def _layout(positions: pint.Quantity, loads: pint.Quantity) -> tuple[np.ndarray, np.ndarray]:
-    place_ft = np.atleast_1d(np.asarray(positions.m_as("ft"), dtype=float))
-    # To a millionth: a load typed in kilograms meets a limit exactly, not missed by the last digit.
-    load_lb = np.round(np.atleast_1d(np.asarray(loads.m_as("lb"), dtype=float)), 6)
-    if place_ft.size != load_lb.size or place_ft.size == 0:
-        raise ValueError(f"give one position for each axle load; found {place_ft.size} and {load_lb.size}")
-    if not (np.all(np.isfinite(place_ft)) and np.all(np.diff(place_ft) > 0)):
-        raise ValueError(f"axle positions must rise from front to rear; found {', '.join(f'{x:g}' for x in place_ft)} ft")
-    bad = load_lb[~((load_lb > 0) & np.isfinite(load_lb))]
-    if bad.size:
-        raise ValueError(f"every axle load must be more than 0; found {bad[0]:,g} lb")
-    return place_ft, load_lb
-
-
-def _limit(quantity: pint.Quantity, unit: str, name: str) -> float:
-    number = value(quantity, unit, name)
-    if not 0 < number < math.inf:
-        raise ValueError(f"{name} must be more than 0; found {number:,g} {unit}")
-    return round(number, 6)

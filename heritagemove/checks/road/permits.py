@@ -8,14 +8,19 @@ from __future__ import annotations
 import math
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
+from functools import partial
 
 import numpy as np
 import pint
 
-from heritagemove.checks.check import Check, judge, unknown
-from heritagemove.units.units import Quantity, value
+from heritagemove.checks.axles import axle_layout
+from heritagemove.checks.check import Check, compared, unknown
+from heritagemove.units.ranges import not_negative, positive
+from heritagemove.units.units import Quantity
 
 DIMENSIONS = ("width", "height", "length")
+#: To a millionth: a limit typed in kilograms or metres is met exactly, not missed by the last digit.
+_positive = partial(positive, digits=6)
 ESCORTS = ("lead", "rear", "high_pole", "utility", "police")
 
 
@@ -23,11 +28,11 @@ ESCORTS = ("lead", "rear", "high_pole", "utility", "police")
 class Escorts:
     """Escorts that go with one load, each 0 or 1."""
 
-    lead: int = 0  # car ahead, car behind, car ahead with a height pole, utility crew, police car
-    rear: int = 0  # car ahead, car behind, car ahead with a height pole, utility crew, police car
-    high_pole: int = 0  # car ahead, car behind, car ahead with a height pole, utility crew, police car
-    utility: int = 0  # car ahead, car behind, car ahead with a height pole, utility crew, police car
-    police: int = 0  # car ahead, car behind, car ahead with a height pole, utility crew, police car
+    lead: int = 0  # car ahead
+    rear: int = 0  # car behind
+    high_pole: int = 0  # car ahead with a height pole
+    utility: int = 0  # utility crew
+    police: int = 0  # police car
 
     @property
     def pilot_cars(self) -> int:
@@ -98,22 +103,14 @@ def axle_groups(
         most_lb = _positive((close if near else wide)[count - 1], "lb", "permit weight")
         answers.append((round(float(load_lb.sum()), 6), most_lb, which))
     weight_lb, most_lb, which = max(answers, key=lambda answer: answer[0] / answer[1])
-    demand, capacity = Quantity(weight_lb, "lb"), Quantity(most_lb, "lb")
     margin = loads.to("lb").sum() * (most_lb / weight_lb - 1)
     note = "Axles of a group loaded alike; the state's permit and its bridge analysis decide."
-    return Check(name, which, demand, capacity, judge(demand, capacity), margin, source, note)
+    return compared(name, which, weight_lb, most_lb, "lb", source, note, margin)
 
 
 def _groups(positions: pint.Quantity, loads: pint.Quantity, gap_ft: float) -> list[tuple[int, np.ndarray, np.ndarray]]:
     """Return each group's first axle, counted from 1, with its positions [ft] and loads [lb]."""
-    place_ft, load_lb = (np.atleast_1d(np.asarray(x, dtype=float)) for x in (positions.m_as("ft"), loads.m_as("lb")))
-    if place_ft.size != load_lb.size or place_ft.size == 0:
-        raise ValueError(f"give one position for each axle load; found {place_ft.size} and {load_lb.size}")
-    if not (np.all(np.isfinite(place_ft)) and np.all(np.diff(place_ft) > 0)):
-        raise ValueError(f"axle positions must rise from front to rear; found {', '.join(f'{x:g}' for x in place_ft)} ft")
-    bad = load_lb[~((load_lb > 0) & np.isfinite(load_lb))]
-    if bad.size:
-        raise ValueError(f"every axle load must be more than 0; found {bad[0]:,g} lb")
+    place_ft, load_lb = axle_layout(positions, loads)
     cuts = np.flatnonzero(np.diff(place_ft) > gap_ft + 1e-6) + 1
     parts = zip((0, *cuts), np.split(place_ft, cuts), np.split(load_lb, cuts), strict=True)
     return [(int(first) + 1, place, load) for first, place, load in parts]
@@ -249,15 +246,5 @@ def haul_days(distance: pint.Quantity | None, miles_per_day: pint.Quantity) -> p
     daily_mile = _positive(miles_per_day, "mile", "distance a day")
     if distance is None:
         return None
-    mile = value(distance, "mile", "distance")
-    if not 0 <= mile < math.inf:
-        raise ValueError(f"distance must be at least 0; found {mile:g} mile")
+    mile = not_negative(distance, "mile", "distance")
     return Quantity(math.ceil(round(mile / daily_mile, 9)), "day")
-
-
-def _positive(quantity: pint.Quantity, unit: str, name: str) -> float:
-    number = value(quantity, unit, name)
-    if not 0 < number < math.inf:
-        raise ValueError(f"{name} must be more than 0; found {number:,g} {unit}")
-    # To a millionth: a limit typed in kilograms or metres is met exactly, not missed by the last digit.
-    return round(number, 6)

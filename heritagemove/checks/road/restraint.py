@@ -12,11 +12,11 @@ from collections.abc import Mapping
 import numpy as np
 import pint
 
-from heritagemove.checks.check import Check, judge, unknown
-from heritagemove.units.ranges import positive
-from heritagemove.units.units import Quantity, value
+from heritagemove.checks.check import Check, compared, unknown
+from heritagemove.units.ranges import at_least, positive
+from heritagemove.units.units import value
 
-#: In the order of :func:`heritagemove.checks.road.securement.restraint_forces`.
+#: In the order of the shares of :func:`chains_to_hold`.
 DIRECTIONS = ("forward", "rearward", "sideways", "down")
 _SOURCE = "49 CFR 393.102(a)(1), (a)(2) and (b)"
 
@@ -59,6 +59,7 @@ def chains_to_hold(
 
     Examples
     --------
+    >>> from heritagemove.units.units import Quantity
     >>> diagonal = Quantity(45, "deg"), Quantity(45, "deg")
     >>> chains_to_hold(Quantity(47000, "lb"), Quantity(11300, "lb"), (0.435, 0.5, 0.25, 0.2), *diagonal)
     10
@@ -110,6 +111,7 @@ def restraint(
 
     Examples
     --------
+    >>> from heritagemove.units.units import Quantity
     >>> check = restraint(12, Quantity(47000, "lb"), {"working load limit": Quantity(11300, "lb")},
     ...                   {"working load limit": (0.435, 0.5, 0.25, 0.2)}, Quantity(45, "deg"), Quantity(45, "deg"))
     >>> check.status, check.subject, round(check.capacity.m_as("lb"))
@@ -118,8 +120,7 @@ def restraint(
     name = "Road restraint"
     if weight is None:
         return unknown(name, subject, "weigh the load", _SOURCE)
-    if offered < 0:
-        raise ValueError(f"tie-downs offered must be at least 0; found {offered}")
+    at_least(offered, 0, "tie-downs offered")
     each_way = np.array([offered // 2] * 3 + [2 * (offered // 2)], dtype=float)
     found = []
     for kind, strength in strengths.items():
@@ -128,10 +129,8 @@ def restraint(
         found.append((float(most_lb.min()), f"{DIRECTIONS[int(most_lb.argmin())]} against {kind}"))
     most_lb, which = min(found)
     needed = max(chains_to_hold(weight, strength, shares[kind], angle, bearing) for kind, strength in strengths.items())
-    demand, capacity = weight.to("lb"), Quantity(most_lb, "lb")
     note = f"{needed} such chains needed, {offered} offered; blocking and friction left out. The carrier secures the load."
-    margin = capacity - demand
-    return Check(name, f"{subject}, {which}", demand, capacity, judge(demand, capacity), margin, _SOURCE, note)
+    return compared(name, f"{subject}, {which}", positive(weight, "lb", "weight"), most_lb, "lb", _SOURCE, note)
 
 
 def _shares(shares: tuple[float, ...]) -> np.ndarray:

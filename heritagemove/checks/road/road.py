@@ -1,4 +1,4 @@
-"""Road haul: how many loads, which trailer, axle load, height under structures and wires.
+"""Road haul: axle load, height under structures and wires.
 
 Screening only; the permit, its route and its hours are the law on the day, and the hauler, the state
 and the utilities confirm.
@@ -6,137 +6,17 @@ and the utilities confirm.
 
 from __future__ import annotations
 
-import math
-from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
+from collections.abc import Sequence
+from functools import partial
 
-import numpy as np
 import pint
 
-from heritagemove.checks.check import Check, Status, judge, unknown
-from heritagemove.units.units import Quantity, show, value
+from heritagemove.checks.check import Check, Status, compared, unknown
+from heritagemove.units.ranges import at_least, not_negative, positive
+from heritagemove.units.units import Quantity, show
 
-
-@dataclass(frozen=True)
-class RoadLoads:
-    """How many road loads a unit makes."""
-
-    bodies: int  # loads of the body, engine or other main piece
-    shared: int  # loads of trucks and parts that travel together within one trailer's payload
-    heavy: int  # trucks or parts too heavy for that trailer: a load each, on a larger trailer
-
-    @property
-    def total(self) -> int:
-        """All road loads."""
-        return self.bodies + self.shared + self.heavy
-
-
-def loads(bodies: int, pieces: pint.Quantity | None, payload: pint.Quantity) -> RoadLoads | None:
-    """Return the road loads of a unit: its bodies, and its trucks and parts packed heaviest first.
-
-    Packing by weight only, each piece onto the first trailer that still carries it. Deck length is not
-    looked at; the hauler draws the loading.
-
-    Parameters
-    ----------
-    bodies : int
-        Main pieces, a trailer each; at least 0.
-    pieces : pint.Quantity or None
-        Array of shape (n,): weight of each truck, tender and part, or an empty one [lb]; None gives None.
-    payload : pint.Quantity
-        What one shared trailer carries [lb].
-
-    Raises
-    ------
-    ValueError
-        If bodies is below 0, or a weight or the payload is not above 0.
-
-    References
-    ----------
-    Common practice, no source.
-
-    Examples
-    --------
-    >>> pair = loads(1, Quantity([9000, 9000], "lb"), Quantity(50000, "lb"))
-    >>> pair.shared, loads(1, Quantity([37000, 37000], "lb"), Quantity(50000, "lb")).total
-    (1, 3)
-    """
-    if bodies < 0:
-        raise ValueError(f"bodies must be at least 0; found {bodies}")
-    payload_lb = _positive(payload, "lb", "payload")
-    if pieces is None:
-        return None
-    # To a millionth, as the payload: a piece typed in kilograms meets a limit exactly.
-    pieces_lb = np.round(np.sort(np.atleast_1d(np.asarray(pieces.m_as("lb"), dtype=float)))[::-1], 6)
-    bad = pieces_lb[~((pieces_lb > 0) & np.isfinite(pieces_lb))]
-    if bad.size:
-        raise ValueError(f"every truck or part must weigh more than 0; found {bad[0]:,g} lb")
-    heavy = int(np.sum(pieces_lb > payload_lb))
-    room_lb: list[float] = []
-    for piece_lb in pieces_lb[heavy:]:
-        place = next((n for n, room in enumerate(room_lb) if piece_lb <= room), None)
-        if place is None:
-            room_lb.append(payload_lb - piece_lb)
-        else:
-            room_lb[place] -= piece_lb
-    return RoadLoads(bodies, len(room_lb), heavy)
-
-
-def choose_trailer(payload: pint.Quantity | None, trailers: Mapping[str, pint.Quantity]) -> str | None:
-    """Return the first trailer in the given order that carries a payload, or None.
-
-    Parameters
-    ----------
-    payload : pint.Quantity or None
-        Weight to carry [lb]; None gives None.
-    trailers : mapping of str to pint.Quantity
-        Trailer type to its maximum payload [lb], lightest first.
-
-    Raises
-    ------
-    ValueError
-        If a weight is not above 0.
-
-    References
-    ----------
-    Common practice, no source.
-
-    Examples
-    --------
-    >>> trailers = {"low-bed": Quantity(50000, "lb"), "nine-axle": Quantity(110000, "lb")}
-    >>> choose_trailer(Quantity(98000, "lb"), trailers)
-    'nine-axle'
-    """
-    if payload is None:
-        return None
-    payload_lb = _positive(payload, "lb", "payload")
-    limits_lb = {name: _positive(most, "lb", f"payload of {name}") for name, most in trailers.items()}
-    return next((name for name, most_lb in limits_lb.items() if payload_lb <= most_lb), None)
-
-
-def gross_weight(payload: pint.Quantity, tare: pint.Quantity) -> pint.Quantity:
-    """Return payload and empty weight together [lb].
-
-    Parameters
-    ----------
-    payload, tare : pint.Quantity
-        Load with its chains and blocking, and empty trailer with all pulling and pushing trucks [lb].
-
-    Raises
-    ------
-    ValueError
-        If a weight is not above 0.
-
-    References
-    ----------
-    Arithmetic.
-
-    Examples
-    --------
-    >>> show(gross_weight(Quantity(460000, "lb"), Quantity(484800, "lb")))
-    '944,800 lb'
-    """
-    return Quantity(_positive(payload, "lb", "payload") + _positive(tare, "lb", "tare"), "lb")
+#: To a millionth: a limit typed in kilograms or metres is met exactly, not missed by the last digit.
+_positive, _not_negative = partial(positive, digits=6), partial(not_negative, digits=6)
 
 
 def axle_load(
@@ -152,7 +32,7 @@ def axle_load(
     Parameters
     ----------
     payload, tare : pint.Quantity or None
-        As in :func:`gross_weight`; None is unknown.
+        Load with its chains and blocking, and empty trailer with all pulling and pushing trucks, above 0 [lb].
     axles : int or None
         n, all axles of trailer and trucks, at least 1; hydraulic trailers share the load evenly among
         theirs, and the permit lists the real loads; None is unknown.
@@ -189,17 +69,14 @@ def axle_load(
         return unknown(name, subject, "get the trailer's empty weight and axle count from the hauler", source)
     if limit_per_axle is None:
         return unknown(name, subject, "ask the permit office what one axle may carry", source)
-    if axles < 1:
-        raise ValueError(f"axles must be at least 1; found {axles}")
-    gross_lb = gross_weight(payload, tare).m_as("lb")
+    gross_lb = _positive(payload, "lb", "payload") + _positive(tare, "lb", "tare")
     limit_lb = _positive(limit_per_axle, "lb", "limit per axle")
-    demand, capacity = Quantity(gross_lb / axles, "lb"), Quantity(limit_lb, "lb")
-    margin = Quantity(axles * limit_lb - gross_lb, "lb")
+    margin = Quantity(at_least(axles, 1, "axles") * limit_lb - gross_lb, "lb")
     note = (
         f"{show(Quantity(gross_lb, 'lb'))} on {axles} axles. Margin: payload that may be added. Screening "
         "only; the hauler's axle weights and the state's permit decide."
     )
-    return Check(name, subject, demand, capacity, judge(demand, capacity), margin, source, note)
+    return compared(name, subject, gross_lb / axles, limit_lb, "lb", source, note, margin)
 
 
 def overall_height(
@@ -249,7 +126,7 @@ def overall_height(
         return unknown(name, subject, "measure the loaded height, or body height, underside and deck", source)
     if lowest is None:
         return unknown(name, subject, "measure the lowest structure of this leg", source)
-    needed_in = _at_least_zero(needed, "in", "clearance")
+    needed_in = _not_negative(needed, "in", "clearance")
     height_in = _positive(loaded_height, "in", "loaded height") + needed_in
     lowest_in = _positive(lowest, "in", "lowest structure")
     margin_in = round(lowest_in - height_in, 6)
@@ -305,7 +182,7 @@ def wires_to_lift(
         raise ValueError(
             f"give one lowest wire for each count; found {len(wire_counts)} counts and {len(lowest_wires)} heights"
         )
-    needed_in = _at_least_zero(needed, "in", "clearance")
+    needed_in = _not_negative(needed, "in", "clearance")
     if loaded_height is None:
         return None
     top_in = round(_positive(loaded_height, "in", "loaded height") + needed_in, 6)
@@ -319,18 +196,3 @@ def wires_to_lift(
             continue
         total = None if count is None or height_in is None else total + count
     return total
-
-
-def _positive(quantity: pint.Quantity, unit: str, name: str) -> float:
-    number = value(quantity, unit, name)
-    if not 0 < number < math.inf:
-        raise ValueError(f"{name} must be more than 0; found {number:,g} {unit}")
-    # To a millionth: a limit typed in kilograms or metres is met exactly, not missed by the last digit.
-    return round(number, 6)
-
-
-def _at_least_zero(quantity: pint.Quantity, unit: str, name: str) -> float:
-    number = value(quantity, unit, name)
-    if not 0 <= number < math.inf:
-        raise ValueError(f"{name} must be at least 0; found {number:,g} {unit}")
-    return round(number, 6)

@@ -7,13 +7,15 @@ it is no bridge rating, shear and the deck are not looked at, and the owner's en
 from __future__ import annotations
 
 import math
+from dataclasses import replace
 
 import numpy as np
 import pint
 
-from heritagemove.checks.check import Check, Status, judge, unknown
+from heritagemove.checks.check import Check, Status, compared, unknown
 from heritagemove.checks.rail.moving_loads import maximum_moment
-from heritagemove.units.units import Quantity, show, value
+from heritagemove.units.ranges import at_least, positive
+from heritagemove.units.units import Quantity, show
 
 _SOURCE = "HS20-44 truck and lane load, AASHTO Standard Specifications 3.7 (from memory); rating factors from the row"
 # HS20-44 from memory: 8, 32 and 32 kip; the rear spacing of 14 to 30 ft is worst at 14 ft on a simple
@@ -21,6 +23,7 @@ _SOURCE = "HS20-44 truck and lane load, AASHTO Standard Specifications 3.7 (from
 # factor is written in, so they are no limits that move.
 _TRUCK = Quantity(np.array([0.0, 14.0, 28.0]), "ft"), Quantity(np.array([8000.0, 32000.0, 32000.0]), "lb")
 _LANE_KIP_FT, _LANE_LOAD_KIP = 0.64, 18.0
+_WITHIN = "Within the sign; screening only, the bridge's owner confirms the posting still holds."
 
 
 def hs20_moment(span: pint.Quantity) -> pint.Quantity:
@@ -51,7 +54,7 @@ def hs20_moment(span: pint.Quantity) -> pint.Quantity:
     >>> round(hs20_moment(Quantity(60, "ft")).m_as("kip * ft"), 1)
     806.5
     """
-    span_ft = value(span, "ft", "span")
+    span_ft = positive(span, "ft", "span")
     truck_kip_ft = maximum_moment(*_TRUCK, span).m_as("kip * ft")
     lane_kip_ft = _LANE_KIP_FT * span_ft**2 / 8 + _LANE_LOAD_KIP * span_ft / 4
     return Quantity(max(truck_kip_ft, lane_kip_ft), "kip * ft")
@@ -113,13 +116,11 @@ def road_bridge(
     if normal is None or maximum is None:
         measure = "ask the bridge's owner for its HS20 inventory and operating rating factors"
         return unknown(name, subject, measure, _SOURCE)
-    if lanes < 1:
-        raise ValueError(f"lanes must be at least 1; found {lanes}")
     if not 0 < normal <= maximum < math.inf:
         raise ValueError(
             f"the inventory factor must be more than 0 and at most the operating factor; found {normal:g} and {maximum:g}"
         )
-    demand = maximum_moment(positions, loads, span) / lanes
+    demand = maximum_moment(positions, loads, span) / at_least(lanes, 1, "lanes")
     design = hs20_moment(span)
     capacity = maximum * design
     status = _status(demand, normal * design, capacity)
@@ -170,29 +171,19 @@ def posted(gross: pint.Quantity | None, posted_limit: pint.Quantity | None, subj
         return unknown(name, subject, "get the gross weight of the loaded trailer from the hauler", source)
     if posted_limit is None:
         return unknown(name, subject, "read the weight sign, or ask the bridge's owner if there is one", source)
-    demand = Quantity(_positive_lb(gross, "gross weight"), "lb")
-    capacity = Quantity(_positive_lb(posted_limit, "posted limit"), "lb")
-    status: Status = judge(demand, capacity)
-    if status == "fail":
-        status = "marginal"
-        note = (
-            f"{show(demand)} is over the sign, {show(capacity)}: never cross without a permit from the owner "
-            "that rests on an engineer's analysis of this bridge, or go round it."
-        )
-    else:
-        note = "Within the sign; screening only, the bridge's owner confirms the posting still holds."
-    return Check(name, subject, demand, capacity, status, capacity - demand, source, note)
+    # To a millionth: a limit typed in kilograms is met exactly, not missed by the last digit.
+    found, allowed = positive(gross, "lb", "gross weight", 6), positive(posted_limit, "lb", "posted limit", 6)
+    check = compared(name, subject, found, allowed, "lb", source, _WITHIN)
+    if check.status != "fail":
+        return check
+    note = (
+        f"{show(check.demand)} is over the sign, {show(check.capacity)}: never cross without a permit from the owner "
+        "that rests on an engineer's analysis of this bridge, or go round it."
+    )
+    return replace(check, status="marginal", note=note)
 
 
 def _status(demand: pint.Quantity, normal: pint.Quantity, maximum: pint.Quantity) -> Status:
     if demand > maximum:
         return "fail"
     return "marginal" if demand > normal else "pass"
-
-
-def _positive_lb(quantity: pint.Quantity, name: str) -> float:
-    number = value(quantity, "lb", name)
-    if not 0 < number < math.inf:
-        raise ValueError(f"{name} must be more than 0; found {number:,g} lb")
-    # To a millionth: a limit typed in kilograms is met exactly, not missed by the last digit.
-    return round(number, 6)

@@ -7,63 +7,16 @@ hold the load to the regulation itself and to state rules.
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
 
 import numpy as np
 import pint
 
-from heritagemove.checks.check import Check, judge, unknown
-from heritagemove.units.ranges import positive
-from heritagemove.units.units import Quantity, weight_force
+from heritagemove.checks.check import Check, compared, unknown
+from heritagemove.units.ranges import above_zero, at_least, fraction, positive
+from heritagemove.units.units import Quantity
 
 _SOURCE = "49 CFR 393.106(d), 393.110 and 393.130"
 _DEFER = "Screening only; the carrier secures the load to 49 CFR 393.100-136 and state rules."
-
-
-@dataclass(frozen=True)
-class RestraintForces:
-    """Forces that a securement must withstand, one direction at a time."""
-
-    forward: pint.Quantity  # horizontal forces [lbf]
-    rearward: pint.Quantity  # horizontal forces [lbf]
-    lateral: pint.Quantity  # horizontal forces [lbf]
-    downward: pint.Quantity  # hold-down of a load that the vehicle does not contain [lbf]
-
-
-def restraint_forces(weight: pint.Quantity, shares: tuple[float, float, float, float]) -> RestraintForces:
-    """Return the forces that tie-downs must hold: F = share x W in each direction, applied separately.
-
-    Parameters
-    ----------
-    weight : pint.Quantity
-        W, weight of the article [lb].
-    shares : sequence of float
-        Forward, rearward, lateral [g] and downward [part of the weight], from one of the two sets:
-        against breaking strength, 393.102(a)(1), or against working load limit, (a)(2).
-
-    Returns
-    -------
-    RestraintForces
-        Four forces [lbf].
-
-    Raises
-    ------
-    ValueError
-        If the weight is not above 0, or there are not four shares of at least 0.
-
-    References
-    ----------
-    49 CFR 393.102(a)(1), (a)(2) and (b).
-
-    Examples
-    --------
-    >>> round(restraint_forces(Quantity(200000, "lb"), (0.435, 0.5, 0.25, 0.2)).forward.m_as("lbf"))
-    87000
-    """
-    positive(weight, "lb", "weight")
-    if len(shares) != 4 or not all(0 <= share < math.inf for share in shares):
-        raise ValueError(f"give four shares of at least 0, forward to downward; found {shares}")
-    return RestraintForces(*(share * weight_force(weight) for share in shares))
 
 
 def chain_working_load(
@@ -150,7 +103,7 @@ def aggregate_working_load(
     >>> aggregate_working_load(Quantity(200000, "lb"), Quantity(11300, "lb"), True, 0.5, 0.5)
     18
     """
-    needed_lb = positive(weight, "lb", "weight") * _above_zero(weight_share, "weight share")
+    needed_lb = positive(weight, "lb", "weight") * above_zero(weight_share, "weight share")
     return _round_up(needed_lb / _credit_lb(working_load, direct, direct_credit))
 
 
@@ -326,31 +279,23 @@ def securement(
     for measure, found in missing.items():
         if found is None:
             return unknown(name, subject, measure, _SOURCE)
-    if offered < 0:
-        raise ValueError(f"tie-downs offered must be at least 0; found {offered}")
+    at_least(offered, 0, "tie-downs offered")
     by_count = minimum_tie_downs(length, weight, blocked, short_length, light_weight, spacing)
     by_count = max(by_count, heavy_minimum if heavy_vehicle else 0)
     by_strength = aggregate_working_load(weight, working_load, direct, weight_share, direct_credit)
     note = f"{max(by_count, by_strength)} such tie-downs needed, {offered} offered. {_DEFER}"
-    demand = weight.to("lb")
-    capacity = Quantity(offered * _credit_lb(working_load, direct, direct_credit) / weight_share, "lb")
-    if offered < by_count and not demand > capacity:
-        demand, capacity = Quantity(float(by_count), "tie_down"), Quantity(float(offered), "tie_down")
-    return Check(name, subject, demand, capacity, judge(demand, capacity), capacity - demand, _SOURCE, note)
+    held_lb = offered * _credit_lb(working_load, direct, direct_credit) / weight_share
+    weight_lb = positive(weight, "lb", "weight")
+    if offered < by_count and not weight_lb > held_lb:
+        return compared(name, subject, float(by_count), float(offered), "tie_down", _SOURCE, note)
+    return compared(name, subject, weight_lb, held_lb, "lb", _SOURCE, note)
 
 
 def _credit_lb(working_load: pint.Quantity, direct: bool, direct_credit: float) -> float:
-    if not 0 < direct_credit <= 1:
-        raise ValueError(f"direct credit must be more than 0 and at most 1; found {direct_credit:g}")
-    return positive(working_load, "lb", "working load limit") * (direct_credit if direct else 1.0)
+    credit = fraction(direct_credit, "direct credit")
+    return positive(working_load, "lb", "working load limit") * (credit if direct else 1.0)
 
 
 def _round_up(count: float) -> int:
     # Unit conversion may leave 2.0000000000000004 where 20 ft / 10 ft is meant.
     return math.ceil(count - 1e-9)
-
-
-def _above_zero(number: float, name: str) -> float:
-    if not 0 < number < math.inf:
-        raise ValueError(f"{name} must be more than 0; found {number:g}")
-    return number

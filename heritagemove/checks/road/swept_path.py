@@ -13,12 +13,12 @@ from collections.abc import Sequence
 import numpy as np
 import pint
 
-from heritagemove.checks.check import Check, judge, unknown
+from heritagemove.checks.check import Check, compared, unknown
+from heritagemove.units.ranges import positive
 from heritagemove.units.units import Quantity, show, value
 
 _SOURCE = "Steady-state off-tracking, sum of squared wheelbases (NCHRP Report 505; formula from memory)"
 _DEFER = "Screening only; the hauler's swept-path drawing and the road's owner decide."
-_NO_OVERHANG = Quantity(0, "ft")
 
 
 def off_tracking(
@@ -61,101 +61,9 @@ def off_tracking(
     >>> off_tracking(Quantity(41, "ft"), Quantity([19.5, 45.5], "ft")) is None
     True
     """
-    radius_ft = _positive(radius, "turning radius")
+    radius_ft = positive(radius, "ft", "turning radius")
     rear_ft = _rear_radius_ft(radius_ft, _lengths_ft(wheelbases, steered_share))
     return None if rear_ft is None else Quantity(radius_ft - rear_ft, "ft")
-
-
-def inner_radius(
-    width: pint.Quantity,
-    radius: pint.Quantity,
-    wheelbases: pint.Quantity | Sequence[pint.Quantity],
-    steered_share: float = 0.0,
-) -> pint.Quantity | None:
-    """Return the radius of the inner rear wheel's path: √(R² - Σ L²) - w/2.
-
-    Parameters
-    ----------
-    width : pint.Quantity
-        w, over the rear wheels or the load, whichever is wider [ft].
-    radius, wheelbases, steered_share
-        As in :func:`off_tracking`.
-
-    Returns
-    -------
-    pint.Quantity or None
-        Radius [ft]; None where steady state is not reached, or the inner side would pass the centre.
-
-    Raises
-    ------
-    ValueError
-        As :func:`off_tracking`, or if w is not above 0.
-
-    References
-    ----------
-    TxDOT, Roadway Design Manual, Table 4-1 prints 28.4 ft for a single-unit truck on 38.0 ft
-    (wheelbase 20 ft and width 8 ft from memory).
-
-    Examples
-    --------
-    >>> show(inner_radius(Quantity(8, "ft"), Quantity(38, "ft"), Quantity([20], "ft")), digits=1)
-    '28.3 ft'
-    """
-    width_ft = _positive(width, "width")
-    rear_ft = _rear_radius_ft(_positive(radius, "turning radius"), _lengths_ft(wheelbases, steered_share))
-    if rear_ft is None or rear_ft < width_ft / 2:
-        return None
-    return Quantity(rear_ft - width_ft / 2, "ft")
-
-
-def outer_radius(
-    width: pint.Quantity,
-    radius: pint.Quantity,
-    wheelbase: pint.Quantity,
-    front_overhang: pint.Quantity = _NO_OVERHANG,
-) -> pint.Quantity | None:
-    """Return the radius of the outer front corner: √[(√(R² - L²) + w/2)² + (L + a)²].
-
-    Parameters
-    ----------
-    width : pint.Quantity
-        w, at the front [ft].
-    radius : pint.Quantity
-        R, path of the middle of the front axle [ft].
-    wheelbase : pint.Quantity
-        L, front axle to drive axles of the pulling truck [ft].
-    front_overhang : pint.Quantity
-        a, from the front axle to the corner; 0 gives the outer front wheel [ft].
-
-    Returns
-    -------
-    pint.Quantity or None
-        Radius [ft]; None where R is not above L.
-
-    Raises
-    ------
-    ValueError
-        If a length is not above 0, or a is below 0.
-
-    References
-    ----------
-    Plane geometry of one rigid vehicle. AASHTO, A Policy on Geometric Design of Highways and Streets,
-    prints 23.8 ft for the passenger car (wheelbase 11 ft and width 7 ft from memory).
-
-    Examples
-    --------
-    >>> show(outer_radius(Quantity(7, "ft"), Quantity(21, "ft"), Quantity(11, "ft")), digits=1)
-    '24.1 ft'
-    """
-    width_ft, radius_ft = _positive(width, "width"), _positive(radius, "turning radius")
-    wheelbase_ft = _positive(wheelbase, "wheelbase")
-    overhang_ft = value(front_overhang, "ft", "front overhang")
-    if not 0 <= overhang_ft < math.inf:
-        raise ValueError(f"front overhang must be at least 0; found {overhang_ft:g} ft")
-    if radius_ft <= wheelbase_ft:
-        return None
-    across_ft = math.sqrt(radius_ft**2 - wheelbase_ft**2) + width_ft / 2
-    return Quantity(math.hypot(across_ft, wheelbase_ft + overhang_ft), "ft")
 
 
 def swept_width(
@@ -193,7 +101,7 @@ def swept_width(
     >>> show(swept_width(Quantity(10, "ft"), Quantity(100, "ft"), Quantity([18, 60], "ft")), digits=2)
     '32.05 ft'
     """
-    width_ft = _positive(width, "width")
+    width_ft = positive(width, "ft", "width")
     off = off_tracking(radius, wheelbases, steered_share)
     return None if off is None else Quantity(width_ft + off.m_as("ft"), "ft")
 
@@ -230,7 +138,7 @@ def axle_wheelbases(positions: pint.Quantity, group_gap: pint.Quantity) -> pint.
     >>> axle_wheelbases(Quantity([0, 15, 19.5, 52, 56.5, 61], "ft"), Quantity(10, "ft")).m_as("ft").tolist()
     [17.25, 39.25]
     """
-    axles_ft, gap_ft = np.atleast_1d(positions.m_as("ft")).astype(float), _positive(group_gap, "group gap")
+    axles_ft, gap_ft = np.atleast_1d(positions.m_as("ft")).astype(float), positive(group_gap, "ft", "group gap")
     gaps_ft = np.diff(axles_ft)
     if not np.all(gaps_ft > 0):
         raise ValueError(f"axles must rise from the first; found {', '.join(f'{x:g}' for x in axles_ft)} ft")
@@ -268,7 +176,7 @@ def corner_swing(width: pint.Quantity, radius: pint.Quantity, length: pint.Quant
     <Quantity(12.0, 'foot')>
     """
     width_ft, length_ft, radius_ft = (
-        _positive(each, name) for each, name in ((width, "width"), (length, "length"), (radius, "turning radius"))
+        positive(each, "ft", name) for each, name in ((width, "width"), (length, "length"), (radius, "turning radius"))
     )
     if radius_ft < width_ft / 2:
         raise ValueError(f"turning radius must be at least half the width, {width_ft / 2:g} ft; found {radius_ft:g} ft")
@@ -324,7 +232,7 @@ def turn(
         return unknown(name, subject, "measure the turn: centre-line radius and clear width", _SOURCE)
     if width is None or wheelbases is None:
         return unknown(name, subject, "get the loaded width and the axle spacings from the hauler", _SOURCE)
-    capacity = Quantity(_positive(available_width, "available width"), "ft")
+    capacity_ft = positive(available_width, "ft", "available width")
     demand = swept_width(width, radius, wheelbases, steered_share)
     if demand is None:
         measure = (
@@ -335,7 +243,7 @@ def turn(
     note = (
         f"Steady state without overhangs: a short turn sweeps less, a long front or rear overhang swings out more. {_DEFER}"
     )
-    return Check(name, subject, demand, capacity, judge(demand, capacity), capacity - demand, _SOURCE, note)
+    return compared(name, subject, demand.m_as("ft"), capacity_ft, "ft", _SOURCE, note)
 
 
 def _rear_radius_ft(radius_ft: float, lengths_ft: np.ndarray) -> float | None:
@@ -358,10 +266,3 @@ def _lengths_ft(wheelbases: pint.Quantity | Sequence[pint.Quantity], steered_sha
         raise ValueError(f"steered share must be at least 0 and below 1; found {steered_share:g}")
     lengths_ft[-1] *= 1 - steered_share
     return lengths_ft
-
-
-def _positive(quantity: pint.Quantity, name: str) -> float:
-    number = value(quantity, "ft", name)
-    if not 0 < number < math.inf:
-        raise ValueError(f"{name} must be more than 0; found {number:,g} ft")
-    return number

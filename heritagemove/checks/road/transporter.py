@@ -9,14 +9,12 @@ import math
 
 import pint
 
-from heritagemove.checks.check import Check, judge, unknown
-from heritagemove.units.ranges import positive
-from heritagemove.units.units import Quantity, value, weight_force
+from heritagemove.checks.check import Check, compared, unknown
+from heritagemove.units.ranges import at_least, between, not_negative, positive
+from heritagemove.units.units import Quantity, weight_force
 
 _SOURCE = "Shadow-area method, as described by heavy-transport engineers (secondary)"
 _NO_PACKING = Quantity(0, "lb")
-#: Rolling pull on a firm road; earthmoving practice, 40 lb a ton. The gates pass the limit row tyre_rolling.
-_FIRM_ROAD = Quantity(2, "percent")
 
 
 def axle_lines(weight: pint.Quantity | None, per_line_working: pint.Quantity, minimum: int) -> int | None:
@@ -45,8 +43,7 @@ def axle_lines(weight: pint.Quantity | None, per_line_working: pint.Quantity, mi
     >>> axle_lines(Quantity(237000, "lb"), Quantity(39500, "lb"), 4)
     6
     """
-    if minimum < 1:
-        raise ValueError(f"minimum of axle lines must be at least 1; found {minimum}")
+    at_least(minimum, 1, "minimum of axle lines")
     line_lb = positive(per_line_working, "lb", "working load of one line")
     if weight is None:
         return None
@@ -112,24 +109,21 @@ def transporter_ground_pressure(
         return unknown(name, subject, "weigh the load and choose the transporter's axle lines", _SOURCE)
     if allowed is None:
         return unknown(name, subject, "have a ground engineer test the route with a plate", _SOURCE)
-    if lines < 1:
-        raise ValueError(f"axle lines must be at least 1; found {lines}")
     own = {"tare of one line": line_tare, "power pack": power_pack, "packing": packing}
-    tare_lb, pack_lb, packing_lb = (_at_least_zero(weight, name) for name, weight in own.items())
-    area_ft2 = lines * positive(line_pitch, "ft", "line pitch") * positive(width, "ft", "width")
+    tare_lb, pack_lb, packing_lb = (not_negative(weight, "lb", name) for name, weight in own.items())
+    area_ft2 = at_least(lines, 1, "axle lines") * positive(line_pitch, "ft", "line pitch") * positive(width, "ft", "width")
     gross_lb = positive(payload, "lb", "payload") + packing_lb + lines * tare_lb + pack_lb
     allowed_psf = positive(allowed, "lb/ft**2", "allowed pressure")
-    demand, capacity = Quantity(gross_lb / area_ft2, "lb/ft**2"), Quantity(allowed_psf, "lb/ft**2")
     margin = Quantity(allowed_psf * area_ft2 - gross_lb, "lb")
     note = (
         "Averaged over the transporter's plan; a culvert, a soft shoulder or a thin slab needs its own look. "
         "Screening only; a ground engineer and the transporter's owner decide."
     )
-    return Check(name, subject, demand, capacity, judge(demand, capacity), margin, _SOURCE, note)
+    return compared(name, subject, gross_lb / area_ft2, allowed_psf, "lb/ft**2", _SOURCE, note, margin)
 
 
 def haul_pull(
-    weight: pint.Quantity, grade: pint.Quantity, penetration: pint.Quantity, rolling: pint.Quantity = _FIRM_ROAD
+    weight: pint.Quantity, grade: pint.Quantity, penetration: pint.Quantity, rolling: pint.Quantity
 ) -> pint.Quantity:
     """Return the pull to move a load on tires: R = (r + 1.5 % p + s) W.
 
@@ -160,24 +154,11 @@ def haul_pull(
 
     Examples
     --------
-    >>> load = Quantity(124, "short_ton")
-    >>> round(haul_pull(load, Quantity(3, "percent"), Quantity(1, "in")).m_as("lbf"))
+    >>> load, firm = Quantity(124, "short_ton"), Quantity(2, "percent")
+    >>> round(haul_pull(load, Quantity(3, "percent"), Quantity(1, "in"), firm).m_as("lbf"))
     16120
     """
     positive(weight, "lb", "weight")
-    percent, depth_in = value(grade, "percent", "grade"), value(penetration, "in", "penetration")
-    if not 0 <= depth_in < math.inf:
-        raise ValueError(f"penetration must be at least 0; found {depth_in:g} in")
-    if not -100 < percent < 100:
-        raise ValueError(f"grade must be between -100 and 100 %; found {percent:g} %")
-    rolling_percent = value(rolling, "percent", "rolling pull")
-    if not 0 <= rolling_percent <= 100:
-        raise ValueError(f"rolling pull must be from 0 to 100 %; found {rolling_percent:g} %")
+    percent, depth_in = between(grade, "percent", "grade", -100, 100), not_negative(penetration, "in", "penetration")
+    rolling_percent = between(rolling, "percent", "rolling pull", 0, 100)
     return weight_force(weight) * ((rolling_percent + 1.5 * depth_in + percent) / 100)
-
-
-def _at_least_zero(quantity: pint.Quantity, name: str) -> float:
-    number = value(quantity, "lb", name)
-    if not 0 <= number < math.inf:
-        raise ValueError(f"{name} must be at least 0; found {number:,g} lb")
-    return number

@@ -37,6 +37,9 @@ class Gate(Row):
     kind: choice("hard_stop", "caution") = column("hard_stop: the path ends here if it is not met")
     needs: OptionalReference = column("driver that must be above zero for the gate to apply", refers_to="drivers")
     check: choice(*CHECKS, blank=True) = column("engineering check behind it")
+    rests_on: choice("bearing", blank=True) = column(
+        "bearing: the type of bearing, unknown while clues of the survey dispute it; blank: nothing that is disputed"
+    )
     fact: OptionalIdentifier = column("survey clue behind it")
     allowed: OptionalText = column("findings that meet it, with ; between them")
     task: OptionalReference = column("task whose finish settles it", refers_to="tasks.task", same="path")

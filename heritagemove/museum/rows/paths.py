@@ -1,4 +1,8 @@
-from heritagemove.files.cells import Count, Identifier, OptionalReference, OptionalText, Text, YesNo, choice
+from typing import Any
+
+from pydantic import model_validator
+
+from heritagemove.files.cells import Count, Identifier, Identifiers, OptionalReference, OptionalText, Text, YesNo, choice
 from heritagemove.files.tables import Row, column
 from heritagemove.museum.columns import BASIS, SOURCE, Basis
 
@@ -14,12 +18,27 @@ class Path(Row):
     carried_on: choice("own_wheels", "other_wheels", "flat_car", "trailer", "transporter", "roll_on_trailer", "none") = (
         column("what carries the unit")
     )
+    takes_out: Identifiers = column("what is taken out of the unit before it rolls: motors, fluids; blank for nothing")
     best_for: Text = column("where it is at its best")
     end_state: Text = column("how the unit ends up")
     speed: OptionalText = column("how fast it moves")
     intervention: Count = column("intervention in the historic fabric, 0 none to 3 destroyed")
     reversible: YesNo = column("whether the intervention can be undone")
     saves: YesNo = column("whether the unit survives and reaches the museum")
+    disposal: choice("scrapped", "declined", blank=True) = column(
+        "scrapped: the owner scraps the unit; declined: the museum lets it go, with its record; blank: it is kept",
+        unique=True,
+    )
     fallback: OptionalReference = column("path to turn to when this one is refused", refers_to="paths.path")
     basis: Basis = column(BASIS)
     source: Text = column(SOURCE)
+
+    @model_validator(mode="after")
+    def _of_one_piece(self) -> Any:
+        if not set(self.takes_out) <= {"motors", "fluids"}:
+            raise ValueError("takes_out: motors, fluids, with ; between them, or blank")
+        if self.takes_out and self.carried_on not in ("own_wheels", "other_wheels"):
+            raise ValueError("takes_out: blank where the unit does not roll on own_wheels or other_wheels")
+        if self.disposal and self.saves:
+            raise ValueError("disposal: blank where the unit is saved")
+        return self
