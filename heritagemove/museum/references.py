@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import datetime as dt
 import difflib
 from collections.abc import Iterable
 from typing import Any
@@ -82,6 +83,33 @@ def _defined(museum: Any, target: str, column: Column) -> list[tuple[str, Any]]:
         for row in getattr(museum, table)
         if not condition or getattr(row, condition) == wanted
     ]
+
+
+def in_order(museum: Any) -> Iterable[Problem]:
+    """Find values that are less or more than another column of their row allows: a slip of a digit, a unit or a year."""
+    for table, model in rows.TABLES.items():
+        for column in model.columns.values():
+            for other, sign in ((column.at_least, 1), (column.at_most, -1)):
+                for row in getattr(museum, table) if other else ():
+                    found, bound = getattr(row, column.name), getattr(row, other)
+                    if None not in (found, bound) and (found < bound if sign > 0 else found > bound):
+                        words = _ORDER[isinstance(found, dt.date), sign]
+                        yield problem(table, row, column.name, f"{words} {other}, {shown(bound)}", shown(found))
+
+
+_ORDER = {
+    (False, 1): "at least its",
+    (False, -1): "at most its",
+    (True, 1): "a date not before the one in",
+    (True, -1): "a date not after the one in",
+}
+
+
+def shown(value: Any) -> str:
+    """Return a value of a cell as it is shown in a problem."""
+    if isinstance(value, units.Quantity):
+        return f"{value:,.6g~P}"
+    return f"{value:g}" if isinstance(value, float) else str(value)
 
 
 def one_currency(museum: Any) -> Iterable[Problem]:

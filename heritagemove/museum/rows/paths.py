@@ -1,4 +1,4 @@
-from heritagemove.files.cells import Count, Identifier, OptionalReference, OptionalText, Text, YesNo, choice
+from heritagemove.files.cells import Count, Identifier, OptionalReference, OptionalText, Text, YesNo, choice, whole
 from heritagemove.files.tables import Row, column
 from heritagemove.museum.columns import BASIS, SOURCE, Basis
 
@@ -17,7 +17,7 @@ class Path(Row):
     best_for: Text = column("where it is at its best")
     end_state: Text = column("how the unit ends up")
     speed: OptionalText = column("how fast it moves")
-    intervention: Count = column("intervention in the historic fabric, 0 none to 3 destroyed")
+    intervention: whole(0, 3) = column("intervention in the historic fabric, 0 none to 3 destroyed")
     reversible: YesNo = column("whether the intervention can be undone")
     saves: YesNo = column("whether the unit survives and reaches the museum")
     fallback: OptionalReference = column("path to turn to when this one is refused", refers_to="paths.path")
