@@ -23,7 +23,7 @@ def cross_table_problems(museum: Any) -> list[Problem]:
     """Return every problem between the tables of a museum, in no particular order."""
     shared = (references.unique, references.references, references.in_order, references.one_currency)
     work = (_networks, _money_units, _quantities, _calendars, _seasons, _inquiries, _invoices)
-    unit = (_axles, _load_charts, _clues, _survey, _readiness)
+    unit = (_axles, _load_charts, _clues, _survey, _readiness, _limits)
     return [found for rule in (*shared, *work, *unit, _scenario) for found in rule(museum)]
 
 
@@ -215,6 +215,14 @@ def _survey(museum: Any) -> Iterable[Problem]:
         unit = FACTS.get(row.clue)
         if unit and row.found != "unknown" and _read(lambda text, unit=unit: units.parse(text, unit), row.found) is None:
             yield problem("survey", row, "found", f"a measure such as 12 {unit}, or unknown")
+
+
+def _limits(museum: Any) -> Iterable[Problem]:
+    """Check that a low limit is not above the high one of the same thing."""
+    by_id = {row.limit: row for row in museum.limits}
+    for low, high in (("federal_single_spacing", "federal_tandem_spacing"), ("coupler_height_low", "coupler_height_high")):
+        if {low, high} <= set(by_id) and by_id[low].quantity > by_id[high].quantity:
+            yield problem("limits", by_id[low], "value", f"at most {high}, {shown(by_id[high].quantity)}")
 
 
 def _readiness(museum: Any) -> Iterable[Problem]:

@@ -51,9 +51,10 @@ _READ: dict[Asked, str] = {
     Asked(""): "hauler_chain_grade",
     Asked("ft"): """crane_radius sling_headroom power_line_to_50_kv power_line_to_200_kv power_line_to_350_kv
         power_line_to_500_kv power_line_to_750_kv power_line_to_1000_kv tie_down_short_length tie_down_spacing
-        plate_b_height plate_c_height plate_e_height plate_f_height plate_b_truck_centres plate_c_truck_centres
+        plate_b_height plate_c_height plate_e_height plate_f_height
         tandem_exception_length superload_width superload_height superload_length height_pole_from utility_escort_from """
     + " ".join(f"escort_{who}_{size}" for who in _ESCORTS for size in ("width", "height", "length")),
+    Asked("ft", most=120): "plate_b_truck_centres plate_c_truck_centres",
     Asked("in", 0): "flat_car_blocking vertical_clearance wire_clearance turn_clearance",
     Asked("in"): """centre_of_gravity_high centre_of_gravity_authority flat_car_centre_of_gravity plate_width
         coupler_height_low coupler_height_high federal_single_spacing federal_tandem_spacing permit_close_spacing
@@ -71,7 +72,7 @@ _READ: dict[Asked, str] = {
         track_class_4_freight track_class_5_freight track_excepted_freight""",
     Asked("degree", 0, 90): """sling_lowest_angle rail_tie_down_angle rail_tie_down_bearing road_tie_down_angle
         road_tie_down_bearing""",
-    Asked("degree"): "plate_reference_curve",
+    Asked("degree", most=90): "plate_reference_curve",
     Asked("lbf"): "winch_line_rating hold_back_force tractor_pull",
     Asked("lbf/short_ton", 0): "starting_resistance_plain starting_resistance_roller grade_resistance curve_resistance",
     Asked("psf"): "transporter_ground_pressure",
