@@ -164,7 +164,7 @@ def _axles(museum: Any) -> Iterable[Problem]:
             total = sum(loads)
             if abs(total - vehicle.weight) > 0.02 * vehicle.weight:
                 allowed = f"the sum of its axle loads, {units.show(total, 'lb')}, within 2 %, or the reason in loads_differ"
-                yield problem("vehicles", vehicle, "weight", allowed, units.show(vehicle.weight))
+                yield problem("vehicles", vehicle, "weight", allowed)
 
 
 def _load_charts(museum: Any) -> Iterable[Problem]:
@@ -175,7 +175,7 @@ def _load_charts(museum: Any) -> Iterable[Problem]:
         for near, far in itertools.pairwise(sorted(chart, key=lambda row: row.radius)):
             if far.capacity > near.capacity:
                 allowed = f"at most what it lifts nearer, {shown(near.capacity)} at {shown(near.radius)}"
-                yield problem("cranes", far, "capacity", allowed, shown(far.capacity))
+                yield problem("cranes", far, "capacity", allowed)
 
 
 def _clues(museum: Any) -> Iterable[Problem]:
