@@ -184,7 +184,7 @@ def _may_be_blank(entry: object) -> bool:
 
 def _lines(file: str, rows: list[dict[str, str]]) -> Lines:
     heading = list(MUSEUM_TABLES[file].model_fields)
-    return [heading, *([row[name] for name in heading] for row in rows)]
+    return [heading, *([row.get(name, "") for name in heading] for row in rows)]
 
 
 def _decided(scenario: Scenario, changed: Mapping[str, str]) -> Scenario:

@@ -36,7 +36,7 @@ def cell(kind: Any, allowed: str, read: Callable[[str], Any], blank: bool = Fals
             return read(text)
         except ValueError as error:
             reason = str(error)
-            if "means" in reason or "did you mean" in reason:
+            if "means" in reason or "did you mean" in reason or reason == _OUT_OF_TIME:
                 raise
             hint = "" if kind is dt.date else damage.hint(text, is_id=allowed == SPELLING)
             raise ValueError(f"{allowed} ({hint})" if hint else allowed) from error
@@ -70,10 +70,16 @@ def _file_name(text: str) -> str:
     return text if inside else _raise()
 
 
+_OUT_OF_TIME = "a date between 1825 and 2100, as 2027-10-15"
+
+
 def _date(text: str) -> dt.date:
     if not re.fullmatch(r"\d{4}-\d{2}-\d{2}", text):
         raise ValueError
-    return dt.date.fromisoformat(text)
+    date = dt.date.fromisoformat(text)
+    if not 1825 <= date.year <= 2100:
+        raise ValueError(_OUT_OF_TIME)
+    return date
 
 
 def _whole(text: str) -> int:
@@ -122,6 +128,19 @@ def _one_of(choices: tuple[str, ...]) -> Callable[[str], str]:
 def choice(*choices: str, blank: bool = False) -> Any:
     """Return the type of a column that holds one of a few words."""
     return cell(str, ", ".join(choices), _one_of(choices), blank)
+
+
+def choices(*words: str) -> Any:
+    """Return the type of a column that holds any of a few words."""
+    one = _one_of(words)
+    allowed = f"any of {', '.join(words)} with ; between them, or blank"
+    return cell(tuple[str, ...], allowed, lambda text: tuple(one(part.strip()) for part in text.split(";")) if text else ())
+
+
+def whole(least: int, most: int) -> Any:
+    """Return the type of a column that holds a whole number within a range."""
+    allowed = f"a whole number from {least} to {most}"
+    return cell(int, allowed, lambda text: _whole(text) if least <= _whole(text) <= most else _raise())
 
 
 def quantity(unit: str, blank: bool = False, least: float = 0.0) -> Any:

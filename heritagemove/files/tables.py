@@ -87,10 +87,15 @@ class Column:
     also: tuple[str, ...] = ()  # words it may hold beside those ids
     same: str = ""  # column in which the row it refers to must agree with its own, such as path
     where: tuple[str, str] = ("", "")  # what a column of the row it refers to must hold
+    at_least: str = ""  # column of the same row that it must not be less than, or come before
+    at_most: str = ""  # column of the same row that it must not be more than, or come after
+    required: bool = True  # whether every table must have it; one that may be left out is then blank
 
 
-def column(means: str, *, refers_to: str | tuple[str, ...] = (), **says: Any) -> Any:
+def column(means: str, *, refers_to: str | tuple[str, ...] = (), default: Any = ..., **says: Any) -> Any:
     """Return the field of a row model; `says` is anything else that a `Column` says about itself.
+
+    A column with a default may be left out of the table.
 
     Examples
     --------
@@ -101,7 +106,7 @@ def column(means: str, *, refers_to: str | tuple[str, ...] = (), **says: Any) ->
     (('piers.pier',), True)
     """
     targets = (refers_to,) if isinstance(refers_to, str) else refers_to
-    return Field(description=means, json_schema_extra={"refers_to": targets, **says})
+    return Field(default, description=means, json_schema_extra={"refers_to": targets, **says})
 
 
 class Row(BaseModel):
@@ -137,7 +142,7 @@ class Row(BaseModel):
 
 def _column(name: str, field: Any) -> Column:
     allowed = next(entry for entry in field.metadata if isinstance(entry, Allowed))
-    return Column(name, field.description or "", allowed, **(field.json_schema_extra or {}))
+    return Column(name, field.description or "", allowed, required=field.is_required(), **(field.json_schema_extra or {}))
 
 
 def read_table(path: Path, model: type[Row], instead: bytes | None = None) -> tuple[tuple[Row, ...], list[Problem]]:
@@ -274,6 +279,7 @@ def _heading_problems(name: str, heading: list[str], model: type[Row]) -> list[P
             hint = f" (did you mean {close[0]}?)" if close else ""
             missing = [column for column in missing if column not in close]
             problems.append(Problem(name, 1, column or "(blank)", column, ", ".join(wanted) + hint))
+    missing = [column for column in missing if model.columns[column].required]
     problems += [Problem(name, 1, column, "", f"a column {column}") for column in missing]
     return problems
 

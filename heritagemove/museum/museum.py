@@ -10,12 +10,15 @@ from collections.abc import Mapping
 from pathlib import Path
 from typing import Any
 
+import pint
+
 from heritagemove.files.folders import settle
 from heritagemove.files.saving import PREVIOUS, clean, shortened
 from heritagemove.files.tables import Problem, TableProblems, read_lines, read_table
 from heritagemove.files.xlsx_tables import SCENARIO_SHEET, is_workbook, read_workbook
 from heritagemove.museum import rows, rules
 from heritagemove.museum.rows.axles import Axle
+from heritagemove.museum.rows.limits import asked_of
 from heritagemove.museum.rows.paths import Path as RelocationPath
 from heritagemove.museum.rows.segments import Segment
 from heritagemove.museum.rows.vehicles import Vehicle
@@ -67,8 +70,21 @@ class Museum(_Tables):
         return tuple(sorted(legs, key=lambda row: row.order))
 
     def limit(self, limit: str) -> float | None:
-        """Return the value of a published limit, or None (unknown) where no row gives it."""
-        return next((row.value for row in self.limits if row.limit == limit), None)
+        """Return the value of a limit in the unit that museum/rows/limits.py lists, or None where no row gives it."""
+        found = self.limit_quantity(limit)
+        return None if found is None else found.magnitude
+
+    def limit_quantity(self, limit: str) -> pint.Quantity | None:
+        """Return a limit as a quantity, or None (unknown) where no row gives it.
+
+        Raises
+        ------
+        PlannerError
+            If museum/rows/limits.py does not list the limit: what nobody lists, nobody reads.
+        """
+        if asked_of(limit) is None:
+            raise PlannerError(f'limit: found "{limit}"; allowed: limits that museum/rows/limits.py lists')
+        return next((row.quantity for row in self.limits if row.limit == limit), None)
 
     def fact(self, vehicle: str, clue: str) -> str | None:
         """Return what the survey found for a clue: of the unit first, then of the site; None is unknown."""

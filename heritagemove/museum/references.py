@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import datetime as dt
 import difflib
 from collections.abc import Iterable
 from typing import Any
@@ -14,17 +15,16 @@ from heritagemove.units import units
 
 def problem(table: str, row: Any, column: str, allowed: str, found: Any = None) -> Problem:
     """Return a problem of one cell; `found` where it is not the whole cell."""
-    shown = getattr(row, column, "") if found is None else found
-    shown = "; ".join(shown) if isinstance(shown, tuple) else shown
-    return Problem(f"{table}.csv", row.row_number, column, "" if shown is None else str(shown), allowed)
+    cell = getattr(row, column, None) if found is None else found
+    return Problem(f"{table}.csv", row.row_number, column, shown(cell), allowed)
 
 
 def listed(found: str, allowed: Iterable[str]) -> str:
     """Return what is allowed in place of what was found, the nearest of it last."""
     ordered = sorted(allowed)
     close = difflib.get_close_matches(str(found), ordered, 1, cutoff=0.5)
-    shown = ", ".join(ordered[:40]) + (", ..." if len(ordered) > 40 else "")
-    return (shown or "nothing is defined yet") + (f" (did you mean {close[0]}?)" if close else "")
+    some = ", ".join(ordered[:40]) + (", ..." if len(ordered) > 40 else "")
+    return (some or "nothing is defined yet") + (f" (did you mean {close[0]}?)" if close else "")
 
 
 def unique(museum: Any) -> Iterable[Problem]:
@@ -78,10 +78,39 @@ def _defined(museum: Any, target: str, column: Column) -> list[tuple[str, Any]]:
     table, name = target.split(".")
     condition, wanted = column.where
     return [
-        (getattr(row, name), getattr(row, column.same, None))
+        (getattr(row, name), getattr(row, column.same, None) if column.same else None)
         for row in getattr(museum, table)
         if not condition or getattr(row, condition) == wanted
     ]
+
+
+def in_order(museum: Any) -> Iterable[Problem]:
+    """Find values that are less or more than another column of their row allows: a slip of a digit, a unit or a year."""
+    for table, model in rows.TABLES.items():
+        for column in model.columns.values():
+            for other, sign in ((column.at_least, 1), (column.at_most, -1)):
+                for row in getattr(museum, table) if other else ():
+                    found, bound = getattr(row, column.name), getattr(row, other)
+                    if None not in (found, bound) and (found < bound if sign > 0 else found > bound):
+                        words = _ORDER[isinstance(found, dt.date), sign]
+                        yield problem(table, row, column.name, f"{words} {other}, {shown(bound)}", shown(found))
+
+
+_ORDER = {
+    (False, 1): "at least its",
+    (False, -1): "at most its",
+    (True, 1): "a date not before the one in",
+    (True, -1): "a date not after the one in",
+}
+
+
+def shown(value: Any) -> str:
+    """Return a value of a cell as it is shown in a problem."""
+    if isinstance(value, units.Quantity):
+        return f"{value:,.6g~P}"
+    if isinstance(value, tuple):
+        return "; ".join(map(shown, value))
+    return "" if value is None else f"{value:.12g}" if isinstance(value, float) else str(value)
 
 
 def one_currency(museum: Any) -> Iterable[Problem]:

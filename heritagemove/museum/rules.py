@@ -12,22 +12,26 @@ from heritagemove.files.tables import Problem
 from heritagemove.museum import references
 from heritagemove.museum.calendars import open_days
 from heritagemove.museum.drivers import DRIVERS
-from heritagemove.museum.references import listed, own_money, problem
+from heritagemove.museum.references import listed, own_money, problem, shown
+from heritagemove.museum.rows.limits import asked_of
+from heritagemove.museum.rows.survey import FACTS
 from heritagemove.museum.rows.vehicles import Vehicle
 from heritagemove.units import units
 
 
 def cross_table_problems(museum: Any) -> list[Problem]:
     """Return every problem between the tables of a museum, in no particular order."""
-    shared = (references.unique, references.references, references.one_currency)
-    work = (_networks, _money_units, _quantities, _calendars, _seasons, _inquiries)
-    unit = (_axles, _clues, _survey, _readiness)
+    shared = (references.unique, references.references, references.in_order, references.one_currency)
+    work = (_networks, _money_units, _quantities, _calendars, _seasons, _inquiries, _invoices)
+    unit = (_axles, _load_charts, _clues, _survey, _readiness, _limits)
     return [found for rule in (*shared, *work, *unit, _scenario) for found in rule(museum)]
 
 
 def _networks(museum: Any) -> Iterable[Problem]:
     for path in museum.paths:
         tasks = {row.task: row for row in museum.tasks if row.path == path.path}
+        if (path.saves or path.mode != "none") and not museum.of_path("gates", path.path):
+            yield problem("paths", path, "path", "a path with at least one row in gates.csv, or nothing of it is checked")
         if not tasks:
             yield problem("paths", path, "path", "a path with at least one row in tasks.csv")
             continue
@@ -155,6 +159,25 @@ def _axles(museum: Any) -> Iterable[Problem]:
                 yield problem("axles", after, "position", f"more than the axle before it, {before.position:~P}")
 
 
+        loads = [row.load for row in axles]
+        if axles and None not in (vehicle.weight, *loads) and not vehicle.loads_differ:
+            total = sum(loads)
+            if abs(total - vehicle.weight) > 0.02 * vehicle.weight:
+                allowed = f"the sum of its axle loads, {units.show(total, 'lb')}, within 2 %, or the reason in loads_differ"
+                yield problem("vehicles", vehicle, "weight", allowed)
+
+
+def _load_charts(museum: Any) -> Iterable[Problem]:
+    charts: dict[str, list[Any]] = {}
+    for row in museum.cranes:
+        charts.setdefault(row.crane, []).append(row)
+    for chart in charts.values():
+        for near, far in itertools.pairwise(sorted(chart, key=lambda row: row.radius)):
+            if far.capacity > near.capacity:
+                allowed = f"at most what it lifts nearer, {shown(near.capacity)} at {shown(near.radius)}"
+                yield problem("cranes", far, "capacity", allowed)
+
+
 def _clues(museum: Any) -> Iterable[Problem]:
     """Check that shares are shares of one whole: down a clue's column, along the row prior."""
     clues: dict[str, list[Any]] = {}
@@ -176,7 +199,7 @@ def _clues(museum: Any) -> Iterable[Problem]:
 
 
 def _survey(museum: Any) -> Iterable[Problem]:
-    """Check that what was seen is a clue's own word, at a box that the unit has."""
+    """Check that what was seen is a clue's own word or a measure, at a box that the unit has."""
     words: dict[str, set[str]] = {}
     for row in museum.clues:
         words.setdefault(row.clue, {"unknown"}).add(row.found)
@@ -189,17 +212,40 @@ def _survey(museum: Any) -> Iterable[Problem]:
             yield problem("survey", row, "place", ", ".join(sorted(places)))
         if row.clue in words and row.found not in words[row.clue]:
             yield problem("survey", row, "found", listed(row.found, words[row.clue]))
+        unit = FACTS.get(row.clue)
+        if unit and row.found != "unknown" and _read(lambda text, unit=unit: units.parse(text, unit), row.found) is None:
+            yield problem("survey", row, "found", f"a measure such as 12 {unit}, or unknown")
+
+
+def _limits(museum: Any) -> Iterable[Problem]:
+    """Check that a low limit is not above the high one of the same thing."""
+    by_id = {row.limit: row for row in museum.limits}
+    for low, high in (("federal_single_spacing", "federal_tandem_spacing"), ("coupler_height_low", "coupler_height_high")):
+        if {low, high} <= set(by_id) and by_id[low].quantity > by_id[high].quantity:
+            yield problem("limits", by_id[low], "value", f"at most {high}, {shown(by_id[high].quantity)}")
 
 
 def _readiness(museum: Any) -> Iterable[Problem]:
-    limits = {row.limit for row in museum.limits}
-    measures = {"age"} | {column.name for column in Vehicle.columns.values() if column.allowed.unit}
+    measures = {"age": "year"} | {name: column.allowed.unit for name, column in Vehicle.columns.items()}
     for row in museum.readiness:
-        for column, allowed in (("least", limits), ("most", limits), ("measure", measures)):
-            if getattr(row, column) is not None and getattr(row, column) not in allowed:
-                yield problem("readiness", row, column, listed(getattr(row, column), allowed))
+        unit = measures.get(row.measure, "")
+        if row.measure is not None and not unit:
+            yield problem("readiness", row, "measure", listed(row.measure, (name for name in measures if measures[name])))
+        for column in ("least", "most"):
+            limit = getattr(row, column)
+            if limit is not None and unit and (asked := asked_of(limit)) and asked.unit != unit:
+                yield problem("readiness", row, column, f"a limit in {unit}, as {row.measure} is")
         if (row.clue is None) == (row.measure is None):
             yield problem("readiness", row, "clue", "either a clue or a measure, not both")
+
+
+def _invoices(museum: Any) -> Iterable[Problem]:
+    """Check that an invoice bills a quote for its own unit and path."""
+    quotes = {row.quote: (row.vehicle, row.path) for row in museum.quotes}
+    for row in museum.actuals:
+        if quotes.get(row.quote, (row.vehicle, row.path)) != (row.vehicle, row.path):
+            own = [quote for quote, of in quotes.items() if of == (row.vehicle, row.path)]
+            yield problem("actuals", row, "quote", listed(row.quote, own))
 
 
 def _inquiries(museum: Any) -> Iterable[Problem]:
@@ -225,5 +271,12 @@ def _scenario(museum: Any) -> Iterable[Problem]:
             yield Problem("museum.toml", 0, f"sliders.{name}.unit", slider.unit, DRIVERS[name].unit)
         if not slider.low < slider.high:
             yield Problem("museum.toml", 0, f"sliders.{name}.low", f"{slider.low:g}", f"less than high, {slider.high:g}")
+    scenario = museum.scenario
+    if scenario.deadline <= scenario.start:
+        yield Problem("museum.toml", 0, "deadline", f"{scenario.deadline}", f"a date after the start, {scenario.start}")
+    markets = {row.market for row in (*museum.rates, *museum.tasks)} - {None}
+    for name in scenario.correlation.markets:
+        if name not in markets:
+            yield Problem("museum.toml", 0, f"correlation.markets.{name}", name, listed(name, markets))
     if not museum.vehicles:
         yield Problem("vehicles.csv", 0, "", "no rows", "at least one unit")

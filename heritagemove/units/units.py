@@ -58,8 +58,17 @@ _SPELLINGS = {
     "percent": ("%", "percent", "per cent"),
     "hour": ("hour", "hours", "h"),
     "day": ("day", "days"),
+    "month": ("month", "months"),
+    "year": ("year", "years"),
     "gallon": ("gal", "gallon", "gallons"),
+    "foot ** 2": ("ft2",),
+    "meter ** 2": ("m2",),
+    "pound_force": ("lbf",),
+    "newton": ("N",),
+    "kilonewton": ("kN",),
     "pound / foot ** 2": ("psf", "lb/ft2"),
+    "psi": ("psi",),
+    "kilopascal": ("kPa",),
     "kilovolt": ("kV",),
 } | {code: (code, code.lower()) for code in CURRENCIES}
 _SPELLINGS["USD"] += ("$",)
@@ -182,6 +191,42 @@ def parse_journal_size(text: str) -> tuple[float, float]:
     if not match:
         raise ValueError("a journal size in inches, diameter x length, such as 5-1/2 x 10")
     return _number(match["diameter"]), _number(match["length"])
+
+
+def in_unit(number: float, given: str, unit: str) -> pint.Quantity:
+    """Return a number whose unit is named beside it, in another unit of the same kind.
+
+    Parameters
+    ----------
+    number : float
+    given : str
+        An allowed unit, or blank for a plain number.
+    unit : str
+        Unit to return; blank for a plain number. Where it is a force, a weight counts as the force with which it
+        presses under standard gravity, and the other way round.
+
+    Raises
+    ------
+    ValueError
+        If `given` is not an allowed unit, or measures something else.
+
+    Examples
+    --------
+    >>> in_unit(3.05, "metre", "ft").to("cm").magnitude
+    305.0
+    >>> round(in_unit(200, "kPa", "psf").magnitude)
+    4177
+    """
+    if given == unit:
+        return Quantity(number, _UNITS.get(unit, unit))
+    name, unit = _unit_name(_clean(given), unit), _UNITS.get(unit, unit)
+    alike = name == unit or not {name, unit} & {"degree", "percent", ""}
+    if alike and not currencies(name):
+        found, gravity = Quantity(number, name), REGISTRY.standard_gravity
+        for turned in (found, found * gravity, found / gravity):
+            if turned.is_compatible_with(unit):
+                return turned.to(unit)
+    raise ValueError(_expected(given, unit))
 
 
 def unit_of(text: str) -> pint.Unit:

@@ -9,38 +9,17 @@ import pint
 
 from heritagemove.checks.check import Check, unknown
 from heritagemove.museum.museum import Museum
-from heritagemove.units.units import REGISTRY, PlannerError, Quantity
 
 _ORDER = {"pass": 0, "marginal": 1, "unknown": 2, "fail": 3}
 
 
-#: Units in which a limit may be given in place of the one that its check counts in.
-_SI = {"m": "meter", "mm": "millimeter", "m2": "meter**2", "km": "kilometer", "km/h": "kilometer/hour", "kg": "kilogram",
-       "t": "metric_ton", "N/t": "newton/metric_ton", "kN": "kilonewton", "kPa": "kilopascal"}  # fmt: skip
-
-
 def limit(museum: Museum, name: str, unit: str) -> pint.Quantity | None:
-    """Return a limit row's value as a quantity in a unit; None where no row gives it.
+    """Return a limit as a quantity in a unit; None where no row gives it.
 
-    Raises
-    ------
-    PlannerError
-        If the row's unit measures something else than the check counts.
+    What may be asked is listed in museum/rows/limits.py, with the unit and the range of each.
     """
-    row = next((row for row in museum.limits if row.limit == name), None)
-    if row is None:
-        return None
-    given = _SI.get(row.unit or "")
-    if given is None:
-        return Quantity(row.value, unit)
-    found = Quantity(row.value, given)
-    if given == "kilopascal" and "lb/ft" in unit:  # what the ground bears is counted as a weight on an area
-        found = found / REGISTRY.standard_gravity
-    try:
-        return found.to(unit)
-    except pint.DimensionalityError:
-        where = f"limits.csv row {row.row_number}, limit {name}, column unit"
-        raise PlannerError(f'{where}: found "{row.unit}"; allowed: a unit that measures the same as {unit}') from None
+    found = museum.limit_quantity(name)
+    return None if found is None else found.to(unit)
 
 
 def last(rows: Iterable[Any]) -> Any:

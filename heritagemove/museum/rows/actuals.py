@@ -1,4 +1,4 @@
-from heritagemove.files.cells import Date, Identifier, OptionalIdentifier, OptionalText, Reference, Text, YesNo, quantity
+from heritagemove.files.cells import Date, Identifier, OptionalReference, OptionalText, Reference, Text, YesNo, quantity
 from heritagemove.files.tables import Row, column
 from heritagemove.museum.columns import BASIS, SOURCE, Basis
 
@@ -17,5 +17,7 @@ class Actual(Row):
     note: OptionalText = column("note")
     basis: Basis = column(BASIS)
     source: Text = column(SOURCE)
-    quote: OptionalIdentifier = column("quote it bills: it pays for that quote's lines; blank: for its own line")
+    quote: OptionalReference = column(
+        "quote it bills: it pays for that quote's lines; blank: for its own line", refers_to="quotes.quote"
+    )
     final: YesNo = column("whether nothing more comes for what it pays for")

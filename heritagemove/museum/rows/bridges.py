@@ -12,7 +12,7 @@ class Bridge(Row):
     span: quantity("ft", blank=True) = column("simple span")
     rating: choice("cooper_e", "hs20_factor") = column("what the ratings count")
     normal: OptionalNonNegative = column("normal (inventory) rating")
-    maximum: OptionalNonNegative = column("maximum (operating) rating")
+    maximum: OptionalNonNegative = column("maximum (operating) rating", at_least="normal")
     posted_limit: quantity("short_ton", blank=True) = column("posted weight limit")
     note: OptionalText = column("condition and inspection")
     basis: Basis = column(BASIS)

@@ -12,6 +12,9 @@ from heritagemove.files.tables import Row, column
 from heritagemove.museum.columns import BASIS, SOURCE, Basis
 from heritagemove.museum.drivers import OWN_TASK
 
+#: The phases of a move, by which costs are shown and grants are bound.
+PHASES = ("front", "prepare", "shop", "lift", "move", "destination", "after")
+
 
 class CostLine(Row):
     """One cost of a path: a rate times one or two drivers times a factor."""
@@ -27,7 +30,7 @@ class CostLine(Row):
     factor_unit: OptionalText = column("unit of the factor, such as labor_hour/axle; blank for a plain number")
     above: OptionalNonNegative = column("units of the driver that are not charged (a minimum pays for them)")
     at_least: OptionalNonNegative = column("least units of the driver that are charged")
-    phase: choice("front", "prepare", "shop", "lift", "move", "destination", "after") = column("phase")
+    phase: choice(*PHASES) = column("phase")
     payment: choice("on_start", "on_finish", "half_deposit", "after_30_days", "over_task", "later") = column(
         "when it is paid, from the dates of its task"
     )

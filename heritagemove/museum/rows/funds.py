@@ -12,10 +12,12 @@ from heritagemove.files.cells import (
     Text,
     YesNo,
     choice,
+    choices,
     quantity,
 )
 from heritagemove.files.tables import Row, column
 from heritagemove.museum.columns import BASIS, SOURCE, Basis
+from heritagemove.museum.rows.cost_lines import PHASES
 
 
 class Fund(Row):
@@ -36,9 +38,9 @@ class Fund(Row):
     source: Text = column(SOURCE)
     spend_before_award: YesNo = column("whether money spent before the earliest date, the award, may be claimed")
     reimbursement_lag: Count = column("calendar days from a payment, or from the condition, to the money")
-    units: Identifiers = column("units it is for; blank for any")
-    phases: Identifiers = column("phases of cost lines it is for; blank for any")
-    lines: Identifiers = column("cost lines it is for; blank for any")
+    units: Identifiers = column("units it is for; blank for any", refers_to="vehicles.vehicle")
+    phases: choices(*PHASES) = column("phases of cost lines it is for; blank for any")
+    lines: Identifiers = column("cost lines it is for; blank for any", refers_to="cost_lines.line")
     condition: choice("off_site_by_deadline", blank=True) = column("what must have happened before it comes")
     interest: quantity("percent") = column("interest of a loan, a year, compounded monthly")
     term: Count = column("months until a loan is paid back, with its interest; 0 for no loan")

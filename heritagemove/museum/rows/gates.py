@@ -6,7 +6,6 @@ from heritagemove.files.cells import (
     Date,
     Identifier,
     OptionalDate,
-    OptionalIdentifier,
     OptionalProbability,
     OptionalReference,
     OptionalText,
@@ -16,6 +15,7 @@ from heritagemove.files.cells import (
 )
 from heritagemove.files.tables import Row, column
 from heritagemove.museum.columns import BASIS, SOURCE, Basis
+from heritagemove.museum.rows.survey import FACTS
 
 #: Engineering checks a gate may name; heritagemove.checks runs them (a test keeps the two equal).
 CHECKS = (
@@ -40,7 +40,9 @@ class Gate(Row):
     rests_on: choice("bearing", blank=True) = column(
         "bearing: the type of bearing, unknown while clues of the survey dispute it; blank: nothing that is disputed"
     )
-    fact: OptionalIdentifier = column("survey clue behind it")
+    fact: OptionalReference = column(
+        "survey clue behind it", refers_to=("survey.clue", "clues.clue", "readiness.clue"), also=tuple(FACTS)
+    )
     allowed: OptionalText = column("findings that meet it, with ; between them")
     task: OptionalReference = column("task whose finish settles it", refers_to="tasks.task", same="path")
     refusal_probability: OptionalProbability = column("probability that it is refused there")

@@ -1,6 +1,92 @@
-from heritagemove.files.cells import Identifier, Number, OptionalDate, OptionalText, Text
+import difflib
+import math
+import re
+from dataclasses import dataclass
+from typing import Any
+
+import pint
+from pydantic import model_validator
+
+from heritagemove.files.cells import Identifier, Number, OptionalDate, OptionalText, Text, choice
 from heritagemove.files.tables import Row, column
 from heritagemove.museum.columns import Strength
+from heritagemove.units import units
+
+#: Least value of a limit that somebody divides by.
+ABOVE_ZERO = 1e-9
+
+
+@dataclass(frozen=True)
+class Asked:
+    """What those who read a limit ask of it."""
+
+    unit: str  # unit they count in; blank: a plain number
+    least: float = ABOVE_ZERO  # range of the value in that unit
+    most: float = math.inf
+
+    @property
+    def range(self) -> str:
+        """The range in words."""
+        low = "more than 0" if self.least == ABOVE_ZERO else f"at least {self.least:g}"
+        return f"{low}{'' if self.most == math.inf else f', at most {self.most:g}'} {self.unit}".strip()
+
+
+_ESCORTS = ("lead", "rear", "high_pole", "utility", "police")
+
+#: Every limit that somebody reads, by what they ask of it.
+_READ: dict[Asked, str] = {
+    Asked("percent", most=100): """crane_single_share crane_tandem_share outrigger_share brakes_operative_share
+        starting_adhesion bearing_sure""",
+    Asked("percent", 0, 100): "rigging_weight_share ramp_grade tyre_rolling",
+    Asked("percent", 0): "optimism_bias_cost_lower optimism_bias_cost_upper",
+    Asked("", 1): "lift_factor chain_breaking_ratio",
+    Asked("", 0, 1): "permit_table_of_route trailer_steered_share",
+    Asked("", most=1): """flat_car_share_to_10_ft flat_car_share_to_24_ft flat_car_share_within_truck_centres
+        flat_car_share_beyond_truck_centres flat_car_zone_at_75_percent flat_car_zone_at_87_percent
+        flat_car_zone_at_90_percent tie_down_weight_share tie_down_direct_credit""",
+    Asked("", 0): """spacer_cars superload_police_cars tie_downs_carried rail_tie_downs_carried rail_drawing_longitudinal
+        rail_drawing_lateral rail_drawing_vertical restraint_breaking_forward restraint_breaking_rearward
+        restraint_breaking_sideways restraint_working_forward restraint_working_rearward restraint_working_sideways
+        restraint_downward tie_down_heavy_minimum""",
+    Asked(""): "hauler_chain_grade",
+    Asked("ft"): """crane_radius sling_headroom power_line_to_50_kv power_line_to_200_kv power_line_to_350_kv
+        power_line_to_500_kv power_line_to_750_kv power_line_to_1000_kv tie_down_short_length tie_down_spacing
+        plate_b_height plate_c_height plate_e_height plate_f_height
+        tandem_exception_length superload_width superload_height superload_length height_pole_from utility_escort_from """
+    + " ".join(f"escort_{who}_{size}" for who in _ESCORTS for size in ("width", "height", "length")),
+    Asked("ft", most=120): "plate_b_truck_centres plate_c_truck_centres",
+    Asked("in", 0): "flat_car_blocking vertical_clearance wire_clearance turn_clearance",
+    Asked("in"): """centre_of_gravity_high centre_of_gravity_authority flat_car_centre_of_gravity plate_width
+        coupler_height_low coupler_height_high federal_single_spacing federal_tandem_spacing permit_close_spacing
+        hauler_chain_size""",
+    Asked("lb"): """tie_down_light_weight chain_working_load rail_tie_down_strength bridge_review_axle_load
+        federal_single_axle federal_tandem_axle federal_gross bridge_formula_step superload_weight transporter_line_working
+        permit_single_axle permit_tandem_axle permit_tandem_axle_close permit_tri_axle permit_tri_axle_close
+        permit_quad_axle permit_quad_axle_close""",
+    Asked("hour", 0): "crane_set_up crane_per_lift crane_minimum_hire",
+    Asked("hour", most=24): "crew_day_hours daylight_hours",
+    Asked("day", 0): "flat_car_hire_extra_days interchange_dwell_days transporter_set_up_days",
+    Asked("year"): "freight_car_age",
+    Asked("mile"): "transfer_test_distance hot_box_car_miles",
+    Asked("mph"): """plain_bearing_speed track_class_1_freight track_class_2_freight track_class_3_freight
+        track_class_4_freight track_class_5_freight track_excepted_freight""",
+    Asked("degree", 0, 90): """sling_lowest_angle rail_tie_down_angle rail_tie_down_bearing road_tie_down_angle
+        road_tie_down_bearing""",
+    Asked("degree", most=90): "plate_reference_curve",
+    Asked("lbf"): "winch_line_rating hold_back_force tractor_pull",
+    Asked("lbf/short_ton", 0): "starting_resistance_plain starting_resistance_roller grade_resistance curve_resistance",
+    Asked("psf"): "transporter_ground_pressure",
+    Asked("ft2"): "outrigger_mat_area",
+}
+_BY_ID = {name: asked for asked, names in _READ.items() for name in names.split()}
+#: Limits of which a table has as many as it likes: the ground by its name, chains by grade and size.
+_FAMILIES = {r"bearing_.+": Asked("psf"), r"chain_grade_\d+_\d+(_\d+)?_in": Asked("lb")}
+
+
+def asked_of(limit: str) -> Asked | None:
+    """Return what those who read a limit ask of it; None where nobody reads it."""
+    family = (asked for pattern, asked in _FAMILIES.items() if re.fullmatch(pattern, limit))
+    return _BY_ID.get(limit) or next(family, None)
 
 
 class Limit(Row):
@@ -10,7 +96,36 @@ class Limit(Row):
     title: Text = column("what it limits")
     value: Number = column("value")
     unit: OptionalText = column("unit; blank for a plain number")
+    use: choice("checked", "shown") = column("checked: an answer depends on it; shown: it stands here to be read")
     strength: Strength = column("whether the source itself was read, a page that quotes it, or neither")
     source: Text = column("title, edition, section")
     as_of: OptionalDate = column("date of the edition, or the day the source was read where it has none")
     confirm_with: Text = column("who must confirm it before it is relied on")
+
+    @model_validator(mode="after")
+    def _as_its_readers_ask(self) -> Any:
+        asked = asked_of(self.limit)
+        if asked is None and self.use == "checked":
+            close = difflib.get_close_matches(self.limit, _BY_ID, 1)
+            hint = f" (did you mean {close[0]}?)" if close else ""
+            raise ValueError(f"limit: an id that a check reads{hint}; a limit that none reads has the use shown")
+        if asked is not None and self.use == "shown":
+            raise ValueError("use: checked, since an answer depends on it")
+        try:
+            found = self.value if asked is None else self.quantity.magnitude
+            if asked is None and self.unit and units.currencies(units.unit_of(self.unit)):
+                raise ValueError
+        except ValueError:
+            if asked is None:
+                raise ValueError("unit: a unit such as ft, lb or mph, or blank for a plain number") from None
+            allowed = f"{asked.unit} or another unit of the same kind" if asked.unit else "blank, for a plain number"
+            raise ValueError(f"unit: {allowed}") from None
+        wanted = asked or Asked("", 0)
+        if not wanted.least <= found <= wanted.most:
+            raise ValueError(f"value: {wanted.range}")
+        return self
+
+    @property
+    def quantity(self) -> pint.Quantity:
+        """The value in the unit in which its readers count."""
+        return units.in_unit(self.value, self.unit or "", asked_of(self.limit).unit)

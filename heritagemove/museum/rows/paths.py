@@ -2,7 +2,17 @@ from typing import Any
 
 from pydantic import model_validator
 
-from heritagemove.files.cells import Count, Identifier, Identifiers, OptionalReference, OptionalText, Text, YesNo, choice
+from heritagemove.files.cells import (
+    Count,
+    Identifier,
+    Identifiers,
+    OptionalReference,
+    OptionalText,
+    Text,
+    YesNo,
+    choice,
+    whole,
+)
 from heritagemove.files.tables import Row, column
 from heritagemove.museum.columns import BASIS, SOURCE, Basis
 
@@ -22,7 +32,7 @@ class Path(Row):
     best_for: Text = column("where it is at its best")
     end_state: Text = column("how the unit ends up")
     speed: OptionalText = column("how fast it moves")
-    intervention: Count = column("intervention in the historic fabric, 0 none to 3 destroyed")
+    intervention: whole(0, 3) = column("intervention in the historic fabric, 0 none to 3 destroyed")
     reversible: YesNo = column("whether the intervention can be undone")
     saves: YesNo = column("whether the unit survives and reaches the museum")
     disposal: choice("scrapped", "declined", blank=True) = column(

@@ -23,7 +23,7 @@ class Quote(Row):
     vendor: Text = column("firm")
     amount: quantity("money") = column("amount")
     quoted: Date = column("date")
-    valid_until: Date = column("last day it holds")
+    valid_until: Date = column("last day it holds", at_least="quoted")
     inclusions: OptionalText = column("what is in it")
     exclusions: OptionalText = column("what is not")
     standby: quantity("money", blank=True) = column("standby charge an hour")
@@ -31,4 +31,6 @@ class Quote(Row):
     firmness: choice("firm", "budgetary") = column("whether it binds")
     basis: Basis = column(BASIS)
     source: Text = column(SOURCE)
-    accepted: OptionalDate = column("day it was accepted: it binds from then on; blank while it is not")
+    accepted: OptionalDate = column(
+        "day it was accepted: it binds from then on; blank while it is not", at_least="quoted", at_most="valid_until"
+    )

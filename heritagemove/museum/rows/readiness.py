@@ -1,6 +1,17 @@
-from heritagemove.files.cells import Identifier, Identifiers, OptionalDate, OptionalIdentifier, Text, YesNo, choice
+from heritagemove.files.cells import (
+    Identifier,
+    Identifiers,
+    OptionalDate,
+    OptionalIdentifier,
+    OptionalReference,
+    Text,
+    YesNo,
+    choice,
+    choices,
+)
 from heritagemove.files.tables import Row, column
 from heritagemove.museum.columns import Strength
+from heritagemove.museum.rows.vehicles import BEARINGS, KINDS
 
 
 class Readiness(Row):
@@ -9,14 +20,14 @@ class Readiness(Row):
     item: Identifier = column("id of the item", key=True)
     subject: choice("bearing", "wheel", "brake", "draft_gear", "safety_appliance", "age") = column("group")
     title: Text = column("what must be so")
-    kinds: Identifiers = column("kinds of unit it applies to; blank: every kind")
-    bearings: Identifiers = column("bearing types it applies to; blank: every type")
+    kinds: choices(*KINDS) = column("kinds of unit it applies to; blank: every kind")
+    bearings: choices(*BEARINGS) = column("bearing types it applies to; blank: every type")
     clue: OptionalIdentifier = column("clue of survey.csv that answers it, or blank where a measure does")
     good: Identifiers = column("what the survey must have found")
     each_box: YesNo = column("whether every journal box must be looked at")
     measure: OptionalIdentifier = column("column of vehicles.csv that is compared, or age [year]")
-    least: OptionalIdentifier = column("limit of limits.csv, in the measure's unit, that it must reach")
-    most: OptionalIdentifier = column("limit of limits.csv, in the measure's unit, that it must stay under")
+    least: OptionalReference = column("limit that it must reach", refers_to="limits.limit")
+    most: OptionalReference = column("limit that it must stay under", refers_to="limits.limit")
     otherwise: choice("defect", "caution") = column("what it is when it is not so")
     defect: Text = column("what counts against it")
     rule: Text = column("the rule")

@@ -1,6 +1,29 @@
-from heritagemove.files.cells import Date, Identifier, OptionalFileName, Reference, Text
+from heritagemove.files.cells import Date, OptionalFileName, Reference, Text
 from heritagemove.files.tables import Row, column
 from heritagemove.museum.columns import BASIS, SOURCE, Basis
+
+#: Facts that a check, a driver or the page reads, or that stand to be seen, beside the clues of a bearing, the items
+#: of readiness and what a gate asks; each with the unit of its finding where that is a measure.
+FACTS = {
+    "soil_class": "",
+    "power_line_distance": "ft",
+    "power_line_voltage": "kV",
+    "power_lines_cleared": "",
+    "crane_pad_clear": "",
+    "buried_drains_located": "",
+    "rail_connection": "",
+    "lead_ties_walked": "",
+    "route_walked": "",
+    "receiving_track_ready": "",
+    "owner_access_letter": "",
+    "centre_plate_fit": "",
+    "brake_complete": "",
+    "train_line_holds": "",
+    "journal_size": "",
+    "asbestos": "",
+    "lead_paint": "",
+    "pcb": "",
+}
 
 
 class Observation(Row):
@@ -8,7 +31,9 @@ class Observation(Row):
 
     vehicle: Reference = column("id of the unit, or any for a fact of the site", refers_to="vehicles.vehicle", also=("any",))
     place: Text = column("where: vehicle, site, or a journal box such as 1L")
-    clue: Identifier = column("what was looked for")
+    clue: Reference = column(
+        "what was looked for", refers_to=("clues.clue", "readiness.clue", "gates.fact"), also=tuple(FACTS)
+    )
     found: Text = column("what was found: yes, no, or a word the gate names")
     photo: OptionalFileName = column("file name of the photograph")
     observed: Date = column("date")

@@ -1,6 +1,14 @@
-from heritagemove.files.cells import Count, Identifier, Text, Year, YesNo, choice, quantity
+from typing import Any
+
+from pydantic import model_validator
+
+from heritagemove.files.cells import Count, Identifier, OptionalText, Text, Year, YesNo, choice, quantity, whole
 from heritagemove.files.tables import Row, column
 from heritagemove.museum.columns import BASIS, SOURCE, Basis, JournalSize
+from heritagemove.units import units
+
+KINDS = ("steam_locomotive", "diesel_locomotive", "passenger_car", "freight_car", "caboose")
+BEARINGS = ("plain", "roller", "converted_roller", "unknown")
 
 
 class Vehicle(Row):
@@ -8,48 +16,62 @@ class Vehicle(Row):
 
     vehicle: Identifier = column("id of the unit", key=True)
     name: Text = column("name as people know it")
-    kind: choice("steam_locomotive", "diesel_locomotive", "passenger_car", "freight_car", "caboose") = column(
-        "what it is; a caboose is judged as a freight car where rules differ"
-    )
+    kind: choice(*KINDS) = column("what it is; a caboose is judged as a freight car where rules differ")
     built: Year = column("year of construction")
     weight: quantity("lb", blank=True) = column("weight as it stands")
     weight_tolerance: quantity("percent") = column("how far the weight may be off, plus or minus")
+    loads_differ: OptionalText = column(
+        "why the axle loads do not add up to the weight within 2 %; blank: they do", default=None
+    )
     length: quantity("ft", blank=True) = column("length over couplers or pulling faces")
     width: quantity("ft", blank=True) = column("greatest width")
     height: quantity("ft", blank=True) = column("greatest height above the top of the rail")
-    underside: quantity("ft", blank=True) = column("height of the body's underside above the rail")
-    truck_centres: quantity("ft", blank=True) = column("distance between truck centres; engines: rigid base")
-    rigid_wheelbase: quantity("ft", blank=True) = column("longest wheelbase that cannot turn")
+    underside: quantity("ft", blank=True) = column("height of the body's underside above the rail", at_most="height")
+    truck_centres: quantity("ft", blank=True) = column(
+        "distance between truck centres; engines: rigid base", at_most="length"
+    )
+    rigid_wheelbase: quantity("ft", blank=True) = column("longest wheelbase that cannot turn", at_most="length")
     sharpest_curve: quantity("degree", blank=True) = column("sharpest curve it may take on its own wheels")
     trucks: Count = column("number of trucks that can be taken out")
-    truck_weight: quantity("lb", blank=True) = column("weight of one truck")
-    body_weight: quantity("lb", blank=True) = column("weight of the heaviest single road or crane load")
-    body_length: quantity("ft", blank=True) = column("length of the heaviest single road or crane load")
-    lift_spread: quantity("ft", blank=True) = column("distance between the two lift points")
+    truck_weight: quantity("lb", blank=True) = column("weight of one truck", at_most="weight")
+    body_weight: quantity("lb", blank=True) = column("weight of the heaviest single road or crane load", at_most="weight")
+    body_length: quantity("ft", blank=True) = column("length of the heaviest single road or crane load", at_most="length")
+    lift_spread: quantity("ft", blank=True) = column("distance between the two lift points", at_most="length")
     lifts: Count = column("main lifts at each site")
     body_loads: Count = column("road loads that need the heavy trailer")
     truck_loads: Count = column("further road loads: trucks, tender, parts")
     motors: Count = column("traction motors")
-    motor_weight: quantity("lb", blank=True) = column("weight of one motor")
-    fluids_weight: quantity("lb", blank=True) = column("fuel, oil, water and batteries that can be taken out")
+    motor_weight: quantity("lb", blank=True) = column("weight of one motor", at_most="weight")
+    fluids_weight: quantity("lb", blank=True) = column(
+        "fuel, oil, water and batteries that can be taken out", at_most="weight"
+    )
     journal: JournalSize = column("size of the outside journals, diameter x length in inches")
     journal_position: choice("outside", "inside", "mixed") = column(
         "where the boxes sit; mixed: inside driving boxes with outside boxes elsewhere"
     )
-    bearing: choice("plain", "roller", "converted_roller", "unknown") = column(
+    bearing: choice(*BEARINGS) = column(
         "bearing type; converted_roller is a roller bearing in a converted plain-bearing box"
     )
-    centre_of_gravity_height: quantity("ft", blank=True) = column("height of the centre of gravity")
+    centre_of_gravity_height: quantity("ft", blank=True) = column("height of the centre of gravity", at_most="height")
     centre_of_gravity_offset: quantity("ft", blank=True, least=-100) = column(
         "centre of gravity ahead of the middle (toward the front is positive)"
     )
     wheel_diameter: quantity("in", blank=True) = column("wheel diameter (drivers, for an engine)")
     coupler_height: quantity("in", blank=True) = column("coupler centre line above the rail")
     insured_value: quantity("money") = column("agreed value for insurance and for loss")
-    significance: Count = column("significance to the collection, 1 to 5 points")
+    significance: whole(1, 5) = column("significance to the collection, 1 to 5 points")
     must_run: YesNo = column("whether it must be able to run again")
     brakes: Text = column("state of the brakes")
     draft_gear: Text = column("state of couplers and draft gear")
     hazards: Text = column("known or suspected hazards")
     basis: Basis = column(BASIS)
     source: Text = column(SOURCE)
+
+    @model_validator(mode="after")
+    def _with_its_trucks(self) -> Any:
+        if None not in (self.weight, self.body_weight, self.truck_weight):
+            together = self.body_weight + self.trucks * self.truck_weight
+            if self.body_weight <= self.weight and together > 1.02 * self.weight:
+                most = f"at most {units.show(self.weight)} with its trucks, as the unit weighs"
+                raise ValueError(f"body_weight: {most}; this row adds up to {units.show(together)}")
+        return self
