@@ -48,7 +48,7 @@ def finding(comparison: Comparison) -> str:
 
 @in_style
 def cost_against_date(comparison: Comparison, figure: Figure | None = None) -> Chart:
-    """Draw cost against the date off the site: one numbered mark a path, with its P10 to P90 both ways."""
+    """Draw cost against the date off the site: one numbered mark per path, with its P10 to P90 both ways."""
     title = finding(comparison)
     figure = sheet(figure, *_SIZE, title)
     axes = axes_in(figure, 0.8, 1.25, 2.45, 1.1)

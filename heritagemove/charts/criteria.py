@@ -19,7 +19,7 @@ _LETTERS = "abcdefghijklmnopqrstuvwxyz"
 
 @in_style
 def weighted_values(table: DecisionTable, figure: Figure | None = None) -> Chart:
-    """Draw each path's weighted sum, a piece a criterion; what another path dominates is hatched and says so."""
+    """Draw each path's weighted sum, one piece per criterion; what another path dominates is hatched and says so."""
     title = _title(table)
     if not table.options:
         return Chart(sheet(figure, _WIDTH, 1.0, title), title)
@@ -119,7 +119,7 @@ def regret_grid(table: RegretTable, figure: Figure | None = None) -> Chart:
 
 
 def _regret_title(table: RegretTable, worst: np.ndarray) -> str:
-    least = f"Path {table.minimax.number} is regretted least at worst, {worst.min() / 1000:,.0f} thousand {table.currency}"
+    least = f"Path {table.minimax.number} has the smallest worst regret, {worst.min() / 1000:,.0f} thousand {table.currency}"
     if worst.min() == 0:
         return f"Path {table.minimax.number} costs least in every state: nothing to regret"
     if table.minimax is table.least_expected:

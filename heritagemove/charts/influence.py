@@ -61,7 +61,7 @@ def tornado(comparison: Comparison, path: str, on: Literal["cost", "off_site"], 
         months(axes, min(ends) - 10, max(ends) + 10)
         axes.set_xlabel("Mean date with the input low or high")
     others = f" {len(rest)} more move it less." if rest else ""
-    note = f"Low, high: lowest and highest tenth of the draws; hatched: a risk, absent or there.\nDashed: mean.{others}"
+    note = f"Low, high: lowest and highest tenth of the draws; hatched: a risk, absent or present.\nDashed: mean.{others}"
     figure.text(0.15 / 9.0, 0.1 / figure.get_size_inches()[1], note, size=11, color=GREY, va="bottom")
     return Chart(figure, " ".join([title + ".", *(_told(comparison, influence, on) for influence in shown)]))
 

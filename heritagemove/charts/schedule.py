@@ -146,7 +146,7 @@ def _last_day(axes: Axes, comparison: Comparison, result: PathResult) -> str:
 
 def _note(figure: Figure) -> None:
     note = "Bar: start to finish at P50, and a line to the P80 finish; filled where the task sets the date off the\n"
-    note += "site in at least half the trials. Per cent: in how many. Hatched: the task's calendar is closed."
+    note += "site in at least half the trials. Percentages: in how many. Hatched: the task's calendar is closed."
     figure.text(0.15 / _WIDTH, 0.1 / figure.get_figheight(), note, va="bottom", size=12, color=GREY)
 
 

@@ -79,7 +79,7 @@ def _counted(good: int, all_of: int, one: str, many: str = "") -> str:
 
 def _effect(entry: Mitigation) -> str:
     days, points = (round(number, 1) + 0.0 for number in (entry.days, entry.chance_points))
-    return f"{days:+.1f} days won, chance {points:+.1f} points"
+    return f"{days:+.1f} days gained, chance {points:+.1f} points"
 
 
 def _plans(entry: ValueOfInformation) -> str:

@@ -46,8 +46,8 @@ def _content(comparison: Comparison, path: str | None) -> str:
         + _stakes(shares)
         + markup.unfold("What each part of the estimate rests on", _parts(shares))
         + paragraph(
-            "The class stands on the share of the money that is more than judgment, in place of how far the work is "
-            "defined. Class and ranges: " + shares.grade.by_definition.source + "."
+            "The class follows from the share of the money that rests on more than judgment, in place of how far the "
+            "work is defined. Class and ranges: " + shares.grade.by_definition.source + "."
         )
         + markup.cautions(comparison.museum)
     )
@@ -60,8 +60,8 @@ def _stakes(shares: BasisShares) -> str:
          escape(s.ask))
         for s in shares.stakes[:_SHOWN]
     ]  # fmt: skip
-    headings = ("Row of judgment", "Where", f"P10 to P90 narrower by [{currency}]", "Rank correlation", "Make it better")
-    return markup.table("Rows of judgment whose doubt widens the cost most", headings, rows)
+    headings = ("Row of judgment", "Where", f"Would narrow P10 to P90 by [{currency}]", "Rank correlation", "Make it better")
+    return markup.table("Rows that rest on judgment and widen the cost most", headings, rows)
 
 
 def _parts(shares: BasisShares) -> str:

@@ -1,4 +1,4 @@
-"""The committee's criteria: a slider a weight, the values, what is dominated, what would be regretted."""
+"""The committee's criteria: one slider per weight, the values, what is dominated, what would be regretted."""
 
 from __future__ import annotations
 
@@ -18,13 +18,13 @@ from heritagemove.panels.controls import StatusLine, name_handles
 
 _WIDE = widgets.Layout(width="100%")
 _SAYS = (
-    "Dominance and regret do not look at the weights. Regret is money alone: what a unit is worth to a museum "
-    "beyond its agreed value is not in it, so beside paths that save nothing it speaks for doing nothing."
+    "Dominance and regret ignore the weights. Regret counts money alone: what a unit is worth to a museum "
+    "beyond its agreed value is left out, so beside paths that save nothing it favours doing nothing."
 )
 
 
 def show_criteria(source: Any) -> CriteriaScreen:
-    """Return the committee's decision table with a slider a weight.
+    """Return the committee's decision table with one slider per weight.
 
     Parameters
     ----------
@@ -144,7 +144,7 @@ def _number(measure: float) -> str:
 
 
 def values_table(table: DecisionTable) -> str:
-    """Return the decision table, a column a path, the best first; with what was left out and why."""
+    """Return the decision table, one column per path, the best first; with what was left out and why."""
     options = sorted(table.options, key=lambda option: -option.total)
     headings = ["Criterion", *(f"Path {option.number}, {option.path.replace('_', ' ')}" for option in options)]
     rows = [

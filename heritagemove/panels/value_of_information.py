@@ -19,8 +19,8 @@ from heritagemove.units.units import Quantity
 from heritagemove.units.words import show_chance
 
 _SAFETY = (
-    "Money alone is counted here. What keeps people from harm, or what a lift plan or a railroad asks for, is done "
-    "whatever it is worth in this table."
+    "Only money is counted here. Whatever keeps people from harm, and whatever a lift plan or a railroad asks for, is "
+    "done regardless of its worth in this table."
 )
 
 
@@ -61,8 +61,8 @@ def _mitigations(comparison: Comparison, path: str | None) -> str:
         return paragraph("No path can be chosen, so there is nothing to mitigate.")
     found, open_rows = mitigations(comparison, path), unpriced(comparison, path)
     headings = ("What is done", "Against", f"Price [{currency}]", f"Saves [{currency}]", f"Net [{currency}]",
-                f"P80 cost moves [{currency}]",
-                "Days won", "Chance moves [points]", "Verdict")  # fmt: skip
+                f"Change in P80 cost [{currency}]",
+                "Days gained", "Change in chance [points]", "Verdict")  # fmt: skip
     rest = "; ".join(f"{row.mitigation} (risks.csv row {row.row_number})" for row in open_rows)
     return (
         markup.picture(mitigation_worth(comparison.path(path), found))
@@ -93,15 +93,15 @@ def _rounded(number: float) -> float:
 def _knowing(comparison: Comparison) -> str:
     currency = comparison.museum.scenario.currency
     found = worth_knowing(comparison)
-    headings = ("What is done", "Tells", "By the answer", f"Price [{currency}]", "Days", f"Worth [{currency}]",
-                f"If certain [{currency}]",
-                "Chance now, knowing", "Verdict")  # fmt: skip
+    headings = ("What is done", "What it tells", "Path by answer", f"Price [{currency}]", "Days", f"Worth [{currency}]",
+                f"Worth if certain [{currency}]",
+                "Chance now, and knowing", "Verdict")  # fmt: skip
     turning = [entry for entry in found if entry.perfect_usd > 0]
     idle = "; ".join(entry.inquiry.title for entry in found if entry.perfect_usd == 0)
     return (
         markup.picture(inquiry_worth(found))
         + markup.table("What is worth finding out before the committee commits", headings, map(_inquiry, turning), _WIDTHS)
-        + (markup.unfold("Change no choice of path", f"<p>{escape(idle)}.</p>") if idle else "")
+        + (markup.unfold("These change no choice of path", f"<p>{escape(idle)}.</p>") if idle else "")
         + _by_weight(decisions_by_weight(comparison))
     )
 
@@ -128,7 +128,7 @@ def _by_weight(found: tuple[WeightDecision, ...]) -> str:
     if not found:
         return paragraph("The weight is unknown: weigh it.")
     rows = [(_weight(e), _choice(e.comparison), _paths(e.opens), _paths(e.closes)) for e in found]
-    headings = ("If it weighs", "Choice then", "Opens", "Closes")
+    headings = ("If it weighs", "Choice then", "Paths it opens", "Paths it closes")
     return markup.table("What would be chosen at the ends of the weight's tolerance", headings, rows)
 
 

@@ -211,9 +211,9 @@ def _with_crane(museum: Museum, samples: Samples, vehicle: str, paths: Sequence[
 
 def _why_not(comparison: Comparison, options: Sequence[Option], least: float) -> str:
     if not options:
-        return "no path is allowed, known and saves it"
+        return "no path that saves it is both allowed and known"
     best = max(options, key=lambda option: option.chance)
-    deadline = f"by the deadline {show_chance(best.chance)}"
+    deadline = f"by the deadline is {show_chance(best.chance)}"
     return f"its best chance {deadline} ({best.by}), and {show_chance(least)} is asked for"
 
 
@@ -280,7 +280,7 @@ def in_company(fleet: Fleet, vehicle: str, others: Sequence[Option]) -> tuple[Co
 
 
 def largest_party(fleet: Fleet) -> tuple[Option, ...]:
-    """Return the options that could share the in-turn call-out most units want: one a unit, its cheapest on it.
+    """Return the options that could share the in-turn call-out most units want: one per unit, its cheapest on it.
 
     The order is that of significance. Empty where no two units could share one.
     """

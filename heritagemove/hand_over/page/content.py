@@ -41,7 +41,7 @@ def content(
     Parameters
     ----------
     comparisons : sequence of Comparison
-        One a unit, all of one museum.
+        One per unit, all of one museum.
     made_on : datetime.date, optional
         Date to print; today by default. Nothing else changes between two runs on the same inputs.
     scenarios : mapping of str to Comparison, optional

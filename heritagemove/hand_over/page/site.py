@@ -43,7 +43,7 @@ def site_of(comparisons: Sequence[Comparison], progress: Callable[[str], None] |
     Parameters
     ----------
     comparisons : sequence of Comparison
-        One a unit, all of one museum.
+        One per unit, all of one museum.
     progress : callable, optional
         Told what is being searched.
     """
