@@ -21,6 +21,7 @@ from heritagemove.checks.lift import lifting
 from heritagemove.museum.museum import Museum
 from heritagemove.units.measures import System, show_measure
 from heritagemove.units.units import Quantity
+from heritagemove.units.words import without_brackets
 
 _WIDTH = 9.0
 #: What the tables do not give is sketched: rails 4 ft 8-1/2 in apart, a flat car's width, wheels of 33 in.
@@ -74,7 +75,7 @@ def _outline(standing: _Standing) -> tuple[Check, Check] | None:
 
 
 def _name(standing: _Standing) -> str:
-    return f"{standing.carriage.vehicle.name.partition(' (')[0]} {standing.words}"
+    return f"{without_brackets(standing.carriage.vehicle.name)} {standing.words}"
 
 
 def _units(standing: _Standing) -> System:

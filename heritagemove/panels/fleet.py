@@ -15,7 +15,7 @@ from heritagemove.panels import markup
 from heritagemove.panels.controls import StatusLine
 from heritagemove.panels.criteria import paragraph
 from heritagemove.trials.simulation import date_of
-from heritagemove.units.words import show_chance, show_date
+from heritagemove.units.words import show_chance, show_date, without_brackets
 from heritagemove.whole_site.best_set import Plan, best_set, changed_paths, within
 from heritagemove.whole_site.fleet import Fleet, Option, allocate, in_company, largest_party, parties
 
@@ -76,7 +76,7 @@ def show_sets(fleet: Fleet, plans: Sequence[Plan], budget_usd: float) -> widgets
 
 def units_and_paths(options: Sequence[Option]) -> str:
     """Return the units of a set with the marks of their paths."""
-    return "<br>".join(f"{escape(o.name)}: {markup.marked(o.number, o.by.partition(', ')[2])}" for o in options) or "nobody"
+    return "<br>".join(f"{escape(o.name)}: {markup.marked(o.number, o.way)}" for o in options) or "nobody"
 
 
 def _left_out(fleet: Fleet) -> str:
@@ -186,7 +186,7 @@ def show_company(fleet: Fleet, vehicle: str, others: Sequence[tuple[str, str]]) 
     found = in_company(fleet, vehicle, going)
     rows = [
         (
-            markup.marked(row.option.number, row.option.by.partition(", ")[2]),
+            markup.marked(row.option.number, row.option.way),
             *(f"{usd:,.0f}" for usd in (row.alone.p50, row.alone.p80, row.together.p50, row.together.p80)),
             escape(show_chance(row.option.chance)),
         )
@@ -200,7 +200,7 @@ def show_company(fleet: Fleet, vehicle: str, others: Sequence[tuple[str, str]]) 
         f"Added P80 [{currency}]",
         "Chance by the deadline",
     )
-    name = fleet.museum.vehicle(vehicle).name.partition(" (")[0]
+    name = without_brackets(fleet.museum.vehicle(vehicle).name)
     return money_screen(
         fleet.museum,
         markup.picture(drawn.company_bars(name, found, going)),
@@ -290,7 +290,7 @@ def _answer(fleet: Fleet, plan: Plan) -> str:
     proof = "proved best" if plan.proved else f"not proved: {more}"
     said = f"{plan.points} points for {plan.at_confidence:,.0f} {currency} at the confidence asked for ({proof})"
     rows = [
-        (escape(o.name), markup.marked(o.number, o.by.partition(", ")[2]), f"{o.points}", escape(show_chance(o.chance)))
+        (escape(o.name), markup.marked(o.number, o.way), f"{o.points}", escape(show_chance(o.chance)))
         for o in plan.options
     ]
     return (

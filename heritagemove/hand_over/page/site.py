@@ -113,7 +113,7 @@ def site_content(site: Site) -> dict[str, Any]:
 
 
 def _units(options: Sequence[Option]) -> list[dict[str, Any]]:
-    return [{"name": o.name, "number": o.number, "path": o.by.partition(", ")[2]} for o in options]
+    return [{"name": o.name, "number": o.number, "path": o.way} for o in options]
 
 
 def _set(plan: Plan, now: Plan) -> dict[str, Any]:
