@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
 from html import escape
 from typing import Any
 
@@ -15,6 +14,8 @@ from heritagemove.charts.criteria import regret_grid, weighted_values
 from heritagemove.compare.results import Comparison
 from heritagemove.panels import markup
 from heritagemove.panels.controls import StatusLine, name_handles
+from heritagemove.panels.live import Source, comparison_of, watch_comparison
+from heritagemove.panels.markup import paragraph
 
 _WIDE = widgets.Layout(width="100%")
 _SAYS = (
@@ -23,7 +24,7 @@ _SAYS = (
 )
 
 
-def show_criteria(source: Any) -> CriteriaScreen:
+def show_criteria(source: Source) -> CriteriaScreen:
     """Return the committee's decision table with one slider per weight.
 
     Parameters
@@ -34,17 +35,6 @@ def show_criteria(source: Any) -> CriteriaScreen:
     screen = CriteriaScreen(comparison_of(source))
     watch_comparison(source, screen.show)
     return screen
-
-
-def comparison_of(source: Any) -> Comparison:
-    """Return the comparison of a notebook's state, or the comparison itself."""
-    return source if isinstance(source, Comparison) else source.comparison
-
-
-def watch_comparison(source: Any, show: Callable[[Comparison], None]) -> None:
-    """Show again whenever a notebook's state changes; a comparison never does."""
-    if not isinstance(source, Comparison):
-        source.watch(lambda *_: show(source.comparison))
 
 
 class CriteriaScreen(widgets.VBox):
@@ -132,11 +122,6 @@ def _sentence(table: DecisionTable) -> str:
     look = "line-height:1.4;margin:8px 0;white-space:normal"
     first = f'<span style="font-size:20px;font-weight:600">{escape(table.choice_in_words())}</span>'
     return f'<p role="status" style="{look}">{first}<br>{escape(table.changes_in_words())}</p>'
-
-
-def paragraph(text: str) -> str:
-    """Return a text as a paragraph of its own."""
-    return f'<p style="line-height:1.4;margin:6px 0;white-space:normal">{escape(text)}</p>'
 
 
 def _number(measure: float) -> str:

@@ -13,7 +13,7 @@ from heritagemove.charts import fleet as drawn
 from heritagemove.museum.museum import Museum
 from heritagemove.panels import markup
 from heritagemove.panels.controls import StatusLine
-from heritagemove.panels.criteria import paragraph
+from heritagemove.panels.markup import paragraph
 from heritagemove.trials.simulation import date_of
 from heritagemove.units.words import show_chance, show_date, without_brackets
 from heritagemove.whole_site.best_set import Plan, best_set, changed_paths, within

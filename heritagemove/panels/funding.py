@@ -10,8 +10,8 @@ import ipywidgets as widgets
 from heritagemove.charts import funding as drawn
 from heritagemove.panels import markup
 from heritagemove.panels.controls import Chooser
-from heritagemove.panels.criteria import paragraph
 from heritagemove.panels.fleet import money_screen, units_and_paths, with_money_cautions
+from heritagemove.panels.markup import paragraph
 from heritagemove.units.words import show_chance
 from heritagemove.whole_site.best_set import Plan, within
 from heritagemove.whole_site.doing_nothing import doing_nothing

@@ -174,6 +174,11 @@ def large(text: str) -> str:
     return f'<p class="hm-large" style="{look}">{escape(text)}</p>'
 
 
+def paragraph(text: str) -> str:
+    """Return a text as a paragraph of its own."""
+    return f'<p style="line-height:1.4;margin:6px 0;white-space:normal">{escape(text)}</p>'
+
+
 def note(text: str) -> str:
     """Return a small line of text."""
     return f'<span style="display:block;line-height:1.4;white-space:normal">{escape(text)}</span>'

@@ -21,7 +21,8 @@ from heritagemove.charts import influence, one_path
 from heritagemove.compare.results import Comparison
 from heritagemove.panels import markup
 from heritagemove.panels.controls import StatusLine
-from heritagemove.panels.criteria import comparison_of, paragraph, watch_comparison
+from heritagemove.panels.live import Source, comparison_of, live, watch_comparison
+from heritagemove.panels.markup import paragraph
 from heritagemove.trials import simulation
 from heritagemove.trials.simulation import date_of
 from heritagemove.units.units import PlannerError
@@ -32,7 +33,7 @@ _CONFIDENCES = (0.5, 0.6, 0.7, 0.8, 0.9, 0.95)
 _NONE = "No path can be chosen: name one to see what it costs."
 
 
-def show_cost_lines(source: Any, path: str | None = None) -> widgets.HTML:
+def show_cost_lines(source: Source, path: str | None = None) -> widgets.HTML:
     """Show the cost of a path by phase and line, and what moves it most.
 
     Parameters
@@ -40,54 +41,51 @@ def show_cost_lines(source: Any, path: str | None = None) -> widgets.HTML:
     path : str, optional
         Id of the path; the choice when left out, in this and the other screens of this module.
     """
-    return _following(source, path, _cost_lines)
+    return _of_path(source, path, _cost_lines)
 
 
-def show_contingency(source: Any, path: str | None = None) -> widgets.HTML:
+def show_contingency(source: Source, path: str | None = None) -> widgets.HTML:
     """Show how much money above the likely sum a path needs to a confidence; parameters as for :func:`show_cost_lines`."""
-    return _following(source, path, _contingency)
+    return _of_path(source, path, _contingency)
 
 
-def show_joint(source: Any, path: str | None = None) -> widgets.HTML:
+def show_joint(source: Source, path: str | None = None) -> widgets.HTML:
     """Show the chance that budget and date both hold; parameters as for :func:`show_cost_lines`."""
-    return _following(source, path, _joint)
+    return _of_path(source, path, _joint)
 
 
-def show_correlation(source: Any) -> widgets.HTML:
+def show_correlation(source: Source) -> widgets.HTML:
     """Show the spread of choice and fallback, or of the priced paths, with correlation and without."""
-    return _following(source, None, lambda comparison, _: _correlation(comparison), always=True)
+    return _screen(source, _correlation)
 
 
-def show_risks(source: Any, path: str | None = None) -> widgets.HTML:
+def show_risks(source: Source, path: str | None = None) -> widgets.HTML:
     """Show the risks of a path, the dearest first; parameters as for :func:`show_cost_lines`."""
-    return _following(source, path, _risks)
+    return _of_path(source, path, _risks)
 
 
-def show_half_widths(source: Any) -> widgets.HTML:
+def show_half_widths(source: Source) -> widgets.HTML:
     """Show by how much each number may be off because the trials are a sample."""
-    return _following(source, None, lambda comparison, _: _half_widths(comparison), always=True)
+    return _screen(source, _half_widths)
 
 
-def show_deadlines(source: Any) -> DeadlineScreen:
+def show_deadlines(source: Source) -> DeadlineScreen:
     """Return the chance of every path of every unit by a date that is chosen."""
     screen = DeadlineScreen(comparison_of(source))
     watch_comparison(source, screen.show)
     return screen
 
 
-def _following(
-    source: Any, path: str | None, content: Callable[[Comparison, str], str], always: bool = False
-) -> widgets.HTML:
-    widget = widgets.HTML(layout=_WIDE)
-
-    def show(comparison: Comparison) -> None:
+def _of_path(source: Source, path: str | None, content: Callable[[Comparison, str], str]) -> widgets.HTML:
+    def said(comparison: Comparison) -> str:
         chosen = path or comparison.choice
-        said = content(comparison, chosen) if chosen or always else paragraph(_NONE)
-        widget.value = said + _cautions(comparison)
+        return content(comparison, chosen) if chosen else paragraph(_NONE)
 
-    show(comparison_of(source))
-    watch_comparison(source, show)
-    return widget
+    return _screen(source, said)
+
+
+def _screen(source: Source, content: Callable[[Comparison], str]) -> widgets.HTML:
+    return live(source, lambda comparison: content(comparison) + _cautions(comparison))
 
 
 def _cautions(comparison: Comparison) -> str:

@@ -18,8 +18,8 @@ from heritagemove.following.tracking import Forecast, compare_now, contingency_l
 from heritagemove.hand_over import calendar_file, workbook
 from heritagemove.museum.museum import Museum
 from heritagemove.panels import markup
-from heritagemove.panels.criteria import paragraph
 from heritagemove.panels.fleet import money_screen
+from heritagemove.panels.markup import paragraph
 from heritagemove.units.words import show_chance, show_date
 
 _SAID = "font-size:18px;line-height:1.4;font-weight:600"

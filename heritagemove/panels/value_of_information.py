@@ -2,9 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
 from html import escape
-from typing import Any
 
 import ipywidgets as widgets
 
@@ -13,7 +11,8 @@ from heritagemove.answers.value_of_information import ValueOfInformation, Weight
 from heritagemove.charts.value_of_information import inquiry_worth, mitigation_worth
 from heritagemove.compare.results import Comparison, PathResult
 from heritagemove.panels import markup
-from heritagemove.panels.criteria import comparison_of, paragraph, watch_comparison
+from heritagemove.panels.live import Source, live
+from heritagemove.panels.markup import paragraph
 from heritagemove.units.measures import show_measure
 from heritagemove.units.units import Quantity
 from heritagemove.units.words import show_chance
@@ -28,7 +27,7 @@ _SAFETY = (
 _WIDTHS = (19, 14, 21, 7, 6, 8, 9, 8, 8)
 
 
-def show_mitigations(source: Any, path: str | None = None) -> widgets.HTML:
+def show_mitigations(source: Source, path: str | None = None) -> widgets.HTML:
     """Show what each mitigation of a path is worth above its price.
 
     Parameters
@@ -36,23 +35,16 @@ def show_mitigations(source: Any, path: str | None = None) -> widgets.HTML:
     path : str, optional
         Id of the path; the choice when left out.
     """
-    return _following(source, lambda comparison: _mitigations(comparison, path or comparison.choice))
+    return live(source, lambda comparison: _mitigations(comparison, path or comparison.choice) + _below(comparison))
 
 
-def show_knowing(source: Any) -> widgets.HTML:
+def show_knowing(source: Source) -> widgets.HTML:
     """Show what it is worth to ask, weigh or test before the committee commits, and what would then be chosen."""
-    return _following(source, _knowing)
+    return live(source, lambda comparison: _inquiries(comparison) + _below(comparison))
 
 
-def _following(source: Any, content: Callable[[Comparison], str]) -> widgets.HTML:
-    widget = widgets.HTML(layout=widgets.Layout(width="100%"))
-
-    def show(comparison: Comparison) -> None:
-        widget.value = content(comparison) + paragraph(_SAFETY) + markup.cautions(comparison.museum)
-
-    show(comparison_of(source))
-    watch_comparison(source, show)
-    return widget
+def _below(comparison: Comparison) -> str:
+    return paragraph(_SAFETY) + markup.cautions(comparison.museum)
 
 
 def _mitigations(comparison: Comparison, path: str | None) -> str:
@@ -90,7 +82,7 @@ def _rounded(number: float) -> float:
     return round(number, 1) + 0.0
 
 
-def _knowing(comparison: Comparison) -> str:
+def _inquiries(comparison: Comparison) -> str:
     currency = comparison.museum.scenario.currency
     found = worth_knowing(comparison)
     headings = ("What is done", "What it tells", "Path by answer", f"Price [{currency}]", "Days", f"Worth [{currency}]",
