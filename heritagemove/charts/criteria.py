@@ -9,7 +9,7 @@ from matplotlib.figure import Figure
 from heritagemove.answers.criteria import DecisionTable, ValuedPath
 from heritagemove.answers.decision_analysis import expected_regrets, worst_regrets
 from heritagemove.answers.regret import RegretTable
-from heritagemove.charts.drawing import GREY, INK, PALE, Chart, axes_in, in_style, sheet, shorten
+from heritagemove.charts.drawing import INK, PALE, Chart, axes_in, footnote, in_style, sheet, shorten
 from heritagemove.charts.engineering import tint
 from heritagemove.charts.marks import colour_of, draw_mark
 
@@ -110,7 +110,7 @@ def regret_grid(table: RegretTable, figure: Figure | None = None) -> Chart:
     notes = [f"{_LETTERS[n].upper()}: {shorten(gate, 88)}" for n, gate in enumerate(gates)]
     what = f"Cost beyond the cheapest path of the state [thousand {currency}]"
     notes += [f"{what}, with lateness, fallback, loss. Darker: more."]
-    figure.text(0.15 / _WIDTH, 0.1 / figure.get_size_inches()[1], "\n".join(notes), size=11, color=GREY, va="bottom")
+    footnote(figure, "\n".join(notes))
     words = (
         f"Path {o.number}, {o.title}: worst regret {worst[n]:,.0f} {currency}, expected regret {means[n]:,.0f} {currency}."
         for n, o in enumerate(table.options)

@@ -12,13 +12,13 @@ from matplotlib.axes import Axes
 from matplotlib.figure import Figure
 
 from heritagemove.charts.drawing import (
-    GREY,
     INK,
     Chart,
     as_number,
     axes_in,
     day_as_number,
     deadline_and_scrap,
+    footnote,
     in_style,
     months,
     sheet,
@@ -35,6 +35,11 @@ from heritagemove.units.words import show_chance, show_date
 LEAST_CLOSURE_DAYS = 5
 _WIDTH, _ROW = 9.0, 0.36
 _LEFT, _RIGHT, _BOTTOM, _TOP = 3.3, 0.4, 1.35, 1.1
+
+_NOTE = (
+    "Bar: start to finish at P50, and a line to the P80 finish; filled where the task sets the date off the\n"
+    "site in at least half the trials. Percentages: in how many. Hatched: the task's calendar is closed."
+)
 
 
 @dataclass(frozen=True)
@@ -101,7 +106,7 @@ def task_bars(comparison: Comparison, path: str, figure: Figure | None = None) -
         axes.text(max(days[1:]) + 7, row, words, va="center", zorder=4, bbox={"color": "white", "pad": 0.5})
     last_day = _last_day(axes, comparison, result)
     axes.set_yticks(range(len(tasks)), [shorten(task.title, 34) for task in tasks])
-    _note(figure)
+    footnote(figure, _NOTE, 12)
     words = map(_in_words, spans)
     return Chart(figure, " ".join([f"{title}. {result.title}.", last_day, *words, *_closures_in_words(museum, tasks)]))
 
@@ -142,12 +147,6 @@ def _last_day(axes: Axes, comparison: Comparison, result: PathResult) -> str:
     height = axes.figure.get_figheight() * axes.get_position().height
     axes.text(as_number(day), -0.52 / height, f"commit by {show_date(day)} for {confidence}", **under)
     return f"Commit by {show_date(day)} to keep the deadline at {confidence}."
-
-
-def _note(figure: Figure) -> None:
-    note = "Bar: start to finish at P50, and a line to the P80 finish; filled where the task sets the date off the\n"
-    note += "site in at least half the trials. Percentages: in how many. Hatched: the task's calendar is closed."
-    figure.text(0.15 / _WIDTH, 0.1 / figure.get_figheight(), note, va="bottom", size=12, color=GREY)
 
 
 def _in_words(span: TaskSpan) -> str:
