@@ -68,7 +68,7 @@ def task_spans(comparison: Comparison, path: str) -> tuple[TaskSpan, ...]:
     return tuple(sorted(spans, key=lambda span: span.days))
 
 
-def closures(museum: Museum, calendar: str) -> tuple[tuple[dt.date, dt.date, str], ...]:
+def closed_seasons(museum: Museum, calendar: str) -> tuple[tuple[dt.date, dt.date, str], ...]:
     """Return the closed seasons of a calendar: first day, last day and reason; single holidays are left out."""
     closed = [row for row in museum.calendars if row.calendar == calendar and row.rule == "closed"]
     long = [row for row in closed if (row.last - row.first).days + 1 >= LEAST_CLOSURE_DAYS]
@@ -115,7 +115,7 @@ def _shade(axes: Axes, museum: Museum, tasks: Sequence) -> None:
     """Hatch in each task's row the seasons before the scrap date in which its calendar is closed."""
     scrap = museum.scenario.forced_scrap
     for row, task in enumerate(tasks):
-        seasons = [(a, b) for a, b, _ in closures(museum, task.calendar) if a < scrap]
+        seasons = [(a, b) for a, b, _ in closed_seasons(museum, task.calendar) if a < scrap]
         spans = [(as_number(first), as_number(last) - as_number(first) + 1) for first, last in seasons]
         look = {"facecolor": "#ededed", "edgecolor": "#8a8a8a", "hatch": "xxxx", "linewidth": 0.6, "zorder": 1.5}
         axes.broken_barh(spans, (row - 0.46, 0.92), **look)
@@ -155,7 +155,7 @@ def _in_words(span: TaskSpan) -> str:
 
 
 def _closures_in_words(museum: Museum, tasks: Sequence) -> list[str]:
-    found = {(name, *span) for name in {task.calendar for task in tasks} for span in closures(museum, name)}
+    found = {(name, *span) for name in {task.calendar for task in tasks} for span in closed_seasons(museum, name)}
     ordered = sorted(found, key=lambda entry: (entry[1], entry[0]))
     return [f"Calendar {name} closed {show_date(a)} to {show_date(b)}: {reason}." for name, a, b, reason in ordered]
 

@@ -7,7 +7,7 @@ from html import escape
 import ipywidgets as widgets
 
 from heritagemove import charts
-from heritagemove.charts.schedule import closures, task_spans
+from heritagemove.charts.schedule import closed_seasons, task_spans
 from heritagemove.compare import decision
 from heritagemove.compare.results import Comparison, PathResult
 from heritagemove.museum.museum import Museum
@@ -91,7 +91,7 @@ def closed_table(museum: Museum, path: str) -> str:
     rows = [
         (escape(name.replace("_", " ")), show_date(first), show_date(last), escape(reason))
         for name in calendars
-        for first, last, reason in closures(museum, name)
+        for first, last, reason in closed_seasons(museum, name)
     ]
     table = markup.table("Closed seasons of the calendars this path works on", ("Calendar", "From", "To", "Why"), rows)
     none = markup.note("None of its calendars has a closed season.")
