@@ -141,7 +141,7 @@ def _parser() -> argparse.ArgumentParser:
     return parser
 
 
-_FOLDER = "folder with museum.toml and the tables, or a workbook (.xlsx) with one sheet a table"
+_FOLDER = "folder with museum.toml and the tables, or a workbook (.xlsx) with one sheet per table"
 
 
 def _shared(parser: argparse.ArgumentParser, several: bool = False) -> None:

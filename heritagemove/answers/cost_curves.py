@@ -39,7 +39,7 @@ class Curve:
     # shape (points,); chance to be off the site by the deadline, gates met; nan for a path that leaves it never
     chance: np.ndarray
     statuses: tuple[str, ...]  # status at each amount
-    reasons: tuple[str, ...]  # what blocks or cautions it most at each amount; blank where nothing does
+    reasons: tuple[str, ...]  # what blocks it or calls for caution most at each amount; blank where nothing does
 
     @property
     def blocked(self) -> np.ndarray:

@@ -55,7 +55,7 @@ class DecisionTable:
     options: tuple[ValuedPath, ...]  # in the order of their numbers
     left_out: tuple[tuple[int, str, str], ...]  # number, title and reason of each path that could not be valued
     choice: ValuedPath | None  # the highest total; among equals one that nothing dominates, then the lower number
-    turns: tuple[TurningWeight, ...]  # at most two a criterion, below and above its weight
+    turns: tuple[TurningWeight, ...]  # at most two per criterion, below and above its weight
 
     def within(self, weight: float) -> bool:
         """Return whether a slider of weights reaches a weight."""
@@ -103,7 +103,7 @@ class DecisionTable:
         return " ".join(part for part in (changes, hidden, scores) if part)
 
     def table(self) -> pd.DataFrame:
-        """Return a row a path: each measure, each value, the total and what dominates it."""
+        """Return one row per path: each measure, each value, the total and what dominates it."""
         return pd.DataFrame([self._row(option) for option in self.options])
 
     def _row(self, option: ValuedPath) -> dict[str, Any]:

@@ -55,12 +55,12 @@ def each_unit(comparison: Comparison) -> tuple[Comparison, ...]:
 
 
 def chances_by(comparisons: Sequence[Comparison], date: dt.date, with_fallback: bool = False) -> pd.DataFrame:
-    """Return the chance by a date of every path of every unit: a row a unit, a column a path.
+    """Return the chance by a date of every path of every unit: one row per unit, one column per path.
 
     Parameters
     ----------
     comparisons : sequence of Comparison
-        One a unit.
+        One per unit.
 
     Returns
     -------

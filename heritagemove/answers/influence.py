@@ -65,7 +65,7 @@ def influences(comparison: Comparison, path: str, on: Literal["cost", "off_site"
 
 
 def _inputs(comparison: Comparison, result: PathResult, on: str) -> dict[tuple[str, str], np.ndarray]:
-    """Gather the draws that can reach the answer, one entry an input however often it is used."""
+    """Gather the draws that can reach the answer, one entry per input however often it is used."""
     museum, samples = comparison.museum, comparison.samples
     inputs: dict[tuple[str, str], np.ndarray] = {}
     if on == "cost":

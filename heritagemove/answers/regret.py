@@ -68,14 +68,14 @@ class RegretTable:
         worst, means = worst_regrets(self.costs_usd), self.costs_usd @ self.shares
         least, cheapest = self.minimax, self.least_expected
         text = (
-            f"Path {least.number} is regretted least at worst: {worst.min():,.0f} {currency} "
+            f"Path {least.number} has the smallest worst regret: {worst.min():,.0f} {currency} "
             f"in one of {len(self.states)} states. "
             f"Path {cheapest.number} costs least on average: {means.min():,.0f} {currency}, lateness and loss included"
         )
         return text + (": the same path." if least is cheapest else ".")
 
     def table(self) -> pd.DataFrame:
-        """Return a row a path: regret in each state, the worst of them, the expected regret and cost [USD]."""
+        """Return one row per path: regret in each state, the worst of them, the expected regret and cost [USD]."""
         columns = {f"regret: {state}": self.regrets_usd[:, n] for n, state in enumerate(self.states)}
         head = {"number": [o.number for o in self.options], "path": [o.title for o in self.options]}
         tail = {

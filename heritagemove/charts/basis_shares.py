@@ -8,7 +8,7 @@ from matplotlib.axes import Axes
 from matplotlib.figure import Figure
 
 from heritagemove.answers.basis_shares import BASES, BasisShares
-from heritagemove.charts.drawing import GREY, INK, Chart, axes_in, in_style, sheet, shorten
+from heritagemove.charts.drawing import INK, Chart, axes_in, footnote, in_style, sheet, shorten
 from heritagemove.charts.marks import colour_of, numbered_name
 from heritagemove.units.words import show_chance
 
@@ -31,7 +31,7 @@ def basis_bars(shares: BasisShares, figure: Figure | None = None) -> Chart:
     stakes = shares.stakes[:_SHOWN]
     judged = money["judgment"] / total if total else 0.0
     title = f"{numbered_name(shares.result)}: {show_chance(judged)} of the money is judgment"
-    title += f"; {shorten(stakes[0].title, 44)} is the widest doubt" if stakes else "; nothing in it is in doubt"
+    title += f"; the largest doubt is {shorten(stakes[0].title, 44)}" if stakes else "; nothing in it is in doubt"
     low = 1.15 + 0.42 * max(len(stakes), 1)
     height = low + 3.5
     figure = sheet(figure, _WIDTH, height, title)
@@ -49,7 +49,7 @@ def basis_bars(shares: BasisShares, figure: Figure | None = None) -> Chart:
     narrow = ", too narrow for its class" if grade.too_narrow else ""
     note = f"Quotes in hand cover {shares.quoted_share:.0%} of the money. {grade.by_definition.title}.\n"
     note += f"P10 to P90 is {grade.low:+.0%} to {grade.high:+.0%} of P50{narrow}."
-    figure.text(0.15 / _WIDTH, 0.1 / height, note, size=11, color=GREY, va="bottom")
+    footnote(figure, note)
     said = "; ".join(f"{basis} {show_chance(amount / total)}" for basis, amount in money.items()) if total else "no money"
     rows = " ".join(f"{s.title}, {s.table} row {s.row_number}: {s.narrows_usd:,.0f} {currency}, {s.ask}." for s in stakes)
     noted = note.replace("\n", " ")

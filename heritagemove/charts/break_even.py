@@ -9,7 +9,7 @@ from matplotlib.axes import Axes
 from matplotlib.figure import Figure
 
 from heritagemove.answers.break_even import DISTANCE, BreakEven, Curve, Curves, break_evens, stops
-from heritagemove.charts.drawing import GREY, INK, PALE, Chart, axes_in, in_style, sheet
+from heritagemove.charts.drawing import GREY, INK, PALE, Chart, axes_in, footnote, in_style, sheet
 from heritagemove.charts.marks import colour_of, draw_mark, shape_of, short_name
 
 _SIZE = (9.0, 6.4)
@@ -124,7 +124,7 @@ def _note(figure: Figure, found: Curves, flipping: Sequence[BreakEven]) -> None:
     note = f"Gates met, no fallback. Hatched: the order of two paths changes or is too close to call.{more}"
     note += "\nDotted with crossed marks: blocked or unknown there." if broken else ""
     note += left_out
-    figure.text(0.15 / _SIZE[0], 0.1 / _SIZE[1], note, size=11, color=GREY, va="bottom")
+    footnote(figure, note)
 
 
 def _ends(curve: Curve, currency: str) -> str:

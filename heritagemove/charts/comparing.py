@@ -18,6 +18,7 @@ from heritagemove.charts.drawing import (
     axes_in,
     day_as_number,
     deadline_and_scrap,
+    footnote,
     in_style,
     months,
     sheet,
@@ -48,7 +49,7 @@ def finding(comparison: Comparison) -> str:
 
 @in_style
 def cost_against_date(comparison: Comparison, figure: Figure | None = None) -> Chart:
-    """Draw cost against the date off the site: one numbered mark a path, with its P10 to P90 both ways."""
+    """Draw cost against the date off the site: one numbered mark per path, with its P10 to P90 both ways."""
     title = finding(comparison)
     figure = sheet(figure, *_SIZE, title)
     axes = axes_in(figure, 0.8, 1.25, 2.45, 1.1)
@@ -69,7 +70,7 @@ def cost_against_date(comparison: Comparison, figure: Figure | None = None) -> C
     axes.set_xlabel("Date off the site")
     note = f"Mark: P50; bars: P10 to P90. Filled: date and gates each at least {confidence:.0%} likely;\n"
     note += "half: each at least 50%; hollow: one of them less; crossed: blocked; question mark: unknown."
-    figure.text(0.15 / _SIZE[0], 0.1 / _SIZE[1], note, size=12, va="bottom", color=GREY)
+    footnote(figure, note, 12)
     return Chart(figure, f"{title}. " + " ".join(_in_words(result) for result in comparison.paths))
 
 
@@ -156,7 +157,7 @@ def chances(comparison: Comparison, figure: Figure | None = None) -> Chart:
     confidence = comparison.museum.scenario.simulation.confidence
     good = [r for r in comparison.paths if likelihood(r, confidence) == "full" and r.saves]
     numbers = ", ".join(str(result.number) for result in good)
-    title = f"{len(good)} of {len(comparison.paths)} paths save it with {confidence:.0%} in time and past their gates"
+    title = f"{len(good)} of {len(comparison.paths)} paths save it in time and past their gates, each at {confidence:.0%}"
     title = f"{title}: {numbers}" if good else title.replace("0 of", "None of")
     rows = len(comparison.paths)
     figure = sheet(figure, 9.0, 1.95 + 0.6 * rows, title)
@@ -169,8 +170,7 @@ def chances(comparison: Comparison, figure: Figure | None = None) -> Chart:
     for row, result in enumerate(comparison.paths):
         _chance_rows(axes, row, result, likelihood(result, confidence))
     words = (
-        f"Path {r.number}, {r.title}: {_by_deadline(r)}, gates {show_chance(r.chance_of_gates)}."
-        for r in comparison.paths
+        f"Path {r.number}, {r.title}: {_by_deadline(r)}, gates {show_chance(r.chance_of_gates)}." for r in comparison.paths
     )
     return Chart(figure, f"{title}. " + " ".join(words))
 

@@ -23,10 +23,10 @@ def correlation_pairs(found: Sequence[Alone], figure: Figure | None = None) -> C
     currency = found[0].together.currency
     worst = max(found, key=lambda entry: entry.missed_usd)
     missed = f"{worst.missed_usd:,.0f} {currency}"
-    title = f"Drawn each on its own, prices and durations would make P80 look up to {missed} too low"
+    title = f"Prices and durations drawn separately would make P80 look up to {missed} too low"
     title += f" (path {worst.together.number})" if len(found) > 1 else ""
     if worst.missed_usd <= 0:
-        title = "Drawing prices and durations each on its own would not make P80 look lower here"
+        title = "Drawing prices and durations separately would not make P80 look lower here"
     figure = sheet(figure, 9.0, 2.3 + 0.95 * len(found), title)
     axes = axes_in(figure, 2.45, 1.3, 0.3, 0.85)
     spreads = [spread for entry in found for spread in (entry.together.cost, entry.alone.cost)]

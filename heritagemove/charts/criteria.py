@@ -9,7 +9,7 @@ from matplotlib.figure import Figure
 from heritagemove.answers.criteria import DecisionTable, ValuedPath
 from heritagemove.answers.decision_analysis import expected_regrets, worst_regrets
 from heritagemove.answers.regret import RegretTable
-from heritagemove.charts.drawing import GREY, INK, PALE, Chart, axes_in, in_style, sheet, shorten
+from heritagemove.charts.drawing import INK, PALE, Chart, axes_in, footnote, in_style, sheet, shorten
 from heritagemove.charts.engineering import tint
 from heritagemove.charts.marks import colour_of, draw_mark
 
@@ -19,7 +19,7 @@ _LETTERS = "abcdefghijklmnopqrstuvwxyz"
 
 @in_style
 def weighted_values(table: DecisionTable, figure: Figure | None = None) -> Chart:
-    """Draw each path's weighted sum, a piece a criterion; what another path dominates is hatched and says so."""
+    """Draw each path's weighted sum, one piece per criterion; what another path dominates is hatched and says so."""
     title = _title(table)
     if not table.options:
         return Chart(sheet(figure, _WIDTH, 1.0, title), title)
@@ -110,7 +110,7 @@ def regret_grid(table: RegretTable, figure: Figure | None = None) -> Chart:
     notes = [f"{_LETTERS[n].upper()}: {shorten(gate, 88)}" for n, gate in enumerate(gates)]
     what = f"Cost beyond the cheapest path of the state [thousand {currency}]"
     notes += [f"{what}, with lateness, fallback, loss. Darker: more."]
-    figure.text(0.15 / _WIDTH, 0.1 / figure.get_size_inches()[1], "\n".join(notes), size=11, color=GREY, va="bottom")
+    footnote(figure, "\n".join(notes))
     words = (
         f"Path {o.number}, {o.title}: worst regret {worst[n]:,.0f} {currency}, expected regret {means[n]:,.0f} {currency}."
         for n, o in enumerate(table.options)
@@ -119,7 +119,7 @@ def regret_grid(table: RegretTable, figure: Figure | None = None) -> Chart:
 
 
 def _regret_title(table: RegretTable, worst: np.ndarray) -> str:
-    least = f"Path {table.minimax.number} is regretted least at worst, {worst.min() / 1000:,.0f} thousand {table.currency}"
+    least = f"Path {table.minimax.number} has the smallest worst regret, {worst.min() / 1000:,.0f} thousand {table.currency}"
     if worst.min() == 0:
         return f"Path {table.minimax.number} costs least in every state: nothing to regret"
     if table.minimax is table.least_expected:

@@ -28,7 +28,7 @@ def deadline_table(
     Parameters
     ----------
     comparisons : sequence of Comparison
-        One a unit, at least one.
+        One per unit, at least one.
     with_fallback : bool
         Whether refusals are played out.
     """

@@ -5,7 +5,18 @@ from __future__ import annotations
 import numpy as np
 from matplotlib.figure import Figure
 
-from heritagemove.charts.drawing import GREY, INK, Chart, as_number, axes_in, day_as_number, in_style, months, sheet
+from heritagemove.charts.drawing import (
+    GREY,
+    INK,
+    Chart,
+    as_number,
+    axes_in,
+    day_as_number,
+    footnote,
+    in_style,
+    months,
+    sheet,
+)
 from heritagemove.charts.marks import colour_of, draw_mark, numbered_name, short_name
 from heritagemove.compare import decision
 from heritagemove.compare.results import Comparison
@@ -42,7 +53,7 @@ def order_dates(comparison: Comparison, figure: Figure | None = None) -> Chart:
             draw_mark(axes, line[last], chances[last], result.number, size=13)
         _name(figure, axes, row, result, latest[result.path], bold)
     note = f"Gates met. Mark: the last week that still gives {confidence:.0%}, the museum's confidence (dashed)."
-    figure.text(0.15 / 9.0, 0.12 / 5.5, note, size=12, color=GREY, va="bottom")
+    footnote(figure, note, 12)
     told = [
         f"Path {r.number}, {r.title}: committed on {show_date(done)}"
         if (done := decision.committed_on(museum, r))

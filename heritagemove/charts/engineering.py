@@ -10,7 +10,7 @@ from matplotlib.axes import Axes
 from matplotlib.colors import to_rgb
 from matplotlib.figure import Figure
 
-from heritagemove.charts.drawing import GREY, HALO, INK, Chart, axes_in, in_style, sheet, shorten
+from heritagemove.charts.drawing import GREY, HALO, INK, Chart, axes_in, footnote, in_style, sheet, shorten
 from heritagemove.charts.marks import colour_of, draw_mark
 from heritagemove.checks.check import Check
 from heritagemove.checks.gates.screening import Finding
@@ -189,7 +189,7 @@ def utilization_bars(
         _bar(axes, row, finding, colour_of(way.number), system)
     note = "✓ plain: within.  ! slanted: close to the limit, or allowed with care.  ✕ crossed: over.\n"
     note += "? dotted: unknown, with what to measure. Screening only: who must confirm stands in the table."
-    figure.text(0.15 / _WIDTH, 0.1 / height, note, va="bottom", color=GREY)
+    footnote(figure, note, 12)
     return Chart(figure, f"{title}. {weight}. " + " ".join(_in_words(f, system) for f in ordered))
 
 

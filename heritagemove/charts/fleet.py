@@ -91,7 +91,7 @@ def next_money(plans: Sequence[Plan], figure: Figure | None = None) -> Chart:
     plans = [plan for plan in plans if plan.options]
     steps = list(itertools.pairwise(plans))
     dear = max(steps, key=lambda pair: pair[1].at_confidence - pair[0].at_confidence, default=None)
-    title = "One set is all that can be had"
+    title = "Only one set is possible"
     if dear:
         gap = dear[1].at_confidence - dear[0].at_confidence
         title = f"From {dear[0].points} to {dear[1].points} points is the dearest step: {gap:,.0f} {currency}"
@@ -124,7 +124,7 @@ def shared_call_out(parties: Sequence[Party], figure: Figure | None = None) -> C
     if best is None or len(best.options) < 2:
         return Chart(sheet(figure, _WIDTH, 1.0, "No call-out is worth sharing"), "No call-out is worth sharing.")
     saved = best.apart - best.together
-    title = f"A crane shared by {len(best.options)} saves {saved:,.0f} {currency}; one unit more saves nothing more"
+    title = f"A crane shared by {len(best.options)} saves {saved:,.0f} {currency}; a further unit saves nothing more"
     if best is parties[-1]:
         title = f"A crane shared by {len(best.options)} saves {saved:,.0f} {currency}"
     figure = sheet(figure, _WIDTH, 1.75 + 0.95 * len(parties), title)

@@ -8,7 +8,7 @@ import numpy as np
 from matplotlib.figure import Figure
 
 from heritagemove.answers.influence import Influence, influences
-from heritagemove.charts.drawing import GREY, INK, Chart, axes_in, day_as_number, in_style, months, sheet, shorten
+from heritagemove.charts.drawing import INK, Chart, axes_in, day_as_number, footnote, in_style, months, sheet, shorten
 from heritagemove.charts.marks import colour_of, numbered_name
 from heritagemove.compare.results import Comparison
 from heritagemove.trials.simulation import date_of
@@ -61,8 +61,8 @@ def tornado(comparison: Comparison, path: str, on: Literal["cost", "off_site"], 
         months(axes, min(ends) - 10, max(ends) + 10)
         axes.set_xlabel("Mean date with the input low or high")
     others = f" {len(rest)} more move it less." if rest else ""
-    note = f"Low, high: lowest and highest tenth of the draws; hatched: a risk, absent or there.\nDashed: mean.{others}"
-    figure.text(0.15 / 9.0, 0.1 / figure.get_size_inches()[1], note, size=11, color=GREY, va="bottom")
+    note = f"Low, high: lowest and highest tenth of the draws; hatched: a risk, absent or present.\nDashed: mean.{others}"
+    footnote(figure, note)
     return Chart(figure, " ".join([title + ".", *(_told(comparison, influence, on) for influence in shown)]))
 
 

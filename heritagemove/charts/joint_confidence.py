@@ -75,7 +75,7 @@ def joint_chances(comparison: Comparison, path: str, with_fallback: bool = True,
 def _finding(comparison: Comparison, found: JointConfidence) -> str:
     level = f"{found.confidence:.0%}"
     if found.chance is None:
-        return f"no date is {level} sure, the chance to save it is {show_chance(found.outcomes.chance())}"
+        return f"no date is {level} certain, the chance to save it is {show_chance(found.outcomes.chance())}"
     if found.chance >= found.confidence - 0.005:
         return f"budget and date at {level} each hold together {show_chance(found.chance)} of the time"
     return f"budget and date at {level} each hold together only {show_chance(found.chance)} of the time"
@@ -128,7 +128,7 @@ def _told(comparison: Comparison, found: JointConfidence) -> str:
     parts = [f"Budget {found.budget_usd:,.0f} {currency} at {found.confidence:.0%}."]
     if found.day is not None:
         parts.append(f"Off the site by {_date(comparison, found.day)} at {found.confidence:.0%}.")
-    parts.append(f"In time {show_chance(found.in_time)}, in time and in budget {show_chance(found.both)}.")
+    parts.append(f"In time {show_chance(found.in_time)}, in time and within budget {show_chance(found.both)}.")
     days, budgets = joint_frontier(found.outcomes, found.confidence)
     if len(days):
         dates = [_date(comparison, day) for day in (days[0], days[-1])]

@@ -12,13 +12,13 @@ from matplotlib.axes import Axes
 from matplotlib.figure import Figure
 
 from heritagemove.charts.drawing import (
-    GREY,
     INK,
     Chart,
     as_number,
     axes_in,
     day_as_number,
     deadline_and_scrap,
+    footnote,
     in_style,
     months,
     sheet,
@@ -35,6 +35,11 @@ from heritagemove.units.words import show_chance, show_date
 LEAST_CLOSURE_DAYS = 5
 _WIDTH, _ROW = 9.0, 0.36
 _LEFT, _RIGHT, _BOTTOM, _TOP = 3.3, 0.4, 1.35, 1.1
+
+_NOTE = (
+    "Bar: start to finish at P50, and a line to the P80 finish; filled where the task sets the date off the\n"
+    "site in at least half the trials. Percentages: in how many. Hatched: the task's calendar is closed."
+)
 
 
 @dataclass(frozen=True)
@@ -63,7 +68,7 @@ def task_spans(comparison: Comparison, path: str) -> tuple[TaskSpan, ...]:
     return tuple(sorted(spans, key=lambda span: span.days))
 
 
-def closures(museum: Museum, calendar: str) -> tuple[tuple[dt.date, dt.date, str], ...]:
+def closed_seasons(museum: Museum, calendar: str) -> tuple[tuple[dt.date, dt.date, str], ...]:
     """Return the closed seasons of a calendar: first day, last day and reason; single holidays are left out."""
     closed = [row for row in museum.calendars if row.calendar == calendar and row.rule == "closed"]
     long = [row for row in closed if (row.last - row.first).days + 1 >= LEAST_CLOSURE_DAYS]
@@ -101,7 +106,7 @@ def task_bars(comparison: Comparison, path: str, figure: Figure | None = None) -
         axes.text(max(days[1:]) + 7, row, words, va="center", zorder=4, bbox={"color": "white", "pad": 0.5})
     last_day = _last_day(axes, comparison, result)
     axes.set_yticks(range(len(tasks)), [shorten(task.title, 34) for task in tasks])
-    _note(figure)
+    footnote(figure, _NOTE, 12)
     words = map(_in_words, spans)
     return Chart(figure, " ".join([f"{title}. {result.title}.", last_day, *words, *_closures_in_words(museum, tasks)]))
 
@@ -110,7 +115,7 @@ def _shade(axes: Axes, museum: Museum, tasks: Sequence) -> None:
     """Hatch in each task's row the seasons before the scrap date in which its calendar is closed."""
     scrap = museum.scenario.forced_scrap
     for row, task in enumerate(tasks):
-        seasons = [(a, b) for a, b, _ in closures(museum, task.calendar) if a < scrap]
+        seasons = [(a, b) for a, b, _ in closed_seasons(museum, task.calendar) if a < scrap]
         spans = [(as_number(first), as_number(last) - as_number(first) + 1) for first, last in seasons]
         look = {"facecolor": "#ededed", "edgecolor": "#8a8a8a", "hatch": "xxxx", "linewidth": 0.6, "zorder": 1.5}
         axes.broken_barh(spans, (row - 0.46, 0.92), **look)
@@ -144,19 +149,13 @@ def _last_day(axes: Axes, comparison: Comparison, result: PathResult) -> str:
     return f"Commit by {show_date(day)} to keep the deadline at {confidence}."
 
 
-def _note(figure: Figure) -> None:
-    note = "Bar: start to finish at P50, and a line to the P80 finish; filled where the task sets the date off the\n"
-    note += "site in at least half the trials. Per cent: in how many. Hatched: the task's calendar is closed."
-    figure.text(0.15 / _WIDTH, 0.1 / figure.get_figheight(), note, va="bottom", size=12, color=GREY)
-
-
 def _in_words(span: TaskSpan) -> str:
     dates = f"{show_date(span.begins)} to {show_date(span.ends)}, at P80 {show_date(span.ends_p80)}"
     return f"{span.task.title}: {dates}, sets the date in {show_chance(span.share)} of trials."
 
 
 def _closures_in_words(museum: Museum, tasks: Sequence) -> list[str]:
-    found = {(name, *span) for name in {task.calendar for task in tasks} for span in closures(museum, name)}
+    found = {(name, *span) for name in {task.calendar for task in tasks} for span in closed_seasons(museum, name)}
     ordered = sorted(found, key=lambda entry: (entry[1], entry[0]))
     return [f"Calendar {name} closed {show_date(a)} to {show_date(b)}: {reason}." for name, a, b, reason in ordered]
 

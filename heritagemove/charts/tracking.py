@@ -124,7 +124,7 @@ def contingency_against_risks(rows: Sequence[ContingencyLeft], figure: Figure | 
     last = rows[-1]
     enough = last.left_usd >= last.needed_usd
     title = (
-        f"On {show_date(last.on)} {last.left_usd:,.0f} {currency} of contingency are left; "
+        f"On {show_date(last.on)} {last.left_usd:,.0f} {currency} of contingency is left; "
         f"P80 asks for {last.needed_usd:,.0f}: {'enough' if enough else 'not enough'}"
     )
     figure = sheet(figure, _WIDTH, 5.0, title)

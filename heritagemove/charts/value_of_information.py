@@ -9,7 +9,7 @@ from matplotlib.figure import Figure
 
 from heritagemove.answers.mitigation import Mitigation
 from heritagemove.answers.value_of_information import ValueOfInformation
-from heritagemove.charts.drawing import GREY, INK, Chart, axes_in, in_style, sheet, shorten
+from heritagemove.charts.drawing import GREY, INK, Chart, axes_in, footnote, in_style, sheet, shorten
 from heritagemove.charts.marks import colour_of, numbered_name
 from heritagemove.compare.results import PathResult
 
@@ -38,7 +38,7 @@ def mitigation_worth(result: PathResult, found: Sequence[Mitigation], figure: Fi
     title += f", first “{shorten(good[0].action, 40)}”" if good else ""
     rows = [(entry.action, entry.saves_usd, entry.cost_usd, entry.verdict, _effect(entry)) for entry in shown]
     figure = _bars(figure, title, rows, colour_of(result.number), "saves", currency)
-    _note(figure, "Expected cost with lateness, fallback and loss, on the same trials, each bought alone.\n"
+    footnote(figure, "Expected cost with lateness, fallback and loss, on the same trials, each bought alone.\n"
           "Where people may be hurt, money does not decide.")  # fmt: skip
     words = (
         f"{e.action}: saves {e.saves_usd:,.0f} {currency}, costs {e.cost_usd:,.0f}; {_effect(e)}; {e.verdict}."
@@ -65,8 +65,8 @@ def inquiry_worth(found: Sequence[ValueOfInformation], figure: Figure | None = N
     title += f", first “{shorten(good[0].inquiry.title, 52)}”" if good else ""
     rows = [(entry.inquiry.title, entry.worth_usd, entry.cost_usd, entry.verdict, _plans(entry)) for entry in shown]
     figure = _bars(figure, title, rows, "#8a8a8a", "worth", shown[0].now.currency)
-    _note(figure, "Expected cost that the answer saves, as far as it can be trusted, if it is in hand before the committee\n"
-          "commits. Lateness, fallback and loss are in it.")  # fmt: skip
+    footnote(figure, "Expected cost that the answer saves, as far as it can be trusted, if it is in hand before the\n"
+             "committee commits. Lateness, fallback and loss are in it.")  # fmt: skip
     return Chart(figure, f"{title}. " + " ".join(entry.in_words() for entry in shown))
 
 
@@ -79,7 +79,7 @@ def _counted(good: int, all_of: int, one: str, many: str = "") -> str:
 
 def _effect(entry: Mitigation) -> str:
     days, points = (round(number, 1) + 0.0 for number in (entry.days, entry.chance_points))
-    return f"{days:+.1f} days won, chance {points:+.1f} points"
+    return f"{days:+.1f} days gained, chance {points:+.1f} points"
 
 
 def _plans(entry: ValueOfInformation) -> str:
@@ -110,7 +110,3 @@ def _bars(figure: Figure | None, title: str, rows: Sequence[tuple], colour: str,
 
 def _say(axes: Axes, at: float, row: float, text: str, widest: float) -> None:
     axes.text(at + widest * 0.012, row, text, va="center", size=11)
-
-
-def _note(figure: Figure, text: str) -> None:
-    figure.text(0.15 / _WIDTH, 0.1 / figure.get_size_inches()[1], text, size=11, color=GREY, va="bottom")

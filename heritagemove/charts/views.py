@@ -11,7 +11,7 @@ from matplotlib.axes import Axes
 from matplotlib.figure import Figure
 from matplotlib.patches import Circle, Rectangle
 
-from heritagemove.charts.drawing import GREY, INK, PALE, Chart, axes_in, in_style, sheet
+from heritagemove.charts.drawing import GREY, INK, PALE, Chart, axes_in, footnote, in_style, sheet
 from heritagemove.charts.engineering import in_feet, margin_in_words, tint
 from heritagemove.charts.marks import colour_of
 from heritagemove.checks.check import Check
@@ -21,6 +21,7 @@ from heritagemove.checks.lift import lifting
 from heritagemove.museum.museum import Museum
 from heritagemove.units.measures import System, show_measure
 from heritagemove.units.units import Quantity
+from heritagemove.units.words import without_brackets
 
 _WIDTH = 9.0
 #: What the tables do not give is sketched: rails 4 ft 8-1/2 in apart, a flat car's width, wheels of 33 in.
@@ -74,7 +75,7 @@ def _outline(standing: _Standing) -> tuple[Check, Check] | None:
 
 
 def _name(standing: _Standing) -> str:
-    return f"{standing.carriage.vehicle.name.partition(' (')[0]} {standing.words}"
+    return f"{without_brackets(standing.carriage.vehicle.name)} {standing.words}"
 
 
 def _units(standing: _Standing) -> System:
@@ -128,7 +129,7 @@ def end_view(museum: Museum, vehicle: str, path: str, figure: Figure | None = No
     note = f"To scale [{'m' if system == 'SI' else 'ft, in'}]. "
     note += "A box over the greatest width and height: its corners are not measured.\n"
     note += "Room above counts the air that is wanted under a structure."
-    figure.text(0.15 / _WIDTH, 0.1 / 6.1, note, va="bottom", color=GREY)
+    footnote(figure, note, 12)
     words = "; ".join(text.replace("\n", " ") for _, _, text in labels)
     return Chart(figure, f"{title}. End view to scale: width {in_feet(unit.width, _units(standing))}; {words}.")
 
@@ -250,7 +251,7 @@ def side_view(museum: Museum, vehicle: str, path: str, figure: Figure | None = N
     _length(axes, start, whole, standing.top, in_feet(carried, _units(standing)))
     what = _LOADS[museum.scenario.units][0]
     note = f"To scale. Below: axle loads; on top: lift points and what each picks up [{what}]. Front at left."
-    figure.text(0.15 / _WIDTH, 0.1 / height, note, va="bottom", color=GREY)
+    footnote(figure, note, 12)
     long = in_feet(carried, _units(standing))
     return Chart(figure, f"{title}. Side view to scale, length {long}. " + "; ".join(filter(None, words)) + ".")
 

@@ -114,7 +114,7 @@ def budget_in_words(comparison: Comparison, budget_usd: float) -> str:
 
 
 def inputs_in_words(museum: Museum, inputs: Inputs) -> tuple[str, ...]:
-    """Return what is set over the tables, a line an input."""
+    """Return what is set over the tables, one line per input."""
     lines = [
         f"{name.replace('_', ' ')} {amount:g} {DRIVERS[name].unit.replace('_', ' ')}"
         for name, amount in inputs.settings.items()

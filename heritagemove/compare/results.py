@@ -62,7 +62,7 @@ class PathResult:
     title: str
     saves: bool  # whether the unit survives and reaches the museum
     status: str
-    reasons: tuple[str, ...]  # what blocks or cautions it, worst first
+    reasons: tuple[str, ...]  # what blocks it or calls for caution, worst first
     flips: str  # what would change the status
     findings: tuple[Finding, ...]  # every gate with what was found
     cost: Spread | None  # [USD]; None where something it needs is unknown
@@ -110,7 +110,7 @@ class Comparison:
         return next(result for result in self.paths if result.path == path)
 
     def table(self) -> pd.DataFrame:
-        """Return the table of paths, a row a path, as shown on screen and on the page."""
+        """Return the table of paths, one row per path, as shown on screen and on the page."""
         return pd.DataFrame([_table_row(result) for result in self.paths])
 
     def as_json(self) -> dict[str, Any]:
@@ -144,8 +144,8 @@ def _table_row(result: PathResult) -> dict[str, Any]:
         "chance of gates": result.chance_of_gates,
         "chance with fallback": result.chance_with_fallback,
         f"cost P80 with fallback [{currency}]": result.cost_with_fallback and round(result.cost_with_fallback.p80),
-        "what blocks or cautions it": " ".join(result.reasons),
-        "what would flip it": result.flips,
+        "what blocks it or calls for caution": " ".join(result.reasons),
+        "what would change the status": result.flips,
     }
 
 

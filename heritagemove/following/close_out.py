@@ -82,7 +82,7 @@ def _quoted(forecast: Forecast, entry: Any) -> float | None:
 
 
 def close_out_table(rows: tuple[ClosedLine, ...], currency: str) -> pd.DataFrame:
-    """Return estimate against actual, a row a line; amounts in the museum's currency."""
+    """Return estimate against actual, one row per line; amounts in the museum's currency."""
 
     def whole(usd: float | None) -> int | None:
         return None if usd is None else round(usd)
@@ -152,7 +152,7 @@ def _suggestion(rate: Any, paid: list[tuple[float, str]]) -> Suggestion:
 
 
 def suggestions_table(rows: tuple[Suggestion, ...]) -> pd.DataFrame:
-    """Return suggested price ranges beside those that stand, a row a rate."""
+    """Return suggested price ranges beside those that stand, one row per rate."""
     return pd.DataFrame(
         {
             "rate": row.rate.rate,

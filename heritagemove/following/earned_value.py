@@ -37,12 +37,6 @@ class EarnedValue:
         """EAC = AC + (BAC - EV) [USD]: the rest costs what was budgeted."""
         return self.actual_usd + self.budget_usd - self.earned_usd
 
-    @property
-    def to_complete_index(self) -> float | None:
-        """TCPI = (BAC - EV) / (BAC - AC): how well the rest must go to end on budget; None once the budget is spent."""
-        left = self.budget_usd - self.actual_usd
-        return (self.budget_usd - self.earned_usd) / left if left > 0 else None
-
 
 def earned_value(budget_usd: float, planned_usd: float, earned_usd: float, actual_usd: float) -> EarnedValue:
     """Return the earned value of a project at a status date.

@@ -50,7 +50,7 @@ class Forecast:
         return fixed / total if total else None
 
     def table(self) -> pd.DataFrame:
-        """Return the cost lines, a row a line, with what each stands on."""
+        """Return the cost lines, one row per line, with what each stands on."""
         currency = self.museum.scenario.currency
         return pd.DataFrame(
             {
@@ -160,7 +160,7 @@ def follow(plan: Comparison, path: str, on: dt.date | str) -> tuple[Forecast, ..
     try:
         on = dt.date.fromisoformat(on) if isinstance(on, str) else on
     except ValueError:
-        raise PlannerError(f'status date: found "{on}"; allowed: a date as 2027-06-30') from None
+        raise PlannerError(f'status date: found "{on}"; allowed: a date such as 2027-06-30') from None
     start = plan.museum.scenario.start
     if on < start:
         raise PlannerError(f"status date: found {on.isoformat()}; allowed: the start date, {start.isoformat()}, or later")
@@ -189,7 +189,7 @@ def followed(museum: Museum, vehicle: str) -> tuple[str, dt.date] | None:
 
 
 def fan_table(forecasts: Sequence[Forecast]) -> pd.DataFrame:
-    """Return cost, date and chance at each status date, a row a date."""
+    """Return cost, date and chance at each status date, one row per date."""
     currency = forecasts[0].museum.scenario.currency
     rows, names = [], ("p10", "p50", "p80", "p90")
     for entry in forecasts:

@@ -17,7 +17,6 @@ from typing import Any
 import numpy as np
 import pandas as pd
 
-from heritagemove.charts.drawing import Chart, png, svg
 from heritagemove.compare.results import Comparison, PathResult
 from heritagemove.files.outputs import refuse_places
 from heritagemove.files.saving import save
@@ -123,40 +122,13 @@ def _offers(rows: tuple[Any, ...], comparison: Comparison, columns: tuple[str, .
     )
 
 
-def save_table(frame: pd.DataFrame, path: str | Path, replace: bool = False) -> Path:
-    """Save one table as CSV in UTF-8 that any spreadsheet opens; text that looks like a formula gets an apostrophe.
-
-    Raises
-    ------
-    PlannerError
-        If the file is there and may not be replaced.
-    NotSaved
-        If it cannot be written.
-    """
-    return _saved(path, table_text(frame), replace)
-
-
 def table_text(frame: pd.DataFrame) -> str:
-    """Return the text of a table as :func:`save_table` saves it, with the mark that tells a spreadsheet it is UTF-8."""
+    """Return a table as CSV that any spreadsheet opens: UTF-8 and marked so, text that looks like a formula behind a '."""
     out = io.StringIO()
     writer = csv.writer(out, lineterminator="\n")
     writer.writerow([_harmless(str(name)) for name in frame.columns])
     writer.writerows([[_csv_cell(value) for value in row] for row in frame.itertuples(index=False)])
     return "\ufeff" + out.getvalue()
-
-
-def save_chart(chart: Chart, path: str | Path, replace: bool = False, dpi: int = 150) -> Path:
-    """Save a chart as PNG or SVG, by the ending of the file's name.
-
-    Raises
-    ------
-    PlannerError
-        If the ending is another, or the file is there and may not be replaced.
-    """
-    path = Path(path)
-    if path.suffix.lower() not in (".png", ".svg"):
-        raise PlannerError(f'found "{path.name}"; allowed: a name that ends in .png or .svg')
-    return _saved(path, png(chart, dpi) if path.suffix.lower() == ".png" else svg(chart), replace)
 
 
 def write_workbook(

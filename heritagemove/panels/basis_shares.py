@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from html import escape
-from typing import Any
 
 import ipywidgets as widgets
 
@@ -11,12 +10,13 @@ from heritagemove.answers.basis_shares import BasisShares, basis_shares
 from heritagemove.charts.basis_shares import basis_bars
 from heritagemove.compare.results import Comparison
 from heritagemove.panels import markup
-from heritagemove.panels.criteria import comparison_of, paragraph, watch_comparison
+from heritagemove.panels.live import Source, live
+from heritagemove.panels.markup import paragraph
 
 _SHOWN = 12
 
 
-def show_basis(source: Any, path: str | None = None) -> widgets.HTML:
+def show_basis(source: Source, path: str | None = None) -> widgets.HTML:
     """Show what a path's estimate rests on, its class, and which rows to make better first.
 
     Parameters
@@ -24,21 +24,13 @@ def show_basis(source: Any, path: str | None = None) -> widgets.HTML:
     path : str, optional
         Id of the path; the choice when left out.
     """
-    widget = widgets.HTML(layout=widgets.Layout(width="100%"))
-
-    def show(comparison: Comparison) -> None:
-        widget.value = _content(comparison, path or comparison.choice)
-
-    show(comparison_of(source))
-    watch_comparison(source, show)
-    return widget
+    return live(source, lambda comparison: _content(comparison, path or comparison.choice))
 
 
 def _content(comparison: Comparison, path: str | None) -> str:
+    cautions = markup.cautions(comparison.museum)
     if path is None:
-        return paragraph("No path can be chosen: name one to see what its estimate rests on.") + markup.cautions(
-            comparison.museum
-        )
+        return paragraph("No path can be chosen: name one to see what its estimate rests on.") + cautions
     shares = basis_shares(comparison, path)
     return (
         paragraph(shares.in_words())
@@ -46,10 +38,10 @@ def _content(comparison: Comparison, path: str | None) -> str:
         + _stakes(shares)
         + markup.unfold("What each part of the estimate rests on", _parts(shares))
         + paragraph(
-            "The class stands on the share of the money that is more than judgment, in place of how far the work is "
-            "defined. Class and ranges: " + shares.grade.by_definition.source + "."
+            "The class follows from the share of the money that rests on more than judgment, in place of how far the "
+            "work is defined. Class and ranges: " + shares.grade.by_definition.source + "."
         )
-        + markup.cautions(comparison.museum)
+        + cautions
     )
 
 
@@ -60,8 +52,8 @@ def _stakes(shares: BasisShares) -> str:
          escape(s.ask))
         for s in shares.stakes[:_SHOWN]
     ]  # fmt: skip
-    headings = ("Row of judgment", "Where", f"P10 to P90 narrower by [{currency}]", "Rank correlation", "Make it better")
-    return markup.table("Rows of judgment whose doubt widens the cost most", headings, rows)
+    headings = ("Row of judgment", "Where", f"Would narrow P10 to P90 by [{currency}]", "Rank correlation", "Make it better")
+    return markup.table("Rows that rest on judgment and widen the cost most", headings, rows)
 
 
 def _parts(shares: BasisShares) -> str:

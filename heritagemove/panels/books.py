@@ -25,12 +25,12 @@ from heritagemove.units.words import show_chance
 _WIDE = widgets.Layout(width="100%")
 _LOOK = {"style": {"description_width": "9em"}, "layout": widgets.Layout(width="34em")}
 _KEPT = "Nothing was written."
-_DAY = "a date as 2027-06-30"
+_DAY = "a date such as 2027-06-30"
 #: Cells of progress.csv that the form asks for: label and what to type.
 _CELLS = {
     "started": ("Began on", _DAY),
     "finished": ("Finished on", f"{_DAY}; blank while it goes on"),
-    "holds_until": ("Holds until", f"{_DAY}; last day of the letter or permit it brought, if any"),
+    "holds_until": ("Valid until", f"{_DAY}; last day of the letter or permit it brought, if any"),
     "note": ("Note", ""),
 }
 
@@ -61,15 +61,15 @@ class Books(widgets.VBox):
         self.cells = {
             name: widgets.Text(description=label, placeholder=hint, **_LOOK) for name, (label, hint) in _CELLS.items()
         }
-        outcomes = [("no gate hangs on it, or met", ""), ("met", "met"), ("refused", "refused")]
+        outcomes = [("met, or no gate depends on it", ""), ("met", "met"), ("refused", "refused")]
         self.outcome = widgets.Dropdown(description="Outcome", options=outcomes, **_LOOK)
         self.table = widgets.Dropdown(description="Table", options=[f for f in MUSEUM_TABLES if f != LOG], **_LOOK)
         self.row = widgets.Dropdown(description="Row", **_LOOK)
         self.column = widgets.Dropdown(description="Column", **_LOOK)
-        self.text = widgets.Text(description="Is to hold", **_LOOK)
+        self.text = widgets.Text(description="New value", **_LOOK)
         self.record = button("Record the task", "check", "Write it into progress.csv", self._record)
         self.amend = button("Amend the value", "pencil", "Write it into the table", self._amend)
-        self.again = button("Read the tables again", "refresh", "Take up what others have saved", self._read_again)
+        self.again = button("Read the tables again", "refresh", "Load what others have saved", self._read_again)
         for pressed in (self.record, self.amend, self.again):
             pressed.layout.width = "16em"
         self.alert, self.said = StatusLine(), widgets.HTML(layout=_WIDE)
@@ -79,7 +79,7 @@ class Books(widgets.VBox):
         super().__init__([
             self.who, self.why,
             _heading("What happened to a task"), self.task, *self.cells.values(), self.outcome, self.record,
-            _heading("One value amended"), self.table, self.row, self.column, self.text, self.amend,
+            _heading("Amend one value"), self.table, self.row, self.column, self.text, self.amend,
             self.alert, self.said, self.again, widgets.HTML(with_money_cautions(forecast.plan.base), layout=_WIDE),
         ])  # fmt: skip
         for chooser, follow in ((self.task, self._fill_task), (self.table, self._fill_rows), (self.row, self._fill_text)):
@@ -188,7 +188,7 @@ class Books(widgets.VBox):
         self.said.value = f'<div role="status"><p>{escape(said)} {escape(after)}</p>{table}</div>'
 
     def _read_again(self) -> None:
-        self.alert.doing("Read again", lambda: self._take(load_museum(self.folder), "Read again."), "Nothing was taken up.")
+        self.alert.doing("Read again", lambda: self._take(load_museum(self.folder), "Read again."), "Nothing was loaded.")
 
 
 def _shown(forecast: Forecast, name: str) -> str:

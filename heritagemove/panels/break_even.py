@@ -3,16 +3,15 @@
 from __future__ import annotations
 
 from html import escape
-from typing import Any
 
 import ipywidgets as widgets
 
 from heritagemove.answers.break_even import DISTANCE, BreakEven, Curves, curves, in_slider_unit, stops
 from heritagemove.charts.break_even import break_even_curves, in_order
-from heritagemove.compare.results import Comparison
 from heritagemove.museum.memo import Memo
 from heritagemove.panels import markup
-from heritagemove.panels.criteria import comparison_of, paragraph, watch_comparison
+from heritagemove.panels.live import Source, live
+from heritagemove.panels.markup import paragraph
 from heritagemove.panels.state import State
 
 _DISTANCE_SAYS = (
@@ -26,7 +25,7 @@ _SAYS = (
 )
 
 
-def show_break_even(source: Any, driver: str = DISTANCE) -> widgets.HTML:
+def show_break_even(source: Source, driver: str = DISTANCE) -> widgets.HTML:
     """Show from which distance, or amount of another driver, one path is cheaper than another, and what stops one.
 
     Parameters
@@ -35,16 +34,8 @@ def show_break_even(source: Any, driver: str = DISTANCE) -> widgets.HTML:
     driver : str
         Name of a driver with a slider in museum.toml.
     """
-    widget = widgets.HTML(layout=widgets.Layout(width="100%"))
-
     memo = source.memo if isinstance(source, State) else Memo()
-
-    def show(comparison: Comparison) -> None:
-        widget.value = _content(in_slider_unit(curves(comparison, driver, memo=memo)))
-
-    show(comparison_of(source))
-    watch_comparison(source, show)
-    return widget
+    return live(source, lambda comparison: _content(in_slider_unit(curves(comparison, driver, memo=memo))))
 
 
 def _content(found: Curves) -> str:

@@ -1,8 +1,7 @@
-"""The committee's criteria: a slider a weight, the values, what is dominated, what would be regretted."""
+"""The committee's criteria: one slider per weight, the values, what is dominated, what would be regretted."""
 
 from __future__ import annotations
 
-from collections.abc import Callable
 from html import escape
 from typing import Any
 
@@ -15,16 +14,18 @@ from heritagemove.charts.criteria import regret_grid, weighted_values
 from heritagemove.compare.results import Comparison
 from heritagemove.panels import markup
 from heritagemove.panels.controls import StatusLine, name_handles
+from heritagemove.panels.live import Source, comparison_of, watch_comparison
+from heritagemove.panels.markup import paragraph
 
 _WIDE = widgets.Layout(width="100%")
 _SAYS = (
-    "Dominance and regret do not look at the weights. Regret is money alone: what a unit is worth to a museum "
-    "beyond its agreed value is not in it, so beside paths that save nothing it speaks for doing nothing."
+    "Dominance and regret ignore the weights. Regret counts money alone: what a unit is worth to a museum "
+    "beyond its agreed value is left out, so beside paths that save nothing it favours doing nothing."
 )
 
 
-def show_criteria(source: Any) -> CriteriaScreen:
-    """Return the committee's decision table with a slider a weight.
+def show_criteria(source: Source) -> CriteriaScreen:
+    """Return the committee's decision table with one slider per weight.
 
     Parameters
     ----------
@@ -34,17 +35,6 @@ def show_criteria(source: Any) -> CriteriaScreen:
     screen = CriteriaScreen(comparison_of(source))
     watch_comparison(source, screen.show)
     return screen
-
-
-def comparison_of(source: Any) -> Comparison:
-    """Return the comparison of a notebook's state, or the comparison itself."""
-    return source if isinstance(source, Comparison) else source.comparison
-
-
-def watch_comparison(source: Any, show: Callable[[Comparison], None]) -> None:
-    """Show again whenever a notebook's state changes; a comparison never does."""
-    if not isinstance(source, Comparison):
-        source.watch(lambda *_: show(source.comparison))
 
 
 class CriteriaScreen(widgets.VBox):
@@ -134,17 +124,12 @@ def _sentence(table: DecisionTable) -> str:
     return f'<p role="status" style="{look}">{first}<br>{escape(table.changes_in_words())}</p>'
 
 
-def paragraph(text: str) -> str:
-    """Return a text as a paragraph of its own."""
-    return f'<p style="line-height:1.4;margin:6px 0;white-space:normal">{escape(text)}</p>'
-
-
 def _number(measure: float) -> str:
     return f"{measure:,.0f}" if abs(measure) >= 100 else f"{measure:.3g}"
 
 
 def values_table(table: DecisionTable) -> str:
-    """Return the decision table, a column a path, the best first; with what was left out and why."""
+    """Return the decision table, one column per path, the best first; with what was left out and why."""
     options = sorted(table.options, key=lambda option: -option.total)
     headings = ["Criterion", *(f"Path {option.number}, {option.path.replace('_', ' ')}" for option in options)]
     rows = [

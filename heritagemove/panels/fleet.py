@@ -13,9 +13,9 @@ from heritagemove.charts import fleet as drawn
 from heritagemove.museum.museum import Museum
 from heritagemove.panels import markup
 from heritagemove.panels.controls import StatusLine
-from heritagemove.panels.criteria import paragraph
+from heritagemove.panels.markup import paragraph
 from heritagemove.trials.simulation import date_of
-from heritagemove.units.words import show_chance, show_date
+from heritagemove.units.words import show_chance, show_date, without_brackets
 from heritagemove.whole_site.best_set import Plan, best_set, changed_paths, within
 from heritagemove.whole_site.fleet import Fleet, Option, allocate, in_company, largest_party, parties
 
@@ -57,12 +57,12 @@ def show_sets(fleet: Fleet, plans: Sequence[Plan], budget_usd: float) -> widgets
             units_and_paths(plan.options),
             f"{plan.cost.p50:,.0f}",
             f"{plan.at_confidence:,.0f}",
-            "yes" if plan.proved else "no: the best found in the time",
+            "yes" if plan.proved else "no: the best found in the time allowed",
         )
         for plan in plans
         if plan.options
     ]
-    headings = ("Points saved", "Expected", "Units by their paths", f"Cost P50 [{currency}]",
+    headings = ("Points saved", "Expected", "Units and their paths", f"Cost P50 [{currency}]",
                 f"Cost at {fleet.confidence:.0%} [{currency}]", "Proved cheapest")  # fmt: skip
     return money_screen(
         fleet.museum,
@@ -76,13 +76,13 @@ def show_sets(fleet: Fleet, plans: Sequence[Plan], budget_usd: float) -> widgets
 
 def units_and_paths(options: Sequence[Option]) -> str:
     """Return the units of a set with the marks of their paths."""
-    return "<br>".join(f"{escape(o.name)}: {markup.marked(o.number, o.by.partition(', ')[2])}" for o in options) or "nobody"
+    return "<br>".join(f"{escape(o.name)}: {markup.marked(o.number, o.way)}" for o in options) or "nobody"
 
 
 def _left_out(fleet: Fleet) -> str:
     names = {row.vehicle: row.name for row in fleet.museum.vehicles}
     lines = (f"<li><b>{escape(names[vehicle])}</b>: {escape(why)}.</li>" for vehicle, why in fleet.left_out.items())
-    return f"<p>Not to be had as things stand:</p><ul>{''.join(lines)}</ul>" if fleet.left_out else ""
+    return f"<p>Cannot be saved as things stand:</p><ul>{''.join(lines)}</ul>" if fleet.left_out else ""
 
 
 def show_shares(fleet: Fleet, plan: Plan) -> widgets.HTML:
@@ -102,9 +102,9 @@ def show_shares(fleet: Fleet, plan: Plan) -> widgets.HTML:
     headings = (
         "Unit",
         f"Alone [{currency}]",
-        f"Added to those above it [{currency}]",
+        f"Adds to the units above it [{currency}]",
         f"In equal shares [{currency}]",
-        f"Saved without it [{currency}]",
+        f"Saved if it stays behind [{currency}]",
     )
     changed = "".join(
         f"<li>{escape(option.name)}: alone {escape(alone.by)}; in this set {escape(option.by)}.</li>"
@@ -113,7 +113,9 @@ def show_shares(fleet: Fleet, plan: Plan) -> widgets.HTML:
     return money_screen(
         fleet.museum,
         markup.table("Means over the trials, each call-out once", headings, rows),
-        f"<p>Whose path the others change:</p><ul>{changed}</ul>" if changed else paragraph("No unit's path changes."),
+        f"<p>Units that take another path in this set than alone:</p><ul>{changed}</ul>"
+        if changed
+        else paragraph("Every unit takes the same path as alone."),
         _visits(fleet, plan),
     )
 
@@ -125,7 +127,7 @@ def _visits(fleet: Fleet, plan: Plan) -> str:
         f"it must be done by {show_date(date_of(fleet.museum, visit.last))}.</li>"
         for visit in plan.visits
     )
-    said = "Comes when its last unit is ready, and takes one unit after the other; days at the museum's confidence:"
+    said = "A call-out comes when its last unit is ready and takes one unit after another; days at the museum's confidence:"
     return f"<p>{said}</p><ul>{lines}</ul>" if lines else ""
 
 
@@ -150,7 +152,7 @@ def show_crane(fleet: Fleet) -> widgets.HTML:
         f"Apart [{currency}]",
         f"Together [{currency}]",
         f"Saved [{currency}]",
-        f"The crane's call-out, once [{currency}]",
+        f"The crane's call-out, charged once [{currency}]",
     )
     note = (
         "Apart, each unit calls the crane it needs; together, all use the largest, with its checks run again for each, "
@@ -159,7 +161,7 @@ def show_crane(fleet: Fleet) -> widgets.HTML:
     return money_screen(
         fleet.museum,
         markup.picture(drawn.shared_call_out(found)),
-        markup.table("Units on one crane call-out", headings, rows, (7, 48, 10, 10, 10, 15)),
+        markup.table("Units that share one crane call-out", headings, rows, (7, 48, 10, 10, 10, 15)),
         paragraph(note),
     )
 
@@ -184,7 +186,7 @@ def show_company(fleet: Fleet, vehicle: str, others: Sequence[tuple[str, str]]) 
     found = in_company(fleet, vehicle, going)
     rows = [
         (
-            markup.marked(row.option.number, row.option.by.partition(", ")[2]),
+            markup.marked(row.option.number, row.option.way),
             *(f"{usd:,.0f}" for usd in (row.alone.p50, row.alone.p80, row.together.p50, row.together.p80)),
             escape(show_chance(row.option.chance)),
         )
@@ -198,7 +200,7 @@ def show_company(fleet: Fleet, vehicle: str, others: Sequence[tuple[str, str]]) 
         f"Added P80 [{currency}]",
         "Chance by the deadline",
     )
-    name = fleet.museum.vehicle(vehicle).name.partition(" (")[0]
+    name = without_brackets(fleet.museum.vehicle(vehicle).name)
     return money_screen(
         fleet.museum,
         markup.picture(drawn.company_bars(name, found, going)),
@@ -271,7 +273,7 @@ class UnitChooser(widgets.VBox):
             )
         except ValueError as error:
             self.plan = None
-            self.answer.value = markup.alert("No set", error, "Change the budget, the confidence or a mark.")
+            self.answer.value = markup.alert("No set", error, "Change the budget, the confidence or what must be saved.")
             return
         stopped = paragraph("Stopped: this is the best set found until then.") if self._stopped.is_set() else ""
         self.answer.value = stopped + _answer(self.fleet, self.plan)
@@ -288,7 +290,7 @@ def _answer(fleet: Fleet, plan: Plan) -> str:
     proof = "proved best" if plan.proved else f"not proved: {more}"
     said = f"{plan.points} points for {plan.at_confidence:,.0f} {currency} at the confidence asked for ({proof})"
     rows = [
-        (escape(o.name), markup.marked(o.number, o.by.partition(", ")[2]), f"{o.points}", escape(show_chance(o.chance)))
+        (escape(o.name), markup.marked(o.number, o.way), f"{o.points}", escape(show_chance(o.chance)))
         for o in plan.options
     ]
     return (

@@ -10,8 +10,8 @@ import ipywidgets as widgets
 from heritagemove.charts import funding as drawn
 from heritagemove.panels import markup
 from heritagemove.panels.controls import Chooser
-from heritagemove.panels.criteria import paragraph
 from heritagemove.panels.fleet import money_screen, units_and_paths, with_money_cautions
+from heritagemove.panels.markup import paragraph
 from heritagemove.units.words import show_chance
 from heritagemove.whole_site.best_set import Plan, within
 from heritagemove.whole_site.doing_nothing import doing_nothing
@@ -52,10 +52,10 @@ def _carried(fleet: Fleet, plans: Sequence[Plan], found: Sequence[Carried], fund
     sums = [sure_money(fleet), sure_money(fleet, lost=[fund]), sure_money(fleet, sure=[fund])]
     names = ("as things stand", f"without {title}", f"with {title} for certain")
     by_amount = [(escape(name), f"{usd:,.0f}", _on_paper(plans, usd)) for name, usd in zip(names, sums, strict=True)]
-    headings = ("Points", "Units by their paths", f"Cost at {fleet.confidence:.0%} [{currency}]",
+    headings = ("Points", "Units and their paths", f"Cost at {fleet.confidence:.0%} [{currency}]",
                 "Receipts cover it in the end",
                 "Money lasts every month", f"... without {title}",
-                f"Bridge at {fleet.confidence:.0%} [{currency}]")  # fmt: skip
+                f"Bridge loan at {fleet.confidence:.0%} [{currency}]")  # fmt: skip
     return with_money_cautions(
         fleet.museum,
         markup.picture(drawn.sets_the_money_carries(found, lost, fleet.confidence, title)),
@@ -78,16 +78,16 @@ def show_bank(fleet: Fleet, plan: Plan) -> widgets.HTML:
     currency = fleet.museum.scenario.currency
     seen = bank_forecast(fleet, plan.options)
     headings = ("Month", f"Payments, mean [{currency}]", f"Receipts, mean [{currency}]", f"Balance P50 [{currency}]",
-                f"Balance P{fleet.confidence * 100:.0f} [{currency}]", f"with loans [{currency}]",
+                f"Balance P{fleet.confidence * 100:.0f} [{currency}]", f"Balance with loans [{currency}]",
                 "Money first runs out")  # fmt: skip
     rows = [
         (escape(row.name), *(f"{usd:,.0f}" for usd in row.amounts_usd), escape(show_chance(row.runs_out)))
         for row in seen.table(fleet.confidence)
     ]
     bridge = (
-        f"Trough before loans, the lowest month of each trial wherever it falls: {seen.trough(0.5):,.0f} {currency} at P50, "
-        f"{seen.trough(fleet.confidence):,.0f} {currency} at "
-        f"P{fleet.confidence * 100:.0f}. With the loans of funds.csv the money lasts with a chance of "
+        f"Trough before loans (the lowest month of each trial, whenever it falls): {seen.trough(0.5):,.0f} {currency} "
+        f"at P50, {seen.trough(fleet.confidence):,.0f} {currency} at "
+        f"P{fleet.confidence * 100:.0f}. With the loans in funds.csv the chance that the money lasts is "
         f"{show_chance(seen.chance_it_lasts)}."
     )
     return money_screen(
@@ -95,7 +95,7 @@ def show_bank(fleet: Fleet, plan: Plan) -> widgets.HTML:
         f"<p>{units_and_paths(plan.options)}</p>",
         markup.picture(drawn.bank_balance(seen)),
         paragraph(bridge),
-        markup.table("The account month by month; the last row holds all that comes later", headings, rows),
+        markup.table("The account month by month; the last row holds everything later", headings, rows),
     )
 
 
@@ -117,9 +117,9 @@ def show_lost_funds(fleet: Fleet, plan: Plan) -> widgets.HTML:
         )
         for row in found
     ]
-    headings = ("Fund", f"Amount [{currency}]", "Chance", f"Of it the plan can use at {fleet.confidence:.0%} [{currency}]",
-                "Lost: money lasts", "Lost, all others come", f"Then the trough [{currency}]", "Breaks it",
-                "Rule")  # fmt: skip
+    headings = ("Fund", f"Amount [{currency}]", "Chance", f"Usable by the plan at {fleet.confidence:.0%} [{currency}]",
+                "Money lasts without it", "The same, if all others come", f"Trough then [{currency}]", 
+                "Its loss breaks the plan", "Rule")  # fmt: skip
     return money_screen(
         fleet.museum,
         f"<p>{units_and_paths(plan.options)}</p>",
@@ -146,7 +146,8 @@ def show_doing_nothing(fleet: Fleet) -> widgets.HTML:
     headings = ("Unit", f"Museum pays to decline and record it, P80 [{currency}]",
                 f"Owner pays (+) or earns (−), mean [{currency}]",
                 f"P10 to P90 [{currency}]", f"Scrap value [{currency}]", f"Made of, means [{currency}]")  # fmt: skip
-    note = "What the owner pays (+) to scrap a unit he is spared when the museum takes it: an argument for his contribution."
+    note = "The owner is spared what he would pay (+) to scrap a unit when the museum takes it: an argument for his "
+    note += "contribution."
     return money_screen(
         fleet.museum,
         markup.picture(drawn.owners_side(found)),

@@ -109,13 +109,13 @@ def marked(number: int, title: str) -> str:
 
 
 def paths_table(comparison: Comparison) -> str:
-    """Return the table of paths of a comparison, a row a path."""
+    """Return the table of paths of a comparison, one row per path."""
     currency = comparison.museum.scenario.currency
     deadline = show_date(comparison.museum.scenario.deadline)
     headings = (
         "Path", "Status", f"Cost P50, P80 [{currency}]", "Off site at P80", f"Chance by {deadline}",
-        "Chance of the gates", f"With fallback: chance, P80 [{currency}]", "What blocks or cautions it",
-        "What would flip it",
+        "Chance of meeting the gates", f"With fallback: chance, P80 [{currency}]", "What blocks it or calls for caution",
+        "What would change the status",
     )  # fmt: skip
     name = comparison.museum.vehicle(comparison.vehicle).name
     rows = (_path_cells(comparison, result) for result in comparison.paths)
@@ -172,6 +172,11 @@ def large(text: str) -> str:
     """Return a line in large type, larger still in the presentation."""
     look = "font-size:18px;line-height:1.35;font-weight:600;margin:6px 0;white-space:normal"
     return f'<p class="hm-large" style="{look}">{escape(text)}</p>'
+
+
+def paragraph(text: str) -> str:
+    """Return a text as a paragraph of its own."""
+    return f'<p style="line-height:1.4;margin:6px 0;white-space:normal">{escape(text)}</p>'
 
 
 def note(text: str) -> str:

@@ -21,7 +21,8 @@ from heritagemove.charts import influence, one_path
 from heritagemove.compare.results import Comparison
 from heritagemove.panels import markup
 from heritagemove.panels.controls import StatusLine
-from heritagemove.panels.criteria import comparison_of, paragraph, watch_comparison
+from heritagemove.panels.live import Source, comparison_of, live, watch_comparison
+from heritagemove.panels.markup import paragraph
 from heritagemove.trials import simulation
 from heritagemove.trials.simulation import date_of
 from heritagemove.units.units import PlannerError
@@ -29,10 +30,10 @@ from heritagemove.units.words import show_chance, show_date
 
 _WIDE = widgets.Layout(width="100%")
 _CONFIDENCES = (0.5, 0.6, 0.7, 0.8, 0.9, 0.95)
-_NONE = "No path can be chosen: name one to see its money."
+_NONE = "No path can be chosen: name one to see what it costs."
 
 
-def show_cost_lines(source: Any, path: str | None = None) -> widgets.HTML:
+def show_cost_lines(source: Source, path: str | None = None) -> widgets.HTML:
     """Show the cost of a path by phase and line, and what moves it most.
 
     Parameters
@@ -40,54 +41,51 @@ def show_cost_lines(source: Any, path: str | None = None) -> widgets.HTML:
     path : str, optional
         Id of the path; the choice when left out, in this and the other screens of this module.
     """
-    return _following(source, path, _cost_lines)
+    return _of_path(source, path, _cost_lines)
 
 
-def show_contingency(source: Any, path: str | None = None) -> widgets.HTML:
+def show_contingency(source: Source, path: str | None = None) -> widgets.HTML:
     """Show how much money above the likely sum a path needs to a confidence; parameters as for :func:`show_cost_lines`."""
-    return _following(source, path, _contingency)
+    return _of_path(source, path, _contingency)
 
 
-def show_joint(source: Any, path: str | None = None) -> widgets.HTML:
+def show_joint(source: Source, path: str | None = None) -> widgets.HTML:
     """Show the chance that budget and date both hold; parameters as for :func:`show_cost_lines`."""
-    return _following(source, path, _joint)
+    return _of_path(source, path, _joint)
 
 
-def show_correlation(source: Any) -> widgets.HTML:
+def show_correlation(source: Source) -> widgets.HTML:
     """Show the spread of choice and fallback, or of the priced paths, with correlation and without."""
-    return _following(source, None, lambda comparison, _: _correlation(comparison), always=True)
+    return _screen(source, _correlation)
 
 
-def show_risks(source: Any, path: str | None = None) -> widgets.HTML:
+def show_risks(source: Source, path: str | None = None) -> widgets.HTML:
     """Show the risks of a path, the dearest first; parameters as for :func:`show_cost_lines`."""
-    return _following(source, path, _risks)
+    return _of_path(source, path, _risks)
 
 
-def show_half_widths(source: Any) -> widgets.HTML:
+def show_half_widths(source: Source) -> widgets.HTML:
     """Show by how much each number may be off because the trials are a sample."""
-    return _following(source, None, lambda comparison, _: _half_widths(comparison), always=True)
+    return _screen(source, _half_widths)
 
 
-def show_deadlines(source: Any) -> DeadlineScreen:
+def show_deadlines(source: Source) -> DeadlineScreen:
     """Return the chance of every path of every unit by a date that is chosen."""
     screen = DeadlineScreen(comparison_of(source))
     watch_comparison(source, screen.show)
     return screen
 
 
-def _following(
-    source: Any, path: str | None, content: Callable[[Comparison, str], str], always: bool = False
-) -> widgets.HTML:
-    widget = widgets.HTML(layout=_WIDE)
-
-    def show(comparison: Comparison) -> None:
+def _of_path(source: Source, path: str | None, content: Callable[[Comparison, str], str]) -> widgets.HTML:
+    def said(comparison: Comparison) -> str:
         chosen = path or comparison.choice
-        said = content(comparison, chosen) if chosen or always else paragraph(_NONE)
-        widget.value = said + _cautions(comparison)
+        return content(comparison, chosen) if chosen else paragraph(_NONE)
 
-    show(comparison_of(source))
-    watch_comparison(source, show)
-    return widget
+    return _screen(source, said)
+
+
+def _screen(source: Source, content: Callable[[Comparison], str]) -> widgets.HTML:
+    return live(source, lambda comparison: content(comparison) + _cautions(comparison))
 
 
 def _cautions(comparison: Comparison) -> str:
@@ -150,12 +148,12 @@ def _joint(comparison: Comparison, path: str) -> str:
     counted = (("refusals played out", True), ("gates met", False))
     found = [(word, joint_confidence(comparison, path, refusals)) for word, refusals in counted if played or not refusals]
     headings = (
-        "Counted with",
+        "Counting",
         f"Budget that holds [{currency}]",
         "Date that holds",
-        "Both",
+        "Both hold",
         "In time",
-        "In time and in budget",
+        "In time and within budget",
     )
     level = f"{found[0][1].confidence:.0%}"
     return (
@@ -194,15 +192,15 @@ def _correlation(comparison: Comparison) -> str:
         )
         for entry in found
     ]
-    headings = ("Path", f"P80 with correlation [{currency}]", f"P80 without [{currency}]", f"Missed [{currency}]",
-                "Merge effect on the mean date: with, without [days]")  # fmt: skip
+    headings = ("Path", f"P80 with correlation [{currency}]", f"P80 without [{currency}]",
+                f"Understated without it [{currency}]", "Merge effect on the mean date: with, without [days]")  # fmt: skip
     settings = comparison.museum.scenario.correlation
     return (
         markup.picture(charts.correlation_pairs(found))
         + markup.table("With correlation and without", headings, rows)
         + paragraph(
-            "Merge effect: by how much the mean date is later than the date of the mean durations, because the latest of "
-            "several chains sets it and a missed window waits for the next."
+            "Merge effect: how much later the mean date is than the date that mean durations give, because the latest of "
+            "several chains sets the date and a missed window waits for the next one."
         )
         + paragraph(f"Strength of the correlation: {settings.basis}; {settings.source}.")
     )
@@ -215,7 +213,8 @@ def _risks(comparison: Comparison, path: str) -> str:
          f"{row.when_days:.1f}", escape(row.mitigation), escape(row.owner), f"{row.row_number}")
         for row in money_tables.risks(comparison, path).itertuples()
     ]  # fmt: skip
-    headings = ("Risk", "Happens", f"Mean over all trials [{currency}]", f"Mean where it happens [{currency}]",
+    headings = ("Risk", "Chance that it happens", f"Mean over all trials [{currency}]",
+                f"Mean where it happens [{currency}]",
                 "Delay where it happens [working days]", "What can be done", "Watched by", "risks.csv row")  # fmt: skip
     title = comparison.path(path).title
     return markup.table(f"Risks of path {comparison.path(path).number}, {title}", headings, rows)
@@ -235,8 +234,8 @@ def _half_widths(comparison: Comparison) -> str:
     ]
     headings = ("Path", f"Cost P80 [{currency}]", "Chance by the deadline", "With fallback", "Date P80 [days]")
     trials = comparison.samples.trials
-    return markup.table(f"How far {trials:,} trials can tell, at 95%", headings, rows) + paragraph(
-        "This is the error of counting trials, and no more. That a row's low or high is wrong weighs far more."
+    return markup.table(f"Sampling error of {trials:,} trials, at 95% confidence", headings, rows) + paragraph(
+        "This is only the error of counting trials. A wrong low or high value in a row matters far more."
     )
 
 
@@ -251,7 +250,7 @@ class DeadlineScreen(widgets.VBox):
         scenario = comparison.museum.scenario
         self.date = widgets.DatePicker(description="Off the site by", value=scenario.deadline, min=scenario.start,
                                        style={"description_width": "initial"})  # fmt: skip
-        self.refusals = widgets.Checkbox(description="Play refusals and fallbacks out", indent=False)
+        self.refusals = widgets.Checkbox(description="Play out refusals and fallbacks", indent=False)
         self.alert = StatusLine()
         self.picture, self.cautions = (widgets.HTML(layout=_WIDE) for _ in range(2))
         super().__init__([widgets.HBox([self.date, self.refusals]), self.alert, self.picture, self.cautions])

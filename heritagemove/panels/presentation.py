@@ -1,4 +1,4 @@
-"""The presentation for the committee: one idea a screen, next and back, no code.
+"""The presentation for the committee: one idea per screen, next and back, no code.
 
 What is moved on a screen stays on it: each what-if is answered against what the tables say.
 """
@@ -55,7 +55,7 @@ class Presentation(widgets.VBox):
             ("What if the owner moves the deadline?", lambda: [WhatIf(state, deadline_moved)]),
             ("What if it is heavier than stated?", lambda: [WhatIf(state, heavier)]),
             ("What matters most to us?", self._criteria),
-            ("How each path answers to that", self._values),
+            ("How each path measures up", self._values),
             ("How much money, and when, for this unit alone?", self._money),
             ("Before anyone moves it", self._cautions),
         )
@@ -95,7 +95,7 @@ class Presentation(widgets.VBox):
             ("Where it stands", f"{museum.scenario.site}; owner {museum.scenario.owner}"),
             ("Must be gone by", show_date(museum.scenario.deadline)),
             ("Will be scrapped on", show_date(museum.scenario.forced_scrap)),
-            ("Promised at", f"P{museum.scenario.simulation.confidence * 100:.0f}: four futures of five stay within it"
+            ("Promised at", f"P{museum.scenario.simulation.confidence * 100:.0f}: four futures in five stay within it"
              if museum.scenario.simulation.confidence == 0.8 else f"P{museum.scenario.simulation.confidence * 100:.0f}"),
         )  # fmt: skip
         rows = [(escape(name), escape(value)) for name, value in facts]

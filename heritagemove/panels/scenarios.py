@@ -144,8 +144,8 @@ class ScenarioScreen(widgets.VBox):
             ("Choice", lambda _, comparison: _path(comparison, comparison.choice)),
             ("Fallback", lambda _, comparison: _path(comparison, comparison.fallback)),
             (f"P80 cost, fallback included [{self.state.base.scenario.currency}]", lambda _, comparison: _cost(comparison)),
-            ("Chance off the site in time", lambda _, comparison: _chance(comparison)),
-            ("Commit by", lambda _, c: show_date(c.decide_by) if c.decide_by else "none keeps the confidence"),
+            ("Chance of being off the site in time", lambda _, comparison: _chance(comparison)),
+            ("Commit by", lambda _, c: show_date(c.decide_by) if c.decide_by else "no date keeps the confidence"),
         )
 
 

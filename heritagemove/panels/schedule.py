@@ -7,7 +7,7 @@ from html import escape
 import ipywidgets as widgets
 
 from heritagemove import charts
-from heritagemove.charts.schedule import closures, task_spans
+from heritagemove.charts.schedule import closed_seasons, task_spans
 from heritagemove.compare import decision
 from heritagemove.compare.results import Comparison, PathResult
 from heritagemove.museum.museum import Museum
@@ -80,7 +80,7 @@ def tasks_table(comparison: Comparison, path: str) -> str:
         )
         for span in task_spans(comparison, path)
     ]  # fmt: skip
-    headings = ("Task", "Calendar", "Who", "Begins at P50", "Done at P50", "Done at P80", "Sets the date off the site")
+    headings = ("Task", "Calendar", "Who", "Begins at P50", "Done at P50", "Done at P80", "How often it sets the date")
     widths = (24, 10, 14, 13, 13, 13, 13)
     return markup.table(f"Tasks of path {result.number}, {result.title}", headings, rows, widths)
 
@@ -91,7 +91,7 @@ def closed_table(museum: Museum, path: str) -> str:
     rows = [
         (escape(name.replace("_", " ")), show_date(first), show_date(last), escape(reason))
         for name in calendars
-        for first, last, reason in closures(museum, name)
+        for first, last, reason in closed_seasons(museum, name)
     ]
     table = markup.table("Closed seasons of the calendars this path works on", ("Calendar", "From", "To", "Why"), rows)
     none = markup.note("None of its calendars has a closed season.")
@@ -112,7 +112,7 @@ def latest_table(comparison: Comparison) -> str:
     ]
     confidence = f"{museum.scenario.simulation.confidence:.0%}"
     caption = f"Last days that keep the deadline, {show_date(museum.scenario.deadline)}, at {confidence}"
-    headings = ("Path", "Committee commits by", "First task begins by", "Chance if nothing waits")
+    headings = ("Path", "Committee commits by", "First task begins by", "Chance if nobody waits")
     return markup.table(caption, headings, rows)
 
 

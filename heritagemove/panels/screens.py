@@ -44,7 +44,7 @@ def show_vehicle(museum: Museum, vehicle: str) -> HTML:
         + markup.note(f"Basis: {unit.basis}. Source: {unit.source}")
         + markup.unfold("Further measures", markup.table("Further measures", ("What", "Value"), rest))
         + markup.unfold("Axles", markup.table("Axles from the front", ("Axle", "From the front", "Load", "Role"), axles))
-        + markup.unfold("Survey", markup.table("What the survey found", ("Where", "Looked for", "Found", "On"), found))
+        + markup.unfold("Survey", markup.table("What the survey found", ("Where", "Looked for", "Found", "Date"), found))
         + _every_caution(museum)
     )
 
@@ -62,7 +62,7 @@ def show_paths(museum: Museum) -> HTML:
         )
         for row in sorted(museum.paths, key=lambda row: row.number)
     ]
-    headings = ("Path", "What is done", "Best for", "How it ends up", "Intervention in the fabric", "Saves it")
+    headings = ("Path", "What is done", "Best for", "How it ends up", "Intervention in the fabric", "Saves the unit")
     return HTML(markup.table("Relocation paths", headings, rows) + _every_caution(museum))
 
 

@@ -79,7 +79,7 @@ def says(state: State, span: Span) -> str:
         return "as vehicles.csv has it" if state.inputs.weight_tolerance is None else f"set to plus or minus {value:g} %"
     if span.name == "budget_usd":
         if state.inputs.budget_usd is None:
-            return "not set: nothing is said of a budget"
+            return "no budget is set"
         return budget_in_words(state.comparison, value)
     date = scenario.start if span.name == "start_moved" else scenario.deadline
     words = show_date(date + dt.timedelta(days=int(value)))
@@ -102,15 +102,16 @@ def _of_museum(state: State) -> tuple[Span, ...]:
     dearest = max([result.cost.p90 for result in state.comparison.paths if result.cost], default=1e5)
     highest = (int(dearest / 50_000) + 1) * 50_000.0
     return (
-        Span("weight_tolerance", "Weight known to ±", "%", "How far the weight may be off: it moves checks, equipment and "
+        Span("weight_tolerance", "Weight known to ±", "%", "How far the weight may be off. It changes checks, equipment and "
              "money in each trial.", 0.0, max(_LEAST_TOLERANCE, 2 * tolerance), 0.5, tolerance),
         Span("start_moved", "Work begins later by", "day", "When the museum orders the first work, and with it every date. "
              "Range: from the date of the tables to the day before the deadline.",
              float(min((scenario.as_of - scenario.start).days, 0)), notice - 1.0, 1.0, 0.0),
-        Span("deadline_moved", "Deadline later by", "day", "The owner's deadline and forced-scrap date; below zero is "
-             "earlier. It moves the chance to be in time and the owner's charge.", 1.0 - notice, float(grace), 1.0, 0.0),
+        Span("deadline_moved", "Deadline later by", "day", "The owner's deadline and forced-scrap date; below zero "
+             "is earlier. It changes the chance of being in time and the owner's charge.",
+             1.0 - notice, float(grace), 1.0, 0.0),
         Span("budget_usd", "Budget", scenario.currency,
-             "Money there is. It moves no cost; it tells how likely it is enough.",
+             "Money available. It changes no cost; it shows how likely it is to be enough.",
              0.0, highest, 1000.0, 0.0),
     )  # fmt: skip
 

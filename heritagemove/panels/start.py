@@ -48,4 +48,5 @@ def _units(museum: Museum) -> str:
 def _paths(museum: Museum) -> str:
     ordered = sorted(museum.paths, key=lambda row: row.number)
     rows = [(markup.marked(row.number, row.title), escape(row.best_for), "yes" if row.saves else "no") for row in ordered]
-    return markup.unfold(f"{len(rows)} relocation paths", markup.table("Paths", ("Path", "Best for", "Saves it"), rows))
+    table = markup.table("Paths", ("Path", "Best for", "Saves the unit"), rows)
+    return markup.unfold(f"{len(rows)} relocation paths", table)

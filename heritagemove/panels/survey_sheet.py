@@ -118,7 +118,7 @@ class SurveySheet(widgets.VBox):
         """Return what the chosen observation would make of the chosen box."""
         place = self.place.value
         if place == "vehicle":
-            return markup.note("Of the whole unit: it counts at every box that has no such observation of its own.")
+            return markup.note("An observation of the whole unit counts at every box that has none of its own.")
         seen = seen_at(self.museum, self.vehicle.value, place)
         now = bearing_of(seen, self.museum.clues)
         then = bearing_of((*(row for row in seen if row.clue != self.clue.value), self._observation()), self.museum.clues)

@@ -89,7 +89,7 @@ def show_readiness(museum: Museum, vehicle: str) -> HTML:
     ]
     counts = ", ".join(f"{sum(item.status == status for item in items)} {status}" for status in READY_WORDS)
     caption = f"{museum.vehicle(vehicle).name} on its own wheels: {counts}"
-    headings = ("Status", "Group", "Must be so", "Found", "Counts against it", "Rule", "Who signs")
+    headings = ("Status", "Group", "What must be true", "Found", "Counts against it", "Rule", "Who signs")
     return HTML(markup.table(caption, headings, rows) + survey_cautions(museum))
 
 
@@ -160,7 +160,7 @@ def photographs(museum: Museum, vehicle: str) -> str:
 
 
 def boxes_table(museum: Museum, vehicle: str) -> str:
-    """Return what was seen at each box, a row a box, a column a clue; of the whole unit in the first row."""
+    """Return what was seen at each box, one row per box, one column per clue; of the whole unit in the first row."""
     clues = [clue for clue in dict.fromkeys(row.clue for row in museum.clues) if clue != "prior"]
     seen: dict[tuple[str, str], str] = {}
     for row in sorted(museum.survey, key=lambda row: row.observed):
@@ -171,7 +171,7 @@ def boxes_table(museum: Museum, vehicle: str) -> str:
         ("whole unit" if place == "vehicle" else place, *(escape(seen.get((place, clue), "–")) for clue in clues))
         for place in places
     ]
-    return markup.table("Journal boxes: – is not looked at", ("Box", *(id_in_words(clue) for clue in clues)), rows)
+    return markup.table("Journal boxes (– means not looked at)", ("Box", *(id_in_words(clue) for clue in clues)), rows)
 
 
 def _places(museum: Museum, vehicle: str) -> list[str]:
@@ -179,7 +179,7 @@ def _places(museum: Museum, vehicle: str) -> list[str]:
 
 
 def bearings_table(museum: Museum, vehicle: str) -> str:
-    """Return the probability of each bearing type, a row a box, under the finding as a sentence."""
+    """Return the probability of each bearing type, one row per box, under the finding as a sentence."""
     found = bearings(museum, vehicle)
     rows = [
         (

@@ -18,8 +18,8 @@ from heritagemove.following.tracking import Forecast, compare_now, contingency_l
 from heritagemove.hand_over import calendar_file, workbook
 from heritagemove.museum.museum import Museum
 from heritagemove.panels import markup
-from heritagemove.panels.criteria import paragraph
 from heritagemove.panels.fleet import money_screen
+from heritagemove.panels.markup import paragraph
 from heritagemove.units.words import show_chance, show_date
 
 _SAID = "font-size:18px;line-height:1.4;font-weight:600"
@@ -49,8 +49,8 @@ def show_coverage(forecasts: Sequence[Forecast]) -> widgets.HTML:
     missing, twice = uncovered(last.positions), covered_twice(last.positions)
     said = "; ".join(f"{entry.line.title}: {', '.join(entry.quotes)} ({entry.counted} counts)" for entry in twice)
     rule = (
-        "A firm quote in force fixes its lines, spread by their mean costs; of two an accepted one counts, then the later "
-        "one. A budgetary quote moves a range and does not narrow it."
+        "A firm quote in force fixes its lines and is spread over them by their mean costs. Of two, an accepted one counts "
+        "first, then the later one. A budgetary quote moves a range without narrowing it."
     )
     return money_screen(
         last.plan.museum,
@@ -92,7 +92,7 @@ def show_progress(forecasts: Sequence[Forecast]) -> widgets.HTML:
         markup.picture(drawn.chance_over_time(forecasts)),
         f'<p role="status" style="{_SAID}">{escape(trigger(last).in_words(last.plan))}</p>',
         _table("Tasks that have begun", _tasks(last)),
-        markup.table(f"If a path were begun on the day after {show_date(last.on)}", headings, rows),
+        markup.table(f"If a path were begun the day after {show_date(last.on)}", headings, rows),
     )
 
 
@@ -102,7 +102,7 @@ def _tasks(forecast: Forecast) -> pd.DataFrame:
         {
             "task": titles[task],
             "began": row.started,
-            "finished": row.finished or "goes on",
+            "finished": row.finished or "in progress",
             "outcome": row.outcome or "",
             "note": row.note or "",
         }
@@ -115,7 +115,7 @@ def show_contingency_left(forecasts: Sequence[Forecast]) -> widgets.HTML:
     last = forecasts[-1]
     rows = [row for row in map(contingency_left, forecasts) if row]
     if not rows:
-        return money_screen(last.plan.museum, paragraph("The cost of this path is unknown: so is its contingency."))
+        return money_screen(last.plan.museum, paragraph("The cost of this path is unknown, and so is its contingency."))
     currency = last.museum.scenario.currency
     risks = [(escape(title), f"{usd:,.0f}") for title, usd in rows[-1].open_risks]
     earned = value_earned(last)
@@ -135,7 +135,7 @@ def show_contingency_left(forecasts: Sequence[Forecast]) -> widgets.HTML:
         markup.picture(drawn.contingency_against_risks(rows, currency=currency)),
         markup.table("Risks still open", ("Risk", f"Mean cost [{currency}]"), risks),
         markup.unfold("Earned value, a cross-check", markup.table("Earned value", ("What", "Amount"), facts)
-                      + paragraph("It knows no ranges and no risks, and invoices come later than work.")),
+                      + paragraph("Earned value knows no ranges and no risks, and invoices arrive after the work.")),
     )  # fmt: skip
 
 
@@ -147,8 +147,8 @@ def show_close_out(forecasts: Sequence[Forecast]) -> widgets.HTML:
         last.plan.museum,
         markup.picture(drawn.estimate_against_actual(rows, currency=last.museum.scenario.currency)),
         _table("Estimate against actual", close_out_table(rows, last.museum.scenario.currency)),
-        _table("Prices to take over into rates.csv", suggestions_table(suggestions(last))),
-        paragraph("A price paid widens a range where it lies outside and never narrows it; nothing is changed by itself."),
+        _table("Prices to carry over into rates.csv", suggestions_table(suggestions(last))),
+        paragraph("A price outside a range widens it, and no price narrows one. Nothing is changed automatically."),
     )
 
 

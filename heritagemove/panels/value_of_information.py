@@ -2,9 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
 from html import escape
-from typing import Any
 
 import ipywidgets as widgets
 
@@ -13,14 +11,15 @@ from heritagemove.answers.value_of_information import ValueOfInformation, Weight
 from heritagemove.charts.value_of_information import inquiry_worth, mitigation_worth
 from heritagemove.compare.results import Comparison, PathResult
 from heritagemove.panels import markup
-from heritagemove.panels.criteria import comparison_of, paragraph, watch_comparison
+from heritagemove.panels.live import Source, live
+from heritagemove.panels.markup import paragraph
 from heritagemove.units.measures import show_measure
 from heritagemove.units.units import Quantity
 from heritagemove.units.words import show_chance
 
 _SAFETY = (
-    "Money alone is counted here. What keeps people from harm, or what a lift plan or a railroad asks for, is done "
-    "whatever it is worth in this table."
+    "Only money is counted here. Whatever keeps people from harm, and whatever a lift plan or a railroad asks for, is "
+    "done regardless of its worth in this table."
 )
 
 
@@ -28,7 +27,7 @@ _SAFETY = (
 _WIDTHS = (19, 14, 21, 7, 6, 8, 9, 8, 8)
 
 
-def show_mitigations(source: Any, path: str | None = None) -> widgets.HTML:
+def show_mitigations(source: Source, path: str | None = None) -> widgets.HTML:
     """Show what each mitigation of a path is worth above its price.
 
     Parameters
@@ -36,23 +35,16 @@ def show_mitigations(source: Any, path: str | None = None) -> widgets.HTML:
     path : str, optional
         Id of the path; the choice when left out.
     """
-    return _following(source, lambda comparison: _mitigations(comparison, path or comparison.choice))
+    return live(source, lambda comparison: _mitigations(comparison, path or comparison.choice) + _below(comparison))
 
 
-def show_knowing(source: Any) -> widgets.HTML:
+def show_knowing(source: Source) -> widgets.HTML:
     """Show what it is worth to ask, weigh or test before the committee commits, and what would then be chosen."""
-    return _following(source, _knowing)
+    return live(source, lambda comparison: _inquiries(comparison) + _below(comparison))
 
 
-def _following(source: Any, content: Callable[[Comparison], str]) -> widgets.HTML:
-    widget = widgets.HTML(layout=widgets.Layout(width="100%"))
-
-    def show(comparison: Comparison) -> None:
-        widget.value = content(comparison) + paragraph(_SAFETY) + markup.cautions(comparison.museum)
-
-    show(comparison_of(source))
-    watch_comparison(source, show)
-    return widget
+def _below(comparison: Comparison) -> str:
+    return paragraph(_SAFETY) + markup.cautions(comparison.museum)
 
 
 def _mitigations(comparison: Comparison, path: str | None) -> str:
@@ -61,8 +53,8 @@ def _mitigations(comparison: Comparison, path: str | None) -> str:
         return paragraph("No path can be chosen, so there is nothing to mitigate.")
     found, open_rows = mitigations(comparison, path), unpriced(comparison, path)
     headings = ("What is done", "Against", f"Price [{currency}]", f"Saves [{currency}]", f"Net [{currency}]",
-                f"P80 cost moves [{currency}]",
-                "Days won", "Chance moves [points]", "Verdict")  # fmt: skip
+                f"Change in P80 cost [{currency}]",
+                "Days gained", "Change in chance [points]", "Verdict")  # fmt: skip
     rest = "; ".join(f"{row.mitigation} (risks.csv row {row.row_number})" for row in open_rows)
     return (
         markup.picture(mitigation_worth(comparison.path(path), found))
@@ -90,18 +82,18 @@ def _rounded(number: float) -> float:
     return round(number, 1) + 0.0
 
 
-def _knowing(comparison: Comparison) -> str:
+def _inquiries(comparison: Comparison) -> str:
     currency = comparison.museum.scenario.currency
     found = worth_knowing(comparison)
-    headings = ("What is done", "Tells", "By the answer", f"Price [{currency}]", "Days", f"Worth [{currency}]",
-                f"If certain [{currency}]",
-                "Chance now, knowing", "Verdict")  # fmt: skip
+    headings = ("What is done", "What it tells", "Path by answer", f"Price [{currency}]", "Days", f"Worth [{currency}]",
+                f"Worth if certain [{currency}]",
+                "Chance now, and knowing", "Verdict")  # fmt: skip
     turning = [entry for entry in found if entry.perfect_usd > 0]
     idle = "; ".join(entry.inquiry.title for entry in found if entry.perfect_usd == 0)
     return (
         markup.picture(inquiry_worth(found))
         + markup.table("What is worth finding out before the committee commits", headings, map(_inquiry, turning), _WIDTHS)
-        + (markup.unfold("Change no choice of path", f"<p>{escape(idle)}.</p>") if idle else "")
+        + (markup.unfold("These change no choice of path", f"<p>{escape(idle)}.</p>") if idle else "")
         + _by_weight(decisions_by_weight(comparison))
     )
 
@@ -128,7 +120,7 @@ def _by_weight(found: tuple[WeightDecision, ...]) -> str:
     if not found:
         return paragraph("The weight is unknown: weigh it.")
     rows = [(_weight(e), _choice(e.comparison), _paths(e.opens), _paths(e.closes)) for e in found]
-    headings = ("If it weighs", "Choice then", "Opens", "Closes")
+    headings = ("If it weighs", "Choice then", "Paths it opens", "Paths it closes")
     return markup.table("What would be chosen at the ends of the weight's tolerance", headings, rows)
 
 

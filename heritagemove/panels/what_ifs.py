@@ -22,6 +22,8 @@ from heritagemove.units.words import show_chance, show_date
 from heritagemove.whole_site.doing_nothing import doing_nothing
 
 _WIDE = widgets.Layout(width="100%")
+#: Sentences, and rows of a table: each path now and then.
+Said = tuple[tuple[str, ...], list[tuple[str, ...]]]
 
 
 @dataclass(frozen=True)
@@ -35,8 +37,8 @@ class WhatIfQuestion:
     high: int
     step: int
     value: int
-    # from the state and the slider's value: sentences, and rows of (result before, after in words)
-    answer: Callable[[State, int], tuple[tuple[str, ...], list[tuple[str, ...]]]]
+    # from the state and the slider's value
+    answer: Callable[[State, int], Said]
     headings: tuple[str, ...]
 
 
@@ -73,17 +75,16 @@ class WhatIf(widgets.VBox):
 
 def crane_idle(state: State) -> WhatIfQuestion:
     """Return the question of idle crane hours: what each path that hires a crane costs more."""
-
     currency = state.base.scenario.currency
 
-    def answer(state: State, hours: int) -> tuple[tuple[str, ...], list[tuple[str, ...]]]:
+    def answer(state: State, hours: int) -> Said:
         comparison = state.comparison
         lifted = [row for row in comparison.paths if _hires_a_crane(row) and row.status != "blocked" and row.cost]
         moves = [(row, what_if(comparison, row.path, "crane_hours", hours, state.memo)) for row in lifted]
         rows = [
             (
                 markup.marked(row.number, _short(row)),
-                f"{row.cost.p80:,.0f}",
+                _p80(row),
                 "unknown" if move.cost_usd is None else f"{move.cost_usd:+,.0f}",
                 f"{move.days:+.0f} days" if move.days else "stays",
             )
@@ -109,11 +110,12 @@ def deadline_moved(state: State) -> WhatIfQuestion:
     scenario = state.museum.scenario
     notice = (scenario.deadline - scenario.start).days
 
-    def answer(state: State, days: int) -> tuple[tuple[str, ...], list[tuple[str, ...]]]:
+    def answer(state: State, days: int) -> Said:
         after = _with(state, Inputs(state.vehicle, state.settings, state.inputs.weight_tolerance, deadline_moved=days))
         date = show_date(state.base.scenario.deadline + dt.timedelta(days=days))
         said = f"Deadline {date}. {_in_short(after)}"
-        return (said, *_committed(state.comparison, after)), _chances(state.comparison, after)
+        chances = _rows(state.comparison, after, lambda result: escape(show_chance(result.chance_by_deadline)), _p80)
+        return (said, *_committed(state.comparison, after)), chances
 
     headings = ("Path", "Chance in time now", "Chance then", f"P80 cost now [{currency}]", f"P80 cost then [{currency}]")
     return WhatIfQuestion(
@@ -126,7 +128,7 @@ def heavier(state: State) -> WhatIfQuestion:
 
     currency = state.base.scenario.currency
 
-    def answer(state: State, percent: int) -> tuple[tuple[str, ...], list[tuple[str, ...]]]:
+    def answer(state: State, percent: int) -> Said:
         weight = state.base.vehicle(state.vehicle).weight
         if weight is None:
             return ("Its weight is unknown: weigh it first.",), []
@@ -134,7 +136,8 @@ def heavier(state: State) -> WhatIfQuestion:
         inputs = Inputs(state.vehicle, state.settings | {"weight": tons}, state.inputs.weight_tolerance)
         after = _with(state, inputs)
         said = f"It weighs {tons * 2000:,.0f} lb. {_in_short(after)}"
-        return (said, *_stopped(state.comparison, after)), _statuses(state.comparison, after)
+        statuses = _rows(state.comparison, after, lambda result: markup.STATUS_WORDS[result.status], _p80)
+        return (said, *_stopped(state.comparison, after)), statuses
 
     headings = ("Path", "Status now", "Status then", f"P80 cost now [{currency}]", f"P80 cost then [{currency}]")
     return WhatIfQuestion("Heavier than stated by", "%", 0, 15, 1, 5, answer, headings)
@@ -144,7 +147,7 @@ def asbestos_stripped(state: State) -> WhatIfQuestion:
     """Return the question of asbestos that cannot stay sealed: what stripping it costs each path, in money and days."""
     currency = state.base.scenario.currency
 
-    def answer(state: State, places: int) -> tuple[tuple[str, ...], list[tuple[str, ...]]]:
+    def answer(state: State, places: int) -> Said:
         before = state.comparison
         inputs = Inputs(state.vehicle, state.settings | {"asbestos_strips": float(places)}, state.inputs.weight_tolerance)
         after = _with(state, inputs)
@@ -152,7 +155,7 @@ def asbestos_stripped(state: State) -> WhatIfQuestion:
         nothing = "No asbestos is entered for this unit: this is what a sample that finds some would change."
         caution = tuple(row.text for row in state.base.cautions if row.caution == "asbestos")
         said = (_in_short(after), *(_scrapped(before, after) if known else (nothing,)), *caution)
-        return said, _costs_and_dates(before, after)
+        return said, _rows(before, after, _p80, lambda result: _p80_date(before, result))
 
     headings = ("Path", f"P80 cost now [{currency}]", f"P80 cost then [{currency}]", "P80 date now", "P80 date then")
     return WhatIfQuestion("Asbestos stripped, not sealed", "job", 0, 3, 1, 1, answer, headings)
@@ -220,18 +223,22 @@ def _scrapped(before: Comparison, after: Comparison) -> tuple[str, ...]:
     return (f"Scrapping, to the owner: {said[0]} at P50 now, {said[1]} then.",)
 
 
-def _costs_and_dates(before: Comparison, after: Comparison) -> list[tuple[str, ...]]:
-    def date(result: PathResult) -> str:
-        return show_date(simulation.date_of(before.museum, result.off_site_days.p80)) if result.off_site_days else "unknown"
-
+def _rows(before: Comparison, after: Comparison, *cells: Callable[[PathResult], str]) -> list[tuple[str, ...]]:
+    """Return one row per path that is open in one of the two: each cell as it is now, and as it would be then."""
+    pairs = [(row, after.path(row.path)) for row in before.paths if row.saves]
     return [
-        (
-            markup.marked(a.number, _short(a)),
-            *(f"{r.cost.p80:,.0f}" if r.cost else "unknown" for r in (a, b)),
-            *(escape(date(r)) for r in (a, b)),
-        )
-        for a, b in _pairs(before, after)
+        (markup.marked(pair[0].number, _short(pair[0])), *(cell(result) for cell in cells for result in pair))
+        for pair in pairs
+        if any(result.status in ("clear", "caution") for result in pair)
     ]
+
+
+def _p80(result: PathResult) -> str:
+    return f"{result.cost.p80:,.0f}" if result.cost else "unknown"
+
+
+def _p80_date(before: Comparison, result: PathResult) -> str:
+    return show_date(simulation.date_of(before.museum, result.off_site_days.p80)) if result.off_site_days else "unknown"
 
 
 def _stopped(before: Comparison, after: Comparison) -> tuple[str, ...]:
@@ -261,34 +268,6 @@ def _in_short(comparison: Comparison) -> str:
         "fallback played out, "
         f"{show_chance(best.chance_with_fallback)} in time."
     )
-
-
-def _chances(before: Comparison, after: Comparison) -> list[tuple[str, ...]]:
-    return [
-        (
-            markup.marked(a.number, _short(a)),
-            *(escape(show_chance(r.chance_by_deadline)) for r in (a, b)),
-            *(f"{r.cost.p80:,.0f}" if r.cost else "unknown" for r in (a, b)),
-        )
-        for a, b in _pairs(before, after)
-    ]
-
-
-def _statuses(before: Comparison, after: Comparison) -> list[tuple[str, ...]]:
-    return [
-        (
-            markup.marked(a.number, _short(a)),
-            *(markup.STATUS_WORDS[r.status] for r in (a, b)),
-            *(f"{r.cost.p80:,.0f}" if r.cost else "unknown" for r in (a, b)),
-        )
-        for a, b in _pairs(before, after)
-    ]
-
-
-def _pairs(before: Comparison, after: Comparison) -> list[tuple[PathResult, PathResult]]:
-    """Return the paths that are open in one of the two."""
-    pairs = [(row, after.path(row.path)) for row in before.paths if row.saves]
-    return [pair for pair in pairs if any(row.status in ("clear", "caution") for row in pair)]
 
 
 def _hires_a_crane(result: PathResult) -> bool:

@@ -116,7 +116,7 @@ class YourMuseum(widgets.VBox):
             for row in found
         ]
         caption = f"{unit.name}: {len(found)} things still unknown; what alone opens a path comes first"
-        headings = ("Unknown", "How to find out", "Opens by itself", "Waits for it and for more")
+        headings = ("Unknown", "How to find out", "Paths it opens by itself", "Paths that wait for it and for more")
         legend = "; ".join(f"{row.number} {row.title}" for row in sorted(self.museum.paths, key=lambda row: row.number))
         self.unknown.value = markup.table(caption, headings, rows) + markup.note(f"Paths: {legend}.")
 

@@ -30,3 +30,14 @@ def show_chance(chance: float | None) -> str:
     if 0 < chance < 0.01:
         return "<1%"
     return ">99%" if 0.99 < chance < 1 else f"{chance:.0%}"
+
+
+def without_brackets(name: str) -> str:
+    """Return a unit's name without what stands behind it in brackets.
+
+    Examples
+    --------
+    >>> without_brackets("Foundry switcher 7 (GE 45-ton)")
+    'Foundry switcher 7'
+    """
+    return name.partition(" (")[0]

@@ -189,10 +189,10 @@ def _why_not(fleet: Fleet, confidence: float, must: tuple[str, ...], never: tupl
     names = {row.vehicle: row.name for row in fleet.museum.vehicles}
     both = [names[vehicle] for vehicle in must if vehicle in never]
     if both:
-        return f"must save and never: found both for {', '.join(both)}; allowed: one of them a unit"
+        return f"must save and never: found both for {', '.join(both)}; allowed: one of them per unit"
     hopeless = [f"{names[vehicle]}: {fleet.left_out[vehicle]}" for vehicle in must if vehicle in fleet.left_out]
     if hopeless:
-        return "must save: no path is there for " + "; ".join(hopeless)
+        return "must save: there is no path for " + "; ".join(hopeless)
     wanted = ", ".join(names[vehicle] for vehicle in must)
     free = [dataclasses.replace(o, turn=None) for o in fleet.options if o.vehicle in must]
     for options in (free, [o for o in fleet.options if o.vehicle in must]):

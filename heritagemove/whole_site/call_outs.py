@@ -145,7 +145,7 @@ def joint_cost(own: Sequence[np.ndarray], shared: Sequence[Mapping[SharedPart, n
     own : sequence of ndarray, each of shape (trials,)
         Cost of each unit without the parts of call-outs [USD].
     shared : sequence of dict of Part to ndarray
-        As :func:`shared_parts` gives it, one a unit.
+        As :func:`shared_parts` gives it, one per unit.
 
     Examples
     --------

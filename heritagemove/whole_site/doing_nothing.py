@@ -12,6 +12,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from heritagemove.compare.results import Comparison, PathResult, Spread
+from heritagemove.units.words import without_brackets
 
 _GROUPS = {"front": "surveys", "prepare": "abatement and draining", "move": "cutting and hauling", "after": "clean-up"}
 
@@ -42,7 +43,7 @@ def doing_nothing(comparison: Comparison) -> Nothing:
     total = np.sum(list(parts.values()), axis=0) if parts and scrapped.trials.cost_usd is not None else None
     return Nothing(
         vehicle=unit.vehicle,
-        name=unit.name.split(" (")[0],
+        name=without_brackets(unit.name),
         museum_pays=declined and declined.cost,
         owner_pays=None if total is None else Spread.of(total),
         scrap_value=-float(np.mean(parts.get("proceeds", 0.0))) if parts else None,

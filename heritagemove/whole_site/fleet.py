@@ -20,7 +20,7 @@ from heritagemove.museum.museum import Museum
 from heritagemove.trials import simulation
 from heritagemove.trials.simulation import Samples
 from heritagemove.units.units import PlannerError
-from heritagemove.units.words import show_chance
+from heritagemove.units.words import show_chance, without_brackets
 from heritagemove.whole_site import call_outs
 from heritagemove.whole_site.call_outs import SharedPart, Turn
 
@@ -58,10 +58,14 @@ class Option:
         return self.result.currency if self.result else ""
 
     @property
-    def by(self) -> str:
+    def way(self) -> str:
         """The path in words, with the larger crane where it uses one."""
-        crane = f" with the {self.crane.replace('_', ' ')}" if self.crane else ""
-        return f"path {self.number}, {self.path.replace('_', ' ')}{crane}"
+        return self.path.replace("_", " ") + (f" with the {self.crane.replace('_', ' ')}" if self.crane else "")
+
+    @property
+    def by(self) -> str:
+        """The path's number and its words."""
+        return f"path {self.number}, {self.way}"
 
 
 @dataclass(frozen=True)
@@ -169,7 +173,7 @@ def option_of(comparison: Comparison, result: PathResult, crane: str | None = No
     shared = call_outs.shared_parts(museum, result, samples)
     return Option(
         vehicle=unit.vehicle,
-        name=unit.name.split(" (")[0],
+        name=without_brackets(unit.name),
         path=result.path,
         title=result.title,
         number=result.number,
@@ -211,9 +215,9 @@ def _with_crane(museum: Museum, samples: Samples, vehicle: str, paths: Sequence[
 
 def _why_not(comparison: Comparison, options: Sequence[Option], least: float) -> str:
     if not options:
-        return "no path is allowed, known and saves it"
+        return "no path that saves it is both allowed and known"
     best = max(options, key=lambda option: option.chance)
-    deadline = f"by the deadline {show_chance(best.chance)}"
+    deadline = f"by the deadline is {show_chance(best.chance)}"
     return f"its best chance {deadline} ({best.by}), and {show_chance(least)} is asked for"
 
 
@@ -280,7 +284,7 @@ def in_company(fleet: Fleet, vehicle: str, others: Sequence[Option]) -> tuple[Co
 
 
 def largest_party(fleet: Fleet) -> tuple[Option, ...]:
-    """Return the options that could share the in-turn call-out most units want: one a unit, its cheapest on it.
+    """Return the options that could share the in-turn call-out most units want: one per unit, its cheapest on it.
 
     The order is that of significance. Empty where no two units could share one.
     """

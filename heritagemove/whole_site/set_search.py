@@ -56,7 +56,7 @@ def _by_call_out(shared: Mapping[SharedPart, np.ndarray]) -> dict[tuple[str, str
 
 
 class SetSearch:
-    """The sets of some options, one path a unit, in the order of their cost at a confidence.
+    """The sets of some options, one path per unit, in the order of their cost at a confidence.
 
     Parameters
     ----------

@@ -197,7 +197,7 @@ def test_ctrl_c_in_a_search_keeps_what_it_knows(fleet, monkeypatch):
     ("asked", "said"),
     [
         ({"budget_usd": 100_000, "must": ["consolidation"]}, "budget: found 100,000 USD; allowed: at least "),
-        ({"budget_usd": 9e5, "must": ["road_diesel"]}, "must save: no path is there for Road diesel 21"),
+        ({"budget_usd": 9e5, "must": ["road_diesel"]}, "must save: there is no path for Road diesel 21"),
         ({"budget_usd": 9e5, "must": ["coach"], "never": ["coach"]}, "must save and never: found both for Heavy"),
         ({"budget_usd": 9e5, "must": ["tender"]}, 'vehicle: found "tender"; allowed: '),
         ({"budget_usd": 9e5, "confidence": 80}, "confidence: found 80; allowed: above 0 and below 1"),

@@ -106,7 +106,7 @@ def test_the_chooser_answers_its_marks_and_says_what_stands_in_the_way(fleet):
     chooser.must.value = ("road_diesel",)
     chooser.find.click()
     chooser.wait()
-    assert chooser.plan is None and "no path is there for Road diesel 21" in chooser.answer.value
+    assert chooser.plan is None and "there is no path for Road diesel 21" in chooser.answer.value
     assert 'role="alert"' in chooser.answer.value
 
 

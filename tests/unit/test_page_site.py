@@ -50,7 +50,7 @@ def test_every_number_of_the_site_s_page_is_in_its_twin(said, page):
         ("All together: which units can we afford?", "The cheapest set for each number of significance points"),
         ("If Tamber County heritage grant is lost", "Sets of units against the money"),
         ("How much must be in the bank, and when?", "The account month by month"),
-        ("What a shared crane saves", "Units on one crane call-out"),
+        ("What a shared crane saves", "Units that share one crane call-out"),
         ("Where it stands: path 3", "Forecast after the quotes, invoices and tasks known on each date"),
     ],
 )

@@ -262,7 +262,7 @@ def test_earned_value_without_a_payment_is_unknown_and_nonsense_is_refused():
 def test_status_dates_begin_before_the_start_and_end_at_the_date(plan):
     days = status_dates(plan, PATH, ON)
     assert days[0] == dt.date(2027, 2, 28) and days[-1] == ON and days == sorted(set(days))
-    with pytest.raises(PlannerError, match="allowed: a date as"):
+    with pytest.raises(PlannerError, match="allowed: a date such as"):
         follow(plan, PATH, "June")
     with pytest.raises(PlannerError, match="or later"):
         follow(plan, PATH, "2026-06-30")

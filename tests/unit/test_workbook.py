@@ -15,9 +15,7 @@ import pandas as pd
 import pytest
 from openpyxl import load_workbook
 
-from heritagemove.charts.comparing import chances
 from heritagemove.compare.comparison import compare_paths
-from heritagemove.files.saving import NotSaved
 from heritagemove.hand_over import calendar_file, workbook
 from heritagemove.trials import simulation
 from heritagemove.trials.simulation import draw
@@ -100,11 +98,10 @@ def test_a_spreadsheet_recalculates_the_same_totals(book, comparison, tmp_path):
     assert '=HYPERLINK(""http://x.invalid"",""go"")' in odd, "shown as typed, not run"
 
 
-def test_a_table_as_csv_runs_nothing_and_reads_back(comparison, tmp_path):
+def test_a_table_as_csv_runs_nothing_and_reads_back(comparison):
     costs = [-1.5, *range(len(PAYLOADS))]
     frame = pd.DataFrame({"note": [*PAYLOADS, None], "cost [USD]": costs, "ok": [True] * len(costs)})
-    path = workbook.save_table(frame, tmp_path / "t.csv")
-    lines = list(csv.reader(io.StringIO(path.read_text(encoding="utf-8-sig"), newline="")))
+    lines = list(csv.reader(io.StringIO(workbook.table_text(frame).lstrip("\ufeff"), newline="")))
     assert lines[1][:2] == ["'" + PAYLOADS[0], "-1.5"] and lines[1][2] == "yes" and lines[-1][0] == "unknown"
     assert not any(line[0].startswith(("=", "+", "-", "@", "\t")) for line in lines)
     paths = comparison.table()
@@ -113,24 +110,15 @@ def test_a_table_as_csv_runs_nothing_and_reads_back(comparison, tmp_path):
 
 
 def test_nothing_is_replaced_unasked_and_another_ending_is_refused(comparison, tmp_path):
-    frame = pd.DataFrame({"a": [1]})
-    path = workbook.save_table(frame, tmp_path / "t.csv")
+    path = workbook.write_workbook(comparison, tmp_path / "t.xlsx")
     with pytest.raises(PlannerError, match="which exists"):
-        workbook.save_table(frame, path)
-    assert workbook.save_table(frame, path, replace=True) == path
+        workbook.write_workbook(comparison, path)
+    assert workbook.write_workbook(comparison, path, replace=True) == path
     for write, wanted in ((workbook.write_workbook, ".xlsx"), (calendar_file.write_calendar, ".ics")):
         with pytest.raises(PlannerError, match=f"ends in {wanted}"):
             write(comparison, tmp_path / "x.txt")
-    with pytest.raises(NotSaved, match="no folder"):
-        workbook.save_table(frame, tmp_path / "none" / "t.csv")
-
-
-def test_a_chart_is_saved_as_png_and_as_svg(comparison, tmp_path):
-    chart = chances(comparison)
-    assert workbook.save_chart(chart, tmp_path / "c.png").read_bytes().startswith(b"\x89PNG")
-    assert b"<svg" in workbook.save_chart(chart, tmp_path / "c.svg").read_bytes()[:500]
-    with pytest.raises(PlannerError, match=r"\.png or \.svg"):
-        workbook.save_chart(chart, tmp_path / "c.jpg")
+    with pytest.raises(PlannerError, match="whose folder is not there"):
+        workbook.write_workbook(comparison, tmp_path / "none" / "t.xlsx")
 
 
 def test_the_payloads_of_the_other_tests_are_harmless_here_too():

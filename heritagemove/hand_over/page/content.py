@@ -17,7 +17,8 @@ from heritagemove.compare.differences import differences
 from heritagemove.compare.results import Comparison, PathResult
 from heritagemove.following.tracking import Forecast
 from heritagemove.hand_over.page.following import following_content, forecasts_of
-from heritagemove.hand_over.page.plan import gates_content, named, plan
+from heritagemove.hand_over.page.plain import named, picked
+from heritagemove.hand_over.page.plan import gates_content, plan
 from heritagemove.hand_over.page.site import Site, site_content
 from heritagemove.museum.drivers import DRIVERS
 from heritagemove.museum.museum import Museum
@@ -41,7 +42,7 @@ def content(
     Parameters
     ----------
     comparisons : sequence of Comparison
-        One a unit, all of one museum.
+        One per unit, all of one museum.
     made_on : datetime.date, optional
         Date to print; today by default. Nothing else changes between two runs on the same inputs.
     scenarios : mapping of str to Comparison, optional
@@ -63,7 +64,7 @@ def content(
     return {
         "schema": SCHEMA,
         "museum": {
-            **{name: getattr(scenario, name) for name in ("name", "place", "site", "owner", "currency", "price_year")},
+            **picked(scenario, "name", "place", "site", "owner", "currency", "price_year"),
             **dates,
             "confidence": scenario.simulation.confidence,
         },
@@ -75,14 +76,12 @@ def content(
         "correlation": _strengths(museum),
         "limits": [_limit(row) for row in museum.limits],
         "cautions": [
-            {"topic": row.topic, "text": row.text, "source": row.source, "everywhere": "every" in row.screens}
-            for row in museum.cautions
+            picked(row, "topic", "text", "source") | {"everywhere": "every" in row.screens} for row in museum.cautions
         ],
         "made": {
             "version": metadata.version("heritagemove"),
             "settings": settings_in_words(first),
-            "seed": first.samples.seed,
-            "trials": first.samples.trials,
+            **picked(first.samples, "seed", "trials"),
             "digest": first.base.digest(),
             "command": _command(comparisons, bool(scenarios)),
             "made_on": (made_on or dt.date.today()).isoformat(),
@@ -158,22 +157,12 @@ def _criteria(comparison: Comparison) -> dict[str, Any] | None:
     return {
         "in_words": table.in_words(),
         "criteria": [
-            {
-                "title": row.title,
-                "unit": row.unit,
-                "weight": table.weights[row.criterion],
-                "share": table.shares[row.criterion],
-            }
+            picked(row, "title", "unit") | {"weight": table.weights[row.criterion], "share": table.shares[row.criterion]}
             for row in table.criteria
         ],
         "options": [
-            {
-                "number": option.number,
-                "title": option.title,
-                "values": [option.values[row.criterion] for row in table.criteria],
-                "total": option.total,
-                "dominated_by": list(option.dominated_by),
-            }
+            picked(option, "number", "title", "total")
+            | {"values": [option.values[row.criterion] for row in table.criteria], "dominated_by": list(option.dominated_by)}
             for option in sorted(table.options, key=lambda option: -option.total)
         ],
     }
@@ -252,7 +241,7 @@ def _inputs(comparison: Comparison, results: list[PathResult]) -> list[dict[str,
     def add(kind: str, name: str, row: Any, unit: str, prefix: str = "") -> None:
         low, likely, high = (getattr(row, prefix + part) for part in ("low", "likely", "high"))
         entry = {"kind": kind, "name": name, "low": low, "likely": likely, "high": high, "unit": unit}
-        entry |= {"range": row.range, "basis": row.basis, "source": row.source}
+        entry |= picked(row, "range", "basis", "source")
         found.setdefault(tuple(entry.values()), entry)
 
     for result in results:
@@ -276,18 +265,13 @@ def _inputs(comparison: Comparison, results: list[PathResult]) -> list[dict[str,
 
 
 def _limit(row: Any) -> dict[str, Any]:
-    fields = ("limit", "title", "value", "unit", "strength", "source", "confirm_with")
-    return {name: getattr(row, name) for name in fields} | {"as_of": row.as_of and row.as_of.isoformat()}
+    same = picked(row, "limit", "title", "value", "unit", "strength", "source", "confirm_with")
+    return same | {"as_of": row.as_of and row.as_of.isoformat()}
 
 
 def _strengths(museum: Museum) -> dict[str, Any]:
     correlation = museum.scenario.correlation
-    return {
-        "default": correlation.default,
-        "markets": dict(correlation.markets),
-        "basis": correlation.basis,
-        "source": correlation.source,
-    }
+    return picked(correlation, "default", "basis", "source") | {"markets": dict(correlation.markets)}
 
 
 def _command(comparisons: Sequence[Comparison], scenarios: bool) -> str:

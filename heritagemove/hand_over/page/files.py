@@ -41,7 +41,7 @@ def write_report(
     Parameters
     ----------
     comparisons : Comparison or sequence of Comparison
-        One a unit, all of one museum.
+        One per unit, all of one museum.
     path : path
         File to write; its folder must exist.
     replace : bool

@@ -8,6 +8,7 @@ from heritagemove.compare.results import Comparison
 from heritagemove.following.commitments import STANDS_ON
 from heritagemove.following.papers import papers, uncovered
 from heritagemove.following.tracking import Forecast, fan_table, follow, followed, trigger
+from heritagemove.hand_over.page.plain import picked
 from heritagemove.units.words import show_chance, show_date
 
 
@@ -32,26 +33,17 @@ def following_content(forecasts: tuple[Forecast, ...]) -> dict[str, Any] | None:
     dates = [row | {"on": row["on"].isoformat(), "off_site_p80": row["off_site_p80"].isoformat()} for row in rows]
     found = papers(last.plan.museum, last.plan.vehicle, last.path, last.known, last.on)
     return {
-        "path": last.path,
-        "number": last.result.number,
-        "title": last.result.title,
+        **picked(last.result, "path", "number", "title"),
         "on": last.on.isoformat(),
         "in_words": _in_words(forecasts),
         "trigger": trigger(last).in_words(last.plan),
         "dates": dates,
         "soft": [
-            {
-                "line": entry.line.title,
-                "low_usd": entry.low_usd,
-                "likely_usd": entry.likely_usd,
-                "high_usd": entry.high_usd,
-                "stands_on": STANDS_ON[entry.stands_on],
-            }
+            picked(entry, "low_usd", "likely_usd", "high_usd", line="line.title") | {"stands_on": STANDS_ON[entry.stands_on]}
             for entry in uncovered(last.positions)
         ],
         "papers": [
-            {name: getattr(row, name) for name in ("kind", "title", "holder")}
-            | {"until": row.until.isoformat(), "state": row.in_words()}
+            picked(row, "kind", "title", "holder") | {"until": row.until.isoformat(), "state": row.in_words()}
             for row in found
         ],
         "notes": list(last.notes),

@@ -16,6 +16,7 @@ from heritagemove.charts.one_path import PHASES, mean_by_phase
 from heritagemove.checks.gates.screening import Finding
 from heritagemove.compare import decision
 from heritagemove.compare.results import Comparison, PathResult
+from heritagemove.hand_over.page.plain import named, picked
 from heritagemove.museum.drivers import DRIVERS
 from heritagemove.museum.museum import Museum
 from heritagemove.trials import sampling_error, simulation
@@ -36,18 +37,13 @@ def plan(comparison: Comparison, result: PathResult, role: str) -> dict[str, Any
     museum, row = comparison.museum, comparison.museum.path(result.path)
     return {
         "role": role,
-        "path": result.path,
-        "number": result.number,
-        "title": result.title,
-        "summary": row.summary,
-        "intervention": row.intervention,
-        "reversible": row.reversible,
-        "end_state": row.end_state,
+        **picked(result, "path", "number", "title"),
+        **picked(row, "summary", "intervention", "reversible", "end_state"),
         "latest_commitment": _iso(decision.latest_decision(museum, result, comparison.samples)),
         "latest_beginning": _iso(decision.latest_start(museum, result, comparison.samples)),
         "tasks": _tasks(museum, result),
         "phases_usd": mean_by_phase(result),
-        "totals_usd": result.cost and {name: getattr(result.cost, name) for name in ("mean", "p10", "p50", "p80", "p90")},
+        "totals_usd": result.cost and picked(result.cost, "mean", "p10", "p50", "p80", "p90"),
         "contingency": result.cost and _contingency(comparison, result),
         "outside_view": outside_view(comparison, result.path) if result.cost else "",
         "both_hold": _both_hold(comparison, result),
@@ -64,10 +60,7 @@ def gates_content(museum: Museum, result: PathResult) -> dict[str, Any]:
     """Return the gates of one path, hard stops and cautions apart."""
     rows = [(finding.gate.kind, gate(finding, museum.scenario.units)) for finding in result.findings]
     return {
-        "path": result.path,
-        "number": result.number,
-        "title": result.title,
-        "status": result.status,
+        **picked(result, "path", "number", "title", "status"),
         "hard_stops": [row for kind, row in rows if kind == "hard_stop"],
         "cautions": [row for kind, row in rows if kind == "caution"],
     }
@@ -88,8 +81,7 @@ def gate(finding: Finding, system: System) -> dict[str, Any]:
         "rule": row.rule,
         "source": check and check.source,
         "as_of": row.as_of.isoformat(),
-        "evidence": row.evidence,
-        "signer": row.signer,
+        **picked(row, "evidence", "signer"),
         "expires": _iso(row.expires),
     }
 
@@ -107,38 +99,33 @@ def _has(result: PathResult, on: str) -> bool:
 
 
 def _tasks(museum: Museum, result: PathResult) -> list[dict[str, Any]]:
-    tasks = []
-    for row in museum.of_path("tasks", result.path):
-        finish = np.percentile(result.trials.dates.finish[row.task] - 1, (50, 80))
-        p50, p80 = (_iso(simulation.date_of(museum, day)) for day in finish)
-        tasks.append(
-            {
-                "title": row.title,
-                "milestone": row.milestone,
-                "who": row.who,
-                "calendar": named(row.calendar),
-                "finish_p50": p50,
-                "finish_p80": p80,
-                "sets_the_date": result.critical.get(row.task, 0.0),
-                "hands_over": row.hands_over,
-            }
-        )
-    return tasks
+    def finish(row: Any) -> dict[str, str]:
+        days = np.percentile(result.trials.dates.finish[row.task] - 1, (50, 80))
+        return {
+            f"finish_p{percent}": _iso(simulation.date_of(museum, day)) for percent, day in zip((50, 80), days, strict=True)
+        }
+
+    return [
+        picked(row, "title", "milestone", "who")
+        | {"calendar": named(row.calendar)}
+        | finish(row)
+        | {"sets_the_date": result.critical.get(row.task, 0.0), "hands_over": row.hands_over}
+        for row in museum.of_path("tasks", result.path)
+    ]
 
 
 def _contingency(comparison: Comparison, result: PathResult) -> dict[str, float]:
     found = contingency(comparison, result.path)
-    names = ("point_usd", "chance_of_point", "p50_usd", "budget_usd", "confidence", "over_point_usd", "over_p50_usd")
     half_width = sampling_error.half_width_of_percentile(result.trials.cost_usd, 100 * found.confidence)
-    return {name: getattr(found, name) for name in names} | {"half_width_usd": half_width}
+    names = ("point_usd", "chance_of_point", "p50_usd", "budget_usd", "confidence", "over_point_usd", "over_p50_usd")
+    return picked(found, *names) | {"half_width_usd": half_width}
 
 
 def _both_hold(comparison: Comparison, result: PathResult) -> dict[str, Any] | None:
     """Return what budget and deadline are worth together; None for a path that is no way out."""
     if result.branch is None:
         return None
-    found = joint_confidence(comparison, result.path)
-    return {"budget_usd": found.budget_usd, "in_time": found.in_time, "both": found.both}
+    return picked(joint_confidence(comparison, result.path), "budget_usd", "in_time", "both")
 
 
 def _months(comparison: Comparison, result: PathResult) -> dict[str, Any] | None:
@@ -161,37 +148,31 @@ def _basis(comparison: Comparison, result: PathResult) -> dict[str, Any]:
     found = basis_shares(comparison, result.path)
     return {
         "money": found.money(),
-        "stakes": [{"title": stake.title, "narrows_usd": stake.narrows_usd, "ask": stake.ask} for stake in found.stakes[:5]],
+        "stakes": [picked(stake, "title", "narrows_usd", "ask") for stake in found.stakes[:5]],
         "in_words": found.in_words(),
     }
 
 
 def _movers(comparison: Comparison, result: PathResult, on: Any) -> list[dict[str, Any]]:
     ranked = influences(comparison, result.path, on)[:_MOVERS_SHOWN]
-    fields = ("name", "kind", "rank_correlation", "low", "high")
-    return [{field: getattr(influence, field) for field in fields} for influence in ranked]
+    return [picked(influence, "name", "kind", "rank_correlation", "low", "high") for influence in ranked]
 
 
 def _risks(museum: Museum, result: PathResult) -> list[dict[str, Any]]:
-    found = []
-    for row in museum.of_path("risks", result.path):
-        if row.risk not in result.trials.risk_cost_usd:
-            continue
-        found.append(
-            {
-                "title": row.title,
-                "probability": row.mitigated_probability if row.bought else row.probability,
-                "mean_cost_usd": float(np.mean(result.trials.risk_cost_usd[row.risk])),
-                "delay_low": row.delay_low,
-                "delay_high": row.delay_high,
-                "stretches": row.stretches and named(row.stretches),
-                "mitigation": row.mitigation,
-                "mitigation_cost_usd": row.mitigation_cost,
-                "mitigated_probability": row.mitigated_probability,
-                "bought": row.bought,
-                "owner": row.owner,
-            }
-        )
+    costs = result.trials.risk_cost_usd
+    found = [
+        {
+            "title": row.title,
+            "probability": row.mitigated_probability if row.bought else row.probability,
+            "mean_cost_usd": float(np.mean(costs[row.risk])),
+            **picked(row, "delay_low", "delay_high"),
+            "stretches": row.stretches and named(row.stretches),
+            **picked(row, "mitigation", mitigation_cost_usd="mitigation_cost"),
+            **picked(row, "mitigated_probability", "bought", "owner"),
+        }
+        for row in museum.of_path("risks", result.path)
+        if row.risk in costs
+    ]
     return sorted(found, key=lambda risk: -risk["mean_cost_usd"])
 
 
@@ -209,11 +190,5 @@ def _line(museum: Museum, result: PathResult, cost: simulation.LineCost) -> dict
         "price_in": named(rate.unit).replace("/", " per "),
         "mean_usd": float(np.mean(cost.cost_usd)),
         "paid": named(row.payment),
-        "basis": row.basis,
-        "source": row.source,
+        **picked(row, "basis", "source"),
     }
-
-
-def named(identifier: str) -> str:
-    """Return an id as words."""
-    return identifier.replace("_", " ")

@@ -7,6 +7,7 @@ from dataclasses import dataclass
 from typing import Any
 
 from heritagemove.compare.results import Comparison
+from heritagemove.hand_over.page.plain import picked
 from heritagemove.museum.rows.funds import Fund
 from heritagemove.whole_site.best_set import Plan, changed_paths, frontier, next_plan, within
 from heritagemove.whole_site.doing_nothing import Nothing, doing_nothing
@@ -43,7 +44,7 @@ def site_of(comparisons: Sequence[Comparison], progress: Callable[[str], None] |
     Parameters
     ----------
     comparisons : sequence of Comparison
-        One a unit, all of one museum.
+        One per unit, all of one museum.
     progress : callable, optional
         Told what is being searched.
     """
@@ -96,13 +97,8 @@ def site_content(site: Site) -> dict[str, Any]:
             for alone, option in changed_paths(fleet, site.plan)
         ],
         "crane": [
-            {
-                "units": _units(party.options),
-                "apart_usd": party.apart,
-                "together_usd": party.together,
-                "saved_usd": party.saved,
-                "call_out_usd": party.call_out,
-            }
+            {"units": _units(party.options)}
+            | picked(party, apart_usd="apart", together_usd="together", saved_usd="saved", call_out_usd="call_out")
             for party in site.parties
         ],
         "bank": _bank(site),
@@ -113,17 +109,14 @@ def site_content(site: Site) -> dict[str, Any]:
 
 
 def _units(options: Sequence[Option]) -> list[dict[str, Any]]:
-    return [{"name": o.name, "number": o.number, "path": o.by.partition(", ")[2]} for o in options]
+    return [picked(option, "name", "number", path="way") for option in options]
 
 
 def _set(plan: Plan, now: Plan) -> dict[str, Any]:
     return {
-        "points": plan.points,
-        "expected": plan.expected,
+        **picked(plan, "points", "expected"),
         "units": _units(plan.options),
-        "p50_usd": plan.cost.p50,
-        "at_confidence_usd": plan.at_confidence,
-        "proved": plan.proved,
+        **picked(plan, "proved", p50_usd="cost.p50", at_confidence_usd="at_confidence"),
         "now": plan is now,
     }
 
@@ -145,17 +138,9 @@ def _bank(site: Site) -> dict[str, Any] | None:
 
 
 def _fund(row: WithoutFund) -> dict[str, Any]:
-    return {
-        "title": row.fund.title,
-        "amount_usd": row.fund.amount.magnitude,
-        "probability": row.fund.probability,
-        "usable_usd": row.usable_usd,
-        "lasts_without": row.lasts,
-        "lasts_without_with_others": row.lasts_with_others,
-        "trough_usd": row.trough_usd,
-        "breaks": row.breaks,
-        "rule": row.fund.restriction,
-    }
+    of_fund = {"title": "title", "amount_usd": "amount.magnitude", "probability": "probability", "rule": "restriction"}
+    without = {"lasts_without": "lasts", "lasts_without_with_others": "lasts_with_others"}
+    return picked(row.fund, **of_fund) | picked(row, "usable_usd", "trough_usd", "breaks", **without)
 
 
 def _lost(site: Site) -> dict[str, Any] | None:
@@ -169,14 +154,9 @@ def _lost(site: Site) -> dict[str, Any] | None:
         "saves": _saves(site.plans, left),
         "saves_if_won": _saves(site.plans, won),
         "sets": [
-            {
-                "points": row.plan.points,
-                "at_confidence_usd": row.plan.at_confidence,
-                "covered": row.covered,
-                "lasts": row.lasts,
-                "lasts_without": without.lasts,
-                "bridge_usd": row.bridge_usd,
-            }
+            picked(row.plan, "points", at_confidence_usd="at_confidence")
+            | picked(row, "covered", "lasts", "bridge_usd")
+            | {"lasts_without": without.lasts}
             for row, without in zip(site.carried, site.without_grant, strict=True)
         ],
     }
@@ -187,13 +167,15 @@ def _saves(plans: Sequence[Plan], usd: float) -> str:
     return f"{plan.points} points: {'; '.join(o.name for o in plan.options)}" if plan and plan.options else "nobody"
 
 
+#: Endings of the owner's keys, and which part of the spread stands under each.
+_OWNER = {"": "mean", "_p10": "p10", "_p90": "p90"}
+
+
 def _nothing(row: Nothing) -> dict[str, Any]:
     return {
         "name": row.name,
         "museum_pays_p80_usd": row.museum_pays and row.museum_pays.p80,
-        "owner_pays_usd": row.owner_pays and row.owner_pays.mean,
-        "owner_pays_p10_usd": row.owner_pays and row.owner_pays.p10,
-        "owner_pays_p90_usd": row.owner_pays and row.owner_pays.p90,
+        **{f"owner_pays{at}_usd": row.owner_pays and getattr(row.owner_pays, part) for at, part in _OWNER.items()},
         "scrap_value_usd": row.scrap_value,
     }
 
