@@ -17,10 +17,12 @@ from pathlib import Path
 from typing import Any
 
 from heritagemove.compare.comparison import compare_paths
+from heritagemove.compare.dry_run import explained, tried_museum
 from heritagemove.compare.results import Comparison
 from heritagemove.files.outputs import refuse_places
 from heritagemove.files.saving import NotSaved, fault_in_words, shortened
-from heritagemove.museum.museum import Museum, input_files, load_museum
+from heritagemove.museum.drivers import read_settings
+from heritagemove.museum.museum import Museum, input_files, load_museum, reference_folder
 from heritagemove.museum.rows import MUSEUM_TABLES, REFERENCE_TABLES
 from heritagemove.trials import simulation
 from heritagemove.units.words import show_date
@@ -115,6 +117,13 @@ def _parser() -> argparse.ArgumentParser:
     convert.add_argument("--replace", action="store_true", help="replace what is there; the last version is kept beside it")
     convert.set_defaults(run=_convert)
 
+    merge_ = commands.add_parser("merge", help="join two people's copies of a museum, row by row")
+    merge_.add_argument("base", help="the museum that both were copied from")
+    merge_.add_argument("mine", help="one copy; where both changed a cell its value is taken and the other is listed")
+    merge_.add_argument("theirs", help="the other copy")
+    merge_.add_argument("--out", required=True, help="a new folder, or a workbook whose name ends in .xlsx")
+    merge_.set_defaults(run=_merge)
+
     compare_ = commands.add_parser("compare", help="every figure of the comparison of one unit's paths")
     _shared(compare_)
     compare_.add_argument("--format", choices=("table", "csv", "json"), default="table", help="default: table")
@@ -173,7 +182,7 @@ def _check(options: argparse.Namespace) -> None:
     if options.watch:
         _watch(options.folder)
         return
-    museum = load_museum(options.folder)
+    museum = tried_museum(options.folder)
     print(_clean(options.folder, museum))
     if options.as_read:
         from heritagemove.editing.values_as_read import reading_lines, readings
@@ -193,7 +202,7 @@ def _watch(folder: str) -> None:
     from heritagemove.editing.watching import checks
 
     try:
-        for changed, problems in checks(folder):
+        for changed, problems in checks(folder, tried_museum):
             when = f"{dt.datetime.now():%H:%M:%S} {', '.join(changed)} saved. " if changed else ""
             print(when + (problems or "No problems found."), flush=True)
     except KeyboardInterrupt:  # the way to end watching
@@ -220,6 +229,21 @@ def _convert(options: argparse.Namespace) -> None:
     print(f"Wrote {write_museum(typed(options.folder), place, replace=options.replace)}.")
 
 
+def _merge(options: argparse.Namespace) -> None:
+    from heritagemove.editing.merging import merge
+    from heritagemove.editing.writing import refuse_place, typed, write_museum
+
+    refuse_place(Path(options.out))
+    merged = merge(*(typed(side) for side in (options.base, options.mine, options.theirs)))
+    more = {"conflicts": merged.conflict_lines()} if merged.conflicts else {}
+    print(f"Wrote {write_museum(merged.museum, options.out, more=more)}.")
+    if merged.conflicts:
+        print(f"Both changed what follows; mine is taken, and both stand in the table conflicts ({len(merged.conflicts)}):")
+        print(*(f"  {conflict}" for conflict in merged.conflicts), sep="\n")
+    # Two copies that are each in order may not be so together: one takes out what the other has begun to use.
+    tried_museum(options.out, reference_folder(Path(options.mine)))
+
+
 def _compared(options: argparse.Namespace) -> list[Comparison]:
     museum: Museum = load_museum(options.folder)
     settings = _settings(options.set)
@@ -231,8 +255,15 @@ def _compared(options: argparse.Namespace) -> list[Comparison]:
     vehicles = list(dict.fromkeys(named or [row.vehicle for row in museum.vehicles]))
     for vehicle in vehicles:
         museum.vehicle(vehicle)
-    samples = simulation.draw(museum, options.seed, options.trials)
-    return [compare_paths(museum, vehicle, settings, samples) for vehicle in vehicles]
+    read_settings(settings)
+    compared, vehicle = [], vehicles[0]
+    try:
+        samples = simulation.draw(museum, options.seed, options.trials)
+        for vehicle in vehicles:
+            compared.append(compare_paths(museum, vehicle, settings, samples))
+    except Exception as error:  # `check` would have told: the cell is named here as well, or the setting
+        raise explained(museum, vehicle, settings, error) from error
+    return compared
 
 
 def _settings(texts: Sequence[str]) -> dict[str, str]:

@@ -104,7 +104,7 @@ def regret_table(comparison: Comparison, saving_only: bool = True) -> RegretTabl
     Savage, L. J., "The theory of statistical decision", Journal of the American Statistical Association 46 (1951),
     from memory: the decision with the least maximum regret.
     """
-    options = choices(comparison, saving_only)
+    options = choosable(comparison, saving_only)
     if not options:
         return RegretTable((), (), np.array([]), np.empty((0, 0)), np.array([]))
     costs = np.stack([cost_of(comparison, option) for option in options])
@@ -115,7 +115,7 @@ def regret_table(comparison: Comparison, saving_only: bool = True) -> RegretTabl
     )
 
 
-def choices(comparison: Comparison, saving_only: bool = True) -> tuple[PathResult, ...]:
+def choosable(comparison: Comparison, saving_only: bool = True) -> tuple[PathResult, ...]:
     """Return the paths that could be chosen, those that save nothing only when asked."""
     able = decision.able(comparison.paths)
     others = [

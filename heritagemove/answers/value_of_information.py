@@ -11,7 +11,7 @@ import numpy as np
 from scipy import special
 
 from heritagemove.answers.decision_analysis import expected_value_of_information, state_means
-from heritagemove.answers.regret import choices, cost_of
+from heritagemove.answers.regret import choosable, cost_of
 from heritagemove.compare.comparison import compare_paths
 from heritagemove.compare.results import Comparison, PathResult
 from heritagemove.trials import simulation
@@ -86,7 +86,7 @@ def worth_knowing(comparison: Comparison) -> tuple[ValueOfInformation, ...]:
     ----------
     Preposterior analysis: Raiffa and Schlaifer, Applied Statistical Decision Theory (1961), part 4, from memory.
     """
-    options = choices(comparison, saving_only=False)
+    options = choosable(comparison, saving_only=False)
     if not any(option.branch for option in options):
         return ()
     worlds = [(row, _world(comparison, row, options)) for row in comparison.museum.inquiries]
@@ -214,11 +214,11 @@ def decisions_by_weight(comparison: Comparison) -> tuple[WeightDecision, ...]:
     museum = museum.with_changes(vehicles=certain)
     samples = simulation.draw(museum, previous=comparison.samples)
     direct = {n: a for n, a in comparison.settings.items() if n not in ("haul_distance", "weight")}
-    able = {o.path for o in choices(comparison)}
+    able = {o.path for o in choosable(comparison)}
     found = []
     for ratio in sorted({1 - part, 1.0, 1 + part}):
         weighed = compare_paths(museum, vehicle.vehicle, direct | {"weight": stated * ratio}, samples)
-        then = {o.path for o in choices(weighed)}
+        then = {o.path for o in choosable(weighed)}
         opens = tuple(o for o in weighed.paths if o.path in then - able)
         closes = tuple(o for o in weighed.paths if o.path in able - then)
         found.append(WeightDecision(stated * ratio * 2000, weighed, opens, closes))

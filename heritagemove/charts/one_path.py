@@ -10,7 +10,7 @@ from heritagemove.charts.marks import colour_of, numbered_name
 from heritagemove.compare.results import Comparison, PathResult
 
 #: Phases of cost_lines.csv in a planner's words, in the order of the work.
-PHASES = {
+PHASE_TITLES = {
     "front": "Studies and permits",
     "prepare": "Preparation",
     "shop": "Shop work",
@@ -23,9 +23,9 @@ PHASES = {
 
 def mean_by_phase(result: PathResult) -> dict[str, float]:
     """Return the mean cost of each phase, of the risks, of the days after the deadline and of the loss of the unit [USD]."""
-    costs = dict.fromkeys(PHASES.values(), 0.0)
+    costs = dict.fromkeys(PHASE_TITLES.values(), 0.0)
     for entry in result.trials.lines:
-        costs[PHASES[entry.line.phase]] += float(np.mean(entry.cost_usd))
+        costs[PHASE_TITLES[entry.line.phase]] += float(np.mean(entry.cost_usd))
     costs["Risks"] = float(sum(np.mean(cost) for cost in result.trials.risk_cost_usd.values()))
     costs["Late days on site"] = float(np.mean(result.trials.holdover_usd))
     costs["Loss of the unit"] = float(np.mean(result.trials.loss_usd))
@@ -53,7 +53,7 @@ def cost_by_phase(comparison: Comparison, path: str, figure: Figure | None = Non
     total = result.cost.p80 / 1000 if result.cost else 0.0
     reach = max(total, *begins, 1.0) * 1.2
     for row, (name, cost, begin) in enumerate(zip(costs, costs.values(), begins, strict=False)):
-        hatch = "" if name in PHASES.values() else "///"
+        hatch = "" if name in PHASE_TITLES.values() else "///"
         axes.barh(row, cost / 1000, 0.62, left=begin, facecolor="white" if hatch else colour_of(result.number),
                   edgecolor=INK, hatch=hatch, zorder=2)  # fmt: skip
         axes.text(max(begin, begin + cost / 1000) + reach * 0.01, row, f"{cost / 1000:,.1f}", va="center", zorder=4)

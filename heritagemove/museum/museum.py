@@ -24,6 +24,7 @@ from heritagemove.museum.rows.segments import Segment
 from heritagemove.museum.rows.vehicles import Vehicle
 from heritagemove.museum.scenario_file import Scenario, SliderRange, read_scenario, read_scenario_sheet
 from heritagemove.units.units import PlannerError
+from heritagemove.units.words import near_miss
 
 __all__ = ["Museum", "Scenario", "SliderRange", "load_museum"]
 
@@ -194,13 +195,13 @@ def load_museum(
     scenario, tables, problems = _from_workbook(folder) if is_workbook(folder) else _from_folder(folder, instead or {})
     published = reference_folder(folder, reference)
     for file, model in rows.REFERENCE_TABLES.items():
-        tables[file.removesuffix(".csv")], found = read_table(published / file, model)
+        tables[file.removesuffix(".csv")], found = read_table(published / file, model, (instead or {}).get(file))
         problems += found
     if not problems:
         museum = Museum(folder=name, scenario=scenario, **tables)
         problems = rules.cross_table_problems(museum)
         if is_workbook(folder):
-            problems = [_of_sheet(problem) for problem in problems]
+            problems = [of_place(problem, folder) for problem in problems]
     if problems:
         raise TableProblems(name, problems)
     return museum
@@ -238,9 +239,9 @@ def _from_workbook(path: Path) -> _Read:
     return scenario, tables, problems
 
 
-def _of_sheet(problem: Problem) -> Problem:
-    """Return a problem between tables as one of the workbook's sheets."""
-    if problem.file not in (*rows.MUSEUM_TABLES, "museum.toml"):
+def of_place(problem: Problem, place: str | Path) -> Problem:
+    """Return a problem between tables as one of the workbook's sheets, where the museum is kept in one."""
+    if not is_workbook(Path(place)) or problem.file not in (*rows.MUSEUM_TABLES, "museum.toml"):
         return problem
     return dataclasses.replace(problem, file="sheet " + problem.file.removesuffix(".csv").removesuffix(".toml"))
 
@@ -273,5 +274,5 @@ def _named(table: tuple[Any, ...], column: str, wanted: str) -> Any:
     for row in table:
         if getattr(row, column) == wanted:
             return row
-    known = ", ".join(getattr(row, column) for row in table)
-    raise PlannerError(f'{column}: found "{wanted}"; allowed: {known}')
+    known = [getattr(row, column) for row in table]
+    raise PlannerError(f'{column}: found "{wanted}"; allowed: {", ".join(known)}{near_miss(wanted, known)}')

@@ -21,7 +21,7 @@ from heritagemove.units import units
 
 def cross_table_problems(museum: Any) -> list[Problem]:
     """Return every problem between the tables of a museum, in no particular order."""
-    shared = (references.unique, references.references, references.in_order, references.one_currency)
+    shared = (references.unique, references.references, references.in_sequence, references.one_currency)
     work = (_networks, _money_units, _quantities, _calendars, _seasons, _inquiries, _invoices)
     unit = (_axles, _load_charts, _clues, _survey, _readiness, _limits)
     return [found for rule in (*shared, *work, *unit, _scenario) for found in rule(museum)]
@@ -188,6 +188,8 @@ def _clues(museum: Any) -> Iterable[Problem]:
     if len(priors) != 1:
         yield Problem("clues.csv", 0, "clue", f"{len(priors)} rows prior", "one row prior")
     for row in priors:
+        if row.found != "any":
+            yield problem("clues", row, "found", "any: the prior stands before anything is found")
         total = sum(getattr(row, column) for column in columns)
         if abs(total - 1) > 1e-6:
             yield problem("clues", row, "plain", f"three shares that add up to 1; this row adds up to {total:g}")

@@ -97,7 +97,7 @@ def _cost_lines(comparison: Comparison, path: str) -> str:
     currency = comparison.museum.scenario.currency
     result = comparison.path(path)
     rows = [
-        (escape(row.title), escape(one_path.PHASES[row.phase]), f"{row.mean_usd:,.0f}", f"{row.p10_usd:,.0f}",
+        (escape(row.title), escape(one_path.PHASE_TITLES[row.phase]), f"{row.mean_usd:,.0f}", f"{row.p10_usd:,.0f}",
          f"{row.p90_usd:,.0f}", escape(row.basis), f"{row.row_number}")
         for row in money_tables.cost_lines(result).itertuples()
     ]  # fmt: skip

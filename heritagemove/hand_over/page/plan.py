@@ -12,7 +12,7 @@ from heritagemove.answers.influence import influences
 from heritagemove.answers.joint_confidence import joint_confidence
 from heritagemove.answers.outside_view import outside_view
 from heritagemove.answers.what_if import each_what_if
-from heritagemove.charts.one_path import PHASES, mean_by_phase
+from heritagemove.charts.one_path import PHASE_TITLES, mean_by_phase
 from heritagemove.checks.gates.screening import Finding
 from heritagemove.compare import decision
 from heritagemove.compare.results import Comparison, PathResult
@@ -183,7 +183,7 @@ def _line(museum: Museum, result: PathResult, cost: simulation.LineCost) -> dict
     drivers = [DRIVERS[name].meaning for name in (row.driver, row.times) if name]
     return {
         "title": row.title,
-        "phase": PHASES[row.phase],
+        "phase": PHASE_TITLES[row.phase],
         "driver": ", times ".join(drivers),
         "factor": row.factor,
         "quantity": float(np.mean(cost.quantity)),
