@@ -11,7 +11,7 @@ from matplotlib.figure import Figure
 from heritagemove import charts
 from heritagemove.charts.comparing import finding
 from heritagemove.charts.marks import colour_of, shape_of
-from heritagemove.charts.one_path import PHASES, mean_by_phase
+from heritagemove.charts.one_path import PHASE_TITLES, mean_by_phase
 from heritagemove.compare.comparison import compare_paths
 from heritagemove.museum.rows.cost_lines import CostLine
 
@@ -208,8 +208,8 @@ def test_a_label_stands_where_it_cannot_be_mistaken_for_the_next_marks():
 
 def test_every_phase_of_the_tables_has_its_words():
     allowed = next(entry.text for entry in CostLine.model_fields["phase"].metadata if hasattr(entry, "may_be_blank"))
-    assert all(phase in allowed for phase in PHASES)
-    assert set(re.findall(r"[a-z]+", allowed)) - {"one", "of", "or"} == set(PHASES)
+    assert all(phase in allowed for phase in PHASE_TITLES)
+    assert set(re.findall(r"[a-z]+", allowed)) - {"one", "of", "or"} == set(PHASE_TITLES)
 
 
 def test_the_phases_of_every_path_add_up_to_its_mean_cost(comparison):
