@@ -89,6 +89,7 @@ class Column:
     where: tuple[str, str] = ("", "")  # what a column of the row it refers to must hold
     at_least: str = ""  # column of the same row that it must not be less than, or come before
     at_most: str = ""  # column of the same row that it must not be more than, or come after
+    read_by: str = ""  # who reads it: gates, costs and dates, screens, check, whoever checks the row, or nobody
     required: bool = True  # whether every table must have it; one that may be left out is then blank
 
 
@@ -119,10 +120,14 @@ class Row(BaseModel):
     columns: ClassVar[dict[str, Column]] = {}  # by name, in the order of the table
     _row: int = PrivateAttr(0)
 
+    def __init_subclass__(cls, read_by: str = "", **kwargs: Any) -> None:
+        super().__init_subclass__(**kwargs)
+
     @classmethod
-    def __pydantic_init_subclass__(cls, **kwargs: Any) -> None:
+    def __pydantic_init_subclass__(cls, read_by: str = "", **kwargs: Any) -> None:
+        """Gather what the columns say of themselves; `read_by` is who reads a column that does not say so itself."""
         super().__pydantic_init_subclass__(**kwargs)
-        cls.columns = {name: _column(name, field) for name, field in cls.model_fields.items()}
+        cls.columns = {name: _column(name, field, read_by) for name, field in cls.model_fields.items()}
 
     def __hash__(self) -> int:
         """Return the hash of the row's values, computed once: rows are what answers are remembered by."""
@@ -140,9 +145,10 @@ class Row(BaseModel):
         return self._row
 
 
-def _column(name: str, field: Any) -> Column:
+def _column(name: str, field: Any, read_by: str) -> Column:
     allowed = next(entry for entry in field.metadata if isinstance(entry, Allowed))
-    return Column(name, field.description or "", allowed, required=field.is_required(), **(field.json_schema_extra or {}))
+    says = {"read_by": read_by, "required": field.is_required()} | (field.json_schema_extra or {})
+    return Column(name, field.description or "", allowed, **says)
 
 
 def read_table(path: Path, model: type[Row], instead: bytes | None = None) -> tuple[tuple[Row, ...], list[Problem]]:

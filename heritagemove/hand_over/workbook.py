@@ -29,7 +29,7 @@ from heritagemove.units.words import show_date
 #: What a spreadsheet takes for the beginning of a formula.
 _RISKY = ("=", "+", "-", "@", "\t", "\r")
 _QUOTE = ("quote", "path", "vendor", "lines", "amount", "quoted", "valid_until", "accepted", "firmness", "inclusions",
-          "exclusions", "cancellation")  # fmt: skip
+          "exclusions", "standby", "cancellation")  # fmt: skip
 _INVOICE = ("invoice", "path", "vendor", "line", "amount", "invoiced", "paid", "note")
 _CONTROL = re.compile(r"[\x00-\x08\x0b-\x1f\x7f\ufffe\uffff]")
 

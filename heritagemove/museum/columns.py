@@ -8,15 +8,17 @@ from typing import Any
 from pydantic import model_validator
 
 from heritagemove.files.cells import cell, choice
-from heritagemove.files.tables import Row
+from heritagemove.files.tables import Row, column
 from heritagemove.units import units
 
 Basis = choice("quote", "published", "measured", "judgment")
 Range = choice("bounds", "p10_p90")
 Strength = choice("source", "secondary", "from_memory", "common_practice")
 
-BASIS = "where the numbers of this row come from"
-SOURCE = "document, quote or role behind them; invented demo values say so"
+#: Who reads where a row comes from.
+PROVENANCE = "whoever checks the row"
+BASIS = column("where the numbers of this row come from", read_by=PROVENANCE)
+SOURCE = column("document, quote or role behind them; invented demo values say so", read_by=PROVENANCE)
 
 
 def _positions(text: str) -> tuple[float, ...]:

@@ -79,9 +79,10 @@ class EngineeringScreen(widgets.VBox):
         self.box = widgets.BoundedIntText(description=name, tooltip=tip, step=step, **number)
         self.reset = widgets.Button(description="Reset weight", icon="undo", tooltip="Back to what the tables say")
         self.alert = StatusLine()
-        self.says, self.bars, self.weights, self.end, self.side, self.table = (widgets.HTML(layout=_WIDE) for _ in range(6))
+        blocks = (widgets.HTML(layout=_WIDE) for _ in range(7))
+        self.says, self.bars, self.weights, self.end, self.side, self.table, self.way = blocks
         cautions = widgets.HTML(markup.cautions(museum), layout=_WIDE)
-        shown = (self.alert, self.says, self.bars, self.weights, self.end, self.side, self.table, cautions)
+        shown = (self.alert, self.says, self.bars, self.weights, self.end, self.side, self.table, self.way, cautions)
         super().__init__(
             [self.vehicle, self.path, widgets.HBox([self.box, self.weight, self.reset]), *shown, name_handles()]
         )
@@ -147,6 +148,7 @@ class EngineeringScreen(widgets.VBox):
         table = _gates_table(findings, museum.scenario.units)
         self.bars.value, self.end.value, self.side.value = pictures
         self.says.value, self.weights.value, self.table.value = words, weights, table
+        self.way.value = _way_table(museum, path)
         self.findings = findings
 
     def _flipped(self, museum: Museum) -> str:
@@ -204,6 +206,27 @@ def _gates_table(findings: Sequence[Finding], system: System) -> str:
     ]
     headings = ("Gate", "Status", "Kind", "By how much", "Rule or source", "Who confirms")
     return markup.unfold(f"Every gate of this path: {len(rows)}", markup.table("Gates of this path", headings, rows))
+
+
+def _way_table(museum: Museum, path: str) -> str:
+    """Return the legs of a path and the structures on them, with what their owners ask; blank where it uses no route."""
+    row, system = museum.path(path), museum.scenario.units
+    legs = {leg.segment: leg for leg in museum.route(row.mode)}
+    rows = [
+        (escape(leg.name), leg.owner.replace("_", " "), show_measure(leg.length, system), escape(leg.policy),
+         escape(leg.source))
+        for leg in legs.values()
+    ]  # fmt: skip
+    rows += [
+        (escape(bridge.title), f"on {escape(legs[bridge.segment].name)}",
+         "" if bridge.span is None else show_measure(bridge.span, system), escape(bridge.note or ""), escape(bridge.source))
+        for bridge in museum.bridges if bridge.segment in legs
+    ]  # fmt: skip
+    if not rows:
+        return ""
+    headings = ("Leg or structure", "Owner or place", "Length or span", "What its owner asks; its condition", "Source")
+    speed = markup.note(f"How fast it moves: {row.speed}.") if row.speed else ""
+    return markup.unfold(f"The way: {len(rows)} legs and structures", speed + markup.table("The way", headings, rows))
 
 
 def _shown(status: str) -> str:

@@ -151,3 +151,13 @@ def test_an_unknown_unit_or_path_is_answered_with_those_there_are(museum):
         engineering(museum, "swicher")
     with pytest.raises(ValueError, match='path: found "barge"; allowed: cut_up'):
         engineering(museum, "coach", "barge")
+
+
+def test_the_way_shows_what_each_owner_asks_and_how_its_bridges_stand(museum, panel):
+    legs = {leg.segment: leg for leg in museum.route("rail")}
+    notes = [row.note for row in museum.bridges if row.segment in legs and row.note]
+    for text in [leg.policy for leg in legs.values()] + notes:
+        assert escape(text) in panel.way.value
+    assert escape(museum.path("own_wheels").speed) in panel.way.value
+    panel.path.value = "decline"
+    assert panel.way.value == ""

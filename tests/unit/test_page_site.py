@@ -93,7 +93,7 @@ def test_part_of_a_site_or_a_driver_that_is_set_has_no_joint_answer(museum, comp
 
 
 def test_every_key_of_the_joint_answer_is_documented(said):
-    text = (Path(__file__).parents[2] / "data" / "README.md").read_text(encoding="utf-8")
+    text = (Path(__file__).parents[2] / "data" / "OUTPUT.md").read_text(encoding="utf-8")
     described = text[text.index("The units together (`together`)") :]
     assert {key for key in said["together"] if f"`{key}`" not in described} == set()
 

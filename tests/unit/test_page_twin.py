@@ -48,7 +48,7 @@ def test_the_twin_says_its_form_and_holds_the_comparison_s_figures(comparisons, 
 def test_the_twin_s_form_is_documented_key_by_key(comparisons):
     from pathlib import Path
 
-    text = (Path(__file__).parents[2] / "data" / "README.md").read_text(encoding="utf-8")
+    text = (Path(__file__).parents[2] / "data" / "OUTPUT.md").read_text(encoding="utf-8")
     described = text[text.index("## The page's twin") :]
     said = content(comparisons[:1], MADE_ON)
     unit = said["units"][0]

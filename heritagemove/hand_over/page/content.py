@@ -26,7 +26,7 @@ from heritagemove.units.measures import show_measure
 from heritagemove.units.units import show
 from heritagemove.units.words import show_chance, show_date
 
-#: Name and version of the twin's form; data/README.md documents it. A change of meaning raises the number.
+#: Name and version of the twin's form; data/OUTPUT.md documents it. A change of meaning raises the number.
 SCHEMA = "heritagemove page 1"
 
 

@@ -116,7 +116,7 @@ def write_twin(
     scenarios: Mapping[str, Comparison] | None = None,
     site: Site | None = None,
 ) -> Path:
-    """Write every figure of the page as JSON, in the form that data/README.md documents.
+    """Write every figure of the page as JSON, in the form that data/OUTPUT.md documents.
 
     Parameters, Returns and Raises as for :func:`write_report`.
     """

@@ -3,7 +3,7 @@ from heritagemove.files.tables import Row, column
 from heritagemove.museum.columns import BASIS, SOURCE, Basis
 
 
-class Actual(Row):
+class Actual(Row, read_by="costs and dates"):
     """One invoice."""
 
     invoice: Identifier = column("id of the invoice", key=True)
@@ -11,12 +11,12 @@ class Actual(Row):
     vehicle: Reference = column("unit", refers_to="vehicles.vehicle")
     path: Reference = column("path", refers_to="paths.path")
     line: Reference = column("cost line", refers_to="cost_lines.line", same="path")
-    vendor: Text = column("firm or role")
+    vendor: Text = column("firm or role", read_by="screens")
     amount: quantity("money") = column("amount")
-    paid: YesNo = column("whether it is paid")
-    note: OptionalText = column("note")
-    basis: Basis = column(BASIS)
-    source: Text = column(SOURCE)
+    paid: YesNo = column("whether it is paid", read_by="screens")
+    note: OptionalText = column("note", read_by="screens")
+    basis: Basis = BASIS
+    source: Text = SOURCE
     quote: OptionalReference = column(
         "quote it bills: it pays for that quote's lines; blank: for its own line", refers_to="quotes.quote"
     )

@@ -3,7 +3,7 @@ from heritagemove.files.tables import Row, column
 from heritagemove.museum.columns import BASIS, SOURCE, Basis
 
 
-class Axle(Row):
+class Axle(Row, read_by="gates"):
     """One axle of one unit."""
 
     vehicle: Reference = column("id of the unit", key=True, refers_to="vehicles.vehicle")
@@ -11,5 +11,5 @@ class Axle(Row):
     position: quantity("ft") = column("distance behind the front pulling face")
     load: quantity("lb", blank=True) = column("load on this axle as the unit stands")
     role: choice("truck", "engine_truck", "driver", "trailing_truck", "tender") = column("what it carries")
-    basis: Basis = column(BASIS)
-    source: Text = column(SOURCE)
+    basis: Basis = BASIS
+    source: Text = SOURCE

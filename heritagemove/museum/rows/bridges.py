@@ -3,7 +3,7 @@ from heritagemove.files.tables import Row, column
 from heritagemove.museum.columns import BASIS, SOURCE, Basis
 
 
-class Bridge(Row):
+class Bridge(Row, read_by="gates, costs and dates"):
     """One structure on a leg."""
 
     bridge: Identifier = column("id of the bridge", key=True)
@@ -14,6 +14,6 @@ class Bridge(Row):
     normal: OptionalNonNegative = column("normal (inventory) rating")
     maximum: OptionalNonNegative = column("maximum (operating) rating", at_least="normal")
     posted_limit: quantity("short_ton", blank=True) = column("posted weight limit")
-    note: OptionalText = column("condition and inspection")
-    basis: Basis = column(BASIS)
-    source: Text = column(SOURCE)
+    note: OptionalText = column("condition and inspection", read_by="screens")
+    basis: Basis = BASIS
+    source: Text = SOURCE

@@ -7,7 +7,7 @@ from heritagemove.files.tables import Row, column
 from heritagemove.museum.columns import BASIS, SOURCE, Basis
 
 
-class CalendarRule(Row):
+class CalendarRule(Row, read_by="gates, costs and dates"):
     """One rule of a calendar."""
 
     calendar: Identifier = column("id of the calendar")
@@ -20,8 +20,8 @@ class CalendarRule(Row):
     first: OptionalDate = column("first closed day")
     last: OptionalDate = column("last closed day")
     reason: Text = column("why")
-    basis: Basis = column(BASIS)
-    source: Text = column(SOURCE)
+    basis: Basis = BASIS
+    source: Text = SOURCE
 
     @model_validator(mode="after")
     def _complete(self) -> Any:

@@ -3,7 +3,7 @@ from heritagemove.files.tables import Row
 from heritagemove.files.tables import column as describe  # a column of this table is called column
 
 
-class Change(Row):
+class Change(Row, read_by="screens"):
     """One value amended in a table."""
 
     changed: Date = describe("day of the change")

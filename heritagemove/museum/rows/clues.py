@@ -1,6 +1,6 @@
 from heritagemove.files.cells import Identifier, Text, cell, choice
 from heritagemove.files.tables import Row, column
-from heritagemove.museum.columns import BASIS, Basis, Strength
+from heritagemove.museum.columns import BASIS, PROVENANCE, Basis, Strength
 from heritagemove.units import units
 
 
@@ -15,7 +15,7 @@ def _share(text: str) -> float:
 Likelihood = cell(float, "a share above 0 and below 1", _share)
 
 
-class Clue(Row):
+class Clue(Row, read_by="gates"):
     """How likely one sight at a journal box is with each kind of bearing; the row prior is what holds before any."""
 
     clue: Identifier = column("what is looked for, as in survey.csv; prior: before anyone has looked", key=True)
@@ -27,8 +27,8 @@ class Clue(Row):
         "outside: seen with the lid shut; opens: it shows that the box was looked into; "
         "open_only: counts only at a box that was looked into"
     )
-    meaning: Text = column("what it means")
-    basis: Basis = column(BASIS)
-    strength: Strength = column("how well the clue itself is sourced; the shares are judgment")
-    source: Text = column("title, edition, page")
-    confirm_with: Text = column("who must confirm it")
+    meaning: Text = column("what it means", read_by="screens")
+    basis: Basis = BASIS
+    strength: Strength = column("how well the clue itself is sourced; the shares are judgment", read_by=PROVENANCE)
+    source: Text = column("title, edition, page", read_by=PROVENANCE)
+    confirm_with: Text = column("who must confirm it", read_by=PROVENANCE)

@@ -16,7 +16,7 @@ from heritagemove.museum.drivers import OWN_TASK
 PHASES = ("front", "prepare", "shop", "lift", "move", "destination", "after")
 
 
-class CostLine(Row):
+class CostLine(Row, read_by="costs and dates"):
     """One cost of a path: a rate times one or two drivers times a factor."""
 
     path: Reference = column("id of the path", key=True, refers_to="paths.path")
@@ -34,5 +34,5 @@ class CostLine(Row):
     payment: choice("on_start", "on_finish", "half_deposit", "after_30_days", "over_task", "later") = column(
         "when it is paid, from the dates of its task"
     )
-    basis: Basis = column(BASIS)
-    source: Text = column(SOURCE)
+    basis: Basis = BASIS
+    source: Text = SOURCE

@@ -10,7 +10,7 @@ from heritagemove.units.units import parse_number
 OptionalNumber = cell(float, "a number, or blank", parse_number, blank=True)
 
 
-class Criterion(Row):
+class Criterion(Row, read_by="costs and dates"):
     """One criterion of the committee and the scale on which it is valued."""
 
     criterion: Identifier = column("id of the criterion", key=True)
@@ -27,11 +27,11 @@ class Criterion(Row):
         "reversible",
         "scored",
     ) = column("computed measure behind it, a column of paths.csv, or scored: rows of scores.csv")
-    unit: Text = column("unit of the measure, as shown")
+    unit: Text = column("unit of the measure, as shown", read_by="screens")
     worst: OptionalNumber = column("measure worth 0; blank: the worst of the paths compared")
     best: OptionalNumber = column("measure worth 1; between the two in a straight line; blank: the best of them")
-    basis: Basis = column(BASIS)
-    source: Text = column(SOURCE)
+    basis: Basis = BASIS
+    source: Text = SOURCE
 
     @model_validator(mode="after")
     def _scale(self) -> Any:

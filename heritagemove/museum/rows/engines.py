@@ -3,13 +3,13 @@ from heritagemove.files.tables import column
 from heritagemove.museum.columns import BASIS, SOURCE, Basis, Coupled, Positions
 
 
-class Engine(Coupled):
+class Engine(Coupled, read_by="gates"):
     """One towing engine; the first row is the one that is planned with."""
 
-    engine: Identifier = column("id of the engine type", key=True)
-    title: Text = column("what it is")
+    engine: Identifier = column("id of the engine type", key=True, read_by="check")
+    title: Text = column("what it is", read_by="nobody")
     weight: quantity("lb") = column("weight in working order, shared alike by its axles")
     length: quantity("ft") = column("length over couplers")
     axle_positions: Positions = column("axles, feet from the front coupler face")
-    basis: Basis = column(BASIS)
-    source: Text = column(SOURCE)
+    basis: Basis = BASIS
+    source: Text = SOURCE

@@ -3,7 +3,7 @@ from heritagemove.files.tables import column
 from heritagemove.museum.columns import BASIS, SOURCE, Basis, Coupled, Positions
 
 
-class FlatCar(Coupled):
+class FlatCar(Coupled, read_by="gates"):
     """One carrying car."""
 
     flat_car: Identifier = column("id of the car type", key=True)
@@ -17,5 +17,5 @@ class FlatCar(Coupled):
     truck_centres: quantity("ft") = column("distance between truck centres")
     axle_positions: Positions = column("axles, feet from the front coupler face")
     sharpest_curve: quantity("degree") = column("sharpest curve it may take loaded")
-    basis: Basis = column(BASIS)
-    source: Text = column(SOURCE)
+    basis: Basis = BASIS
+    source: Text = SOURCE

@@ -20,22 +20,22 @@ from heritagemove.museum.columns import BASIS, SOURCE, Basis
 from heritagemove.museum.rows.cost_lines import PHASES
 
 
-class Fund(Row):
+class Fund(Row, read_by="costs and dates"):
     """One source of money."""
 
     fund: Identifier = column("id of the fund", key=True)
-    title: Text = column("name")
+    title: Text = column("name", read_by="screens")
     amount: quantity("money") = column("amount")
     probability: Probability = column("probability that it is granted")
     earliest: Date = column("earliest date it can be spent or drawn")
     latest: OptionalDate = column("latest date")
-    restriction: Text = column("what it may be spent on")
+    restriction: Text = column("what it may be spent on", read_by="screens")
     match_required: quantity("percent") = column(
         "other money needed beside it, as a share of the grant: at 50 % a grant of 100 needs 50 more"
     )
     repays: choice("no", "after_invoice", "loan", "in_kind") = column("how it comes and whether it goes back")
-    basis: Basis = column(BASIS)
-    source: Text = column(SOURCE)
+    basis: Basis = BASIS
+    source: Text = SOURCE
     spend_before_award: YesNo = column("whether money spent before the earliest date, the award, may be claimed")
     reimbursement_lag: Count = column("calendar days from a payment, or from the condition, to the money")
     units: Identifiers = column("units it is for; blank for any", refers_to="vehicles.vehicle")

@@ -14,7 +14,7 @@ from heritagemove.files.cells import (
     choice,
 )
 from heritagemove.files.tables import Row, column
-from heritagemove.museum.columns import BASIS, SOURCE, Basis
+from heritagemove.museum.columns import BASIS, PROVENANCE, SOURCE, Basis
 from heritagemove.museum.rows.survey import FACTS
 
 #: Engineering checks a gate may name; heritagemove.checks runs them (a test keeps the two equal).
@@ -28,7 +28,7 @@ CHECKS = (
 )  # fmt: skip
 
 
-class Gate(Row):
+class Gate(Row, read_by="gates, costs and dates"):
     """One condition of a path."""
 
     path: Reference = column("id of the path", key=True, refers_to="paths.path")
@@ -46,13 +46,13 @@ class Gate(Row):
     allowed: OptionalText = column("findings that meet it, with ; between them")
     task: OptionalReference = column("task whose finish settles it", refers_to="tasks.task", same="path")
     refusal_probability: OptionalProbability = column("probability that it is refused there")
-    rule: Text = column("rule or policy behind it")
-    evidence: Text = column("paper that proves it")
+    rule: Text = column("rule or policy behind it", read_by="screens")
+    evidence: Text = column("paper that proves it", read_by="screens")
     signer: Text = column("role that signs")
     expires: OptionalDate = column("date on which the evidence in hand expires")
-    as_of: Date = column("date of the rule's edition, or the day it was read where it has none")
-    basis: Basis = column(BASIS)
-    source: Text = column(SOURCE)
+    as_of: Date = column("date of the rule's edition, or the day it was read where it has none", read_by=PROVENANCE)
+    basis: Basis = BASIS
+    source: Text = SOURCE
 
     @model_validator(mode="after")
     def _stands_on_something(self) -> Any:

@@ -16,7 +16,7 @@ from heritagemove.files.tables import Row, column
 from heritagemove.museum.columns import BASIS, SOURCE, Basis, require_order
 
 
-class Inquiry(Row):
+class Inquiry(Row, read_by="costs and dates"):
     """One thing that can be found out before the committee commits, what asking costs, and how far it can be trusted."""
 
     inquiry: Identifier = column("id of the inquiry", key=True)
@@ -31,12 +31,12 @@ class Inquiry(Row):
     cost_low: NonNegative = column("what it costs, in the museum's currency, low")
     cost_likely: NonNegative = column("what it costs, in the museum's currency, likely")
     cost_high: NonNegative = column("what it costs, in the museum's currency, high")
-    days: NonNegative = column("working days until the answer")
+    days: NonNegative = column("working days until the answer", read_by="screens")
     finds: OptionalProbability = column("gate, risk: probability that it foretells trouble where trouble comes")
     false_alarm: OptionalProbability = column("the same where none comes; 0: a no is a no")
     accuracy: OptionalNonNegative = column("weight: standard error of the weighing, percent")
-    basis: Basis = column(BASIS)
-    source: Text = column(SOURCE)
+    basis: Basis = BASIS
+    source: Text = SOURCE
 
     @model_validator(mode="after")
     def _about_something(self) -> Any:

@@ -9,7 +9,7 @@ from pydantic import model_validator
 
 from heritagemove.files.cells import Identifier, Number, OptionalDate, OptionalText, Text, choice
 from heritagemove.files.tables import Row, column
-from heritagemove.museum.columns import Strength
+from heritagemove.museum.columns import PROVENANCE, Strength
 from heritagemove.units import units
 
 #: Least value of a limit that somebody divides by.
@@ -34,7 +34,7 @@ class Asked:
 _ESCORTS = ("lead", "rear", "high_pole", "utility", "police")
 
 #: Every limit that somebody reads, by what they ask of it.
-_READ: dict[Asked, str] = {
+_BY_KIND: dict[Asked, str] = {
     Asked("percent", most=100): """crane_single_share crane_tandem_share outrigger_share brakes_operative_share
         starting_adhesion bearing_sure""",
     Asked("percent", 0, 100): "rigging_weight_share ramp_grade tyre_rolling",
@@ -78,35 +78,42 @@ _READ: dict[Asked, str] = {
     Asked("psf"): "transporter_ground_pressure",
     Asked("ft2"): "outrigger_mat_area",
 }
-_BY_ID = {name: asked for asked, names in _READ.items() for name in names.split()}
+READ = {name: asked for asked, names in _BY_KIND.items() for name in names.split()}
 #: Limits of which a table has as many as it likes: the ground by its name, chains by grade and size.
-_FAMILIES = {r"bearing_.+": Asked("psf"), r"chain_grade_\d+_\d+(_\d+)?_in": Asked("lb")}
+FAMILIES = {
+    "bearing_GROUND": (r"bearing_.+", Asked("psf")),
+    "chain_grade_GRADE_SIZE_in": (r"chain_grade_\d+_\d+(_\d+)?_in", Asked("lb")),
+}
 
 
 def asked_of(limit: str) -> Asked | None:
     """Return what those who read a limit ask of it; None where nobody reads it."""
-    family = (asked for pattern, asked in _FAMILIES.items() if re.fullmatch(pattern, limit))
-    return _BY_ID.get(limit) or next(family, None)
+    family = (asked for pattern, asked in FAMILIES.values() if re.fullmatch(pattern, limit))
+    return READ.get(limit) or next(family, None)
 
 
-class Limit(Row):
+class Limit(Row, read_by="gates"):
     """One published limit or planning policy."""
 
-    limit: Identifier = column("id of the limit", key=True)
-    title: Text = column("what it limits")
+    limit: Identifier = column("id of the limit", key=True, read_by="screens")
+    title: Text = column("what it limits", read_by="screens")
     value: Number = column("value")
     unit: OptionalText = column("unit; blank for a plain number")
-    use: choice("checked", "shown") = column("checked: an answer depends on it; shown: it stands here to be read")
-    strength: Strength = column("whether the source itself was read, a page that quotes it, or neither")
-    source: Text = column("title, edition, section")
-    as_of: OptionalDate = column("date of the edition, or the day the source was read where it has none")
-    confirm_with: Text = column("who must confirm it before it is relied on")
+    use: choice("checked", "shown") = column(
+        "checked: an answer depends on it; shown: it stands here to be read", read_by="check"
+    )
+    strength: Strength = column("whether the source itself was read, a page that quotes it, or neither", read_by=PROVENANCE)
+    source: Text = column("title, edition, section", read_by=PROVENANCE)
+    as_of: OptionalDate = column(
+        "date of the edition, or the day the source was read where it has none", read_by=PROVENANCE
+    )
+    confirm_with: Text = column("who must confirm it before it is relied on", read_by=PROVENANCE)
 
     @model_validator(mode="after")
     def _as_its_readers_ask(self) -> Any:
         asked = asked_of(self.limit)
         if asked is None and self.use == "checked":
-            close = difflib.get_close_matches(self.limit, _BY_ID, 1)
+            close = difflib.get_close_matches(self.limit, READ, 1)
             hint = f" (did you mean {close[0]}?)" if close else ""
             raise ValueError(f"limit: an id that a check reads{hint}; a limit that none reads has the use shown")
         if asked is not None and self.use == "shown":

@@ -5,33 +5,35 @@ from pydantic import model_validator
 from heritagemove.files.cells import (
     Count,
     Identifier,
-    Identifiers,
     OptionalReference,
     OptionalText,
     Text,
     YesNo,
     choice,
+    choices,
     whole,
 )
 from heritagemove.files.tables import Row, column
 from heritagemove.museum.columns import BASIS, SOURCE, Basis
 
 
-class Path(Row):
+class Path(Row, read_by="gates, costs and dates"):
     """One relocation path."""
 
     path: Identifier = column("id of the path", key=True)
     number: Count = column("its number in every chart and table", unique=True)
     title: Text = column("what it is called")
-    summary: Text = column("what is done, in a sentence or two")
+    summary: Text = column("what is done, in a sentence or two", read_by="screens")
     mode: choice("rail", "road", "yard", "none") = column("which route it uses")
     carried_on: choice("own_wheels", "other_wheels", "flat_car", "trailer", "transporter", "roll_on_trailer", "none") = (
         column("what carries the unit")
     )
-    takes_out: Identifiers = column("what is taken out of the unit before it rolls: motors, fluids; blank for nothing")
-    best_for: Text = column("where it is at its best")
-    end_state: Text = column("how the unit ends up")
-    speed: OptionalText = column("how fast it moves")
+    takes_out: choices("motors", "fluids") = column(
+        "what is taken out of the unit before it rolls: motors, fluids; blank for nothing"
+    )
+    best_for: Text = column("where it is at its best", read_by="screens")
+    end_state: Text = column("how the unit ends up", read_by="screens")
+    speed: OptionalText = column("how fast it moves", read_by="screens")
     intervention: whole(0, 3) = column("intervention in the historic fabric, 0 none to 3 destroyed")
     reversible: YesNo = column("whether the intervention can be undone")
     saves: YesNo = column("whether the unit survives and reaches the museum")
@@ -40,13 +42,11 @@ class Path(Row):
         unique=True,
     )
     fallback: OptionalReference = column("path to turn to when this one is refused", refers_to="paths.path")
-    basis: Basis = column(BASIS)
-    source: Text = column(SOURCE)
+    basis: Basis = BASIS
+    source: Text = SOURCE
 
     @model_validator(mode="after")
     def _of_one_piece(self) -> Any:
-        if not set(self.takes_out) <= {"motors", "fluids"}:
-            raise ValueError("takes_out: motors, fluids, with ; between them, or blank")
         if self.takes_out and self.carried_on not in ("own_wheels", "other_wheels"):
             raise ValueError("takes_out: blank where the unit does not roll on own_wheels or other_wheels")
         if self.disposal and self.saves:

@@ -7,7 +7,7 @@ from heritagemove.files.tables import Row, column
 from heritagemove.museum.columns import BASIS, SOURCE, Basis
 
 
-class Progress(Row):
+class Progress(Row, read_by="costs and dates"):
     """One task that has begun."""
 
     vehicle: Reference = column("unit", key=True, refers_to="vehicles.vehicle")
@@ -17,9 +17,9 @@ class Progress(Row):
     finished: OptionalDate = column("last day of its work; blank while it goes on")
     outcome: choice("met", "refused", blank=True) = column("what became of the gates that it settles; blank: met")
     holds_until: OptionalDate = column("last day on which the letter or permit it brought holds; blank: no end")
-    note: OptionalText = column("note")
-    basis: Basis = column(BASIS)
-    source: Text = column(SOURCE)
+    note: OptionalText = column("note", read_by="screens")
+    basis: Basis = BASIS
+    source: Text = SOURCE
 
     @model_validator(mode="after")
     def _in_order(self) -> Any:

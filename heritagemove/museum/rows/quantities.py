@@ -3,7 +3,7 @@ from heritagemove.files.tables import column
 from heritagemove.museum.columns import BASIS, SOURCE, Basis, Range, ThreePoint
 
 
-class Quantity(ThreePoint):
+class Quantity(ThreePoint, read_by="costs and dates"):
     """How much of a driver is needed where it is not computed."""
 
     vehicle: Reference = column("id of the unit, or any", key=True, refers_to="vehicles.vehicle", also=("any",))
@@ -13,5 +13,5 @@ class Quantity(ThreePoint):
     likely: NonNegative = column("likely value")
     high: NonNegative = column("high value")
     range: Range = column("what low and high mean")
-    basis: Basis = column(BASIS)
-    source: Text = column(SOURCE)
+    basis: Basis = BASIS
+    source: Text = SOURCE

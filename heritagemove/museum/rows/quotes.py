@@ -13,7 +13,7 @@ from heritagemove.files.tables import Row, column
 from heritagemove.museum.columns import BASIS, SOURCE, Basis
 
 
-class Quote(Row):
+class Quote(Row, read_by="costs and dates"):
     """One quote received."""
 
     quote: Identifier = column("id of the quote", key=True)
@@ -24,13 +24,13 @@ class Quote(Row):
     amount: quantity("money") = column("amount")
     quoted: Date = column("date")
     valid_until: Date = column("last day it holds", at_least="quoted")
-    inclusions: OptionalText = column("what is in it")
-    exclusions: OptionalText = column("what is not")
-    standby: quantity("money", blank=True) = column("standby charge an hour")
-    cancellation: OptionalText = column("terms of cancelling")
+    inclusions: OptionalText = column("what is in it", read_by="screens")
+    exclusions: OptionalText = column("what is not", read_by="screens")
+    standby: quantity("money", blank=True) = column("standby charge an hour", read_by="screens")
+    cancellation: OptionalText = column("terms of cancelling", read_by="screens")
     firmness: choice("firm", "budgetary") = column("whether it binds")
-    basis: Basis = column(BASIS)
-    source: Text = column(SOURCE)
+    basis: Basis = BASIS
+    source: Text = SOURCE
     accepted: OptionalDate = column(
         "day it was accepted: it binds from then on; blank while it is not", at_least="quoted", at_most="valid_until"
     )

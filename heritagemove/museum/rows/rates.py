@@ -3,7 +3,7 @@ from heritagemove.files.tables import column
 from heritagemove.museum.columns import BASIS, SOURCE, Basis, Range, ThreePoint
 
 
-class Rate(ThreePoint):
+class Rate(ThreePoint, read_by="costs and dates"):
     """One price."""
 
     rate: Identifier = column("id of the rate", key=True)
@@ -19,6 +19,6 @@ class Rate(ThreePoint):
     range: Range = column("what low and high mean")
     unit: Text = column("unit of the price, such as USD/crane_hour; money in the museum's currency")
     market: OptionalIdentifier = column("market whose prices rise together")
-    price_year: Year = column("year of the price level")
-    basis: Basis = column(BASIS)
-    source: Text = column(SOURCE)
+    price_year: Year = column("year of the price level", read_by="nobody")
+    basis: Basis = BASIS
+    source: Text = SOURCE

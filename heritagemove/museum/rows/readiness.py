@@ -10,11 +10,11 @@ from heritagemove.files.cells import (
     choices,
 )
 from heritagemove.files.tables import Row, column
-from heritagemove.museum.columns import Strength
+from heritagemove.museum.columns import PROVENANCE, Strength
 from heritagemove.museum.rows.vehicles import BEARINGS, KINDS
 
 
-class Readiness(Row):
+class Readiness(Row, read_by="gates"):
     """One thing that must be right before a unit moves on its own wheels."""
 
     item: Identifier = column("id of the item", key=True)
@@ -31,7 +31,7 @@ class Readiness(Row):
     otherwise: choice("defect", "caution") = column("what it is when it is not so")
     defect: Text = column("what counts against it")
     rule: Text = column("the rule")
-    strength: Strength = column("as in limits.csv")
-    as_of: OptionalDate = column("date of the text")
+    strength: Strength = column("as in limits.csv", read_by=PROVENANCE)
+    as_of: OptionalDate = column("date of the text", read_by=PROVENANCE)
     signs: Text = column("who decides and signs")
     gates: Identifiers = column("gates of gates.csv that rest on it")

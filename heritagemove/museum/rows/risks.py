@@ -18,7 +18,7 @@ from heritagemove.files.tables import Row, column
 from heritagemove.museum.columns import BASIS, SOURCE, Basis, Range, require_order
 
 
-class Risk(Row):
+class Risk(Row, read_by="costs and dates"):
     """One entry of the risk register."""
 
     path: Reference = column("id of the path", key=True, refers_to="paths.path")
@@ -45,8 +45,8 @@ class Risk(Row):
     )
     closed_from: OptionalDate = column("first day of that closed season")
     owner: Text = column("role that watches it")
-    basis: Basis = column(BASIS)
-    source: Text = column(SOURCE)
+    basis: Basis = BASIS
+    source: Text = SOURCE
 
     @model_validator(mode="after")
     def _in_order(self) -> Any:

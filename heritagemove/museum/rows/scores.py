@@ -3,7 +3,7 @@ from heritagemove.files.tables import column
 from heritagemove.museum.columns import BASIS, SOURCE, Basis, ThreePoint
 
 
-class Score(ThreePoint):
+class Score(ThreePoint, read_by="costs and dates"):
     """What one path is worth on a criterion that nothing computes."""
 
     vehicle: Reference = column("id of the unit, or any", key=True, refers_to="vehicles.vehicle", also=("any",))
@@ -14,5 +14,5 @@ class Score(ThreePoint):
     low: Number = column("lowest score that is plausible, on the criterion's scale")
     likely: Number = column("score")
     high: Number = column("highest score that is plausible")
-    basis: Basis = column(BASIS)
-    source: Text = column(SOURCE)
+    basis: Basis = BASIS
+    source: Text = SOURCE

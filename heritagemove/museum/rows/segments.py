@@ -12,7 +12,7 @@ from heritagemove.files.tables import Row, column
 from heritagemove.museum.columns import BASIS, SOURCE, Basis
 
 
-class Segment(Row):
+class Segment(Row, read_by="gates, costs and dates"):
     """One leg of a rail or road route; a blank limit is unknown, not zero."""
 
     segment: Identifier = column("id of the leg", key=True)
@@ -36,6 +36,6 @@ class Segment(Row):
     turn_radius: quantity("ft", blank=True) = column("radius of the sharpest turn")
     width_limit: quantity("ft", blank=True) = column("clear width at the tightest place")
     detour_for: OptionalReference = column("road bridge that a load avoids by adding this leg", refers_to="bridges.bridge")
-    policy: Text = column("owner's policy, season and hours")
-    basis: Basis = column(BASIS)
-    source: Text = column(SOURCE)
+    policy: Text = column("owner's policy, season and hours", read_by="screens")
+    basis: Basis = BASIS
+    source: Text = SOURCE

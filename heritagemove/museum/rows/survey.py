@@ -26,7 +26,7 @@ FACTS = {
 }
 
 
-class Observation(Row):
+class Observation(Row, read_by="gates"):
     """One thing seen, measured or confirmed."""
 
     vehicle: Reference = column("id of the unit, or any for a fact of the site", refers_to="vehicles.vehicle", also=("any",))
@@ -35,7 +35,7 @@ class Observation(Row):
         "what was looked for", refers_to=("clues.clue", "readiness.clue", "gates.fact"), also=tuple(FACTS)
     )
     found: Text = column("what was found: yes, no, or a word the gate names")
-    photo: OptionalFileName = column("file name of the photograph")
+    photo: OptionalFileName = column("file name of the photograph", read_by="screens")
     observed: Date = column("date")
-    basis: Basis = column(BASIS)
-    source: Text = column(SOURCE)
+    basis: Basis = BASIS
+    source: Text = SOURCE

@@ -17,7 +17,7 @@ from heritagemove.files.tables import column
 from heritagemove.museum.columns import BASIS, SOURCE, Basis, Range, ThreePoint
 
 
-class Task(ThreePoint):
+class Task(ThreePoint, read_by="gates, costs and dates"):
     """One task of a path."""
 
     path: Reference = column("id of the path", key=True, refers_to="paths.path")
@@ -37,8 +37,8 @@ class Task(ThreePoint):
     milestone: choice("decision", "off_site", blank=True) = column(
         "decision: the committee commits money; off_site: the unit has left when this is finished"
     )
-    basis: Basis = column(BASIS)
-    source: Text = column(SOURCE)
+    basis: Basis = BASIS
+    source: Text = SOURCE
 
     @model_validator(mode="after")
     def _days_for_each_driver(self) -> Any:

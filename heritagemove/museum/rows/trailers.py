@@ -3,7 +3,7 @@ from heritagemove.files.tables import Row, column
 from heritagemove.museum.columns import BASIS, SOURCE, Basis, Positions
 
 
-class Trailer(Row):
+class Trailer(Row, read_by="gates"):
     """One trailer or transporter."""
 
     trailer: Identifier = column("id of the trailer type", key=True)
@@ -19,5 +19,5 @@ class Trailer(Row):
     wheelbase: quantity("ft") = column("effective wheelbase in a turn, steering counted")
     turn_radius: quantity("ft") = column("smallest radius it can take")
     miles_per_day: quantity("mile") = column("distance it makes in one permitted day")
-    basis: Basis = column(BASIS)
-    source: Text = column(SOURCE)
+    basis: Basis = BASIS
+    source: Text = SOURCE

@@ -11,7 +11,7 @@ KINDS = ("steam_locomotive", "diesel_locomotive", "passenger_car", "freight_car"
 BEARINGS = ("plain", "roller", "converted_roller", "unknown")
 
 
-class Vehicle(Row):
+class Vehicle(Row, read_by="gates, costs and dates"):
     """One unit that could be moved."""
 
     vehicle: Identifier = column("id of the unit", key=True)
@@ -21,7 +21,7 @@ class Vehicle(Row):
     weight: quantity("lb", blank=True) = column("weight as it stands")
     weight_tolerance: quantity("percent") = column("how far the weight may be off, plus or minus")
     loads_differ: OptionalText = column(
-        "why the axle loads do not add up to the weight within 2 %; blank: they do", default=None
+        "why the axle loads do not add up to the weight within 2 %; blank: they do", default=None, read_by="check"
     )
     length: quantity("ft", blank=True) = column("length over couplers or pulling faces")
     width: quantity("ft", blank=True) = column("greatest width")
@@ -30,7 +30,9 @@ class Vehicle(Row):
     truck_centres: quantity("ft", blank=True) = column(
         "distance between truck centres; engines: rigid base", at_most="length"
     )
-    rigid_wheelbase: quantity("ft", blank=True) = column("longest wheelbase that cannot turn", at_most="length")
+    rigid_wheelbase: quantity("ft", blank=True) = column(
+        "longest wheelbase that cannot turn", at_most="length", read_by="screens"
+    )
     sharpest_curve: quantity("degree", blank=True) = column("sharpest curve it may take on its own wheels")
     trucks: Count = column("number of trucks that can be taken out")
     truck_weight: quantity("lb", blank=True) = column("weight of one truck", at_most="weight")
@@ -63,9 +65,9 @@ class Vehicle(Row):
     must_run: YesNo = column("whether it must be able to run again")
     brakes: Text = column("state of the brakes")
     draft_gear: Text = column("state of couplers and draft gear")
-    hazards: Text = column("known or suspected hazards")
-    basis: Basis = column(BASIS)
-    source: Text = column(SOURCE)
+    hazards: Text = column("known or suspected hazards", read_by="screens")
+    basis: Basis = BASIS
+    source: Text = SOURCE
 
     @model_validator(mode="after")
     def _with_its_trucks(self) -> Any:
