@@ -104,9 +104,7 @@ class Limit(Row, read_by="gates"):
     )
     strength: Strength = column("whether the source itself was read, a page that quotes it, or neither", read_by=PROVENANCE)
     source: Text = column("title, edition, section", read_by=PROVENANCE)
-    as_of: OptionalDate = column(
-        "date of the edition, or the day the source was read where it has none", read_by=PROVENANCE
-    )
+    as_of: OptionalDate = column("date of the edition, or the day the source was read where it has none", read_by=PROVENANCE)
     confirm_with: Text = column("who must confirm it before it is relied on", read_by=PROVENANCE)
 
     @model_validator(mode="after")
