@@ -5,7 +5,7 @@ PORT ?= 8888
 
 LOCK ?= requirements.lock
 
-.PHONY: lab present test test-long lint benchmark soak matrix lock audit clean
+.PHONY: lab present test test-long lint columns benchmark soak matrix lock audit clean
 
 # The stamp is newer than pyproject.toml and the lock when everything is installed. With the lock every file is
 # the one whose hash is written there; NEWEST=1 takes the newest versions that pyproject.toml allows instead.
@@ -43,6 +43,10 @@ test: .venv/installed
 # What takes minutes: every notebook from a clean kernel, 2,100 damaged museums, 500 killed writers.
 test-long: .venv/installed
 	$(BIN)/python -m pytest -n auto --dist loadfile -m long
+
+# data/COLUMNS.md, from what the row models say of each column.
+columns: .venv/installed
+	$(BIN)/python -m heritagemove.museum.column_tables > data/COLUMNS.md
 
 benchmark: .venv/installed
 	$(BIN)/python -m pip install --quiet --disable-pip-version-check -e '.[benchmark]'

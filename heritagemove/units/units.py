@@ -222,10 +222,10 @@ def in_unit(number: float, given: str, unit: str) -> pint.Quantity:
     name, unit = _unit_name(_clean(given), unit), _UNITS.get(unit, unit)
     alike = name == unit or not {name, unit} & {"degree", "percent", ""}
     if alike and not currencies(name):
-        found, gravity = Quantity(number, name), REGISTRY.standard_gravity
-        for turned in (found, found * gravity, found / gravity):
-            if turned.is_compatible_with(unit):
-                return turned.to(unit)
+        for power in (0, 1, -1):
+            found = Quantity(number, name) * REGISTRY.standard_gravity**power if power else Quantity(number, name)
+            if found.is_compatible_with(unit):
+                return found.to(unit)
     raise ValueError(_expected(given, unit))
 
 

@@ -6,8 +6,8 @@ from heritagemove.museum.columns import PROVENANCE, JournalSize, Strength
 class JournalRating(Row, read_by="gates"):
     """What one axle on a journal of one size may carry."""
 
-    journal: JournalSize = column("journal size, inches")
-    service: choice("freight", "passenger", "tender") = column("service the rating is for")
+    journal: JournalSize = column("journal size, inches", key=True)
+    service: choice("freight", "passenger", "tender") = column("service the rating is for", key=True)
     journal_class: Text = column("class letter")
     axle_rating: quantity("lb") = column("load of one axle")
     strength: Strength = column("as in limits.csv", read_by=PROVENANCE)
