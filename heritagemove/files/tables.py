@@ -96,15 +96,8 @@ class Column:
 def column(means: str, *, refers_to: str | tuple[str, ...] = (), default: Any = ..., **says: Any) -> Any:
     """Return the field of a row model; `says` is anything else that a `Column` says about itself.
 
-    A column with a default may be left out of the table.
-
-    Examples
-    --------
-    >>> class Boat(Row):
-    ...     boat: Identifier = column("id of the boat", key=True)
-    ...     pier: Reference = column("where it lies", refers_to="piers.pier", also=("at_sea",))
-    >>> Boat.columns["pier"].refers_to, Boat.columns["boat"].key
-    (('piers.pier',), True)
+    A column with a default may be left out of the table. The words ``refers_to="piers.pier"`` say that the ids stand in
+    the column pier of piers.csv.
     """
     targets = (refers_to,) if isinstance(refers_to, str) else refers_to
     return Field(default, description=means, json_schema_extra={"refers_to": targets, **says})

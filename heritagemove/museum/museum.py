@@ -18,7 +18,7 @@ from heritagemove.files.tables import Problem, TableProblems, read_lines, read_t
 from heritagemove.files.xlsx_tables import SCENARIO_SHEET, is_workbook, read_workbook
 from heritagemove.museum import rows, rules
 from heritagemove.museum.rows.axles import Axle
-from heritagemove.museum.rows.limits import asked_of
+from heritagemove.museum.rows.limits import Limit, asked_of
 from heritagemove.museum.rows.paths import Path as RelocationPath
 from heritagemove.museum.rows.segments import Segment
 from heritagemove.museum.rows.vehicles import Vehicle
@@ -72,20 +72,21 @@ class Museum(_Tables):
 
     def limit(self, limit: str) -> float | None:
         """Return the value of a limit in the unit that museum/rows/limits.py lists, or None where no row gives it."""
-        found = self.limit_quantity(limit)
-        return None if found is None else found.magnitude
+        row = self._limit_row(limit)
+        return None if row is None else row.number
 
-    def limit_quantity(self, limit: str) -> pint.Quantity | None:
-        """Return a limit as a quantity, or None (unknown) where no row gives it.
+    def limit_quantity(self, limit: str, unit: str | None = None) -> pint.Quantity | None:
+        """Return a limit in the unit that museum/rows/limits.py lists, or in another one; None where no row gives it."""
+        row = self._limit_row(limit)
+        if row is None:
+            return None
+        return row.quantity if unit in (None, asked_of(limit).unit) else row.quantity.to(unit)
 
-        Raises
-        ------
-        PlannerError
-            If museum/rows/limits.py does not list the limit: what nobody lists, nobody reads.
-        """
+    def _limit_row(self, limit: str) -> Limit | None:
+        # What nobody lists, nobody reads: a check cannot ask for a limit of which no unit and range are known.
         if asked_of(limit) is None:
             raise PlannerError(f'limit: found "{limit}"; allowed: limits that museum/rows/limits.py lists')
-        return next((row.quantity for row in self.limits if row.limit == limit), None)
+        return next((row for row in self.limits if row.limit == limit), None)
 
     def fact(self, vehicle: str, clue: str) -> str | None:
         """Return what the survey found for a clue: of the unit first, then of the site; None is unknown."""

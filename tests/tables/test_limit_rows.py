@@ -117,7 +117,7 @@ class Watched:
         self.row, self.read = row, read
 
     def __getattr__(self, name):
-        if name in ("value", "quantity"):
+        if name in ("number", "quantity"):
             self.read.add(self.row.limit)
         return getattr(self.row, name)
 

@@ -18,8 +18,7 @@ def limit(museum: Museum, name: str, unit: str) -> pint.Quantity | None:
 
     What may be asked is listed in museum/rows/limits.py, with the unit and the range of each.
     """
-    found = museum.limit_quantity(name)
-    return None if found is None else found.to(unit)
+    return museum.limit_quantity(name, unit)
 
 
 def last(rows: Iterable[Any]) -> Any:

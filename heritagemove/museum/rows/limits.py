@@ -131,6 +131,11 @@ class Limit(Row, read_by="gates"):
         return self
 
     @property
+    def number(self) -> float:
+        """The value in the unit in which its readers count, as a plain number."""
+        return self.value if (self.unit or "") == asked_of(self.limit).unit else self.quantity.magnitude
+
+    @property
     def quantity(self) -> pint.Quantity:
         """The value in the unit in which its readers count."""
         return units.in_unit(self.value, self.unit or "", asked_of(self.limit).unit)
