@@ -164,6 +164,15 @@ def test_a_unit_stands_on_axles_in_order(museum):
     assert line.endswith(f"allowed: more than the axle before it, {first:~P}")
 
 
+def test_axle_loads_that_do_not_add_up_need_a_reason(museum):
+    heavier = museum.vehicle("boxcar").weight * 1.03
+    damaged, number = changed(museum, "vehicles", "weight", heavier, vehicle="boxcar")
+    (line,) = lines(damaged)
+    assert line.startswith(f"vehicles.csv row {number}, column weight: found ") and "within 2 %" in line
+    told, _ = changed(damaged, "vehicles", "loads_differ", "weighed on jacks; the axles as built", vehicle="boxcar")
+    assert lines(told) == []
+
+
 def test_a_slider_moves_a_driver_in_its_unit_between_two_ends(museum):
     ranges = dict(museum.scenario.sliders)
     wrong = {"crane_hour": ranges["crane_hours"], "axles": SliderRange(low=8, high=8, step=1, unit="motor")}

@@ -15,13 +15,14 @@ from heritagemove.files.cells import (
     OptionalNonNegative,
     OptionalText,
     Probability,
+    Reference,
     Text,
     Year,
     YesNo,
     choice,
     quantity,
 )
-from heritagemove.files.tables import Row, read_table
+from heritagemove.files.tables import Row, column, read_table
 
 
 class Boat(Row):
@@ -197,3 +198,24 @@ def test_problems_are_sorted_by_file_row_and_column_and_said_once():
     error = tables.TableProblems("here", unsorted)
     assert [(problem.file, problem.row) for problem in error.problems] == [("a.csv", 9), ("a.csv", 10), ("b.csv", 2)]
     assert str(error).splitlines()[0] == "3 problems in here; nothing was loaded."
+
+
+def test_a_column_with_a_default_may_be_left_out_and_no_other(read):
+    class Ferry(Row):
+        ferry: Identifier = column("id of the ferry", key=True)
+        note: OptionalText = column("note", default=None)
+
+    rows, problems = read("ferry\nlark\n", Ferry)
+    assert problems == [] and rows[0].note is None
+    assert read("note\nleaks\n", Ferry)[1] == ["boats.csv row 1, column ferry: found nothing; allowed: a column ferry"]
+
+
+def test_a_column_says_once_what_it_is(read):
+    class Trip(Row, read_by="screens"):
+        trip: Identifier = column("id of the trip", key=True)
+        boat: Reference = column("boat that goes", refers_to="boats.boat", also=("any",), read_by="gates")
+        length: quantity("mile") = column("how far")
+
+    assert [name for name, said in Trip.columns.items() if said.key] == ["trip"]
+    assert Trip.columns["boat"].refers_to == ("boats.boat",) and Trip.columns["boat"].read_by == "gates"
+    assert Trip.columns["length"].allowed.unit == "mile" and Trip.columns["length"].read_by == "screens"
