@@ -188,10 +188,10 @@ def _days_on_wheels(c: Carriage) -> tuple[dict[str, float | None], tuple[str, ..
 
 def _on_flat_car(museum: Museum, unit: Any, way: Any) -> Carriage:
     load = unit.body_weight
-    choice = flat_car.choose(museum, unit)
+    choice = flat_car.choose_flat_car(museum, unit)
     car, chosen = choice.car, choice.priced
     arrangement, amounts, equipment = _cranes(museum, unit)
-    ties, loads = by_rail.tie_downs(museum, load), float(unit.body_loads)
+    ties, loads = by_rail.tie_downs_on_car(museum, load), float(unit.body_loads)
     amounts |= {
         "body_loads": loads,
         "truck_loads": float(unit.truck_loads),

@@ -29,7 +29,7 @@ class Choice:
     notes: tuple[str, ...]  # which car was chosen, and why each one before it falls out
 
 
-def choose(museum: Museum, unit: Any) -> Choice:
+def choose_flat_car(museum: Museum, unit: Any) -> Choice:
     """Choose the first flat car whose load limit, deck and clearances take the body.
 
     A car that only a clearance stops is taken, and its gate says so, where no other car passes.

@@ -93,9 +93,7 @@ def _measured(found: str | None, unit: str) -> Quantity | None:
         return None
 
 
-CHECKS: dict[str, Callable[[Carriage], Check]] = {
-    "crane": _crane,
-    "outrigger_ground": _outrigger_ground,
-    "power_line": _power_line,
-    "sling_angle": _sling_angle,
-}
+_OWN = (
+    _crane, _outrigger_ground, _power_line, _sling_angle,
+)  # fmt: skip
+CHECKS: dict[str, Callable[[Carriage], Check]] = {check.__name__[1:]: check for check in _OWN}

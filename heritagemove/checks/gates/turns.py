@@ -52,7 +52,7 @@ def _straight(width: pint.Quantity, leg: Any, available: pint.Quantity) -> Check
 
 def _trailer(c: Carriage, leg: Any, width: pint.Quantity, available: pint.Quantity) -> Check:
     """Judge a trailer by steady state: within it is a pass, beyond it a caution, without an answer unknown."""
-    check = swept_path.turn(width, leg.turn_radius, wheelbases(c), available, leg.name)
+    check = swept_path.steady_turn(width, leg.turn_radius, wheelbases(c), available, leg.name)
     if check.status != "fail":
         return check
     subject = f"{leg.name}, in steady state"

@@ -46,11 +46,6 @@ def ground_pressure(
     Check
         Margin: lb by which the hook load may grow.
 
-    Raises
-    ------
-    ValueError
-        If a value is not above 0, or the share not above 0 to 1.
-
     References
     ----------
     International Building Code 2012, Table 1806.2 (for building foundations); 29 CFR 1926.1402.
@@ -91,11 +86,6 @@ def mat_area_needed(
     bearing : pint.Quantity
         Presumptive bearing [lb/ft²].
 
-    Raises
-    ------
-    ValueError
-        If a value is not above 0, or the share not above 0 to 1.
-
     References
     ----------
     p = F/A; presumptive bearing as in :func:`ground_pressure`.
@@ -122,7 +112,7 @@ def power_line(
     Parameters
     ----------
     distance : pint.Quantity or None
-        Closest that crane, line, load or rigging could come [ft].
+        Closest that crane, line, load or rigging could come, at least 0 [ft].
     voltage : pint.Quantity or None
         Line voltage [kV].
     upto, clearance : pint.Quantity
@@ -134,11 +124,6 @@ def power_line(
     -------
     Check
         Demand: required clearance; capacity: the distance there is; margin [ft].
-
-    Raises
-    ------
-    ValueError
-        If a distance is below 0, a voltage is not above 0, or the rows do not rise.
 
     References
     ----------

@@ -51,7 +51,7 @@ def crane_shares(
     spread : pint.Quantity
         L, distance between the two picks [ft].
     offset : pint.Quantity
-        Centre of gravity from the middle of the picks [ft], positive towards A; a = L/2 - offset.
+        Centre of gravity from the middle of the picks, positive towards A, between them [ft]; a = L/2 - offset.
     hook_height, tilt : pint.Quantity, optional
         h, picks above the centre of gravity [ft], and φ, out of level [deg], positive loading A.
 
@@ -59,11 +59,6 @@ def crane_shares(
     -------
     pint.Quantity
         Array of shape (2,): R_A and R_B [lb].
-
-    Raises
-    ------
-    ValueError
-        If the weight or spread is not above 0, or a hook would be unloaded.
 
     References
     ----------
@@ -96,14 +91,9 @@ def hook_load(weight: pint.Quantity, rigging: pint.Quantity, factor: float) -> p
     weight : pint.Quantity
         Part of the lifted weight on this hook [lb].
     rigging : pint.Quantity
-        All that hangs there besides and that the chart deducts: hook block, slings, spreader [lb].
+        All that hangs there besides and that the chart deducts, at least 0: hook block, slings, spreader [lb].
     factor : float
         Allowance for motion, at least 1 [-].
-
-    Raises
-    ------
-    ValueError
-        If the weight is not above 0, rigging below 0, or the factor below 1.
 
     References
     ----------
@@ -130,17 +120,12 @@ def chart_capacity(
     Parameters
     ----------
     chart_radius, chart_capacity : pint.Quantity
-        Arrays of shape (n,): rising radii [ft] and their capacities [lb].
+        Arrays of shape (n,): rising radii [ft] and their capacities, which do not rise with them [lb].
     radius : pint.Quantity
         Hook to centre of rotation [ft].
     interpolate : bool
         True reads a straight line between two listed radii. False takes the capacity of the next
         larger radius, as chart notes commonly require; it is never higher.
-
-    Raises
-    ------
-    ValueError
-        If radii do not rise from above 0, or capacities are not above 0 or rise with radius.
 
     References
     ----------
@@ -206,11 +191,6 @@ def choose_cranes(
     interpolate : bool
         As in :func:`chart_capacity`.
 
-    Raises
-    ------
-    ValueError
-        If a share is not above 0 to 1, or an input of the functions used is out of range.
-
     References
     ----------
     Shares of the chart: museum's policy; OSHA sets none for tandem lifts. US Army, TM 5-3810-302-10,
@@ -274,11 +254,6 @@ def crane(
     Check
         Demand: load on the worst hook [lb]; margin: lb by which the lifted weight may grow.
 
-    Raises
-    ------
-    ValueError
-        If the weight is not above 0.
-
     References
     ----------
     29 CFR 1926.1417 and .1432; share of the chart: the museum's policy, not a regulation.
@@ -318,19 +293,14 @@ def crane_hours(
     Parameters
     ----------
     lifts, cranes : int
-        Main lifts at the site and cranes called; no lift needs no crane.
+        Main lifts at the site and cranes called, at least 0; no lift needs no crane.
     set_up, per_lift, minimum_hire : pint.Quantity
-        Rigging the crane in and out, each lift, and the shortest hire of one crane [hour].
+        Rigging the crane in and out, each lift, and the shortest hire of one crane, at least 0 [hour].
 
     Returns
     -------
     pint.Quantity
         Hired time of all cranes [crane_hour].
-
-    Raises
-    ------
-    ValueError
-        If a count or a time is below 0.
 
     References
     ----------

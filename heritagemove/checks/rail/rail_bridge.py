@@ -90,11 +90,6 @@ def equivalent_cooper(
     pint.Quantity
         Cooper E number [-], the larger of moment and end shear.
 
-    Raises
-    ------
-    ValueError
-        As `maximum_moment`.
-
     References
     ----------
     AREMA Manual for Railway Engineering, Chapter 15: loads are proportional to E. Ratio: common practice.
@@ -146,12 +141,6 @@ def rail_bridge(
         Demand: equivalent Cooper E; capacity: maximum rating. Pass up to the normal rating, marginal
         up to the maximum, fail above. Margin: weight [lb] the marked axles may gain, in proportion,
         until the demand is the maximum rating; below 0 what must come off, at most all they carry.
-
-    Raises
-    ------
-    ValueError
-        As `maximum_moment`, or if a rating is below 0, normal is above maximum, no axle is marked, or the
-        weight is not above 0 and at most 1 percent more than the marked axles carry.
 
     References
     ----------

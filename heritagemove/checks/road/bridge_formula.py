@@ -89,11 +89,6 @@ def groups(positions: pint.Quantity, loads: pint.Quantity) -> AxleGroups:
     positions, loads : pint.Quantity
         Arrays of shape (n,): place, rising [ft], and load [lb] of each axle.
 
-    Raises
-    ------
-    ValueError
-        If there is no axle, the shapes differ, the positions do not rise or a load is not above 0.
-
     References
     ----------
     FHWA, Oversize/Overweight Load Permits: any group of two or more consecutive axles.
@@ -139,7 +134,8 @@ def bridge_formula(
     single, tandem, gross : pint.Quantity
         Caps on a single axle, a tandem and the whole layout [lb].
     single_spread, tandem_spread : pint.Quantity
-        Axles no further apart count as a single axle, and those no further apart as a tandem [in].
+        Axles no further apart count as a single axle, and those no further apart as a tandem; the first at most the
+        second [in].
     tandem_pair_length : pint.Quantity
         Two tandems in a row, first to last axle at least this far apart, may carry two tandem caps [ft].
     step, ties
@@ -153,11 +149,6 @@ def bridge_formula(
         Demand and capacity: weight and limit of the group with the highest ratio [lb]; margin: weight
         the whole layout may gain, every axle in proportion [lb]. A fail means that the load needs an
         overweight permit, not that it cannot move.
-
-    Raises
-    ------
-    ValueError
-        As :func:`groups`, or if a limit is not above 0, or `single_spread` exceeds `tandem_spread`.
 
     References
     ----------

@@ -39,11 +39,6 @@ def hs20_moment(span: pint.Quantity) -> pint.Quantity:
     pint.Quantity
         Moment of one lane, without impact [kip ft].
 
-    Raises
-    ------
-    ValueError
-        If L is not above 0.
-
     References
     ----------
     AASHTO, Standard Specifications for Highway Bridges, 3.7.6 and Appendix A, from memory: 806.5 kip ft
@@ -78,11 +73,11 @@ def road_bridge(
     span : pint.Quantity or None
         Simple span, or the longest one [ft]; None is unknown.
     normal, maximum : float or None
-        Inventory and operating rating factor for HS20 [-]; None is unknown.
+        Inventory and operating rating factor for HS20, the first at most the second [-]; None is unknown.
     subject : str
         Which bridge.
     lanes : int
-        Lanes that the trailer loads at once: 2 for a dual-lane trailer. Its load is taken to split
+        Lanes that the trailer loads at once, at least 1: 2 for a dual-lane trailer. Its load is taken to split
         evenly between them: common practice, no source.
 
     Returns
@@ -90,12 +85,6 @@ def road_bridge(
     Check
         Demand: moment in one lane; capacity: operating factor x M_HS20 [kip ft]; marginal above the
         inventory factor; margin: weight the load may gain, every axle in proportion [lb].
-
-    Raises
-    ------
-    ValueError
-        If a load, the span or a factor is not above 0, the inventory factor exceeds the operating one,
-        the positions do not rise, or fewer than 1 lane is loaded.
 
     References
     ----------
@@ -151,11 +140,6 @@ def posted(gross: pint.Quantity | None, posted_limit: pint.Quantity | None, subj
     Check
         Margin: weight to spare [lb]. Over the sign the status is marginal, a caution: only a permit
         based on an analysis of this bridge may allow it, and :func:`road_bridge` says how likely that is.
-
-    Raises
-    ------
-    ValueError
-        If a weight is not above 0.
 
     References
     ----------

@@ -39,11 +39,6 @@ def chain_working_load(
     pint.Quantity or None
         Working load limit [lb].
 
-    Raises
-    ------
-    ValueError
-        If the size is not above 0, or the columns differ in length.
-
     References
     ----------
     49 CFR 393.108, Table (read in a secondary source).
@@ -89,11 +84,6 @@ def aggregate_working_load(
     int
         Tie-downs.
 
-    Raises
-    ------
-    ValueError
-        If a value is not above 0, or the credit is above 1.
-
     References
     ----------
     49 CFR 393.106(d), read in a secondary source; half of the weight: 59 FR, 6 July 1994.
@@ -135,11 +125,6 @@ def minimum_tie_downs(
     -------
     int
         Tie-downs.
-
-    Raises
-    ------
-    ValueError
-        If a length or weight is not above 0.
 
     References
     ----------
@@ -196,11 +181,6 @@ def tie_downs(
     int
         Tie-downs.
 
-    Raises
-    ------
-    ValueError
-        As the two functions.
-
     References
     ----------
     49 CFR 393.106(d), 393.110 and 393.130(c).
@@ -239,7 +219,7 @@ def securement(
     Parameters
     ----------
     offered : int
-        Tie-downs on hand of this working load limit.
+        Tie-downs on hand of this working load limit, at least 0.
     weight, length, working_load, direct, blocked, heavy_vehicle
         As in :func:`tie_downs`; None in one of the first three is unknown.
     weight_share, direct_credit, short_length, light_weight, spacing, heavy_minimum
@@ -252,11 +232,6 @@ def securement(
     Check
         Demand and capacity: the weight and what the tie-downs may secure [lb]; margin: lb by which
         the load may still grow. Where their number alone is short, all three count tie-downs.
-
-    Raises
-    ------
-    ValueError
-        If `offered` is below 0, or as :func:`tie_downs`.
 
     References
     ----------
