@@ -10,7 +10,7 @@ from collections.abc import Callable
 
 import pint
 
-from heritagemove.checks.check import Check, compared, unknown
+from heritagemove.checks.check import Check, compared, unknown, unmeasured
 from heritagemove.checks.rail.curve_geometry import throws_in
 from heritagemove.units.ranges import not_negative, positive
 from heritagemove.units.units import Quantity, show
@@ -172,9 +172,8 @@ def side(
         "ask for the sharpest curve on this leg": curve,
         "measure from the track's centre line to the nearest obstruction": clear_half_width,
     }
-    missing = [measure for measure, quantity in wanted.items() if quantity is None]
-    if missing:
-        return unknown(name, subject, "; ".join(missing), _GEOMETRY)
+    if lacking := unmeasured(name, subject, _GEOMETRY, wanted):
+        return lacking
     places = positive(truck_centres, "ft", "truck centres"), positive(length, "ft", "length")
     degrees = not_negative(curve, "degree", "curve")
     middle_in, end_in = throws_in(*places, degrees)

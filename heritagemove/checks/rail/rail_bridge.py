@@ -13,7 +13,7 @@ import numpy as np
 import pint
 from scipy.optimize import brentq
 
-from heritagemove.checks.check import Check, unknown
+from heritagemove.checks.check import Check, rated, unknown
 from heritagemove.checks.rail.moving_loads import moment_kip_ft, shear_kip, train_floats
 from heritagemove.units.ranges import positive
 from heritagemove.units.units import Quantity, show, value
@@ -169,7 +169,7 @@ def rail_bridge(
     marked_kip = _marked_kip(weight, load_kip, mask)
     span_ft = positive(span, "ft", "span")
     factor, demand = _factor(span_ft, one or _cooper_one(span_ft), place_ft, load_kip, maximum, mask)
-    status = "pass" if demand <= normal else "marginal" if demand <= maximum else "fail"
+    status = rated(demand, normal, maximum)
     margin = Quantity(1000 * marked_kip * (factor - 1), "lb")
     note = f"E{demand:.1f} against normal E{normal:g} and maximum E{maximum:g}. {_DEFER}"
     if factor == 0:
