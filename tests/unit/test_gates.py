@@ -28,6 +28,9 @@ def fact(museum, clue, found):
 
 
 NEEDS = {
+    "crane": ("trailer", "rigging_weight_share"),
+    "flat_car_clearance": ("flat_car", "flat_car_blocking"),
+    "turn": ("trailer", "turn_clearance"),
     "sling_angle": ("flat_car", "sling_headroom"),
     "outrigger_ground": ("trailer", "outrigger_mat_area"),
     "power_line": ("trailer", "power_line_to_200_kv"),

@@ -9,7 +9,7 @@ from dataclasses import replace
 import numpy as np
 
 from heritagemove.checks.check import Check, judge, unknown
-from heritagemove.checks.gates.carriage import Carriage
+from heritagemove.checks.gates.carriage import OF_THE_LIFT, Carriage
 from heritagemove.checks.gates.lookup import limit
 from heritagemove.checks.lift import lift_site, lifting, slings
 from heritagemove.units.measures import show_measure
@@ -21,8 +21,10 @@ _VOLTAGES = (50, 200, 350, 500, 750, 1000)
 
 def _crane(c: Carriage) -> Check:
     radius = limit(c.museum, "crane_radius", "ft")
-    if not c.museum.cranes:
-        return unknown("Crane capacity", "the heaviest lift", "enter the load chart of the hired crane in cranes.csv")
+    wanted = [f"{name} in limits.csv" for name in OF_THE_LIFT if c.museum.limit(name) is None]
+    wanted += [] if c.museum.cranes else ["the load chart of the hired crane in cranes.csv"]
+    if wanted:
+        return unknown("Crane capacity", "the heaviest lift", f"enter {', '.join(wanted)}")
     return lifting.crane(c.arrangement, c.vehicle.body_weight, radius, "the heaviest lift")
 
 
