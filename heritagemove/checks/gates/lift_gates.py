@@ -66,7 +66,7 @@ def _outrigger_ground(c: Carriage) -> Check:
         return check
     # The margin is the hook's; the unit may grow by as much more as it weighs more than its hook load.
     margin = check.margin * float(c.vehicle.body_weight / found.hook_load)
-    needed = lift_site.mat_area_needed(points[0].crane_weight, found.hook_load, share / 100, bearing)
+    needed = mat * float(check.demand / check.capacity)
     return replace(check, margin=margin, note=f"{_shown(c, needed)} of mat would do. {check.note}")
 
 

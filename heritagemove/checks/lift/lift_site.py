@@ -72,34 +72,6 @@ def ground_pressure(
     return compared("Ground under the crane", subject, pressure, bearing_psf, _PSF, _GROUND_SOURCE, note, margin)
 
 
-def mat_area_needed(
-    crane_weight: pint.Quantity, load: pint.Quantity, share: float, bearing: pint.Quantity
-) -> pint.Quantity:
-    """Return the mat area under one float: A = share (crane + load) / bearing [ft²].
-
-    Parameters
-    ----------
-    crane_weight, load : pint.Quantity
-        Gross weight of the crane and its hook load [lb].
-    share : float
-        Part of both on one float, above 0 to 1 [-].
-    bearing : pint.Quantity
-        Presumptive bearing [lb/ft²].
-
-    References
-    ----------
-    p = F/A; presumptive bearing as in :func:`ground_pressure`.
-
-    Examples
-    --------
-    >>> crane, load = Quantity(80000, "lb"), Quantity(80000, "lb")
-    >>> mat_area_needed(crane, load, 0.75, Quantity(3000, "lb/ft**2")).magnitude
-    40.0
-    """
-    float_load_lb = _float_load_lb(crane_weight, load, share)
-    return Quantity(float_load_lb / positive(bearing, _PSF, "bearing"), "ft ** 2")
-
-
 def power_line(
     distance: pint.Quantity | None,
     voltage: pint.Quantity | None,

@@ -7,6 +7,7 @@ hold the load to the regulation itself and to state rules.
 from __future__ import annotations
 
 import math
+from typing import Any
 
 import numpy as np
 import pint
@@ -205,14 +206,8 @@ def securement(
     direct: bool,
     blocked: bool,
     heavy_vehicle: bool,
-    *,
-    weight_share: float,
-    direct_credit: float,
-    short_length: pint.Quantity,
-    light_weight: pint.Quantity,
-    spacing: pint.Quantity,
-    heavy_minimum: int,
     subject: str = "road load",
+    **limits: Any,
 ) -> Check:
     """Check the tie-downs offered for a road load against the strength and number required.
 
@@ -222,10 +217,10 @@ def securement(
         Tie-downs on hand of this working load limit, at least 0.
     weight, length, working_load, direct, blocked, heavy_vehicle
         As in :func:`tie_downs`; None in one of the first three is unknown.
-    weight_share, direct_credit, short_length, light_weight, spacing, heavy_minimum
-        Limits of :func:`tie_downs`.
     subject : str
         Which load.
+    **limits
+        Those of :func:`tie_downs`.
 
     Returns
     -------
@@ -255,14 +250,12 @@ def securement(
         if found is None:
             return unknown(name, subject, measure, _SOURCE)
     at_least(offered, 0, "tie-downs offered")
-    by_count = minimum_tie_downs(length, weight, blocked, short_length, light_weight, spacing)
-    by_count = max(by_count, heavy_minimum if heavy_vehicle else 0)
-    by_strength = aggregate_working_load(weight, working_load, direct, weight_share, direct_credit)
-    note = f"{max(by_count, by_strength)} such tie-downs needed, {offered} offered. {_DEFER}"
-    held_lb = offered * _credit_lb(working_load, direct, direct_credit) / weight_share
+    needed = tie_downs(weight, length, working_load, direct, blocked, heavy_vehicle, **limits)
+    note = f"{needed} such tie-downs needed, {offered} offered. {_DEFER}"
+    held_lb = offered * _credit_lb(working_load, direct, limits["direct_credit"]) / limits["weight_share"]
     weight_lb = positive(weight, "lb", "weight")
-    if offered < by_count and not weight_lb > held_lb:
-        return compared(name, subject, float(by_count), float(offered), "tie_down", _SOURCE, note)
+    if offered < needed and not weight_lb > held_lb:
+        return compared(name, subject, float(needed), float(offered), "tie_down", _SOURCE, note)
     return compared(name, subject, weight_lb, held_lb, "lb", _SOURCE, note)
 
 
