@@ -296,7 +296,7 @@ def _cranes(museum: Museum, unit: Any) -> tuple[lifting.CraneArrangement | None,
     single, tandem, factor, slings = policy
     arrangement = lifting.choose_cranes(
         unit.body_weight, unit.lift_spread, unit.centre_of_gravity_offset, limit(museum, "crane_radius", "ft"), charts,
-        unit.body_weight * slings / 100, factor, single / 100, tandem / 100, interpolate=False,
+        unit.body_weight * slings / 100, factor, single / 100, tandem / 100,
     )  # fmt: skip
     # Where no crane of the tables can lift it, the path is blocked and priced as two of the largest: at least that.
     cranes = arrangement.cranes if arrangement else 2

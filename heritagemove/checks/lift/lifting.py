@@ -110,12 +110,9 @@ def hook_load(weight: pint.Quantity, rigging: pint.Quantity, factor: float) -> p
 
 
 def chart_capacity(
-    chart_radius: pint.Quantity,
-    chart_capacity: pint.Quantity,
-    radius: pint.Quantity,
-    interpolate: bool = True,
+    chart_radius: pint.Quantity, chart_capacity: pint.Quantity, radius: pint.Quantity
 ) -> pint.Quantity | None:
-    """Return the chart capacity at a radius [lb], or None outside the chart: nothing is extrapolated.
+    """Return the chart capacity at a radius: that of the next larger radius listed, or None outside the chart [lb].
 
     Parameters
     ----------
@@ -123,20 +120,17 @@ def chart_capacity(
         Arrays of shape (n,): rising radii [ft] and their capacities, which do not rise with them [lb].
     radius : pint.Quantity
         Hook to centre of rotation [ft].
-    interpolate : bool
-        True reads a straight line between two listed radii. False takes the capacity of the next
-        larger radius, as chart notes commonly require; it is never higher.
 
     References
     ----------
     Load-chart practice quiz of a provincial crane-safety body: between listed values use the next
-    larger radius. Straight line: screening practice, no source; the hired crane's chart notes rule.
+    larger radius, and nothing is extrapolated; the hired crane's chart notes rule.
 
     Examples
     --------
     >>> radii, tons = Quantity([20, 25, 30], "ft"), Quantity([46, 36, 29], "short_ton")
     >>> show(chart_capacity(radii, tons, Quantity(22, "ft")), "short_ton", 1)
-    '42.0 short tons'
+    '36.0 short tons'
     >>> chart_capacity(radii, tons, Quantity(31, "ft")) is None
     True
     """
@@ -150,8 +144,6 @@ def chart_capacity(
     radius_ft = next((float(listed) for listed in radii_ft if math.isclose(listed, radius_ft)), radius_ft)
     if not radii_ft[0] <= radius_ft <= radii_ft[-1]:
         return None
-    if interpolate:
-        return Quantity(float(np.interp(radius_ft, radii_ft, capacity_lb)), "lb")
     return Quantity(float(capacity_lb[np.searchsorted(radii_ft, radius_ft)]), "lb")
 
 
@@ -165,7 +157,6 @@ def choose_cranes(
     factor: float,
     single_share: float,
     tandem_share: float,
-    interpolate: bool = True,
 ) -> CraneArrangement | None:
     """Return the cheapest arrangement that lifts a weight within the allowed share, or None.
 
@@ -188,8 +179,6 @@ def choose_cranes(
         Lift factor of at least 1 [-].
     single_share, tandem_share : float
         Most of the chart capacity to use, above 0 to 1 [-].
-    interpolate : bool
-        As in :func:`chart_capacity`.
 
     References
     ----------
@@ -212,7 +201,7 @@ def choose_cranes(
     hooks = {cranes: hook_load(share, rigging, factor) for cranes, share in shares.items()}
     hooks_lb = {cranes: hook.m_as("lb") for cranes, hook in hooks.items()}
     order = sorted((place + cranes, cranes, crane) for place, crane in enumerate(charts) for cranes in shares)
-    rated = {crane: chart_capacity(*chart, radius, interpolate) for crane, chart in charts.items()}
+    rated = {crane: chart_capacity(*chart, radius) for crane, chart in charts.items()}
     rated_lb = {crane: capacity.m_as("lb") for crane, capacity in rated.items() if capacity is not None}
     for _, cranes, crane in order:
         if crane not in rated_lb or hooks_lb[cranes] > allowed[cranes] * rated_lb[crane]:
