@@ -7,7 +7,6 @@ import random
 import numpy as np
 import pint
 import pytest
-from heritagemove.compare.scenarios import Inputs
 from pydantic import BaseModel
 
 from heritagemove.compare.comparison import compare_paths, price_path
