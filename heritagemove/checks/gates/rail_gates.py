@@ -70,7 +70,8 @@ def _side_clearance(c: Carriage) -> Check:
 
 def _height_clearance(c: Carriage) -> Check:
     if c.loaded_height is None:
-        return unknown("Height", c.vehicle.name, "measure height and underside, and enter the blocking on the deck")
+        blocking = ", and enter the blocking on the deck" if c.car else ""
+        return unknown("Height", c.vehicle.name, f"measure height and underside{blocking}")
     return flat_car.height_check(c.museum, c.loaded_height)
 
 
