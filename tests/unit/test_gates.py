@@ -69,6 +69,12 @@ def test_a_unit_that_was_never_measured_is_unknown_and_never_an_error(museum, pa
     assert {statuses[gate] for gate in weighed - {"freight_car_age"}} == {"unknown"}
 
 
+def test_a_season_is_named_where_it_lasts_longer_than_the_row_says(museum):
+    """The frost law of the demo closes the road from 1 March to 15 May, 75 days."""
+    assert run(museum, "season", path="trailer").status == "marginal"
+    assert run(limit(museum, "season_named_from", 80), "season", path="trailer").status == "pass"
+
+
 def test_every_gate_of_the_demo_answers_for_every_unit(museum):
     for vehicle in museum.vehicles:
         for path in museum.paths:

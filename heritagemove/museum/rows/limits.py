@@ -65,7 +65,7 @@ _READ: dict[Asked, str] = {
         permit_quad_axle permit_quad_axle_close""",
     Asked("hour", 0): "crane_set_up crane_per_lift crane_minimum_hire",
     Asked("hour", most=24): "crew_day_hours daylight_hours",
-    Asked("day", 0): "flat_car_hire_extra_days interchange_dwell_days transporter_set_up_days",
+    Asked("day", 0): "season_named_from flat_car_hire_extra_days interchange_dwell_days transporter_set_up_days",
     Asked("year"): "freight_car_age",
     Asked("mile"): "transfer_test_distance hot_box_car_miles",
     Asked("mph"): """plain_bearing_speed track_class_1_freight track_class_2_freight track_class_3_freight
