@@ -29,17 +29,12 @@ def test_only_the_two_doors_stand_at_the_root():
     assert {file.name for file in PACKAGE.glob("*.py")} == {"__init__.py", "__main__.py"}
 
 
-#: Names that stand twice, each with the reason; nothing else may. The first five are one rule wired and stated.
+#: Names that stand twice, each with the reason; nothing else may. The first is one rule wired and stated.
 TWICE = {
     "CHECKS": "each subject's wiring lists its own checks, and the rows of gates.csv which there are",
-    "Coupled": "a row of coupled.csv, and the same cars as a check takes them",
-    "starting_rate": "the formula, and the gate that gives it its rows",
-    "tie_downs": "the formula, and the gate that gives it its rows",
-    "turn": "the formula, and the gate that gives it its rows",
     "Lines": "what a file of rows and a sheet of rows is read from",
     "Quantity": "a row of quantities.csv, and pint's own type",
     "Row": "a row of any table, and a row of a sweep's table",
-    "choose": "the flat car, and the path",
     "state_of": "of a folder's files, and of a notebook's screens",
     "work": "what a path needs, for one weight and for every weight of the tolerance",
 }
@@ -47,7 +42,6 @@ TWICE = {
 
 #: Names of a function that are another module's subject, each with the reason.
 ELSEWHERE = {
-    "axle_load": "the road's axle load: what an axle of a trailer carries, not of a unit on its wheels",
     "checks": "what `check` runs over a folder while it is edited",
     "work": "what a path needs, not the rows it is made from",
 }

@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from dataclasses import dataclass
-from typing import Literal
+from typing import Any, Literal
 
 import pint
 
@@ -74,6 +75,23 @@ def compared(
     margin = Quantity(capacity - demand, unit) if margin is None else margin
     quantities = Quantity(demand, unit), Quantity(capacity, unit)
     return Check(name, subject, *quantities, _status(demand, capacity), margin, source, note)
+
+
+def rated(demand: float, normal: float, maximum: float) -> Status:
+    """Return the status of a demand on a bridge: a pass up to the normal rating, marginal up to the maximum."""
+    return "pass" if demand <= normal else "marginal" if demand <= maximum else "fail"
+
+
+def unmeasured(name: str, subject: str, source: str, wanted: Mapping[str, Any]) -> Check | None:
+    """Return the check that lacks a quantity, naming how each missing one is found; None where all are there.
+
+    Parameters
+    ----------
+    wanted : mapping of str to quantity or None
+        What to do to find a quantity, and the quantity.
+    """
+    missing = [measure for measure, found in wanted.items() if found is None]
+    return unknown(name, subject, "; ".join(missing), source) if missing else None
 
 
 def unknown(name: str, subject: str, measure: str, source: str = "") -> Check:

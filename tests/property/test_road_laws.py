@@ -77,7 +77,7 @@ def test_a_longer_span_has_no_smaller_design_moment(span_ft, more_ft):
 @given(WEIGHTS, MORE, st.floats(20000, 300000), st.integers(3, 19))
 def test_payload_lowers_the_axle_margin_pound_for_pound(payload, more, tare, axles):
     light, heavy = (
-        road.axle_load(pounds(load), pounds(tare), axles, pounds(22000)).margin.m_as("lb")
+        road.trailer_axle_load(pounds(load), pounds(tare), axles, pounds(22000)).margin.m_as("lb")
         for load in (payload, payload + more)
     )
     assert light - heavy == pytest.approx(more, abs=1e-3)

@@ -5,7 +5,7 @@ import pytest
 from hypothesis import assume, given, settings
 from hypothesis import strategies as st
 
-from heritagemove.checks.road.swept_path import off_tracking, turn
+from heritagemove.checks.road.swept_path import off_tracking, steady_turn
 from heritagemove.units.units import Quantity
 
 LAW = settings(max_examples=50, deadline=None)
@@ -60,7 +60,8 @@ def test_the_order_of_wheelbases_does_not_matter(radius_ft, wheelbases_ft):
 @given(RADII, WHEELBASES, WIDTHS, st.floats(0, 5), st.floats(15, 60))
 def test_a_wider_load_never_raises_the_margin(radius_ft, wheelbases_ft, width_ft, more_ft, available_ft):
     radius, wheelbases, available = Quantity(radius_ft, "ft"), feet(wheelbases_ft), Quantity(available_ft, "ft")
-    narrow, wide = (turn(Quantity(ft, "ft"), radius, wheelbases, available, "gate") for ft in (width_ft, width_ft + more_ft))
+    widths = Quantity(width_ft, "ft"), Quantity(width_ft + more_ft, "ft")
+    narrow, wide = (steady_turn(width, radius, wheelbases, available, "gate") for width in widths)
     assert (narrow.status == "unknown") == (wide.status == "unknown")
     if narrow.status != "unknown":
         assert (narrow.margin - wide.margin).m_as("ft") == pytest.approx(more_ft, abs=1e-9)
@@ -71,8 +72,8 @@ def test_a_wider_load_never_raises_the_margin(radius_ft, wheelbases_ft, width_ft
 def test_metres_give_the_same_margin(radius_ft, wheelbases_ft, width_ft, available_ft):
     assume(abs(radius_ft**2 - sum(length**2 for length in wheelbases_ft)) > 1e-3)
     given_ft = [Quantity(width_ft, "ft"), Quantity(radius_ft, "ft"), feet(wheelbases_ft), Quantity(available_ft, "ft")]
-    trade = turn(*given_ft, "gate")
-    metric = turn(*(length.to("m") for length in given_ft), "gate")
+    trade = steady_turn(*given_ft, "gate")
+    metric = steady_turn(*(length.to("m") for length in given_ft), "gate")
     if trade.status == "unknown":
         assert metric.status == "unknown"
     else:

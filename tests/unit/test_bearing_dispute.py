@@ -3,7 +3,7 @@
 import pytest
 
 from heritagemove.checks.gates.carriage import arrange
-from heritagemove.checks.gates.running_gates import starting_rate
+from heritagemove.checks.gates.running_gates import starting_rate_of
 from heritagemove.checks.gates.screening import screen
 from heritagemove.panels.survey_tables import bearings_table
 from heritagemove.survey.bearings import bearings
@@ -43,7 +43,7 @@ def test_a_disputed_roller_runs_and_starts_as_a_plain_bearing(museum):
     carriage = arrange(disputed, "foundry_switcher", "own_wheels")
     honest = arrange(museum, "foundry_switcher", "own_wheels")
     assert carriage.amounts["rider_days"] == honest.amounts["rider_days"]
-    assert starting_rate(carriage) == starting_rate(honest)
+    assert starting_rate_of(carriage) == starting_rate_of(honest)
 
 
 def test_clues_below_the_limit_s_probability_do_not_overrule_the_entry(museum):
@@ -116,7 +116,7 @@ def test_on_other_wheels_only_the_boxes_themselves_are_in_doubt(museum, samples)
 
 def test_a_disputed_roller_is_winched_like_a_plain_bearing(museum):
     disputed = arrange(declared(museum, "foundry_switcher", "roller"), "foundry_switcher", "roll_on")
-    assert starting_rate(disputed) == starting_rate(arrange(museum, "foundry_switcher", "roll_on"))
+    assert starting_rate_of(disputed) == starting_rate_of(arrange(museum, "foundry_switcher", "roll_on"))
 
 
 def test_what_is_not_disputed_is_counted_as_entered(museum, samples):

@@ -4,10 +4,10 @@ import numpy as np
 import pytest
 
 from heritagemove.answers.break_even import Curve, break_even, break_evens, curves, stops
-from heritagemove.answers.distance_checks import DistanceChecks
 from heritagemove.charts.break_even import break_even_curves
 from heritagemove.checks.gates.screening import screen
 from heritagemove.compare.comparison import compare_paths, price_path
+from heritagemove.museum.memo import Memo
 from heritagemove.panels import show_break_even
 from heritagemove.trials import simulation
 from heritagemove.units.units import PlannerError
@@ -36,15 +36,20 @@ def over_distance(switcher):
 
 
 @pytest.mark.parametrize("vehicle", ["coach", "foundry_switcher"])
-def test_at_another_distance_every_note_and_reason_is_what_a_comparison_there_says(museum, vehicle):
+def test_at_another_distance_every_note_and_reason_is_what_is_said_there(museum, vehicle):
     """Both units have a weight tolerance; the coach's hot box was told for 100 miles at any distance."""
-    here = compare_paths(museum, vehicle, None, simulation.draw(museum, trials=20))
+    memo, samples = Memo(), simulation.draw(museum, trials=20)
+    compare_paths(museum, vehicle, None, samples, memo)
+    moved = compare_paths(museum, vehicle, {"haul_distance": 150}, samples, memo)
     there = museum.with_haul_distance(150)
-    for path in here.paths:
-        found = DistanceChecks(here, path.path, 20, 200).at(150).stated
+    assert sum(leg.length.m_as("mile") for leg in there.route("rail")) == pytest.approx(100.5 * 150 / 77.7)
+    for path in moved.paths:
         expected = screen(there, vehicle, path.path)
-        assert found.notes == expected.notes
-        assert [finding.reason for finding in found.findings] == [finding.reason for finding in expected.findings]
+        notes = [reason for reason in path.reasons if reason.startswith("Hot box")]
+        assert notes == [note for note in expected.notes if note.startswith("Hot box")]
+        assert all("in 194 miles" in note for note in notes)
+        told = {finding.gate.gate: finding.reason for finding in expected.findings}
+        assert [finding.reason for finding in path.findings] == [told[finding.gate.gate] for finding in path.findings]
 
 
 def _curve(costs, number=1, statuses=None, chance=1.0):

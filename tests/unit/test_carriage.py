@@ -3,7 +3,7 @@
 import numpy as np
 import pytest
 
-from heritagemove.checks.gates import by_rail, by_road
+from heritagemove.checks.gates import by_rail, by_road, turns
 from heritagemove.checks.gates.carriage import arrange
 from heritagemove.checks.rail import rail_bridge
 from heritagemove.files.tables import read_table
@@ -172,6 +172,34 @@ def test_a_chain_counts_with_what_the_table_lists_for_its_size_and_grade_at_most
     assert by_road.chain(changed(museum, "limits", "chain_working_load", value=9_000)) == Quantity(9_000, "lb")
     assert by_road.chain(changed(museum, "limits", "hauler_chain_size", value=0.45)) is None
     assert by_road.chain(changed(museum, "limits", "hauler_chain_grade", value=63)) is None
+
+
+@pytest.mark.parametrize(
+    ("path", "name", "driver"),
+    [
+        ("trailer", "crew_day_hours", "rigging_days"),
+        ("trailer", "crane_per_lift", "crane_hours"),
+        ("flat_car", "flat_car_hire_extra_days", "flat_car_days"),
+        ("transporter", "transporter_set_up_days", "line_days"),
+        ("own_wheels", "riders_plain", "rider_days"),
+    ],
+)
+def test_a_policy_that_no_row_gives_leaves_what_it_counts_unknown_and_never_zero(museum, path, name, driver):
+    assert arrange(museum, "coach", path).amounts[driver] > 0
+    assert arrange(without(museum, name), "coach", path).amounts[driver] is None
+
+
+def test_riders_on_plain_bearings_are_as_many_as_the_row_says(museum):
+    two = arrange(museum, "coach", "own_wheels").amounts["rider_days"]
+    three = arrange(changed(museum, "limits", "riders_plain", value=3), "coach", "own_wheels").amounts["rider_days"]
+    assert three == 1.5 * two
+
+
+def test_axle_groups_of_a_turn_part_at_the_gap_that_the_row_says(museum):
+    """Axles 14 ft apart stand in one group of 15 ft and in two of 10."""
+    carriage = arrange(museum, "foundry_switcher", "trailer")
+    wide = arrange(changed(museum, "limits", "axle_group_gap", value=15), "foundry_switcher", "trailer")
+    assert len(turns.wheelbases(carriage).m_as("ft")) > len(turns.wheelbases(wide).m_as("ft"))
 
 
 def test_escorts_follow_width_height_and_length_thresholds(museum):

@@ -23,7 +23,7 @@ def feet(number):
 
 
 def test_the_first_car_that_bears_and_clears_is_taken_without_a_word(museum):
-    choice = flat_car.choose(museum, museum.vehicle("boxcar"))
+    choice = flat_car.choose_flat_car(museum, museum.vehicle("boxcar"))
     assert choice.car.flat_car == "standard_60_ft" and choice.notes == ()
 
 
@@ -39,12 +39,12 @@ def test_when_the_clearance_fails_the_next_car_is_tried_and_the_reason_is_told(m
 
 def test_a_curve_too_sharp_for_the_car_lets_it_fall_out(museum):
     stiff = with_car(museum, "standard_60_ft", sharpest_curve=Quantity(12, "degree"))
-    choice = flat_car.choose(stiff, museum.vehicle("boxcar"))
+    choice = flat_car.choose_flat_car(stiff, museum.vehicle("boxcar"))
     assert choice.car.flat_car == "heavy_six_axle" and "curve of 16°" in choice.notes[0]
 
 
 def test_where_none_clears_the_first_that_bears_it_is_reckoned_with_and_its_gate_fails(museum):
-    choice = flat_car.choose(museum, museum.vehicle("consolidation"))
+    choice = flat_car.choose_flat_car(museum, museum.vehicle("consolidation"))
     assert choice.car.flat_car == "standard_89_ft"
     assert "none clears" in choice.notes[0] and choice.notes[0].count(" in too ") == 2
     check = CHECKS["flat_car_clearance"](arrange(museum, "consolidation", "flat_car"))
@@ -52,7 +52,7 @@ def test_where_none_clears_the_first_that_bears_it_is_reckoned_with_and_its_gate
 
 
 def test_where_none_bears_it_every_car_is_named_with_its_reason(museum):
-    choice = flat_car.choose(museum, museum.vehicle("road_diesel"))
+    choice = flat_car.choose_flat_car(museum, museum.vehicle("road_diesel"))
     assert choice.car is None and choice.priced is museum.flat_cars[-1]
     assert all(car.title in choice.notes[0] for car in museum.flat_cars)
     assert "246,000 lb over 162,000 lb" in choice.notes[0] and "60.7 ft long on a deck of 60.0 ft" in choice.notes[0]
@@ -60,7 +60,7 @@ def test_where_none_bears_it_every_car_is_named_with_its_reason(museum):
 
 def test_an_unknown_weight_chooses_no_car_and_makes_nothing_up(museum):
     blind = with_unit(museum, "coach", body_weight=None)
-    assert flat_car.choose(blind, blind.vehicle("coach")).car is None
+    assert flat_car.choose_flat_car(blind, blind.vehicle("coach")).car is None
     assert CHECKS["flat_car_load"](arrange(blind, "coach", "flat_car")).status == "unknown"
 
 

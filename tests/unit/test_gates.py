@@ -28,6 +28,9 @@ def fact(museum, clue, found):
 
 
 NEEDS = {
+    "crane": ("trailer", "rigging_weight_share"),
+    "flat_car_clearance": ("flat_car", "flat_car_blocking"),
+    "turn": ("trailer", "turn_clearance"),
     "sling_angle": ("flat_car", "sling_headroom"),
     "outrigger_ground": ("trailer", "outrigger_mat_area"),
     "power_line": ("trailer", "power_line_to_200_kv"),
@@ -64,6 +67,12 @@ def test_a_unit_that_was_never_measured_is_unknown_and_never_an_error(museum, pa
     statuses = {f.gate.check: f.status for f in screen(blind, "coach", path).findings if f.gate.check}
     weighed = set(statuses) - {"season", "power_line", "transfer_test", "posted_bridge", "outside_boxes"}
     assert {statuses[gate] for gate in weighed - {"freight_car_age"}} == {"unknown"}
+
+
+def test_a_season_is_named_where_it_lasts_longer_than_the_row_says(museum):
+    """The frost law of the demo closes the road from 1 March to 15 May, 75 days."""
+    assert run(museum, "season", path="trailer").status == "marginal"
+    assert run(limit(museum, "season_named_from", 80), "season", path="trailer").status == "pass"
 
 
 def test_every_gate_of_the_demo_answers_for_every_unit(museum):

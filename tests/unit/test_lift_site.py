@@ -25,13 +25,6 @@ def test_a_small_mat_on_gravel_fails_by_the_weight_that_is_too_much():
     assert check.margin.m_as("lb") == pytest.approx((3000 * 25 - 120000) / 0.75)
 
 
-def test_the_mat_area_needed_just_passes():
-    area = lift_site.mat_area_needed(Quantity(110000, "lb"), Quantity(50000, "lb"), 0.75, Quantity(3000, PSF))
-    assert area.m_as("ft**2") == pytest.approx(40)
-    assert pressure(area_ft2=40).status == "marginal"
-    assert pressure(area_ft2=39.9).status == "fail"
-
-
 def test_unknown_ground_is_not_a_pass():
     check = pressure(bearing=None)
     assert check.status == "unknown"

@@ -9,9 +9,9 @@ POUND, FOOT, INCH = Quantity(1, "lb"), Quantity(1, "ft"), Quantity(1, "in")
 
 
 def test_the_axle_margin_is_payload_and_using_it_up_meets_the_limit():
-    found = road.axle_load(150000 * POUND, 118000 * POUND, 13, 22500 * POUND)
+    found = road.trailer_axle_load(150000 * POUND, 118000 * POUND, 13, 22500 * POUND)
     assert found.margin.m_as("lb") == 24500
-    full = road.axle_load(150000 * POUND + found.margin, 118000 * POUND, 13, 22500 * POUND)
+    full = road.trailer_axle_load(150000 * POUND + found.margin, 118000 * POUND, 13, 22500 * POUND)
     assert (full.status, full.margin.m_as("lb")) == ("marginal", 0)
 
 
@@ -25,7 +25,7 @@ def test_the_axle_margin_is_payload_and_using_it_up_meets_the_limit():
     ],
 )
 def test_an_axle_load_that_cannot_be_judged_is_unknown(arguments, words):
-    found = road.axle_load(*arguments)
+    found = road.trailer_axle_load(*arguments)
     assert found.status == "unknown"
     assert words in found.note
 
@@ -75,8 +75,8 @@ def test_a_segment_without_wires_or_with_high_ones_needs_no_further_measurement(
 @pytest.mark.parametrize(
     ("call", "message"),
     [
-        (lambda: road.axle_load(POUND, 0 * POUND, 1, POUND), "tare must be more than 0; found 0 lb"),
-        (lambda: road.axle_load(POUND, POUND, 0, POUND), "axles must be at least 1; found 0"),
+        (lambda: road.trailer_axle_load(POUND, 0 * POUND, 1, POUND), "tare must be more than 0; found 0 lb"),
+        (lambda: road.trailer_axle_load(POUND, POUND, 0, POUND), "axles must be at least 1; found 0"),
         (lambda: road.overall_height(FOOT, FOOT, -INCH, "x"), "clearance must be at least 0; found -1 in"),
         (lambda: road.overall_height(0 * FOOT, FOOT, INCH, "x"), "loaded height must be more than 0; found 0 in"),
         (lambda: road.wires_to_lift(FOOT, [-1], [FOOT], INCH), "wires of a segment must be at least 0; found -1"),

@@ -18,7 +18,7 @@ from heritagemove.museum.museum import Museum
 from heritagemove.units.units import Quantity
 
 #: Axle positions [ft], axle loads [lb] and length over couplers [ft] of what is coupled together.
-Coupled = tuple[pint.Quantity, pint.Quantity | None, pint.Quantity | None]
+Coupling = tuple[pint.Quantity, pint.Quantity | None, pint.Quantity | None]
 
 
 def axle_train(museum: Museum, unit: Any, load: pint.Quantity | None) -> tuple[pint.Quantity, pint.Quantity | None]:
@@ -37,14 +37,14 @@ def shared_alike(row: Any, weight: pint.Quantity) -> tuple[pint.Quantity, pint.Q
     return Quantity(positions, "ft"), Quantity(np.full(len(positions), weight.m_as("lb") / len(positions)), "lb")
 
 
-def on_rails(museum: Museum, unit: Any, load: pint.Quantity | None, flat_car: Any = None) -> Coupled:
+def on_rails(museum: Museum, unit: Any, load: pint.Quantity | None, flat_car: Any = None) -> Coupling:
     """Return the axles that the rails carry: the unit's own, or those of the flat car under the load."""
     if flat_car is None or load is None:
         return *axle_train(museum, unit, load), unit.length
     return *shared_alike(flat_car, load + flat_car.light_weight), flat_car.length
 
 
-def towed_by(museum: Museum) -> list[Coupled]:
+def towed_by(museum: Museum) -> list[Coupling]:
     """Return the towing engine and the empty flat cars behind it; nothing where no engine is tabled."""
     if not museum.engines:
         return []
@@ -53,7 +53,7 @@ def towed_by(museum: Museum) -> list[Coupled]:
     return [(*shared_alike(row, weight), row.length) for row, weight in ahead]
 
 
-def bridge_checks(museum: Museum, coupled: Coupled, load: pint.Quantity | None) -> tuple[Check, ...]:
+def bridge_checks(museum: Museum, coupled: Coupling, load: pint.Quantity | None) -> tuple[Check, ...]:
     """Return the check of each rail bridge of the route, the unit alone and behind its towing engine."""
     legs = {leg.segment for leg in museum.route("rail")}
     ahead = towed_by(museum)
@@ -64,7 +64,7 @@ def bridge_checks(museum: Museum, coupled: Coupled, load: pint.Quantity | None) 
     return tuple(_bridge(bridge, coupled, load, engine, whole) for bridge in crossed)
 
 
-def _bridge(bridge: Any, coupled: Coupled, load: pint.Quantity | None, engine: Any, whole: Any) -> Check:
+def _bridge(bridge: Any, coupled: Coupling, load: pint.Quantity | None, engine: Any, whole: Any) -> Check:
     """Answer for the unit: an engine too heavy for the bridge asks for another engine and stops nothing."""
     positions, loads, _ = coupled
     ratings = bridge.span, bridge.normal, bridge.maximum, load, bridge.title
@@ -141,7 +141,7 @@ def _class_speeds(museum: Museum) -> dict[str, pint.Quantity]:
 
 
 def _speed(museum: Museum, leg: Any, table: dict[str, pint.Quantity], plain: bool) -> float | None:
-    allowed = transit.track_speed(leg.track_class if leg.track_class in table else None, table)
+    allowed = table.get(leg.track_class)
     speed = leg.special_speed or leg.speed or allowed
     caps = [speed, allowed, limit(museum, "plain_bearing_speed", "mph") if plain else None]
     return None if speed is None else min(each.m_as("mph") for each in caps if each is not None)
@@ -173,7 +173,7 @@ def brake_note(museum: Museum, unit: Any) -> tuple[str, ...]:
     return (f"If its brake stays cut out, {least} cars with working brakes must go along to keep {percent} operative.",)
 
 
-def tie_downs(museum: Museum, load: pint.Quantity | None) -> float | None:
+def tie_downs_on_car(museum: Museum, load: pint.Quantity | None) -> float | None:
     """Return the tie-downs that hold a load on a flat car by the railroad's drawing; None where it is not entered."""
     drawing = rail_drawing(museum)
     if load is None or None in drawing.values():

@@ -182,16 +182,17 @@ def _days_on_wheels(c: Carriage) -> tuple[dict[str, float | None], tuple[str, ..
     if c.path.mode != "rail":
         return {}, ()
     days = by_rail.rail_days(c.museum, c.plain)
-    riders = None if days is None else days * (2 if c.plain else 1)
-    return {"rider_days": riders}, by_rail.hot_box_note(c.museum) if c.plain else ()
+    riders = c.museum.limit("riders_plain" if c.plain else "riders_other")
+    counted = {"rider_days": None if None in (days, riders) else days * riders}
+    return counted, by_rail.hot_box_note(c.museum) if c.plain else ()
 
 
 def _on_flat_car(museum: Museum, unit: Any, way: Any) -> Carriage:
     load = unit.body_weight
-    choice = flat_car.choose(museum, unit)
+    choice = flat_car.choose_flat_car(museum, unit)
     car, chosen = choice.car, choice.priced
     arrangement, amounts, equipment = _cranes(museum, unit)
-    ties, loads = by_rail.tie_downs(museum, load), float(unit.body_loads)
+    ties, loads = by_rail.tie_downs_on_car(museum, load), float(unit.body_loads)
     amounts |= {
         "body_loads": loads,
         "truck_loads": float(unit.truck_loads),
@@ -214,7 +215,7 @@ def _on_flat_car(museum: Museum, unit: Any, way: Any) -> Carriage:
 
 def _days_on_flat_car(c: Carriage) -> tuple[dict[str, float | None], tuple[str, ...]]:
     days, waiting = by_rail.rail_days(c.museum, plain=False), c.museum.limit("flat_car_hire_extra_days")
-    return {"flat_car_days": None if days is None else c.vehicle.body_loads * (days + (waiting or 0.0))}, ()
+    return {"flat_car_days": None if None in (days, waiting) else c.vehicle.body_loads * (days + waiting)}, ()
 
 
 def _on_trailer(museum: Museum, unit: Any, way: Any) -> Carriage:
@@ -248,8 +249,9 @@ def _days_on_transporter(c: Carriage) -> tuple[dict[str, float | None], tuple[st
     working, police = limit(museum, "transporter_line_working", "lb"), museum.limit("superload_police_cars")
     together = len(chosen.axle_positions) * chosen.lanes  # one line a file
     lines = None if working is None else transporter.axle_lines(c.load, working, together)
+    idle = museum.limit("transporter_set_up_days")
     extra = {
-        "line_days": None if lines is None else lines * (days + (museum.limit("transporter_set_up_days") or 0.0)),
+        "line_days": None if None in (lines, idle) else lines * (days + idle),
         "utility_days": days + 1,
         "police_days": None if police is None else police * days,
         "escort_days": 0.0,
@@ -276,6 +278,10 @@ def _days_on_road(c: Carriage) -> tuple[dict[str, float | None], tuple[str, ...]
     return by_road.road_amounts(c.museum, c.vehicle, c.hauler, c.road, c.load, c.loaded_height), ()
 
 
+#: Policy of the lift, without which no crane is chosen.
+OF_THE_LIFT = ("crane_single_share", "crane_tandem_share", "lift_factor", "rigging_weight_share")
+
+
 def _cranes(museum: Museum, unit: Any) -> tuple[lifting.CraneArrangement | None, dict[str, float | None], frozenset[str]]:
     charts: dict[str, tuple[pint.Quantity, pint.Quantity]] = {}
     for crane in dict.fromkeys(row.crane for row in museum.cranes):
@@ -284,26 +290,24 @@ def _cranes(museum: Museum, unit: Any) -> tuple[lifting.CraneArrangement | None,
             Quantity(np.array([row.radius.magnitude for row in points]), "ft"),
             Quantity(np.array([row.capacity.magnitude for row in points]), "short_ton"),
         )
-    shares = {name: museum.limit(f"crane_{name}_share") for name in ("single", "tandem")}
-    known = None not in shares.values() and museum.limit("lift_factor") is not None and charts
-    if unit.body_weight is None or not known:
-        none = dict.fromkeys(("lifts", "crane_hours", "crane_calls", "rigging_days"))
-        return None, none, frozenset()
-    rigging = unit.body_weight * (museum.limit("rigging_weight_share") or 0.0) / 100
+    policy = [museum.limit(name) for name in OF_THE_LIFT]
+    if unit.body_weight is None or not charts or None in policy:
+        return None, dict.fromkeys(("lifts", "crane_hours", "crane_calls", "rigging_days")), frozenset()
+    single, tandem, factor, slings = policy
     arrangement = lifting.choose_cranes(
         unit.body_weight, unit.lift_spread, unit.centre_of_gravity_offset, limit(museum, "crane_radius", "ft"), charts,
-        rigging, museum.limit("lift_factor"), shares["single"] / 100, shares["tandem"] / 100, interpolate=False,
+        unit.body_weight * slings / 100, factor, single / 100, tandem / 100,
     )  # fmt: skip
     # Where no crane of the tables can lift it, the path is blocked and priced as two of the largest: at least that.
     cranes = arrangement.cranes if arrangement else 2
     crane = arrangement.crane if arrangement else list(charts)[-1]
     times = [limit(museum, name, "hour") for name in ("crane_set_up", "crane_per_lift", "crane_minimum_hire")]
-    hours = lifting.crane_hours(max(unit.lifts, 1), cranes, *times).m_as("crane_hour")
-    days = math.ceil(hours / cranes / (museum.limit("crew_day_hours") or 10.0))
+    hours = None if None in times else lifting.crane_hours(max(unit.lifts, 1), cranes, *times).m_as("crane_hour")
+    day = museum.limit("crew_day_hours")
     amounts = {
         "lifts": float(unit.lifts),
-        "crane_hours": 2 * hours,
+        "crane_hours": None if hours is None else 2 * hours,
         "crane_calls": 2.0 * cranes,
-        "rigging_days": 2.0 * days,
+        "rigging_days": None if None in (hours, day) else 2.0 * math.ceil(hours / cranes / day),
     }
     return arrangement, amounts, frozenset({crane})

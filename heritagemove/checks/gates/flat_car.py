@@ -29,7 +29,7 @@ class Choice:
     notes: tuple[str, ...]  # which car was chosen, and why each one before it falls out
 
 
-def choose(museum: Museum, unit: Any) -> Choice:
+def choose_flat_car(museum: Museum, unit: Any) -> Choice:
     """Choose the first flat car whose load limit, deck and clearances take the body.
 
     A car that only a clearance stops is taken, and its gate says so, where no other car passes.
@@ -85,18 +85,19 @@ def _does_not_clear(museum: Museum, unit: Any, car: Any) -> str | None:
 
 
 def height_on(museum: Museum, unit: Any, car: Any) -> pint.Quantity | None:
-    """Return the loaded height above the rail [ft]; None where height or underside is not measured."""
+    """Return the loaded height above the rail [ft]; None where height, underside or blocking is unknown."""
     if unit.height is None or unit.underside is None:
         return None
-    nothing = Quantity(0, "in")
-    blocking = limit(museum, "flat_car_blocking", "in") or nothing
-    return clearance.loaded_height(unit.height, unit.underside, car.deck_height, blocking, nothing)
+    blocking = limit(museum, "flat_car_blocking", "in")
+    if blocking is None:
+        return None
+    return clearance.loaded_height(unit.height, unit.underside, car.deck_height, blocking, Quantity(0, "in"))
 
 
 def height_check(museum: Museum, loaded_height: pint.Quantity | None) -> Check:
     """Check a height above the rail on every leg of the rail route."""
     if loaded_height is None:
-        return unknown("Height", "load", "measure height and underside")
+        return unknown("Height", "load", "measure height and underside, and enter the blocking on the deck")
     needed = limit(museum, "vertical_clearance", "in")
     if needed is None:
         return unknown("Height", "limits.csv", "enter the vertical clearance the railroad asks for")

@@ -9,7 +9,7 @@ from dataclasses import replace
 import numpy as np
 
 from heritagemove.checks.check import Check, judge, unknown
-from heritagemove.checks.gates.carriage import Carriage
+from heritagemove.checks.gates.carriage import OF_THE_LIFT, Carriage
 from heritagemove.checks.gates.lookup import limit
 from heritagemove.checks.lift import lift_site, lifting, slings
 from heritagemove.units.measures import show_measure
@@ -21,8 +21,10 @@ _VOLTAGES = (50, 200, 350, 500, 750, 1000)
 
 def _crane(c: Carriage) -> Check:
     radius = limit(c.museum, "crane_radius", "ft")
-    if not c.museum.cranes:
-        return unknown("Crane capacity", "the heaviest lift", "enter the load chart of the hired crane in cranes.csv")
+    wanted = [f"{name} in limits.csv" for name in OF_THE_LIFT if c.museum.limit(name) is None]
+    wanted += [] if c.museum.cranes else ["the load chart of the hired crane in cranes.csv"]
+    if wanted:
+        return unknown("Crane capacity", "the heaviest lift", f"enter {', '.join(wanted)}")
     return lifting.crane(c.arrangement, c.vehicle.body_weight, radius, "the heaviest lift")
 
 
@@ -64,7 +66,7 @@ def _outrigger_ground(c: Carriage) -> Check:
         return check
     # The margin is the hook's; the unit may grow by as much more as it weighs more than its hook load.
     margin = check.margin * float(c.vehicle.body_weight / found.hook_load)
-    needed = lift_site.mat_area_needed(points[0].crane_weight, found.hook_load, share / 100, bearing)
+    needed = mat * float(check.demand / check.capacity)
     return replace(check, margin=margin, note=f"{_shown(c, needed)} of mat would do. {check.note}")
 
 
@@ -93,9 +95,7 @@ def _measured(found: str | None, unit: str) -> Quantity | None:
         return None
 
 
-CHECKS: dict[str, Callable[[Carriage], Check]] = {
-    "crane": _crane,
-    "outrigger_ground": _outrigger_ground,
-    "power_line": _power_line,
-    "sling_angle": _sling_angle,
-}
+_OWN = (
+    _crane, _outrigger_ground, _power_line, _sling_angle,
+)  # fmt: skip
+CHECKS: dict[str, Callable[[Carriage], Check]] = {check.__name__[1:]: check for check in _OWN}

@@ -17,7 +17,7 @@ from heritagemove.units.measures import show_measure
 from heritagemove.units.units import Quantity
 
 
-def _on_rails(c: Carriage) -> by_rail.Coupled:
+def _on_rails(c: Carriage) -> by_rail.Coupling:
     return by_rail.on_rails(c.museum, c.vehicle, c.load, c.car)
 
 
@@ -70,7 +70,8 @@ def _side_clearance(c: Carriage) -> Check:
 
 def _height_clearance(c: Carriage) -> Check:
     if c.loaded_height is None:
-        return unknown("Height", c.vehicle.name, "measure height and underside")
+        blocking = ", and enter the blocking on the deck" if c.car else ""
+        return unknown("Height", c.vehicle.name, f"measure height and underside{blocking}")
     return flat_car.height_check(c.museum, c.loaded_height)
 
 
@@ -131,16 +132,8 @@ def _rail_securement(c: Carriage) -> Check:
     return rail_securement.rail_securement(int(offered), c.load, **drawing)
 
 
-CHECKS: dict[str, Callable[[Carriage], Check]] = {
-    "centre_of_gravity": _centre_of_gravity,
-    "curve": _curve,
-    "flat_car_clearance": _flat_car_clearance,
-    "flat_car_load": _flat_car_load,
-    "gross_rail_load": _gross_rail_load,
-    "height_clearance": _height_clearance,
-    "plate": _plate,
-    "rail_bridge": _rail_bridge,
-    "rail_securement": _rail_securement,
-    "side_clearance": _side_clearance,
-    "track_axle_limit": _track_axle_limit,
-}
+_OWN = (
+    _centre_of_gravity, _curve, _flat_car_clearance, _flat_car_load, _gross_rail_load, _height_clearance, _plate,
+    _rail_bridge, _rail_securement, _side_clearance, _track_axle_limit,
+)  # fmt: skip
+CHECKS: dict[str, Callable[[Carriage], Check]] = {check.__name__[1:]: check for check in _OWN}

@@ -12,7 +12,7 @@ from heritagemove.checks.gates import by_road, turns
 from heritagemove.checks.gates.by_rail import shared_alike
 from heritagemove.checks.gates.carriage import Carriage
 from heritagemove.checks.gates.lookup import limit, worst
-from heritagemove.checks.gates.running_gates import starting_rate
+from heritagemove.checks.gates.running_gates import starting_rate_of
 from heritagemove.checks.road import bridge_formula, restraint, road, road_bridge, securement, transporter
 from heritagemove.checks.running import haulage
 from heritagemove.units.units import Quantity
@@ -33,7 +33,7 @@ def _trailer_axle_load(c: Carriage) -> Check:
         return unknown("Trailer axle load", c.vehicle.name, "weigh it")
     trailer = c.hauler
     source = f"trailers.csv, {trailer.title}"
-    own = road.axle_load(c.load, trailer.tare, len(trailer.axle_positions), trailer.axle_limit, "one axle", source)
+    own = road.trailer_axle_load(c.load, trailer.tare, len(trailer.axle_positions), trailer.axle_limit, "one axle", source)
     by_table = by_road.permit_groups(c.museum, trailer, c.load)
     return own if by_table is None else worst([own, by_table], own.name, "weigh it")
 
@@ -82,7 +82,7 @@ def _transporter_ground(c: Carriage) -> Check:
 
 def _winch_pull(c: Carriage) -> Check:
     rating = limit(c.museum, "winch_line_rating", "lbf")
-    start = starting_rate(c)
+    start = starting_rate_of(c)
     grade, each = limit(c.museum, "ramp_grade", "percent"), limit(c.museum, "grade_resistance", "lbf/short_ton")
     if None in (c.vehicle.weight, rating, start, grade, each):
         return unknown("Winch pull", c.vehicle.name, "weigh it; ask the hauler for ramp grade and winch line rating")
@@ -137,18 +137,9 @@ def _haul_pull(c: Carriage) -> Check:
     return Check(name, steepest.name, demand, pull, judge(demand, pull), margin, source, note)
 
 
-CHECKS: dict[str, Callable[[Carriage], Check]] = {
-    "brake_holding": _brake_holding,
-    "cargo_securement": _cargo_securement,
-    "haul_pull": _haul_pull,
-    "legal_weight": _legal_weight,
-    "posted_bridge": _posted_bridge,
-    "road_bridge": _road_bridge,
-    "road_height": _road_height,
-    "roll_on_payload": _trailer_payload,
-    "trailer_axle_load": _trailer_axle_load,
-    "trailer_payload": _trailer_payload,
-    "transporter_ground": _transporter_ground,
-    "turn": turns.turn,
-    "winch_pull": _winch_pull,
-}
+_OWN = (
+    _brake_holding, _cargo_securement, _haul_pull, _legal_weight, _posted_bridge, _road_bridge, _road_height,
+    _trailer_payload, _trailer_axle_load, _transporter_ground, _winch_pull,
+)  # fmt: skip
+CHECKS: dict[str, Callable[[Carriage], Check]] = {check.__name__[1:]: check for check in _OWN}
+CHECKS |= {"roll_on_payload": _trailer_payload, "turn": turns.turn}

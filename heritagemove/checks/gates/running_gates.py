@@ -78,7 +78,7 @@ def _transfer_test(c: Carriage) -> Check:
     return replace(check, subject=subject, demand=None, capacity=None, status="pass", margin=None, note=note)
 
 
-def starting_rate(c: Carriage) -> Quantity | None:
+def starting_rate_of(c: Carriage) -> Quantity | None:
     """Return the starting resistance of the unit's bearings [lb/short_ton]; None where no limit gives it."""
     plain, roller = (limit(c.museum, f"starting_resistance_{kind}", "lbf/short_ton") for kind in ("plain", "roller"))
     bearing = "unknown" if c.bearing_dispute else c.vehicle.bearing
@@ -88,7 +88,7 @@ def starting_rate(c: Carriage) -> Quantity | None:
 def _starting_pull(c: Carriage) -> Check:
     """Start the unit and its spacers on the steepest leg with what the towing engine has at the drawbar."""
     name, museum = "Starting pull", c.museum
-    adhesion, rate = limit(museum, "starting_adhesion", "percent"), starting_rate(c)
+    adhesion, rate = limit(museum, "starting_adhesion", "percent"), starting_rate_of(c)
     rollers = limit(museum, "starting_resistance_roller", "lbf/short_ton")
     slopes = [(slope, leg.name) for leg in museum.route("rail") if (slope := by_rail.slope(museum, leg)) is not None]
     cars = int(museum.limit("spacer_cars") or 0)
@@ -110,12 +110,7 @@ def _starting_pull(c: Carriage) -> Check:
     return Check(name, steepest, demand, drawbar, judge(demand, drawbar), None, source, note)
 
 
-CHECKS: dict[str, Callable[[Carriage], Check]] = {
-    "coupler_height": _coupler_height,
-    "freight_car_age": _freight_car_age,
-    "journal_rating": _journal_rating,
-    "outside_boxes": _outside_boxes,
-    "starting_pull": _starting_pull,
-    "transfer_test": _transfer_test,
-    "yard_only": _yard_only,
-}
+_OWN = (
+    _coupler_height, _freight_car_age, _journal_rating, _outside_boxes, _starting_pull, _transfer_test, _yard_only,
+)  # fmt: skip
+CHECKS: dict[str, Callable[[Carriage], Check]] = {check.__name__[1:]: check for check in _OWN}

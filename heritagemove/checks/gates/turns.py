@@ -14,8 +14,6 @@ from heritagemove.checks.gates.lookup import limit, worst
 from heritagemove.checks.road import swept_path
 from heritagemove.units.units import Quantity, show
 
-#: Axles further apart than this stand in different groups; common practice, no source.
-_GROUP_GAP = Quantity(10, "ft")
 _NAME = "Turn"
 _DRAWN = "A short turn sweeps less than steady state: the hauler's drawing of this turn decides, before a permit is asked."
 
@@ -34,13 +32,18 @@ def _at(c: Carriage, leg: Any) -> Check:
     if leg.turn_radius is None or leg.width_limit is None:
         return unknown(_NAME, leg.name, f"survey the turns of {leg.name}")
     width = max(c.hauler.width, c.vehicle.width)
-    available = leg.width_limit - (limit(c.museum, "turn_clearance", "in") or Quantity(0, "in"))
+    beside = limit(c.museum, "turn_clearance", "in")
+    if beside is None:
+        return unknown(_NAME, leg.name, "enter turn_clearance in limits.csv: the room to keep beside the swept path")
+    available = leg.width_limit - beside
     if available.magnitude <= 0 or width > available:
         return replace(_straight(width, leg, available), status="fail")
     if leg.turn_radius < c.hauler.turn_radius:
         note = f"{c.hauler.title} does not turn so tightly; the hauler confirms."
         needed, there = c.hauler.turn_radius, leg.turn_radius
         return Check(_NAME, f"radius of the turn, {leg.name}", needed, there, "fail", None, c.hauler.source, note)
+    if limit(c.museum, "axle_group_gap", "ft") is None:
+        return unknown(_NAME, leg.name, "enter axle_group_gap in limits.csv: from what gap on axles stand in two groups")
     swing = _transporter if c.hauler.used_for == "transporter" else _trailer
     return swing(c, leg, width, available)
 
@@ -52,7 +55,7 @@ def _straight(width: pint.Quantity, leg: Any, available: pint.Quantity) -> Check
 
 def _trailer(c: Carriage, leg: Any, width: pint.Quantity, available: pint.Quantity) -> Check:
     """Judge a trailer by steady state: within it is a pass, beyond it a caution, without an answer unknown."""
-    check = swept_path.turn(width, leg.turn_radius, wheelbases(c), available, leg.name)
+    check = swept_path.steady_turn(width, leg.turn_radius, wheelbases(c), available, leg.name)
     if check.status != "fail":
         return check
     subject = f"{leg.name}, in steady state"
@@ -64,7 +67,8 @@ def wheelbases(c: Carriage) -> pint.Quantity:
 
     Steering is credited as the trailer's row states it, but never with more than the limit row allows.
     """
-    found = swept_path.axle_wheelbases(Quantity(np.array(c.hauler.axle_positions), "ft"), _GROUP_GAP).m_as("ft")
+    gap = limit(c.museum, "axle_group_gap", "ft")
+    found = swept_path.axle_wheelbases(Quantity(np.array(c.hauler.axle_positions), "ft"), gap).m_as("ft")
     credited = c.museum.limit("trailer_steered_share") or 0.0
     stated = c.hauler.wheelbase.m_as("ft")
     found[-1] = min(max(stated, found[-1] * (1 - credited)), found[-1])

@@ -46,11 +46,6 @@ def ground_pressure(
     Check
         Margin: lb by which the hook load may grow.
 
-    Raises
-    ------
-    ValueError
-        If a value is not above 0, or the share not above 0 to 1.
-
     References
     ----------
     International Building Code 2012, Table 1806.2 (for building foundations); 29 CFR 1926.1402.
@@ -77,39 +72,6 @@ def ground_pressure(
     return compared("Ground under the crane", subject, pressure, bearing_psf, _PSF, _GROUND_SOURCE, note, margin)
 
 
-def mat_area_needed(
-    crane_weight: pint.Quantity, load: pint.Quantity, share: float, bearing: pint.Quantity
-) -> pint.Quantity:
-    """Return the mat area under one float: A = share (crane + load) / bearing [ft²].
-
-    Parameters
-    ----------
-    crane_weight, load : pint.Quantity
-        Gross weight of the crane and its hook load [lb].
-    share : float
-        Part of both on one float, above 0 to 1 [-].
-    bearing : pint.Quantity
-        Presumptive bearing [lb/ft²].
-
-    Raises
-    ------
-    ValueError
-        If a value is not above 0, or the share not above 0 to 1.
-
-    References
-    ----------
-    p = F/A; presumptive bearing as in :func:`ground_pressure`.
-
-    Examples
-    --------
-    >>> crane, load = Quantity(80000, "lb"), Quantity(80000, "lb")
-    >>> mat_area_needed(crane, load, 0.75, Quantity(3000, "lb/ft**2")).magnitude
-    40.0
-    """
-    float_load_lb = _float_load_lb(crane_weight, load, share)
-    return Quantity(float_load_lb / positive(bearing, _PSF, "bearing"), "ft ** 2")
-
-
 def power_line(
     distance: pint.Quantity | None,
     voltage: pint.Quantity | None,
@@ -122,7 +84,7 @@ def power_line(
     Parameters
     ----------
     distance : pint.Quantity or None
-        Closest that crane, line, load or rigging could come [ft].
+        Closest that crane, line, load or rigging could come, at least 0 [ft].
     voltage : pint.Quantity or None
         Line voltage [kV].
     upto, clearance : pint.Quantity
@@ -134,11 +96,6 @@ def power_line(
     -------
     Check
         Demand: required clearance; capacity: the distance there is; margin [ft].
-
-    Raises
-    ------
-    ValueError
-        If a distance is below 0, a voltage is not above 0, or the rows do not rise.
 
     References
     ----------

@@ -51,7 +51,7 @@ def crane_shares(
     spread : pint.Quantity
         L, distance between the two picks [ft].
     offset : pint.Quantity
-        Centre of gravity from the middle of the picks [ft], positive towards A; a = L/2 - offset.
+        Centre of gravity from the middle of the picks, positive towards A, between them [ft]; a = L/2 - offset.
     hook_height, tilt : pint.Quantity, optional
         h, picks above the centre of gravity [ft], and φ, out of level [deg], positive loading A.
 
@@ -59,11 +59,6 @@ def crane_shares(
     -------
     pint.Quantity
         Array of shape (2,): R_A and R_B [lb].
-
-    Raises
-    ------
-    ValueError
-        If the weight or spread is not above 0, or a hook would be unloaded.
 
     References
     ----------
@@ -96,14 +91,9 @@ def hook_load(weight: pint.Quantity, rigging: pint.Quantity, factor: float) -> p
     weight : pint.Quantity
         Part of the lifted weight on this hook [lb].
     rigging : pint.Quantity
-        All that hangs there besides and that the chart deducts: hook block, slings, spreader [lb].
+        All that hangs there besides and that the chart deducts, at least 0: hook block, slings, spreader [lb].
     factor : float
         Allowance for motion, at least 1 [-].
-
-    Raises
-    ------
-    ValueError
-        If the weight is not above 0, rigging below 0, or the factor below 1.
 
     References
     ----------
@@ -120,38 +110,27 @@ def hook_load(weight: pint.Quantity, rigging: pint.Quantity, factor: float) -> p
 
 
 def chart_capacity(
-    chart_radius: pint.Quantity,
-    chart_capacity: pint.Quantity,
-    radius: pint.Quantity,
-    interpolate: bool = True,
+    chart_radius: pint.Quantity, chart_capacity: pint.Quantity, radius: pint.Quantity
 ) -> pint.Quantity | None:
-    """Return the chart capacity at a radius [lb], or None outside the chart: nothing is extrapolated.
+    """Return the chart capacity at a radius: that of the next larger radius listed, or None outside the chart [lb].
 
     Parameters
     ----------
     chart_radius, chart_capacity : pint.Quantity
-        Arrays of shape (n,): rising radii [ft] and their capacities [lb].
+        Arrays of shape (n,): rising radii [ft] and their capacities, which do not rise with them [lb].
     radius : pint.Quantity
         Hook to centre of rotation [ft].
-    interpolate : bool
-        True reads a straight line between two listed radii. False takes the capacity of the next
-        larger radius, as chart notes commonly require; it is never higher.
-
-    Raises
-    ------
-    ValueError
-        If radii do not rise from above 0, or capacities are not above 0 or rise with radius.
 
     References
     ----------
     Load-chart practice quiz of a provincial crane-safety body: between listed values use the next
-    larger radius. Straight line: screening practice, no source; the hired crane's chart notes rule.
+    larger radius, and nothing is extrapolated; the hired crane's chart notes rule.
 
     Examples
     --------
     >>> radii, tons = Quantity([20, 25, 30], "ft"), Quantity([46, 36, 29], "short_ton")
     >>> show(chart_capacity(radii, tons, Quantity(22, "ft")), "short_ton", 1)
-    '42.0 short tons'
+    '36.0 short tons'
     >>> chart_capacity(radii, tons, Quantity(31, "ft")) is None
     True
     """
@@ -165,8 +144,6 @@ def chart_capacity(
     radius_ft = next((float(listed) for listed in radii_ft if math.isclose(listed, radius_ft)), radius_ft)
     if not radii_ft[0] <= radius_ft <= radii_ft[-1]:
         return None
-    if interpolate:
-        return Quantity(float(np.interp(radius_ft, radii_ft, capacity_lb)), "lb")
     return Quantity(float(capacity_lb[np.searchsorted(radii_ft, radius_ft)]), "lb")
 
 
@@ -180,7 +157,6 @@ def choose_cranes(
     factor: float,
     single_share: float,
     tandem_share: float,
-    interpolate: bool = True,
 ) -> CraneArrangement | None:
     """Return the cheapest arrangement that lifts a weight within the allowed share, or None.
 
@@ -203,13 +179,6 @@ def choose_cranes(
         Lift factor of at least 1 [-].
     single_share, tandem_share : float
         Most of the chart capacity to use, above 0 to 1 [-].
-    interpolate : bool
-        As in :func:`chart_capacity`.
-
-    Raises
-    ------
-    ValueError
-        If a share is not above 0 to 1, or an input of the functions used is out of range.
 
     References
     ----------
@@ -232,7 +201,7 @@ def choose_cranes(
     hooks = {cranes: hook_load(share, rigging, factor) for cranes, share in shares.items()}
     hooks_lb = {cranes: hook.m_as("lb") for cranes, hook in hooks.items()}
     order = sorted((place + cranes, cranes, crane) for place, crane in enumerate(charts) for cranes in shares)
-    rated = {crane: chart_capacity(*chart, radius, interpolate) for crane, chart in charts.items()}
+    rated = {crane: chart_capacity(*chart, radius) for crane, chart in charts.items()}
     rated_lb = {crane: capacity.m_as("lb") for crane, capacity in rated.items() if capacity is not None}
     for _, cranes, crane in order:
         if crane not in rated_lb or hooks_lb[cranes] > allowed[cranes] * rated_lb[crane]:
@@ -274,11 +243,6 @@ def crane(
     Check
         Demand: load on the worst hook [lb]; margin: lb by which the lifted weight may grow.
 
-    Raises
-    ------
-    ValueError
-        If the weight is not above 0.
-
     References
     ----------
     29 CFR 1926.1417 and .1432; share of the chart: the museum's policy, not a regulation.
@@ -318,19 +282,14 @@ def crane_hours(
     Parameters
     ----------
     lifts, cranes : int
-        Main lifts at the site and cranes called; no lift needs no crane.
+        Main lifts at the site and cranes called, at least 0; no lift needs no crane.
     set_up, per_lift, minimum_hire : pint.Quantity
-        Rigging the crane in and out, each lift, and the shortest hire of one crane [hour].
+        Rigging the crane in and out, each lift, and the shortest hire of one crane, at least 0 [hour].
 
     Returns
     -------
     pint.Quantity
         Hired time of all cranes [crane_hour].
-
-    Raises
-    ------
-    ValueError
-        If a count or a time is below 0.
 
     References
     ----------

@@ -39,11 +39,6 @@ def unequal_sling_tensions(
     pint.Quantity
         Array of shape (2,): T1 and T2 [lbf].
 
-    Raises
-    ------
-    ValueError
-        If a value is not above 0, or a leg is not at `lowest_angle` to 90 deg.
-
     References
     ----------
     Statics of two legs; equal legs reduce to T = W / (2 sin θ), US Army, FM 5-125, ch. 4 (formula from memory). Chain

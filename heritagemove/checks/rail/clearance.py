@@ -10,7 +10,7 @@ from collections.abc import Callable
 
 import pint
 
-from heritagemove.checks.check import Check, compared, unknown
+from heritagemove.checks.check import Check, compared, unknown, unmeasured
 from heritagemove.checks.rail.curve_geometry import throws_in
 from heritagemove.units.ranges import not_negative, positive
 from heritagemove.units.units import Quantity, show
@@ -39,22 +39,16 @@ def loaded_height(
     height : pint.Quantity or None
         Height of the vehicle on its own wheels, above the rail [ft].
     underside : pint.Quantity or None
-        Where the blocking touches it, above the rail [ft].
+        Where the blocking touches it, above the rail, at least 0 [ft].
     deck_height : pint.Quantity or None
         Deck of the carrying car above the rail, loaded [ft].
     blocking, removed : pint.Quantity
-        Blocking on the deck; parts taken off the top [ft].
+        Blocking on the deck; parts taken off the top, at least 0; with the underside less than the height [ft].
 
     Returns
     -------
     pint.Quantity or None
         Height as loaded [ft]; None where a height is not known.
-
-    Raises
-    ------
-    ValueError
-        If the height is not more than 0, another length is negative, the underside is not below the top,
-        or more is removed than there is.
 
     References
     ----------
@@ -93,7 +87,7 @@ def height(
     clear_height : pint.Quantity or None
         Lowest structure above the rail [ft].
     needed : pint.Quantity
-        Vertical clearance wanted between them [in], from a limit row.
+        Vertical clearance wanted between them, at least 0 [in], from a limit row.
     subject : str
         Which structure or leg.
     shown : callable
@@ -103,11 +97,6 @@ def height(
     -------
     Check
         Margin: inches by which the load may grow taller.
-
-    Raises
-    ------
-    ValueError
-        If a height is not more than 0 or the clearance wanted is negative.
 
     References
     ----------
@@ -163,11 +152,6 @@ def side(
     Check
         Margin: inches by which the load may grow on its side; any clearance wanted must fit in it.
 
-    Raises
-    ------
-    ValueError
-        If a length is not more than 0 or the curve not 0 to less than 180 deg.
-
     References
     ----------
     Geometry, as :func:`~heritagemove.checks.rail.curve_geometry.end_throw`. Half width plus throw slightly overstates the
@@ -188,9 +172,8 @@ def side(
         "ask for the sharpest curve on this leg": curve,
         "measure from the track's centre line to the nearest obstruction": clear_half_width,
     }
-    missing = [measure for measure, quantity in wanted.items() if quantity is None]
-    if missing:
-        return unknown(name, subject, "; ".join(missing), _GEOMETRY)
+    if lacking := unmeasured(name, subject, _GEOMETRY, wanted):
+        return lacking
     places = positive(truck_centres, "ft", "truck centres"), positive(length, "ft", "length")
     degrees = not_negative(curve, "degree", "curve")
     middle_in, end_in = throws_in(*places, degrees)
@@ -219,11 +202,6 @@ def curve_limit(curve: pint.Quantity | None, sharpest_allowed: pint.Quantity | N
     Check
         Margin: degrees by which the curve may be sharper.
 
-    Raises
-    ------
-    ValueError
-        If the curve is negative or the allowed curve not more than 0.
-
     References
     ----------
     The vehicle's or the car owner's diagram.
@@ -251,18 +229,13 @@ def coupler_height(height: pint.Quantity | None, low: pint.Quantity, high: pint.
     height : pint.Quantity or None
         Rail top to coupler centre line, on level track [in].
     low, high : pint.Quantity
-        Lowest and highest allowed [in], from limit rows.
+        Lowest and highest allowed, the first less than the second [in], from limit rows.
 
     Returns
     -------
     Check
         Demand: distance from the middle of the band; capacity: half the band. Margin: inches that it may
         still sink or rise.
-
-    Raises
-    ------
-    ValueError
-        If a height is not more than 0 or `low` is not below `high`.
 
     References
     ----------

@@ -47,7 +47,7 @@ def plate(
     truck_centres : pint.Quantity or None
         L, truck centres of the car that carries it [ft].
     plates : sequence of Plate
-        Rows of name, width [in], height [in], truck centres at full width [ft]; in any order.
+        Rows of name, width [in], height [in], truck centres at full width [ft]; at least one, in any order.
     curve : pint.Quantity
         Reference curve of the plates [deg], from a limit row.
 
@@ -56,11 +56,6 @@ def plate(
     Check
         Subject: the plate, or ``no plate``. Margin: inches that it may still grow in height or width,
         whichever is less; for ``no plate``, of the plate that comes nearest.
-
-    Raises
-    ------
-    ValueError
-        If no plate is given, a length is not more than 0, or the curve not more than 0.
 
     References
     ----------
@@ -100,12 +95,7 @@ def combined_centre_of_gravity(weights: pint.Quantity, heights: pint.Quantity) -
     weights : pint.Quantity
         Array of shape (n,): car, load, blocking [lb].
     heights : pint.Quantity
-        Array of shape (n,): centre of gravity of each above the rail [in].
-
-    Raises
-    ------
-    ValueError
-        If the arrays differ in shape, a weight is not more than 0 or a height is negative.
+        Array of shape (n,): centre of gravity of each above the rail, at least 0 [in].
 
     References
     ----------
@@ -142,11 +132,6 @@ def centre_of_gravity_height(height: pint.Quantity | None, limit: pint.Quantity,
     -------
     Check
         Margin: inches that the combined centre of gravity may rise.
-
-    Raises
-    ------
-    ValueError
-        If a height is not more than 0.
 
     References
     ----------

@@ -46,11 +46,6 @@ def load_concentration(
     Check
         Demand: load; capacity: share x limit; margin: lb of growth left.
 
-    Raises
-    ------
-    ValueError
-        If a value is not above 0, a share above 1, or the number of shares is not n + 2.
-
     References
     ----------
     US Army, Transportation Subcourse TR0690, 1.14 b: 66.6, 75, 90 and 100 percent (non-fishbelly cars).
@@ -108,11 +103,6 @@ def load_offset(
     -------
     Check
         Demand: offset; capacity: largest offset; margin [ft]. Above the last row unknown.
-
-    Raises
-    ------
-    ValueError
-        If a weight or C is not above 0, or the rows do not rise or differ in number.
 
     References
     ----------

@@ -43,12 +43,6 @@ def train(*vehicles: tuple[pint.Quantity, pint.Quantity, pint.Quantity]) -> Trai
     Train
         One train; ``np.array(train.vehicle) == 2`` marks the axles of the third vehicle.
 
-    Raises
-    ------
-    ValueError
-        If there is no vehicle, a load or length is not above 0, or the axle positions do not rise
-        from 0 to the length.
-
     References
     ----------
     Geometry.
@@ -103,12 +97,6 @@ def maximum_moment(
     -------
     pint.Quantity
         Moment per track, or per rail if the loads are [kip ft].
-
-    Raises
-    ------
-    ValueError
-        If a load or the span is not above 0, the positions do not rise, or the uniform load begins
-        before the last axle or is given without its beginning.
 
     References
     ----------
@@ -248,11 +236,6 @@ def train_floats(
     -------
     tuple
         Places [ft] and loads [kip] of shape (n,), uniform load [kip/ft] and its beginning [ft].
-
-    Raises
-    ------
-    ValueError
-        As `maximum_moment`.
     """
     place_ft, load_lb = axle_layout(positions, loads)
     if uniform is None and uniform_from is None:

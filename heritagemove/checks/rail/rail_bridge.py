@@ -13,7 +13,7 @@ import numpy as np
 import pint
 from scipy.optimize import brentq
 
-from heritagemove.checks.check import Check, unknown
+from heritagemove.checks.check import Check, rated, unknown
 from heritagemove.checks.rail.moving_loads import moment_kip_ft, shear_kip, train_floats
 from heritagemove.units.ranges import positive
 from heritagemove.units.units import Quantity, show, value
@@ -90,11 +90,6 @@ def equivalent_cooper(
     pint.Quantity
         Cooper E number [-], the larger of moment and end shear.
 
-    Raises
-    ------
-    ValueError
-        As `maximum_moment`.
-
     References
     ----------
     AREMA Manual for Railway Engineering, Chapter 15: loads are proportional to E. Ratio: common practice.
@@ -147,12 +142,6 @@ def rail_bridge(
         up to the maximum, fail above. Margin: weight [lb] the marked axles may gain, in proportion,
         until the demand is the maximum rating; below 0 what must come off, at most all they carry.
 
-    Raises
-    ------
-    ValueError
-        As `maximum_moment`, or if a rating is below 0, normal is above maximum, no axle is marked, or the
-        weight is not above 0 and at most 1 percent more than the marked axles carry.
-
     References
     ----------
     Normal and maximum rating: AREMA Manual for Railway Engineering, Chapter 15, Part 7 (from memory).
@@ -180,7 +169,7 @@ def rail_bridge(
     marked_kip = _marked_kip(weight, load_kip, mask)
     span_ft = positive(span, "ft", "span")
     factor, demand = _factor(span_ft, one or _cooper_one(span_ft), place_ft, load_kip, maximum, mask)
-    status = "pass" if demand <= normal else "marginal" if demand <= maximum else "fail"
+    status = rated(demand, normal, maximum)
     margin = Quantity(1000 * marked_kip * (factor - 1), "lb")
     note = f"E{demand:.1f} against normal E{normal:g} and maximum E{maximum:g}. {_DEFER}"
     if factor == 0:

@@ -53,12 +53,6 @@ def rail_tie_downs(
     int
         Tie-downs.
 
-    Raises
-    ------
-    ValueError
-        If a weight or strength is not above 0, a factor below 0, an angle out of range, or the
-        tie-downs hold nothing in a direction that has a factor.
-
     References
     ----------
     MIL-STD-209K, 5.2.2 g (one longitudinal and one lateral direction each) and 5.2.3; its Table I has 4.0, 1.5 and
@@ -93,7 +87,7 @@ def rail_securement(
     Parameters
     ----------
     offered : int
-        Tie-downs in all, half of them pulling each way along and across the car.
+        Tie-downs in all, at least 0, half of them pulling each way along and across the car.
     weight, strength, longitudinal, lateral, vertical
         As in :func:`rail_tie_downs`; None in one of them is unknown.
     angle, bearing : pint.Quantity
@@ -105,11 +99,6 @@ def rail_securement(
     -------
     Check
         Demand: weight; capacity: weight that the tie-downs hold [lb]; margin: lb of growth left.
-
-    Raises
-    ------
-    ValueError
-        As :func:`rail_tie_downs`, or if `offered` is below 0 or every factor is 0.
 
     References
     ----------
@@ -165,11 +154,6 @@ def tipping(
     -------
     Check
         Demand: height; capacity: height at which it tips; margin: height left [ft].
-
-    Raises
-    ------
-    ValueError
-        If a value is not above 0.
 
     References
     ----------

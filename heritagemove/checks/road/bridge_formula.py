@@ -6,9 +6,8 @@ set their own axle groups for it, and the permit office decides.
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from functools import partial
-from typing import Literal
+from typing import Literal, NamedTuple
 
 import numpy as np
 import pint
@@ -25,15 +24,18 @@ _SLACK_FT = 1e-4
 _limit = partial(positive, digits=6)
 
 
-@dataclass(frozen=True)
-class AxleGroups:
+class _Groups(NamedTuple):
     """All groups of consecutive axles of one layout, arrays of shape (m,), m = n (n + 1) / 2."""
 
     first: np.ndarray  # number of the first axle of each group, from 1 at the front
     last: np.ndarray  # number of its last axle
-    axles: np.ndarray  # N, axles in the group
-    length: pint.Quantity  # L, centre of the first to centre of the last axle [ft]
-    weight: pint.Quantity  # sum of the axle loads [lb]
+    length_ft: np.ndarray  # centre of the first to centre of the last axle
+    weight_lb: np.ndarray
+
+    @property
+    def axles(self) -> np.ndarray:
+        """Axles in each group."""
+        return self.last - self.first + 1
 
 
 def formula_weight(
@@ -81,42 +83,6 @@ def formula_weight(
     return Quantity(positive(step, "lb", "step") * (np.ceil(steps - 0.5) if ties == "down" else np.floor(steps + 0.5)), "lb")
 
 
-def groups(positions: pint.Quantity, loads: pint.Quantity) -> AxleGroups:
-    """Return every group of one or more consecutive axles with its length and weight.
-
-    Parameters
-    ----------
-    positions, loads : pint.Quantity
-        Arrays of shape (n,): place, rising [ft], and load [lb] of each axle.
-
-    Raises
-    ------
-    ValueError
-        If there is no axle, the shapes differ, the positions do not rise or a load is not above 0.
-
-    References
-    ----------
-    FHWA, Oversize/Overweight Load Permits: any group of two or more consecutive axles.
-
-    Examples
-    --------
-    >>> found = groups(Quantity([0, 16, 20], "ft"), Quantity([12000, 17000, 17000], "lb"))
-    >>> found.weight.m_as("lb").tolist()
-    [12000.0, 29000.0, 46000.0, 17000.0, 34000.0, 17000.0]
-    """
-    place_ft, load_lb = axle_layout(positions, loads)
-    first, last = np.triu_indices(place_ft.size)
-    # To a millionth: a load typed in kilograms meets a limit exactly, not missed by the last digit.
-    sums_lb = np.append(0.0, np.cumsum(np.round(load_lb, 6)))
-    return AxleGroups(
-        first=first + 1,
-        last=last + 1,
-        axles=last - first + 1,
-        length=Quantity(place_ft[last] - place_ft[first], "ft"),
-        weight=Quantity(np.round(sums_lb[last + 1] - sums_lb[first], 6), "lb"),
-    )
-
-
 def bridge_formula(
     positions: pint.Quantity | None,
     loads: pint.Quantity | None,
@@ -139,7 +105,8 @@ def bridge_formula(
     single, tandem, gross : pint.Quantity
         Caps on a single axle, a tandem and the whole layout [lb].
     single_spread, tandem_spread : pint.Quantity
-        Axles no further apart count as a single axle, and those no further apart as a tandem [in].
+        Axles no further apart count as a single axle, and those no further apart as a tandem; the first at most the
+        second [in].
     tandem_pair_length : pint.Quantity
         Two tandems in a row, first to last axle at least this far apart, may carry two tandem caps [ft].
     step, ties
@@ -153,11 +120,6 @@ def bridge_formula(
         Demand and capacity: weight and limit of the group with the highest ratio [lb]; margin: weight
         the whole layout may gain, every axle in proportion [lb]. A fail means that the load needs an
         overweight permit, not that it cannot move.
-
-    Raises
-    ------
-    ValueError
-        As :func:`groups`, or if a limit is not above 0, or `single_spread` exceeds `tandem_spread`.
 
     References
     ----------
@@ -177,7 +139,7 @@ def bridge_formula(
     if positions is None or loads is None:
         measure = "get the axle spacings and axle loads of the loaded trailer from the hauler"
         return unknown(name, subject, measure, _SOURCE)
-    found = groups(positions, loads)
+    found = _groups(*axle_layout(positions, loads))
     caps_lb = _caps_lb(
         found,
         *(_limit(cap, "lb", word) for cap, word in ((single, "single cap"), (tandem, "tandem cap"))),
@@ -188,7 +150,7 @@ def bridge_formula(
     # Only the whole layout can reach the gross cap first: any other group is part of it.
     whole = int(np.argmax(found.axles))
     caps_lb[whole] = min(caps_lb[whole], _limit(gross, "lb", "gross cap"))
-    weights_lb = found.weight.m_as("lb")
+    weights_lb = found.weight_lb
     worst = int(np.argmax(np.round(weights_lb / caps_lb, 9)))  # the front group where two are alike
     demand, capacity = float(weights_lb[worst]), float(caps_lb[worst])
     margin = Quantity(float(weights_lb[whole] * (capacity / demand - 1)), "lb")
@@ -202,8 +164,16 @@ def bridge_formula(
     return compared(name, f"{subject}, {which}", demand, capacity, "lb", _SOURCE, note, margin)
 
 
+def _groups(place_ft: np.ndarray, load_lb: np.ndarray) -> _Groups:
+    first, last = np.triu_indices(place_ft.size)
+    # To a millionth: a load typed in kilograms meets a limit exactly, not missed by the last digit.
+    sums_lb = np.append(0.0, np.cumsum(np.round(load_lb, 6)))
+    weight_lb = np.round(sums_lb[last + 1] - sums_lb[first], 6)
+    return _Groups(first + 1, last + 1, place_ft[last] - place_ft[first], weight_lb)
+
+
 def _caps_lb(
-    found: AxleGroups,
+    found: _Groups,
     single_lb: float,
     tandem_lb: float,
     single_ft: float,
@@ -216,10 +186,10 @@ def _caps_lb(
         raise ValueError(
             f"single spread must be at most the tandem spread, {12 * tandem_ft:g} in; found {12 * single_ft:g} in"
         )
-    length_ft, axles = found.length.m_as("ft"), found.axles
+    length_ft, axles = found.length_ft, found.axles
     several = axles > 1
     caps_lb = np.full(axles.shape, single_lb)
-    caps_lb[several] = formula_weight(found.length[several], axles[several], step, ties).magnitude
+    caps_lb[several] = formula_weight(Quantity(length_ft[several], "ft"), axles[several], step, ties).magnitude
     caps_lb[length_ft <= tandem_ft + _SLACK_FT] = tandem_lb
     caps_lb[length_ft <= single_ft + _SLACK_FT] = single_lb
     at = {(int(i), int(j)): float(x) for i, j, x in zip(found.first, found.last, length_ft, strict=True)}

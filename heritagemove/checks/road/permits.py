@@ -72,11 +72,6 @@ def axle_groups(
         Demand and capacity: weight and limit of the group with the highest ratio [lb]; margin: weight the whole
         layout may gain, every axle in proportion [lb].
 
-    Raises
-    ------
-    ValueError
-        If the shapes differ, the positions do not rise, or a weight is not above 0.
-
     References
     ----------
     Ohio DOT, Superload Vehicle Configuration: single 29,000, tandem 36,000 or 50,000, three axles 47,000 or 60,000,
@@ -135,11 +130,6 @@ def superload(
     bool or None
         True as soon as one is over; None where none is over and one is unknown.
 
-    Raises
-    ------
-    ValueError
-        If a weight or a size is not above 0.
-
     References
     ----------
     Ohio DOT, Superload vehicle configuration: over 120,000 lb. Other states: 160,000 to 201,000 lb, 16 to 17 ft
@@ -180,11 +170,6 @@ def escorts(
     thresholds : mapping of str to pint.Quantity
         ``<escort>_<dimension>`` to the size above which it is needed [ft], such as ``high_pole_height``.
         Escorts are lead, rear, high_pole, utility and police; what is not listed is not required.
-
-    Raises
-    ------
-    ValueError
-        If a key is not an escort and a dimension, or a size is not above 0.
 
     References
     ----------
@@ -228,11 +213,6 @@ def haul_days(distance: pint.Quantity | None, miles_per_day: pint.Quantity) -> p
     -------
     pint.Quantity or None
         Days [day].
-
-    Raises
-    ------
-    ValueError
-        If the distance is below 0 or the daily distance is not above 0.
 
     References
     ----------

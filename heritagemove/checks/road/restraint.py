@@ -47,11 +47,6 @@ def chains_to_hold(
     int
         Chains.
 
-    Raises
-    ------
-    ValueError
-        If the weight or strength is not above 0, a share below 0, or an angle out of range.
-
     References
     ----------
     Forces: 49 CFR 393.102(a) and (b). That half of the chains count each way: statics; 59 FR, 6 July 1994, asks for
@@ -99,11 +94,6 @@ def restraint(
     -------
     Check
         Demand and capacity: the weight and what the chains may hold [lb]; margin: lb by which it may still grow.
-
-    Raises
-    ------
-    ValueError
-        If `offered` is below 0, or as :func:`chains_to_hold`.
 
     References
     ----------

@@ -19,7 +19,7 @@ from heritagemove.units.units import Quantity, show
 _positive, _not_negative = partial(positive, digits=6), partial(not_negative, digits=6)
 
 
-def axle_load(
+def trailer_axle_load(
     payload: pint.Quantity | None,
     tare: pint.Quantity | None,
     axles: int | None,
@@ -46,11 +46,6 @@ def axle_load(
     Check
         Margin: payload that may be added [lb].
 
-    Raises
-    ------
-    ValueError
-        If a weight is not above 0 or n is below 1.
-
     References
     ----------
     Even sharing: common practice, no source. Limit: state permit policy, e.g. Ohio DOT axle groups.
@@ -58,7 +53,7 @@ def axle_load(
     Examples
     --------
     >>> pound = Quantity(1, "lb")
-    >>> check = axle_load(150000 * pound, 118000 * pound, 13, 22500 * pound)
+    >>> check = trailer_axle_load(150000 * pound, 118000 * pound, 13, 22500 * pound)
     >>> check.status, show(check.margin)
     ('pass', '24,500 lb')
     """
@@ -104,11 +99,6 @@ def overall_height(
         Demand: loaded height and clearance [ft]; margin: by how much the load may be higher [in].
         Marginal where nothing, or less than the same clearance again, is left: a tape errs by inches,
         not by a share.
-
-    Raises
-    ------
-    ValueError
-        If a height is not above 0 or the clearance is below 0.
 
     References
     ----------
@@ -161,12 +151,6 @@ def wires_to_lift(
         Lowest wire of each segment [ft]; None where there are wires gives None.
     needed : pint.Quantity
         Clearance to keep under a wire, at least 0 [in].
-
-    Raises
-    ------
-    ValueError
-        If the sequences differ in length, a count is below 0, a height is not above 0 or the clearance
-        is below 0.
 
     References
     ----------

@@ -12,7 +12,7 @@ from dataclasses import replace
 import numpy as np
 import pint
 
-from heritagemove.checks.check import Check, Status, compared, unknown
+from heritagemove.checks.check import Check, compared, rated, unknown
 from heritagemove.checks.rail.moving_loads import maximum_moment
 from heritagemove.units.ranges import at_least, positive
 from heritagemove.units.units import Quantity, show
@@ -38,11 +38,6 @@ def hs20_moment(span: pint.Quantity) -> pint.Quantity:
     -------
     pint.Quantity
         Moment of one lane, without impact [kip ft].
-
-    Raises
-    ------
-    ValueError
-        If L is not above 0.
 
     References
     ----------
@@ -78,11 +73,11 @@ def road_bridge(
     span : pint.Quantity or None
         Simple span, or the longest one [ft]; None is unknown.
     normal, maximum : float or None
-        Inventory and operating rating factor for HS20 [-]; None is unknown.
+        Inventory and operating rating factor for HS20, the first at most the second [-]; None is unknown.
     subject : str
         Which bridge.
     lanes : int
-        Lanes that the trailer loads at once: 2 for a dual-lane trailer. Its load is taken to split
+        Lanes that the trailer loads at once, at least 1: 2 for a dual-lane trailer. Its load is taken to split
         evenly between them: common practice, no source.
 
     Returns
@@ -90,12 +85,6 @@ def road_bridge(
     Check
         Demand: moment in one lane; capacity: operating factor x M_HS20 [kip ft]; marginal above the
         inventory factor; margin: weight the load may gain, every axle in proportion [lb].
-
-    Raises
-    ------
-    ValueError
-        If a load, the span or a factor is not above 0, the inventory factor exceeds the operating one,
-        the positions do not rise, or fewer than 1 lane is loaded.
 
     References
     ----------
@@ -120,18 +109,17 @@ def road_bridge(
         raise ValueError(
             f"the inventory factor must be more than 0 and at most the operating factor; found {normal:g} and {maximum:g}"
         )
-    demand = maximum_moment(positions, loads, span) / at_least(lanes, 1, "lanes")
-    design = hs20_moment(span)
+    demand = maximum_moment(positions, loads, span).m_as("kip * ft") / at_least(lanes, 1, "lanes")
+    design = hs20_moment(span).m_as("kip * ft")
     capacity = maximum * design
-    status = _status(demand, normal * design, capacity)
-    ratio = float(capacity.m_as("kip * ft") / demand.m_as("kip * ft"))
-    margin = Quantity(float(np.sum(loads.m_as("lb"))) * (ratio - 1), "lb")
-    factor = float(demand.m_as("kip * ft") / design.m_as("kip * ft"))
+    margin = Quantity(float(np.sum(loads.m_as("lb"))) * (capacity / demand - 1), "lb")
+    factor = demand / design
     note = (
         f"Needs {factor:.2f} x HS20 per lane; inventory {normal:g}, operating {maximum:g}. Screening by "
         "moment only; the bridge owner's engineer decides on the permit, its speed and its place on the deck."
     )
-    return Check(name, subject, demand, capacity, status, margin, _SOURCE, note)
+    moments = Quantity(demand, "kip * ft"), Quantity(capacity, "kip * ft")
+    return Check(name, subject, *moments, rated(demand, normal * design, capacity), margin, _SOURCE, note)
 
 
 def posted(gross: pint.Quantity | None, posted_limit: pint.Quantity | None, subject: str = "bridge") -> Check:
@@ -151,11 +139,6 @@ def posted(gross: pint.Quantity | None, posted_limit: pint.Quantity | None, subj
     Check
         Margin: weight to spare [lb]. Over the sign the status is marginal, a caution: only a permit
         based on an analysis of this bridge may allow it, and :func:`road_bridge` says how likely that is.
-
-    Raises
-    ------
-    ValueError
-        If a weight is not above 0.
 
     References
     ----------
@@ -181,9 +164,3 @@ def posted(gross: pint.Quantity | None, posted_limit: pint.Quantity | None, subj
         "that rests on an engineer's analysis of this bridge, or go round it."
     )
     return replace(check, status="marginal", note=note)
-
-
-def _status(demand: pint.Quantity, normal: pint.Quantity, maximum: pint.Quantity) -> Status:
-    if demand > maximum:
-        return "fail"
-    return "marginal" if demand > normal else "pass"

@@ -7,6 +7,7 @@ hold the load to the regulation itself and to state rules.
 from __future__ import annotations
 
 import math
+from typing import Any
 
 import numpy as np
 import pint
@@ -38,11 +39,6 @@ def chain_working_load(
     -------
     pint.Quantity or None
         Working load limit [lb].
-
-    Raises
-    ------
-    ValueError
-        If the size is not above 0, or the columns differ in length.
 
     References
     ----------
@@ -89,11 +85,6 @@ def aggregate_working_load(
     int
         Tie-downs.
 
-    Raises
-    ------
-    ValueError
-        If a value is not above 0, or the credit is above 1.
-
     References
     ----------
     49 CFR 393.106(d), read in a secondary source; half of the weight: 59 FR, 6 July 1994.
@@ -135,11 +126,6 @@ def minimum_tie_downs(
     -------
     int
         Tie-downs.
-
-    Raises
-    ------
-    ValueError
-        If a length or weight is not above 0.
 
     References
     ----------
@@ -196,11 +182,6 @@ def tie_downs(
     int
         Tie-downs.
 
-    Raises
-    ------
-    ValueError
-        As the two functions.
-
     References
     ----------
     49 CFR 393.106(d), 393.110 and 393.130(c).
@@ -225,38 +206,27 @@ def securement(
     direct: bool,
     blocked: bool,
     heavy_vehicle: bool,
-    *,
-    weight_share: float,
-    direct_credit: float,
-    short_length: pint.Quantity,
-    light_weight: pint.Quantity,
-    spacing: pint.Quantity,
-    heavy_minimum: int,
     subject: str = "road load",
+    **limits: Any,
 ) -> Check:
     """Check the tie-downs offered for a road load against the strength and number required.
 
     Parameters
     ----------
     offered : int
-        Tie-downs on hand of this working load limit.
+        Tie-downs on hand of this working load limit, at least 0.
     weight, length, working_load, direct, blocked, heavy_vehicle
         As in :func:`tie_downs`; None in one of the first three is unknown.
-    weight_share, direct_credit, short_length, light_weight, spacing, heavy_minimum
-        Limits of :func:`tie_downs`.
     subject : str
         Which load.
+    **limits
+        Those of :func:`tie_downs`.
 
     Returns
     -------
     Check
         Demand and capacity: the weight and what the tie-downs may secure [lb]; margin: lb by which
         the load may still grow. Where their number alone is short, all three count tie-downs.
-
-    Raises
-    ------
-    ValueError
-        If `offered` is below 0, or as :func:`tie_downs`.
 
     References
     ----------
@@ -280,14 +250,12 @@ def securement(
         if found is None:
             return unknown(name, subject, measure, _SOURCE)
     at_least(offered, 0, "tie-downs offered")
-    by_count = minimum_tie_downs(length, weight, blocked, short_length, light_weight, spacing)
-    by_count = max(by_count, heavy_minimum if heavy_vehicle else 0)
-    by_strength = aggregate_working_load(weight, working_load, direct, weight_share, direct_credit)
-    note = f"{max(by_count, by_strength)} such tie-downs needed, {offered} offered. {_DEFER}"
-    held_lb = offered * _credit_lb(working_load, direct, direct_credit) / weight_share
+    needed = tie_downs(weight, length, working_load, direct, blocked, heavy_vehicle, **limits)
+    note = f"{needed} such tie-downs needed, {offered} offered. {_DEFER}"
+    held_lb = offered * _credit_lb(working_load, direct, limits["direct_credit"]) / limits["weight_share"]
     weight_lb = positive(weight, "lb", "weight")
-    if offered < by_count and not weight_lb > held_lb:
-        return compared(name, subject, float(by_count), float(offered), "tie_down", _SOURCE, note)
+    if offered < needed and not weight_lb > held_lb:
+        return compared(name, subject, float(needed), float(offered), "tie_down", _SOURCE, note)
     return compared(name, subject, weight_lb, held_lb, "lb", _SOURCE, note)
 
 

@@ -43,12 +43,6 @@ def off_tracking(
     pint.Quantity or None
         OT [ft]; None where R² is not above Σ L²: steady state is not reached on so tight a path.
 
-    Raises
-    ------
-    ValueError
-        If R is not above 0, there is no wheelbase, the first is below 0, Σ L² is negative, or the share
-        is not from 0 to below 1.
-
     References
     ----------
     NCHRP Report 505, Review of Truck Characteristics as Factors in Roadway Design: contributions add,
@@ -86,11 +80,6 @@ def swept_width(
     pint.Quantity or None
         Width [ft]; None where steady state is not reached.
 
-    Raises
-    ------
-    ValueError
-        As :func:`off_tracking`, or if w is not above 0.
-
     References
     ----------
     City-delivery off-tracking chart of a Minnesota suburb's file: maximum off-track + maximum vehicle
@@ -124,11 +113,6 @@ def axle_wheelbases(positions: pint.Quantity, group_gap: pint.Quantity) -> pint.
         Array of shape (groups - 1,) [ft]: the truck's own, then one for each trailer; a hitch counts as over the
         middle of the group before it, which leaves out the small gain of a hitch offset.
 
-    Raises
-    ------
-    ValueError
-        If the positions do not rise, the gap is not above 0, or all axles stand in one group.
-
     References
     ----------
     Plane geometry; fixed axle groups turn about their middle, as in NCHRP Report 505.
@@ -161,11 +145,6 @@ def corner_swing(width: pint.Quantity, radius: pint.Quantity, length: pint.Quant
     radius : pint.Quantity
         R, path of its middle, at least w/2 [ft].
 
-    Raises
-    ------
-    ValueError
-        If a length is not above 0, or R is below w/2.
-
     References
     ----------
     Plane geometry of one rectangle that turns about a point beside it.
@@ -183,7 +162,7 @@ def corner_swing(width: pint.Quantity, radius: pint.Quantity, length: pint.Quant
     return Quantity(math.hypot(radius_ft + width_ft / 2, length_ft / 2) - (radius_ft - width_ft / 2), "ft")
 
 
-def turn(
+def steady_turn(
     width: pint.Quantity | None,
     radius: pint.Quantity | None,
     wheelbases: pint.Quantity | Sequence[pint.Quantity] | None,
@@ -210,11 +189,6 @@ def turn(
         Demand: swept width; capacity: clear width; margin: by how much the load may be wider [ft].
         Unknown where steady state is not reached: then the formula says nothing, neither pass nor fail.
 
-    Raises
-    ------
-    ValueError
-        As :func:`swept_width`, or if the clear width is not above 0.
-
     References
     ----------
     NCHRP Report 505 (additive contributions); formula from memory.
@@ -222,9 +196,9 @@ def turn(
     Examples
     --------
     >>> ten, wheelbases = Quantity(10, "ft"), Quantity([19.5, 45.5], "ft")
-    >>> turn(ten, Quantity(100, "ft"), wheelbases, Quantity(24, "ft"), "Main at First").status
+    >>> steady_turn(ten, Quantity(100, "ft"), wheelbases, Quantity(24, "ft"), "Main at First").status
     'marginal'
-    >>> turn(ten, Quantity(41, "ft"), wheelbases, Quantity(24, "ft"), "Main at First").status
+    >>> steady_turn(ten, Quantity(41, "ft"), wheelbases, Quantity(24, "ft"), "Main at First").status
     'unknown'
     """
     name = "Turn"

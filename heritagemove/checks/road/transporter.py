@@ -29,11 +29,6 @@ def axle_lines(weight: pint.Quantity | None, per_line_working: pint.Quantity, mi
     minimum : int
         Fewest lines that exist as a set or that keep the load stable, at least 1.
 
-    Raises
-    ------
-    ValueError
-        If a weight is not above 0 or the minimum is below 1.
-
     References
     ----------
     A transformer of 237,000 lb went on 6 lines, 39,500 lb each (trade magazine report); rated 40 t a line.
@@ -71,7 +66,7 @@ def transporter_ground_pressure(
     lines : int or None
         n, axle lines, all files of the transporter together; None is unknown.
     line_tare, power_pack : pint.Quantity
-        Own weight of one line, and of the power packs together [lb].
+        Own weight of one line, and of the power packs together, at least 0 [lb].
     line_pitch, width : pint.Quantity
         a, distance from line to line, and b, width over one file [ft].
     allowed : pint.Quantity or None
@@ -79,17 +74,12 @@ def transporter_ground_pressure(
     subject : str
         Where.
     packing : pint.Quantity
-        Frames, beams and packing between transporter and load [lb].
+        Frames, beams and packing between transporter and load, at least 0 [lb].
 
     Returns
     -------
     Check
         Demand: p; capacity: allowed pressure [lb/ft²]; margin: payload that may be added [lb].
-
-    Raises
-    ------
-    ValueError
-        If payload, lines, a length or the allowed pressure is not above 0, or another weight is below 0.
 
     References
     ----------
@@ -132,21 +122,16 @@ def haul_pull(
     weight : pint.Quantity
         W, everything on the tires [lb].
     grade : pint.Quantity
-        s, rise over run, below 0 downhill [percent].
+        s, rise over run, below 0 downhill, -100 to 100 [percent].
     penetration : pint.Quantity
-        p, how deep the tires sink [in]; 1.5 % is for each inch.
+        p, how deep the tires sink, at least 0 [in]; 1.5 % is for each inch.
     rolling : pint.Quantity
-        r, rolling pull on a firm road, share of the weight, from a limit row [percent].
+        r, rolling pull on a firm road, share of the weight, 0 to 100 [percent], from a limit row.
 
     Returns
     -------
     pint.Quantity
         R, for a steady pull [lbf]; below 0 the load pushes and must be held back.
-
-    Raises
-    ------
-    ValueError
-        If W is not above 0, p is below 0, s is not between -100 and 100 %, or r not from 0 to 100 %.
 
     References
     ----------

@@ -10,7 +10,7 @@ from dataclasses import replace
 
 import pint
 
-from heritagemove.checks.check import Check, compared, unknown
+from heritagemove.checks.check import Check, compared, unmeasured
 from heritagemove.checks.running.resistance import slope_resistance, train_resistance
 from heritagemove.units.ranges import not_negative, positive
 from heritagemove.units.units import Quantity, show, weight_force
@@ -88,9 +88,8 @@ def winch_pull(
         "survey the steepest grade of the ramp": grade,
         "ask for the rated pull of winch, line and anchor": line_rating,
     }
-    missing = [measure for measure, given in wanted.items() if given is None]
-    if missing:
-        return unknown("Winch pull", "winch line", "; ".join(missing), _SOURCE)
+    if lacking := unmeasured("Winch pull", "winch line", _SOURCE, wanted):
+        return lacking
     demand = train_resistance(weight, rolling_rate, slope_resistance(grade, grade_rate))
     note = (
         "One straight line, wheels free to turn. Bearings that stood for years break away several times harder; "
@@ -142,9 +141,8 @@ def brake_holding(
         "survey the grade where it stands": grade,
         "test the hand brake by a pull": holding_force,
     }
-    missing = [measure for measure, given in wanted.items() if given is None]
-    if missing:
-        return unknown("Holding on the grade", "brakes", "; ".join(missing), _SOURCE)
+    if lacking := unmeasured("Holding on the grade", "brakes", _SOURCE, wanted):
+        return lacking
     note = (
         f"On {show(grade, 'percent', 2)}. Wheels and rail must be dry and clean, and chocks or a derail stand by; the "
         "railroad's qualified person tests the brake before anything is uncoupled."

@@ -27,18 +27,13 @@ def brakes_operative(operative: int | None, total: int, share: pint.Quantity) ->
     total : int
         Cars in the train, at least 1 [-].
     share : pint.Quantity
-        Least share to move at all [percent], from a limit row.
+        Least share to move at all, above 0 to 100 [percent], from a limit row.
 
     Returns
     -------
     Check
         Pass with all operative; marginal from the share up, for such a train may go on but not leave the place
         of a Class I test. Margin: whole cars that may still be cut out.
-
-    Raises
-    ------
-    ValueError
-        If a count is out of its range or the share not more than 0 to 100 percent.
 
     References
     ----------
@@ -75,7 +70,7 @@ def transfer_test(distance: pint.Quantity | None, limit: pint.Quantity) -> Check
     Parameters
     ----------
     distance : pint.Quantity or None
-        From the first to the last point of the move [mile].
+        From the first to the last point of the move, at least 0 [mile].
     limit : pint.Quantity
         Longest transfer movement, included [mile], from a limit row.
 
@@ -83,11 +78,6 @@ def transfer_test(distance: pint.Quantity | None, limit: pint.Quantity) -> Check
     -------
     Check
         Margin: miles that the move may still grow.
-
-    Raises
-    ------
-    ValueError
-        If the distance is negative or the limit not more than 0.
 
     References
     ----------
@@ -162,11 +152,6 @@ def over_age(built_year: int | None, move_year: int, limit_years: float) -> Chec
     Check
         Marginal, a caution and not a stop, from the limit up: by the year alone, a car that reaches it may be
         past it. Margin: years left.
-
-    Raises
-    ------
-    ValueError
-        If the move is before the year built or the limit not more than 0.
 
     References
     ----------

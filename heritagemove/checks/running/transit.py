@@ -6,44 +6,11 @@ Screening only. The railroad's mechanical and operating officers decide speed, h
 from __future__ import annotations
 
 import math
-from collections.abc import Mapping
 
 import pint
 
 from heritagemove.units.ranges import all_positive, not_negative, positive
 from heritagemove.units.units import Quantity, value
-
-
-def track_speed(track_class: str | None, table: Mapping[str, pint.Quantity]) -> pint.Quantity | None:
-    """Return the highest freight speed on a class of track; None where the class is not known [mph].
-
-    Parameters
-    ----------
-    track_class : str or None
-        Federal track class, ``excepted`` or ``1`` to ``5``.
-    table : mapping of str to pint.Quantity
-        Freight speed of each class [mph], from limit rows.
-
-    Raises
-    ------
-    ValueError
-        If the class is not in the table or its speed not more than 0.
-
-    References
-    ----------
-    49 CFR 213.9: excepted 10, class 1 10, 2 25, 3 40, 4 60, 5 80 mph, freight. The move's own speed is
-    often lower.
-
-    Examples
-    --------
-    >>> track_speed("2", {"1": Quantity(10, "mph"), "2": Quantity(25, "mph")}).magnitude
-    25.0
-    """
-    if track_class is None:
-        return None
-    if track_class not in table:
-        raise ValueError(f"track class must be one of {', '.join(table)}; found {track_class}")
-    return Quantity(positive(table[track_class], "mph", f"speed of class {track_class}"), "mph")
 
 
 def transit_days(
@@ -60,17 +27,11 @@ def transit_days(
     lengths, speeds : pint.Quantity
         Arrays of shape (n,): each leg [mile] and the speed of this move on it [mph].
     crew_hours : pint.Quantity
-        Hours that a crew may run in a day [hour].
+        Hours that a crew may run in a day, at most 24 [hour].
     dwell_days : pint.Quantity
-        Waiting at the interchange onto this carrier [day].
+        Waiting at the interchange onto this carrier, at least 0 [day].
     daylight : pint.Quantity or None
         Hours of daylight where the move is barred at night [hour]; None where it is not.
-
-    Raises
-    ------
-    ValueError
-        If a length, speed or hour is not more than 0 (a speed not known included), hours are more than 24,
-        the shapes differ, or the dwell is negative.
 
     References
     ----------
@@ -100,14 +61,9 @@ def hot_box_chance(distance: pint.Quantity, car_miles_per_set_off: pint.Quantity
     Parameters
     ----------
     distance : pint.Quantity
-        d [mile].
+        d, at least 0 [mile].
     car_miles_per_set_off : pint.Quantity
         M, car-miles for each set-off [mile].
-
-    Raises
-    ------
-    ValueError
-        If the distance is negative or M not more than 0.
 
     References
     ----------

@@ -47,11 +47,11 @@ _BY_KIND: dict[Asked, str] = {
     Asked("", 0): """spacer_cars superload_police_cars tie_downs_carried rail_tie_downs_carried rail_drawing_longitudinal
         rail_drawing_lateral rail_drawing_vertical restraint_breaking_forward restraint_breaking_rearward
         restraint_breaking_sideways restraint_working_forward restraint_working_rearward restraint_working_sideways
-        restraint_downward tie_down_heavy_minimum""",
+        restraint_downward tie_down_heavy_minimum riders_plain riders_other""",
     Asked(""): "hauler_chain_grade",
     Asked("ft"): """crane_radius sling_headroom power_line_to_50_kv power_line_to_200_kv power_line_to_350_kv
         power_line_to_500_kv power_line_to_750_kv power_line_to_1000_kv tie_down_short_length tie_down_spacing
-        plate_b_height plate_c_height plate_e_height plate_f_height
+        plate_b_height plate_c_height plate_e_height plate_f_height axle_group_gap
         tandem_exception_length superload_width superload_height superload_length height_pole_from utility_escort_from """
     + " ".join(f"escort_{who}_{size}" for who in _ESCORTS for size in ("width", "height", "length")),
     Asked("ft", most=120): "plate_b_truck_centres plate_c_truck_centres",
@@ -65,7 +65,7 @@ _BY_KIND: dict[Asked, str] = {
         permit_quad_axle permit_quad_axle_close""",
     Asked("hour", 0): "crane_set_up crane_per_lift crane_minimum_hire",
     Asked("hour", most=24): "crew_day_hours daylight_hours",
-    Asked("day", 0): "flat_car_hire_extra_days interchange_dwell_days transporter_set_up_days",
+    Asked("day", 0): "season_named_from flat_car_hire_extra_days interchange_dwell_days transporter_set_up_days",
     Asked("year"): "freight_car_age",
     Asked("mile"): "transfer_test_distance hot_box_car_miles",
     Asked("mph"): """plain_bearing_speed track_class_1_freight track_class_2_freight track_class_3_freight
