@@ -10,9 +10,7 @@ import pytest
 from pydantic import BaseModel
 
 from heritagemove.compare.comparison import compare_paths, price_path
-from heritagemove.compare.inputs import Inputs, as_set
-from heritagemove.compare.inputs import answer as answered
-from heritagemove.compare.results import Comparison
+from heritagemove.compare.inputs import Inputs, answer, as_set
 from heritagemove.museum.memo import Made, Memo
 from heritagemove.museum.museum import Museum
 from heritagemove.trials.draws import Samples, draw
@@ -110,13 +108,13 @@ def last_of_sequence(museum, seed):
     """Ask a sequence of moves with one memo; return the last answer, and the same asked afresh."""
     chance, memo = random.Random(seed), Memo()
     inputs, samples = Inputs(UNITS[0]), draw(museum, trials=TRIALS)
-    answer: Comparison | None = None
+    last = None
     for _ in range(MOVES):
         museum, inputs = moved(museum, inputs, chance)
         there = as_set(museum, inputs)
         samples = draw(there, previous=samples)
-        answer = answered(there, inputs, samples, memo)
-    return answer, answered(there, inputs, draw(there, trials=TRIALS))
+        last = answer(there, inputs, samples, memo)
+    return last, answer(there, inputs, draw(there, trials=TRIALS))
 
 
 @pytest.mark.parametrize("seed", range(20))

@@ -4,10 +4,10 @@ import numpy as np
 import pytest
 
 from heritagemove.answers.break_even import Curve, break_even, break_evens, curves, stops
-from heritagemove.answers.distance_checks import DistanceChecks
 from heritagemove.charts.break_even import break_even_curves
 from heritagemove.checks.gates.screening import screen
-from heritagemove.compare.comparison import compare_paths, price_path
+from heritagemove.compare.comparison import compare_paths, price_path, weigh_path
+from heritagemove.museum.memo import Memo
 from heritagemove.panels import show_break_even
 from heritagemove.trials import simulation
 from heritagemove.units.units import PlannerError
@@ -38,10 +38,11 @@ def over_distance(switcher):
 @pytest.mark.parametrize("vehicle", ["coach", "foundry_switcher"])
 def test_at_another_distance_every_note_and_reason_is_what_a_comparison_there_says(museum, vehicle):
     """Both units have a weight tolerance; the coach's hot box was told for 100 miles at any distance."""
-    here = compare_paths(museum, vehicle, None, simulation.draw(museum, trials=20))
+    memo, samples = Memo(), simulation.draw(museum, trials=20)
+    here = compare_paths(museum, vehicle, None, samples, memo)
     there = museum.with_haul_distance(150)
     for path in here.paths:
-        found = DistanceChecks(here, path.path, 20, 200).at(150).stated
+        found = weigh_path(museum, vehicle, path.path, {"haul_distance": 150}, samples, memo).stated
         expected = screen(there, vehicle, path.path)
         assert found.notes == expected.notes
         assert [finding.reason for finding in found.findings] == [finding.reason for finding in expected.findings]
