@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import dataclasses
 import datetime as dt
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from typing import Any, Literal
 
@@ -95,9 +95,16 @@ class Checks:
         carriage = measured.value
         return Screening(findings, carriage.amounts, carriage.equipment, carriage.notes)
 
-    def by_load(self, unit: Any, ratio: float, path: str) -> LoadAnswer:
-        """Return what the checks say of a unit that weighs so many times what its row says."""
+    def weighing(self, unit: Any, ratios: Sequence[float], path: str) -> tuple[Any, ...]:
+        """Return the hard stops whose check is another one at some of these weights: the others ask no load."""
         gates = tuple(g for g in self.museum.of_path("gates", path) if _by_load(g) and g.kind == "hard_stop")
+        answers = tuple(
+            tuple(self.memo(_checked, gate.check, self._carried(unit, ratio, path)) for ratio in ratios) for gate in gates
+        )
+        return self.memo(_that_differ, gates, answers).value
+
+    def by_load(self, unit: Any, ratio: float, path: str, gates: tuple[Any, ...]) -> LoadAnswer:
+        """Return what the checks, and some hard stops, say of a unit that weighs so many times what its row says."""
         return self.memo(_load_answer, self._carried(unit, ratio, path), gates).value
 
     def amounts(self, unit: Any, ratio: float, path: str) -> Mapping[str, float | None]:
@@ -121,7 +128,7 @@ class Checks:
 
     def _carried(self, unit: Any, ratio: float, path: str, bridges: bool = True) -> Made:
         """Return what carries a unit, from its rows and the tables that checks read."""
-        axles, way = self.museum.axles_of(unit.vehicle), self.museum.path(path)
+        axles, way = self.museum.axles_of(unit.vehicle), self.memo(_unnamed, self.museum.path(path)).value
         return self.memo(_carry, self._read, unit, ratio, axles, way, bridges)
 
     def _finding(self, gate: Any, carried: Made, measured: Made) -> Finding:
@@ -172,6 +179,12 @@ def _carry(read: Any, unit: Any, ratio: float, axles: tuple[Any, ...], way: Any,
     return carry(museum, unit.vehicle, way.path, bridges)
 
 
+def _unnamed(way: Any) -> Any:
+    """Return a path by what it does with the unit: two that do the same have the same checks."""
+    names = {"path": "", "number": 0, "title": "", "saves": True, "fallback": None, "source": ""}
+    return way.model_copy(update={name: blank for name, blank in names.items() if name in type(way).model_fields})
+
+
 def _without_lengths(segments: tuple[Any, ...]) -> tuple[Any, ...]:
     """Return legs whose length nobody can read; a detour keeps its own, which no haul distance scales."""
     return tuple(leg if leg.detour_for else leg.model_copy(update={"length": None}) for leg in segments)
@@ -183,6 +196,16 @@ def _by_load(gate: Any) -> bool:
 
 def _checked(name: str, carriage: Carriage) -> Check:
     return wiring.CHECKS[name](carriage)
+
+
+def _that_differ(gates: tuple[Any, ...], answers: tuple[tuple[Check, ...], ...]) -> tuple[Any, ...]:
+    return tuple(gate for gate, checks in zip(gates, answers, strict=True) if len(set(map(told_by, checks))) > 1)
+
+
+def told_by(check: Check) -> tuple[Any, ...]:
+    """Return what a check says, numbers without their units: to see whether two weights are told apart."""
+    numbers = (None if each is None else each.magnitude for each in (check.demand, check.capacity, check.margin))
+    return check.status, check.subject, check.note, *numbers
 
 
 def _load_answer(carriage: Carriage, gates: tuple[Any, ...]) -> LoadAnswer:
