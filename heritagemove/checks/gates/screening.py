@@ -96,16 +96,21 @@ class Checks:
         return Screening(findings, carriage.amounts, carriage.equipment, carriage.notes)
 
     def weighing(self, unit: Any, ratios: Sequence[float], path: str) -> tuple[Any, ...]:
-        """Return the hard stops whose check is another one at some of these weights: the others ask no load."""
-        gates = tuple(g for g in self.museum.of_path("gates", path) if _by_load(g) and g.kind == "hard_stop")
-        answers = tuple(
-            tuple(self.memo(_checked, gate.check, self._carried(unit, ratio, path)) for ratio in ratios) for gate in gates
-        )
-        return self.memo(_that_differ, gates, answers).value
+        """Return the hard stops to ask between these weights: those that fail at one, where the equipment is the same.
 
-    def by_load(self, unit: Any, ratio: float, path: str, gates: tuple[Any, ...]) -> LoadAnswer:
+        Where it changes, each whose check is told apart at two of the weights.
+        """
+        gates = tuple(g for g in self.museum.of_path("gates", path) if _by_load(g) and g.kind == "hard_stop")
+        carried = tuple(self._carried(unit, ratio, path) for ratio in ratios)
+        answers = tuple(tuple(self.memo(_checked, gate.check, each) for each in carried) for gate in gates)
+        same = len({each.value.equipment for each in carried}) == 1
+        return self.memo(_that_differ, gates, answers, same).value
+
+    def by_load(self, unit: Any, ratio: float, path: str, gates: Iterable[Any]) -> LoadAnswer:
         """Return what the checks, and some hard stops, say of a unit that weighs so many times what its row says."""
-        return self.memo(_load_answer, self._carried(unit, ratio, path), gates).value
+        carried = self._carried(unit, ratio, path)
+        stops = frozenset(g.gate for g in gates if self.memo(_checked, g.check, carried).value.status == "fail")
+        return LoadAnswer(carried.value.equipment, stops, self.memo(_by_the_mile, carried).value)
 
     def amounts(self, unit: Any, ratio: float, path: str) -> Mapping[str, float | None]:
         """Return the drivers that engineering computes for a unit that weighs so many times what its row says."""
@@ -181,8 +186,7 @@ def _carry(read: Any, unit: Any, ratio: float, axles: tuple[Any, ...], way: Any,
 
 def _unnamed(way: Any) -> Any:
     """Return a path by what it does with the unit: two that do the same have the same checks."""
-    names = {"path": "", "number": 0, "title": "", "saves": True, "fallback": None, "source": ""}
-    return way.model_copy(update={name: blank for name, blank in names.items() if name in type(way).model_fields})
+    return type(way).model_construct(path="", mode=way.mode, carried_on=way.carried_on, takes_out=way.takes_out)
 
 
 def _without_lengths(segments: tuple[Any, ...]) -> tuple[Any, ...]:
@@ -198,8 +202,11 @@ def _checked(name: str, carriage: Carriage) -> Check:
     return wiring.CHECKS[name](carriage)
 
 
-def _that_differ(gates: tuple[Any, ...], answers: tuple[tuple[Check, ...], ...]) -> tuple[Any, ...]:
-    return tuple(gate for gate, checks in zip(gates, answers, strict=True) if len(set(map(told_by, checks))) > 1)
+def _that_differ(gates: tuple[Any, ...], answers: tuple[tuple[Check, ...], ...], same: bool) -> tuple[Any, ...]:
+    def differ(checks: tuple[Check, ...]) -> bool:
+        return any(each.status == "fail" for each in checks) if same else len(set(map(told_by, checks))) > 1
+
+    return tuple(gate for gate, checks in zip(gates, answers, strict=True) if differ(checks))
 
 
 def told_by(check: Check) -> tuple[Any, ...]:
@@ -208,11 +215,11 @@ def told_by(check: Check) -> tuple[Any, ...]:
     return check.status, check.subject, check.note, *numbers
 
 
-def _load_answer(carriage: Carriage, gates: tuple[Any, ...]) -> LoadAnswer:
-    stops = frozenset(gate.gate for gate in gates if _checked(gate.check, carriage).status == "fail")
+def _by_the_mile(carriage: Carriage) -> Mapping[str, float | None]:
+    """Return the drivers that engineering computes over legs of one mile each: what of them hangs on the load."""
     mile = Quantity(1.0, "mile")
     legs = (leg if leg.detour_for else leg.model_copy(update={"length": mile}) for leg in carriage.museum.segments)
-    return LoadAnswer(carriage.equipment, stops, along(carriage, tuple(legs)).amounts)
+    return along(carriage, tuple(legs)).amounts
 
 
 def _from_fact(gate: Any, found: str | None) -> Finding:
