@@ -9,10 +9,11 @@ from dataclasses import dataclass
 from typing import Any, Literal
 
 from heritagemove.checks.check import Check
-from heritagemove.checks.gates import wiring
+from heritagemove.checks.gates import by_rail, wiring
 from heritagemove.checks.gates.carriage import Carriage, along, carry
 from heritagemove.museum.memo import Ask, Made, afresh
 from heritagemove.museum.museum import Museum, Scenario
+from heritagemove.survey import bearings
 from heritagemove.units.measures import System, show_measure
 from heritagemove.units.units import Quantity, show
 
@@ -134,7 +135,9 @@ class Checks:
     def _carried(self, unit: Any, ratio: float, path: str, bridges: bool = True) -> Made:
         """Return what carries a unit, from its rows and the tables that checks read."""
         axles, way = self.museum.axles_of(unit.vehicle), self.memo(_unnamed, self.museum.path(path)).value
-        return self.memo(_carry, self._read, unit, ratio, axles, way, bridges)
+        boxes = self.memo(_boxes, self._read, unit, axles)
+        crossed = self.memo(_yardsticks, self._read) if bridges else ()
+        return self.memo(_carry, self._read, unit, ratio, axles, way, boxes, crossed)
 
     def _finding(self, gate: Any, carried: Made, measured: Made) -> Finding:
         museum, unit = self.museum, carried.value.vehicle
@@ -168,20 +171,36 @@ class _NotHanded:
         raise LookupError("a check reads a table that it is not handed: enter it in the tables that checks read")
 
 
-def _excerpt(tables: Iterable[tuple[str, tuple[Any, ...]]], shown: tuple[System, int]) -> Museum:
+def _excerpt(read: Any, **more: tuple[Any, ...]) -> Museum:
     """Return a museum of some tables; of museum.toml it holds the units of measure and the year of the start."""
-    scenario = Scenario.model_construct(units=shown[0], start=dt.date(shown[1], 1, 1))
+    tables, (system, year) = read
+    scenario = Scenario.model_construct(units=system, start=dt.date(year, 1, 1))
     none = dict.fromkeys((field.name for field in dataclasses.fields(Museum)), _NotHanded())
-    return Museum(**(none | {"folder": "", "scenario": scenario} | dict(tables)))
+    return Museum(**(none | {"folder": "", "scenario": scenario} | dict(tables) | more))
 
 
-def _carry(read: Any, unit: Any, ratio: float, axles: tuple[Any, ...], way: Any, bridges: bool) -> Carriage:
+def _boxes(read: Any, unit: Any, axles: tuple[Any, ...]) -> bearings.VehicleBearings:
+    return bearings.bearings(_excerpt(read, vehicles=(unit,), axles=axles), unit.vehicle)
+
+
+def _yardsticks(read: Any) -> tuple[by_rail.Yardstick, ...]:
+    return by_rail.yardsticks(_excerpt(read))
+
+
+def _carry(
+    read: Any,
+    unit: Any,
+    ratio: float,
+    axles: tuple[Any, ...],
+    way: Any,
+    boxes: bearings.VehicleBearings,
+    crossed: tuple[by_rail.Yardstick, ...],
+) -> Carriage:
     """Choose what carries a unit of so many times its weight; the carriage hands its checks these rows alone."""
-    tables, shown = read
-    museum = _excerpt((*tables, ("vehicles", (unit,)), ("axles", axles), ("paths", (way,))), shown)
+    museum = _excerpt(read, vehicles=(unit,), axles=axles, paths=(way,))
     if ratio != 1:
         museum = museum.with_weight(unit.vehicle, unit.weight.m_as("short_ton") * ratio)
-    return carry(museum, unit.vehicle, way.path, bridges)
+    return carry(museum, unit.vehicle, way.path, boxes, crossed)
 
 
 def _unnamed(way: Any) -> Any:
