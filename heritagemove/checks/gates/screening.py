@@ -79,7 +79,7 @@ class Checks:
         legs = memo(_without_lengths, museum.segments).value
         tables = tuple((name, legs if name == "segments" else getattr(museum, name)) for name in _TABLES)
         self._read = Made.by_value((tables, (museum.scenario.units, museum.scenario.start.year)))
-        self._segments = Made.by_value(museum.segments)
+        self._segments, self._miles = Made.by_value(museum.segments), memo(_of_one_mile, legs)
 
     def screen(self, unit: Any, path: str) -> Screening:
         """Run the gates of one path for a unit, and compute what the path needs.
@@ -111,7 +111,7 @@ class Checks:
         """Return what the checks, and some hard stops, say of a unit that weighs so many times what its row says."""
         carried = self._carried(unit, ratio, path)
         stops = frozenset(g.gate for g in gates if self.memo(_checked, g.check, carried).value.status == "fail")
-        return LoadAnswer(carried.value.equipment, stops, self.memo(_by_the_mile, carried).value)
+        return LoadAnswer(carried.value.equipment, stops, self.memo(along, carried, self._miles).value.amounts)
 
     def amounts(self, unit: Any, ratio: float, path: str) -> Mapping[str, float | None]:
         """Return the drivers that engineering computes for a unit that weighs so many times what its row says."""
@@ -234,11 +234,10 @@ def told_by(check: Check) -> tuple[Any, ...]:
     return check.status, check.subject, check.note, *numbers
 
 
-def _by_the_mile(carriage: Carriage) -> Mapping[str, float | None]:
-    """Return the drivers that engineering computes over legs of one mile each: what of them hangs on the load."""
+def _of_one_mile(legs: tuple[Any, ...]) -> tuple[Any, ...]:
+    """Return legs of one mile each: over them a path is told apart from another by its load and not by its length."""
     mile = Quantity(1.0, "mile")
-    legs = (leg if leg.detour_for else leg.model_copy(update={"length": mile}) for leg in carriage.museum.segments)
-    return along(carriage, tuple(legs)).amounts
+    return tuple(leg if leg.detour_for else leg.model_copy(update={"length": mile}) for leg in legs)
 
 
 def _from_fact(gate: Any, found: str | None) -> Finding:
