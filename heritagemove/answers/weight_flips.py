@@ -10,7 +10,7 @@ import numpy as np
 import pint
 
 from heritagemove.checks.check import Check
-from heritagemove.checks.gates.screening import Checks, Finding
+from heritagemove.checks.gates.screening import Checks, Finding, told_by
 from heritagemove.museum.memo import Ask, afresh
 from heritagemove.museum.museum import Museum
 from heritagemove.museum.rows.gates import Gate
@@ -139,15 +139,11 @@ def needed_findings(
 def _at_marks(find: Find, marks: Sequence[int], gates: Iterable[str]) -> list[tuple[int, Answers]]:
     """Ask all gates at both ends, and between them those that weigh in: whose number, reason or status differs."""
     low, high = find(marks[0], gates), find(marks[-1], gates)
-    weighing = [name for name, found in low.items() if _said(found) != _said(high[name])]
+    weighing = [name for name, found in low.items() if told_by(found) != told_by(high[name])]
     low, high = ({name: ends[name] for name in weighing} for ends in (low, high))
     between = [(mark, find(mark, weighing)) for mark in marks[1:-1]] if weighing else []
     return [(marks[0], low), *between, (marks[-1], high)]
 
-
-def _said(check: Check) -> tuple[object, ...]:
-    numbers = (None if each is None else each.magnitude for each in (check.demand, check.capacity, check.margin))
-    return check.status, check.subject, check.note, *numbers
 
 
 def _changes(find: Find, left: int, before: Answers, right: int, after: Answers) -> list[tuple[int, str, str, str]]:

@@ -66,10 +66,13 @@ def weigh(museum: Museum, vehicle: str, path: str, checks: Checks | None = None)
     if row.weight is None or part == 0 or failed:  # blocked as stated: nothing more to tell
         return Weighed(stated, (Band(np.inf, stated.equipment, failed, stated.amounts),), told)
 
-    def at(ratio: float) -> LoadAnswer:
-        return checks.by_load(row, ratio, path)
+    marks = (1 - part, 1.0, 1 + part)
+    gates = checks.weighing(row, marks, path)  # no other one can fail: none does as stated
 
-    found = [(ratio, at(ratio)) for ratio in (1 - part, 1.0, 1 + part)]
+    def at(ratio: float) -> LoadAnswer:
+        return checks.by_load(row, ratio, path, gates)
+
+    found = [(ratio, at(ratio)) for ratio in marks]
     turns: list[tuple[float, float, LoadAnswer]] = []
     for (low, light), (high, heavy) in itertools.pairwise(found):
         for turn in _turns(at, low, light, high, heavy, part * CLOSENESS):

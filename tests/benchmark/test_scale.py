@@ -1,5 +1,6 @@
 """How time and memory grow with trials, rows and the grid of a sweep."""
 
+import contextlib
 import os
 import time
 import tracemalloc
@@ -8,7 +9,7 @@ from concurrent.futures import ProcessPoolExecutor
 import numpy as np
 import pandas as pd
 import pytest
-from measuring import TRIALS, VEHICLE, best, children_seconds
+from measuring import TRIALS, VEHICLE, best
 
 from heritagemove.answers.sweep import sweep
 from heritagemove.compare.comparison import compare_paths
@@ -65,28 +66,51 @@ def test_memory_of_the_paths(museum, record):
     record("most memory while comparing [MB per 1,000 trials]", peak / 1e6 / (TRIALS / 1000), 1, 20)
 
 
-GRID = {"vehicle": [VEHICLE, "caboose"], "crane_hours": list(range(10, 130, 4)), "axles": [2, 4, 6]}
+#: Twenty seconds of work on one core.
+GRID = {"vehicle": [VEHICLE, "caboose"], "crane_hours": list(range(10, 170)), "axles": [2, 4, 6]}
 
 
-def timed(museum, processes):
-    """Return the time on the clock, the processor time of the workers, and the table."""
-    begun, used = time.perf_counter(), children_seconds()
-    with ProcessPoolExecutor(processes) as pool:
-        table = sweep(museum, GRID, pool)
-        seconds = time.perf_counter() - begun
-    assert table.attrs["lost"] == 0
-    return seconds, children_seconds() - used, table
+@contextlib.contextmanager
+def processes(workers):
+    """Yield a pool, and a function that tells the processor time its workers have used."""
+    with ProcessPoolExecutor(workers) as pool:
+        yield pool, lambda: sum(pool.map(_used, range(workers)))
 
 
-def test_two_processes_against_one(museum, record):
-    one, one_used, alone = timed(museum, 1)
-    two, two_used, both = timed(museum, 2)
+def _used(_):
+    time.sleep(0.2)  # long enough that each worker answers once
+    return time.process_time()
+
+
+@contextlib.contextmanager
+def dask_cluster(workers):
+    distributed = pytest.importorskip("distributed")
+    settings = {"n_workers": workers, "threads_per_worker": 1, "dashboard_address": None}
+    with distributed.LocalCluster(**settings) as cluster, distributed.Client(cluster) as client:
+        yield client.get_executor(), lambda: sum(client.run(time.process_time).values())
+
+
+def timed(museum, place, workers):
+    """Return the time on the clock, the processor time here, that of the workers, and the table."""
+    with place(workers) as (executor, used):
+        before, begun, here = used(), time.perf_counter(), time.process_time()
+        table = sweep(museum, GRID, executor)
+        clock, here = time.perf_counter() - begun, time.process_time() - here
+        assert table.attrs["lost"] == 0
+        return clock, here, used() - before, table
+
+
+@pytest.mark.parametrize("place", [processes, dask_cluster])
+def test_two_workers_against_one(museum, record, place):
+    one, _, alone_used, alone = timed(museum, place, 1)
+    two, here, both_used, both = timed(museum, place, 2)
     pd.testing.assert_frame_equal(alone, both, check_exact=True)
-    # Where other programs hold the second core the clock shows nothing: the workers' own time then tells what two cost.
+    # Where other programs hold the second core the clock shows nothing: what two workers and the one who hands out
+    # use of two cores then tells what the clock would show.
+    by_processor, name = alone_used / ((both_used + here) / 2), place.__name__
+    record(f"sweep, two workers ({name}), times faster by processor time", by_processor, 1.7, 1.3, at_most=False)
     busy = f"{os.getloadavg()[0]:.1f} programs at work"
-    by_processor = one_used / (two_used / 2)
-    record("sweep on two processes, times faster by processor time", by_processor, 1.8, 1.4, at_most=False)
-    record(f"sweep of {one:.0f} s on two processes, times faster ({busy})", one / two, 1.8, 0.2, at_most=False)
+    record(f"sweep of {one:.0f} s, two workers ({name}), by the clock ({busy})", one / two, 1.7, 0.2, at_most=False)
 
 
 def test_memory_stays_flat_as_the_grid_grows(museum, record):

@@ -7,9 +7,8 @@ import pytest
 from measuring import TRIALS, VEHICLE, best
 from reference_engine import ReferenceEngine
 
-from heritagemove.compare import inputs as scenarios
 from heritagemove.compare.comparison import compare_paths
-from heritagemove.compare.inputs import Inputs
+from heritagemove.compare.inputs import Inputs, answer, as_set
 from heritagemove.museum.memo import Memo
 from heritagemove.trials.simulation import draw
 
@@ -58,8 +57,8 @@ def test_a_deadline_moved_against_one_sum_of_the_same_arrays(museum, drawn, floo
 
     def move():
         inputs = Inputs(VEHICLE, {"crane_hours": 24}, deadline_moved=next(days))
-        there = scenarios.as_set(museum, inputs)
-        scenarios.answer(there, inputs, draw(there, previous=drawn), memo)
+        there = as_set(museum, inputs)
+        answer(there, inputs, draw(there, previous=drawn), memo)
 
     move()
     seconds = best(move, 8)
@@ -71,10 +70,10 @@ def test_a_slider_move_against_the_plain_implementation_it_equals(museum, drawn,
     seconds = moves(museum, drawn, "crane_hours", 20)
     reference = ReferenceEngine(compared)
     plain = best(reference.answers, 2)
-    for path, answer in reference.answers().items():
+    for path, plainly in reference.answers().items():
         result = compared.path(path)
-        assert answer.cost[2] == pytest.approx(result.cost.p80, rel=1e-6)
-        assert answer.off_site is None or answer.off_site[2] == pytest.approx(result.off_site_days.p80, rel=1e-6)
+        assert plainly.cost[2] == pytest.approx(result.cost.p80, rel=1e-6)
+        assert plainly.off_site is None or plainly.off_site[2] == pytest.approx(result.off_site_days.p80, rel=1e-6)
     record("slider move, times faster than plain numpy with the same P80", plain / seconds, 5, 2, at_most=False)
 
 

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import itertools
-from dataclasses import replace
+from dataclasses import dataclass, replace
 from typing import Any
 
 import numpy as np
@@ -53,26 +53,51 @@ def towed_by(museum: Museum) -> list[Coupling]:
     return [(*shared_alike(row, weight), row.length) for row, weight in ahead]
 
 
-def bridge_checks(museum: Museum, coupled: Coupling, load: pint.Quantity | None) -> tuple[Check, ...]:
-    """Return the check of each rail bridge of the route, the unit alone and behind its towing engine."""
-    legs = {leg.segment for leg in museum.route("rail")}
-    ahead = towed_by(museum)
-    crossed = [row for row in museum.bridges if row.segment in legs and row.rating == "cooper_e"]
-    engine = train(*ahead) if ahead else None
+@dataclass(frozen=True)
+class Yardstick:
+    """A rail bridge of the route with what no unit changes."""
+
+    bridge: Any
+    one: Any  # what Cooper E1 does to its span; None where the span is not known
+    engine: pint.Quantity | None  # the towing engine and its spacers as a Cooper rating; None without one
+
+
+def yardsticks(museum: Museum) -> tuple[Yardstick, ...]:
+    """Return each rail bridge of the route with its yardstick and the rating of the towing engine on it."""
+    legs, ahead = {leg.segment for leg in museum.route("rail")}, towed_by(museum)
+    engine, found = train(*ahead) if ahead else None, []
+    for row in museum.bridges:
+        if row.segment in legs and row.rating == "cooper_e":
+            one = None if row.span is None else rail_bridge.cooper_one(row.span)
+            known = engine is not None and one is not None
+            rating = rail_bridge.equivalent_cooper(engine.positions, engine.loads, row.span, one=one) if known else None
+            found.append(Yardstick(row, one, rating))
+    return tuple(found)
+
+
+def bridge_checks(
+    museum: Museum, coupled: Coupling, load: pint.Quantity | None, crossed: tuple[Yardstick, ...] | None = None
+) -> tuple[Check, ...]:
+    """Return the check of each rail bridge of the route, the unit alone and behind its towing engine.
+
+    Parameters
+    ----------
+    crossed : tuple of Yardstick, optional
+        What :func:`yardsticks` returns, where it is known already.
+    """
+    ahead, crossed = towed_by(museum), yardsticks(museum) if crossed is None else crossed
     # Of unknown loads or length nothing is coupled: the unit is checked alone.
     whole = train(*ahead, coupled) if ahead and all(part is not None for part in coupled) else None
-    return tuple(_bridge(bridge, coupled, load, engine, whole) for bridge in crossed)
+    return tuple(_bridge(yardstick, coupled, load, whole) for yardstick in crossed)
 
 
-def _bridge(bridge: Any, coupled: Coupling, load: pint.Quantity | None, engine: Any, whole: Any) -> Check:
+def _bridge(yardstick: Yardstick, coupled: Coupling, load: pint.Quantity | None, whole: Any) -> Check:
     """Answer for the unit: an engine too heavy for the bridge asks for another engine and stops nothing."""
-    positions, loads, _ = coupled
+    (positions, loads, _), bridge, one, engine_rating = coupled, yardstick.bridge, yardstick.one, yardstick.engine
     ratings = bridge.span, bridge.normal, bridge.maximum, load, bridge.title
-    one = None if bridge.span is None else rail_bridge.cooper_one(bridge.span)
     alone = rail_bridge.rail_bridge(positions, loads, *ratings, one=one)
-    if alone.status in ("unknown", "fail") or engine is None or whole is None:
+    if alone.status in ("unknown", "fail") or engine_rating is None or whole is None:
         return alone
-    engine_rating = rail_bridge.equivalent_cooper(engine.positions, engine.loads, bridge.span, one=one)
     if engine_rating > alone.capacity:
         subject = f"towing engine on {bridge.title}"
         note = f"The unit alone is E{alone.demand.magnitude:.1f}; a lighter engine is needed. {alone.note}"

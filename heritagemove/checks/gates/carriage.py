@@ -101,21 +101,27 @@ def arrange(museum: Museum, vehicle: str, path: str) -> Carriage:
     return along(carry(museum, vehicle, path), museum.segments)
 
 
-def carry(museum: Museum, vehicle: str, path: str, bridges: bool = True) -> Carriage:
+def carry(
+    museum: Museum,
+    vehicle: str,
+    path: str,
+    boxes: bearings.VehicleBearings | None = None,
+    crossed: tuple[by_rail.Yardstick, ...] | None = None,
+) -> Carriage:
     """Choose what carries a unit on a path, and compute what follows from the load: it reads the length of no leg.
 
     Only detours, which no haul distance scales, say in a note how long they are.
 
     Parameters
     ----------
-    bridges : bool
-        False leaves the rail bridges out, and with them the reviews they need: for one who asks other gates.
+    boxes : VehicleBearings, optional
+        The unit's boxes, where they are known already: its weight does not change them.
+    crossed : tuple of Yardstick, optional
+        The rail bridges, where their yardsticks are known already; none for one who asks other gates.
     """
     unit, way = museum.vehicle(vehicle), museum.path(path)
-    boxes = bearings.bearings(museum, vehicle)
-    if not bridges:
-        museum = replace(museum, bridges=tuple(row for row in museum.bridges if row.rating != "cooper_e"))
-    return replace(_built(museum, unit, way, boxes), bearings=boxes.in_use, dispute=boxes.dispute)
+    boxes = bearings.bearings(museum, vehicle) if boxes is None else boxes
+    return replace(_built(museum, unit, way, boxes, crossed), bearings=boxes.in_use, dispute=boxes.dispute)
 
 
 def along(carriage: Carriage, segments: tuple[Any, ...]) -> Carriage:
@@ -147,11 +153,11 @@ def _doubted(carriage: Carriage) -> Carriage:
     return replace(carriage, amounts={**carriage.amounts, **dict.fromkeys(counted)}, notes=(*carriage.notes, note))
 
 
-def _built(museum: Museum, unit: Any, way: Any, boxes: bearings.VehicleBearings) -> Carriage:
+def _built(museum: Museum, unit: Any, way: Any, boxes: bearings.VehicleBearings, crossed: _Crossed) -> Carriage:
     build = {
-        "own_wheels": partial(_on_wheels, boxes=boxes),
-        "other_wheels": _on_wheels,
-        "flat_car": _on_flat_car,
+        "own_wheels": partial(_on_wheels, crossed=crossed, boxes=boxes),
+        "other_wheels": partial(_on_wheels, crossed=crossed),
+        "flat_car": partial(_on_flat_car, crossed=crossed),
         "trailer": _on_trailer,
         "transporter": _on_transporter,
         "roll_on_trailer": _roll_on,
@@ -159,7 +165,12 @@ def _built(museum: Museum, unit: Any, way: Any, boxes: bearings.VehicleBearings)
     return build(museum, unit, way) if build else Carriage(museum, unit, way, unit.weight)
 
 
-def _on_wheels(museum: Museum, unit: Any, way: Any, boxes: bearings.VehicleBearings | None = None) -> Carriage:
+_Crossed = tuple[by_rail.Yardstick, ...] | None
+
+
+def _on_wheels(
+    museum: Museum, unit: Any, way: Any, crossed: _Crossed, boxes: bearings.VehicleBearings | None = None
+) -> Carriage:
     """Run on the unit's own boxes, or without any on wheels with roller bearings."""
     load = unit.weight
     if load is not None and "motors" in way.takes_out:
@@ -171,7 +182,7 @@ def _on_wheels(museum: Museum, unit: Any, way: Any, boxes: bearings.VehicleBeari
     bridges: tuple[Check, ...] = ()
     if way.mode == "rail":
         coupled = by_rail.on_rails(museum, unit, load)
-        bridges = by_rail.bridge_checks(museum, coupled, load)
+        bridges = by_rail.bridge_checks(museum, coupled, load, crossed)
         amounts["bridge_reviews"] = by_rail.bridges_to_review(museum, bridges, coupled[1])
         if boxes is not None:
             notes = by_rail.brake_note(museum, unit)
@@ -187,7 +198,7 @@ def _days_on_wheels(c: Carriage) -> tuple[dict[str, float | None], tuple[str, ..
     return counted, by_rail.hot_box_note(c.museum) if c.plain else ()
 
 
-def _on_flat_car(museum: Museum, unit: Any, way: Any) -> Carriage:
+def _on_flat_car(museum: Museum, unit: Any, way: Any, crossed: _Crossed) -> Carriage:
     load = unit.body_weight
     choice = flat_car.choose_flat_car(museum, unit)
     car, chosen = choice.car, choice.priced
@@ -204,7 +215,7 @@ def _on_flat_car(museum: Museum, unit: Any, way: Any) -> Carriage:
     if chosen is None:
         return Carriage(museum, unit, way, load, None, arrangement, equipment=equipment, amounts=amounts)
     coupled = by_rail.on_rails(museum, unit, load, chosen)
-    bridges = by_rail.bridge_checks(museum, coupled, load)
+    bridges = by_rail.bridge_checks(museum, coupled, load, crossed)
     amounts["bridge_reviews"] = by_rail.bridges_to_review(museum, bridges, coupled[1])
     height = None if load is None else flat_car.height_on(museum, unit, chosen)
     equipment |= {chosen.flat_car}

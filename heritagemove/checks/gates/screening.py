@@ -4,15 +4,16 @@ from __future__ import annotations
 
 import dataclasses
 import datetime as dt
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from typing import Any, Literal
 
 from heritagemove.checks.check import Check
-from heritagemove.checks.gates import wiring
+from heritagemove.checks.gates import by_rail, wiring
 from heritagemove.checks.gates.carriage import Carriage, along, carry
 from heritagemove.museum.memo import Ask, Made, afresh
 from heritagemove.museum.museum import Museum, Scenario
+from heritagemove.survey import bearings
 from heritagemove.units.measures import System, show_measure
 from heritagemove.units.units import Quantity, show
 
@@ -78,7 +79,7 @@ class Checks:
         legs = memo(_without_lengths, museum.segments).value
         tables = tuple((name, legs if name == "segments" else getattr(museum, name)) for name in _TABLES)
         self._read = Made.by_value((tables, (museum.scenario.units, museum.scenario.start.year)))
-        self._segments = Made.by_value(museum.segments)
+        self._segments, self._miles = Made.by_value(museum.segments), memo(_of_one_mile, legs)
 
     def screen(self, unit: Any, path: str) -> Screening:
         """Run the gates of one path for a unit, and compute what the path needs.
@@ -95,10 +96,22 @@ class Checks:
         carriage = measured.value
         return Screening(findings, carriage.amounts, carriage.equipment, carriage.notes)
 
-    def by_load(self, unit: Any, ratio: float, path: str) -> LoadAnswer:
-        """Return what the checks say of a unit that weighs so many times what its row says."""
+    def weighing(self, unit: Any, ratios: Sequence[float], path: str) -> tuple[Any, ...]:
+        """Return the hard stops to ask between these weights: those that fail at one, where the equipment is the same.
+
+        Where it changes, each whose check is told apart at two of the weights.
+        """
         gates = tuple(g for g in self.museum.of_path("gates", path) if _by_load(g) and g.kind == "hard_stop")
-        return self.memo(_load_answer, self._carried(unit, ratio, path), gates).value
+        carried = tuple(self._carried(unit, ratio, path) for ratio in ratios)
+        answers = tuple(tuple(self.memo(_checked, gate.check, each) for each in carried) for gate in gates)
+        same = len({each.value.equipment for each in carried}) == 1
+        return self.memo(_that_differ, gates, answers, same).value
+
+    def by_load(self, unit: Any, ratio: float, path: str, gates: Iterable[Any]) -> LoadAnswer:
+        """Return what the checks, and some hard stops, say of a unit that weighs so many times what its row says."""
+        carried = self._carried(unit, ratio, path)
+        stops = frozenset(g.gate for g in gates if self.memo(_checked, g.check, carried).value.status == "fail")
+        return LoadAnswer(carried.value.equipment, stops, self.memo(along, carried, self._miles).value.amounts)
 
     def amounts(self, unit: Any, ratio: float, path: str) -> Mapping[str, float | None]:
         """Return the drivers that engineering computes for a unit that weighs so many times what its row says."""
@@ -121,8 +134,10 @@ class Checks:
 
     def _carried(self, unit: Any, ratio: float, path: str, bridges: bool = True) -> Made:
         """Return what carries a unit, from its rows and the tables that checks read."""
-        axles, way = self.museum.axles_of(unit.vehicle), self.museum.path(path)
-        return self.memo(_carry, self._read, unit, ratio, axles, way, bridges)
+        axles, way = self.museum.axles_of(unit.vehicle), self.memo(_unnamed, self.museum.path(path)).value
+        boxes = self.memo(_boxes, self._read, unit, axles)
+        crossed = self.memo(_yardsticks, self._read) if bridges else ()
+        return self.memo(_carry, self._read, unit, ratio, axles, way, boxes, crossed)
 
     def _finding(self, gate: Any, carried: Made, measured: Made) -> Finding:
         museum, unit = self.museum, carried.value.vehicle
@@ -156,20 +171,41 @@ class _NotHanded:
         raise LookupError("a check reads a table that it is not handed: enter it in the tables that checks read")
 
 
-def _excerpt(tables: Iterable[tuple[str, tuple[Any, ...]]], shown: tuple[System, int]) -> Museum:
+def _excerpt(read: Any, **more: tuple[Any, ...]) -> Museum:
     """Return a museum of some tables; of museum.toml it holds the units of measure and the year of the start."""
-    scenario = Scenario.model_construct(units=shown[0], start=dt.date(shown[1], 1, 1))
+    tables, (system, year) = read
+    scenario = Scenario.model_construct(units=system, start=dt.date(year, 1, 1))
     none = dict.fromkeys((field.name for field in dataclasses.fields(Museum)), _NotHanded())
-    return Museum(**(none | {"folder": "", "scenario": scenario} | dict(tables)))
+    return Museum(**(none | {"folder": "", "scenario": scenario} | dict(tables) | more))
 
 
-def _carry(read: Any, unit: Any, ratio: float, axles: tuple[Any, ...], way: Any, bridges: bool) -> Carriage:
+def _boxes(read: Any, unit: Any, axles: tuple[Any, ...]) -> bearings.VehicleBearings:
+    return bearings.bearings(_excerpt(read, vehicles=(unit,), axles=axles), unit.vehicle)
+
+
+def _yardsticks(read: Any) -> tuple[by_rail.Yardstick, ...]:
+    return by_rail.yardsticks(_excerpt(read))
+
+
+def _carry(
+    read: Any,
+    unit: Any,
+    ratio: float,
+    axles: tuple[Any, ...],
+    way: Any,
+    boxes: bearings.VehicleBearings,
+    crossed: tuple[by_rail.Yardstick, ...],
+) -> Carriage:
     """Choose what carries a unit of so many times its weight; the carriage hands its checks these rows alone."""
-    tables, shown = read
-    museum = _excerpt((*tables, ("vehicles", (unit,)), ("axles", axles), ("paths", (way,))), shown)
+    museum = _excerpt(read, vehicles=(unit,), axles=axles, paths=(way,))
     if ratio != 1:
         museum = museum.with_weight(unit.vehicle, unit.weight.m_as("short_ton") * ratio)
-    return carry(museum, unit.vehicle, way.path, bridges)
+    return carry(museum, unit.vehicle, way.path, boxes, crossed)
+
+
+def _unnamed(way: Any) -> Any:
+    """Return a path by what it does with the unit: two that do the same have the same checks."""
+    return type(way).model_construct(path="", mode=way.mode, carried_on=way.carried_on, takes_out=way.takes_out)
 
 
 def _without_lengths(segments: tuple[Any, ...]) -> tuple[Any, ...]:
@@ -185,11 +221,23 @@ def _checked(name: str, carriage: Carriage) -> Check:
     return wiring.CHECKS[name](carriage)
 
 
-def _load_answer(carriage: Carriage, gates: tuple[Any, ...]) -> LoadAnswer:
-    stops = frozenset(gate.gate for gate in gates if _checked(gate.check, carriage).status == "fail")
+def _that_differ(gates: tuple[Any, ...], answers: tuple[tuple[Check, ...], ...], same: bool) -> tuple[Any, ...]:
+    def differ(checks: tuple[Check, ...]) -> bool:
+        return any(each.status == "fail" for each in checks) if same else len(set(map(told_by, checks))) > 1
+
+    return tuple(gate for gate, checks in zip(gates, answers, strict=True) if differ(checks))
+
+
+def told_by(check: Check) -> tuple[Any, ...]:
+    """Return what a check says, numbers without their units: to see whether two weights are told apart."""
+    numbers = (None if each is None else each.magnitude for each in (check.demand, check.capacity, check.margin))
+    return check.status, check.subject, check.note, *numbers
+
+
+def _of_one_mile(legs: tuple[Any, ...]) -> tuple[Any, ...]:
+    """Return legs of one mile each: over them a path is told apart from another by its load and not by its length."""
     mile = Quantity(1.0, "mile")
-    legs = (leg if leg.detour_for else leg.model_copy(update={"length": mile}) for leg in carriage.museum.segments)
-    return LoadAnswer(carriage.equipment, stops, along(carriage, tuple(legs)).amounts)
+    return tuple(leg if leg.detour_for else leg.model_copy(update={"length": mile}) for leg in legs)
 
 
 def _from_fact(gate: Any, found: str | None) -> Finding:

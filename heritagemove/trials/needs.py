@@ -1,0 +1,132 @@
+"""What one unit needs on one path: how much of each driver, and which equipment."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+from functools import cached_property
+from types import SimpleNamespace
+from typing import Any
+
+import numpy as np
+
+from heritagemove.museum.drivers import DRIVERS
+from heritagemove.museum.memo import Ask, Made, afresh
+from heritagemove.museum.museum import Museum
+from heritagemove.trials.draws import Samples
+
+Amount = float | np.ndarray
+#: An amount whose array says what it was made from.
+Known = float | Made
+
+
+@dataclass(frozen=True)
+class Work:
+    """What one unit needs on one path."""
+
+    amounts: Mapping[str, Amount | None]  # amount of each driver in its unit; None is unknown
+    equipment: frozenset[str]  # ids of the crane, trailer or flat car chosen; they pick the rates
+    # equipment of the trials in which the unit's true weight asks for another choice
+    other_equipment: tuple[tuple[frozenset[str], np.ndarray], ...] = ()
+    # of bool, shape (trials,); trials whose true weight fails a hard stop that the stated weight passes
+    too_heavy: np.ndarray | None = None
+    made: tuple[Made, ...] = ()  # arrays of these with what they were made from
+
+    @classmethod
+    def of(
+        cls,
+        given: Mapping[str, Known | None],
+        equipment: frozenset[str],
+        other_equipment: Sequence[tuple[frozenset[str], Made]] = (),
+        too_heavy: Made | None = None,
+    ) -> Work:
+        """Return what is needed, from amounts and arrays that say what they were made from."""
+        amounts = {name: each.value if isinstance(each, Made) else each for name, each in given.items()}
+        others = tuple((ids, trials.value) for ids, trials in other_equipment)
+        made = (*given.values(), *(trials for _, trials in other_equipment), too_heavy)
+        heavy = None if too_heavy is None else too_heavy.value
+        return cls(amounts, equipment, others, heavy, tuple(each for each in made if isinstance(each, Made)))
+
+    @cached_property
+    def given(self) -> Mapping[str, Known | None]:
+        """The amounts, each array with what it was made from."""
+        return {name: self.known(amount) for name, amount in self.amounts.items()}
+
+    def known(self, amount: Amount | None) -> Known | None:
+        """Return an array of these with what it was made from; a number as it is."""
+        if not isinstance(amount, np.ndarray):
+            return amount
+        return next((made for made in self.made if made.value is amount), None) or Made.alone(amount)
+
+
+def work(
+    museum: Museum,
+    vehicle: str,
+    path: str,
+    samples: Samples,
+    computed: Mapping[str, float | None],
+    equipment: frozenset[str] = frozenset(),
+    settings: Mapping[str, float] | None = None,
+    told: Mapping[str, float | None] | None = None,
+    memo: Ask = afresh,
+) -> Work:
+    """Return the amount of every driver for one unit on one path.
+
+    A setting (a slider) comes first, then a row of quantities.csv, then what an engineering check
+    computed, then what the unit's and the route's rows say.
+
+    Parameters
+    ----------
+    computed : mapping of str to float or None
+        Amounts that engineering checks computed, by driver; None is unknown.
+    settings : mapping of str to float, optional
+        Amounts set by name; ``haul_distance`` is not among them, it makes a changed museum.
+    told : mapping of str to float or None, optional
+        What :func:`told_by_rows` returns for these axles, where it is known already.
+    """
+    settings = settings or {}
+    told = told_by_rows(museum, vehicle, path, settings.get("axles"), memo) if told is None else told
+    given: dict[str, Known | None] = {name: 0.0 for name, driver in DRIVERS.items() if driver.origin == "check"}
+    given |= told | computed
+    # What is said of this unit on this path comes before what is said of any.
+    places = [(v, p) for v in ("any", vehicle) for p in ("any", path)]
+    rows = [(places.index(name[:2]), name) for name in samples.quantities if name[:2] in places]
+    for _, name in sorted(rows):
+        given[name[2]] = memo(_certain, samples.known("quantities", name))
+    given |= settings
+    return Work.of({name: _number(given[name]) for name in DRIVERS if name in given}, equipment)
+
+
+def _certain(draws: np.ndarray) -> Amount:
+    """Return the one number that all draws are, where they are one; else the draws."""
+    return float(draws[0]) if np.ptp(draws) == 0 else draws
+
+
+def _number(amount: Known | None) -> Known | None:
+    """Return an amount that is the same in every trial as the number it is."""
+    return amount.value if isinstance(amount, Made) and not isinstance(amount.value, np.ndarray) else amount
+
+
+def told_by_rows(
+    museum: Museum, vehicle: str, path: str, axles: float | None = None, memo: Ask = afresh
+) -> Mapping[str, float | None]:
+    """Return the amounts that the unit's and the route's rows tell, by driver; None is unknown.
+
+    Parameters
+    ----------
+    axles : float, optional
+        Axles of the unit; those surveyed when left out.
+    """
+    counted = len(museum.axles_of(vehicle)) if axles is None else int(axles)
+    unit, way, year = museum.vehicle(vehicle), museum.path(path), museum.scenario.start.year
+    routes = museum.route("rail"), museum.route("road")
+    return memo(_told, unit, way, counted, *routes, year, museum.limit("freight_car_age")).value
+
+
+def _told(
+    unit: Any, way: Any, axles: int, rail: Sequence[Any], road: Sequence[Any], year: int, age_limit: float | None
+) -> dict[str, float | None]:
+    situation = SimpleNamespace(
+        vehicle=unit, path=way, axles=axles, rail=rail, road=road, move_year=year, age_limit=age_limit
+    )
+    return {name: driver.amount(situation) for name, driver in DRIVERS.items() if driver.amount}
