@@ -56,7 +56,7 @@ def table(caption: str, headings: Sequence[str], rows: Iterable[Sequence[Any]], 
     shares : sequence of int, optional
         Widths of the columns [percent]; the browser's choice when left out.
     """
-    rows = [tuple(map(shown, row)) for row in rows]
+    rows = [tuple(map(_shown, row)) for row in rows]
     head = "".join(f'<th scope="col" style="{_CELL}">{escape(text)}</th>' for text in headings)
     columns = "".join(f'<col style="width:{share}%">' for share in shares)
     body = "".join(
@@ -77,7 +77,7 @@ def table(caption: str, headings: Sequence[str], rows: Iterable[Sequence[Any]], 
     )
 
 
-def shown(value: Any) -> Html:
+def _shown(value: Any) -> Html:
     """Return what a table shows of a value."""
     if isinstance(value, Html):
         return value
