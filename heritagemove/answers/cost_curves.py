@@ -220,9 +220,7 @@ class _Asked:
         return said, [finding.status for finding in weighed.stated.findings]
 
 
-def _curve(
-    comparison: Comparison, result: PathResult, driver: str, grid: np.ndarray, percent: float, memo: Ask
-) -> Curve:
+def _curve(comparison: Comparison, result: PathResult, driver: str, grid: np.ndarray, percent: float, memo: Ask) -> Curve:
     asked = _Asked(comparison, result.path, driver, grid, memo)
     cost, half_width, chance = (np.full(len(grid), np.nan) for _ in range(3))
     status, reason = [result.status] * len(grid), [result.reasons[0] if result.reasons else ""] * len(grid)

@@ -34,10 +34,7 @@ def missing(comparison: Comparison) -> tuple[Missing, ...]:
     count = Counter(path for paths in waiting.values() for path in paths)
     rows = [
         Missing(
-            what,
-            find,
-            tuple(path for path in paths if count[path] == 1),
-            tuple(path for path in paths if count[path] > 1),
+            what, find, tuple(path for path in paths if count[path] == 1), tuple(path for path in paths if count[path] > 1)
         )
         for (what, find), paths in waiting.items()
     ]

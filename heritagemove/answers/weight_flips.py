@@ -115,9 +115,7 @@ def statuses_at(flips: Sequence[WeightFlip], weight: pint.Quantity) -> dict[tupl
     return found
 
 
-def needed_findings(
-    museum: Museum, vehicle: str, path: str, samples: Samples, memo: Ask = afresh
-) -> tuple[Finding, ...]:
+def needed_findings(museum: Museum, vehicle: str, path: str, samples: Samples, memo: Ask = afresh) -> tuple[Finding, ...]:
     """Screen one path and return what its gates found, without those whose driver this unit has none of.
 
     Parameters

@@ -50,9 +50,7 @@ class Move:
         return f"{abs(self.step):g} {words} {more}: {cost}; {date}{flip}."
 
 
-def what_if(
-    comparison: Comparison, path: str, driver: str, step: float | None = None, memo: Ask = afresh
-) -> Move:
+def what_if(comparison: Comparison, path: str, driver: str, step: float | None = None, memo: Ask = afresh) -> Move:
     """Compare again with one driver moved, on the same draws.
 
     Parameters

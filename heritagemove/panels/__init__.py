@@ -27,13 +27,7 @@ from heritagemove.panels.screens import show_cautions, show_paths, show_vehicle
 from heritagemove.panels.start import show_museum
 from heritagemove.panels.state import State
 from heritagemove.panels.survey_sheet import SurveySheet, survey_sheet
-from heritagemove.panels.survey_tables import (
-    show_journals,
-    show_readiness,
-    show_sheet,
-    show_survey_cautions,
-    show_unknowns,
-)
+from heritagemove.panels.survey_tables import show_journals, show_readiness, show_sheet, show_survey_cautions, show_unknowns
 from heritagemove.panels.tracking import (
     show_changes,
     show_close_out,

@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-from html import escape
-
 import ipywidgets as widgets
 
 from heritagemove.answers.basis_shares import BasisShares, basis_shares
@@ -48,8 +46,8 @@ def _content(comparison: Comparison, path: str | None) -> str:
 def _stakes(shares: BasisShares) -> str:
     currency = shares.result.currency
     rows = [
-        (escape(s.title), f"{escape(s.table)}, row {s.row_number}", f"{s.narrows_usd:,.0f}", f"{s.rank_correlation:+.2f}",
-         escape(s.ask))
+        (s.title, f"{s.table}, row {s.row_number}", s.narrows_usd, f"{s.rank_correlation:+.2f}",
+         s.ask)
         for s in shares.stakes[:_SHOWN]
     ]  # fmt: skip
     headings = ("Row of judgment", "Where", f"Would narrow P10 to P90 by [{currency}]", "Rank correlation", "Make it better")
@@ -57,8 +55,5 @@ def _stakes(shares: BasisShares) -> str:
 
 
 def _parts(shares: BasisShares) -> str:
-    rows = [
-        (escape(p.title), f"{p.mean_usd:,.0f}", escape(p.price), escape(p.quantity), "yes" if p.quoted else "no")
-        for p in shares.parts
-    ]
+    rows = [(p.title, p.mean_usd, p.price, p.quantity, "yes" if p.quoted else "no") for p in shares.parts]
     return markup.table("Parts", ("Part", f"Mean [{shares.result.currency}]", "Price", "Quantity", "Quote in hand"), rows)

@@ -181,7 +181,7 @@ class Books(widgets.VBox):
         self.forecast = reforecast(planned, before.path, before.on)
         self._read()
         rows = [
-            (escape(name), *(escape(_shown(forecast, name)) for forecast in (before, self.forecast)))
+            (name, *(_shown(forecast, name) for forecast in (before, self.forecast)))
             for name in ("Cost at P50", "Cost at P80", "Chance by the deadline")
         ]
         table = markup.table(f"Forecast of {before.on.isoformat()}", ("", "Before", "Now"), rows)

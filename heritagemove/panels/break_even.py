@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-from html import escape
-
 import ipywidgets as widgets
 
 from heritagemove.answers.break_even import DISTANCE, BreakEven, Curves, curves, in_slider_unit, stops
@@ -11,7 +9,7 @@ from heritagemove.charts.break_even import break_even_curves, in_order
 from heritagemove.museum.memo import Memo
 from heritagemove.panels import markup
 from heritagemove.panels.live import Source, live
-from heritagemove.panels.markup import paragraph
+from heritagemove.panels.markup import Html, paragraph
 from heritagemove.panels.state import State
 
 _DISTANCE_SAYS = (
@@ -60,7 +58,7 @@ def _pair(pair: BreakEven) -> tuple[str, ...]:
     close = f"{pair.close[0]:,.4g} to {pair.close[1]:,.4g}" if pair.close else "nowhere"
     one, other = (f"{markup.marked(curve.number, curve.title)}" for curve in (pair.one, pair.other))
     often = "once" if len(pair.flips) == 1 else f"{len(pair.flips)} times"
-    return f"{one}<br>{other}", often, *ends, close, escape(pair.in_words())
+    return Html(f"{one}<br>{other}"), often, *ends, close, pair.in_words()
 
 
 def _stops(found: Curves) -> str:
@@ -68,5 +66,5 @@ def _stops(found: Curves) -> str:
     moved = any(not stop.everywhere for stop in entries)
     span = f"from {found.amounts[0]:,.4g} to {found.amounts[-1]:,.4g} {found.unit}"
     said = "" if moved else paragraph(f"No amount {span} by itself blocks a path, makes it late, or sets one free.")
-    rows = [(markup.marked(stop.curve.number, stop.curve.title), escape(stop.in_words(found.unit))) for stop in entries]
+    rows = [(markup.marked(stop.curve.number, stop.curve.title), stop.in_words(found.unit)) for stop in entries]
     return said + (markup.table("What stops a path", ("Path", "Where and why"), rows) if rows else "")

@@ -15,7 +15,7 @@ from heritagemove.compare.results import Comparison
 from heritagemove.panels import markup
 from heritagemove.panels.controls import StatusLine, name_handles
 from heritagemove.panels.live import Source, comparison_of, watch_comparison
-from heritagemove.panels.markup import paragraph
+from heritagemove.panels.markup import Html, paragraph
 
 _WIDE = widgets.Layout(width="100%")
 _SAYS = (
@@ -133,18 +133,18 @@ def values_table(table: DecisionTable) -> str:
     options = sorted(table.options, key=lambda option: -option.total)
     headings = ["Criterion", *(f"Path {option.number}, {option.path.replace('_', ' ')}" for option in options)]
     rows = [
-        ["<b>Worth, 0 to 1</b>", *(f"<b>{option.total:.3f}</b>" for option in options)],
+        [Html("<b>Worth, 0 to 1</b>"), *(Html(f"<b>{option.total:.3f}</b>") for option in options)],
         ["Worth within the range of the scores", *(f"{option.least:.2f} to {option.most:.2f}" for option in options)],
         *(
             [
-                escape(f"{row.title} [{row.unit}]"),
-                *(f"{_number(o.measures[row.criterion])}<br>value {o.values[row.criterion]:.2f}" for o in options),
+                f"{row.title} [{row.unit}]",
+                *(Html(f"{_number(o.measures[row.criterion])}<br>value {o.values[row.criterion]:.2f}") for o in options),
             ]
             for row in table.criteria
         ),
-        ["Dominated by", *(escape(", ".join(f"path {n}" for n in o.dominated_by)) or "none" for o in options)],
+        ["Dominated by", *(", ".join(f"path {n}" for n in o.dominated_by) or "none" for o in options)],
     ]
-    left_out = [(markup.marked(number, title), escape(reason)) for number, title, reason in table.left_out]
+    left_out = [(markup.marked(number, title), reason) for number, title, reason in table.left_out]
     return markup.table("Value of each path by criterion", headings, rows) + (
         markup.unfold(f"Left out: {len(left_out)} paths", markup.table("Left out", ("Path", "Why"), left_out))
         if left_out
@@ -158,12 +158,7 @@ def regrets_table(table: RegretTable) -> str:
     worst = worst_regrets(table.costs_usd) if table.options else ()
     means = expected_regrets(table.costs_usd, table.shares) if table.options else ()
     rows = [
-        (
-            markup.marked(option.number, option.title),
-            f"{worst[n]:,.0f}",
-            f"{means[n]:,.0f}",
-            f"{table.hindsight_usd[n]:,.0f}",
-        )
+        (markup.marked(option.number, option.title), worst[n], means[n], table.hindsight_usd[n])
         for n, option in enumerate(table.options)
     ]
     headings = (

@@ -8,7 +8,6 @@ from typing import Any
 
 import ipywidgets as widgets
 
-from heritagemove import charts
 from heritagemove.answers.weight_flips import WeightFlip, needed_findings, statuses_at, weight_flips
 from heritagemove.charts.engineering import SIGNS, margin_in_words, utilization_bars
 from heritagemove.charts.views import end_view, side_view
@@ -17,6 +16,7 @@ from heritagemove.museum.memo import Memo
 from heritagemove.museum.museum import Museum
 from heritagemove.panels import markup
 from heritagemove.panels.controls import LAST_GOOD, StatusLine, name_handles
+from heritagemove.panels.markup import Html
 from heritagemove.trials import simulation
 from heritagemove.units import units
 from heritagemove.units.measures import System, show_measure
@@ -180,11 +180,11 @@ class EngineeringScreen(widgets.VBox):
             alike.setdefault((f"{flip.weight.m_as(self.unit):,.0f}", flip.title, flip.before, flip.after), []).append(flip)
         rows = [
             (
-                escape(title),
-                " ".join(_marked(museum.path(flip.path).number) for flip in flips),
+                title,
+                Html(" ".join(markup.numbered(museum.path(flip.path).number) for flip in flips)),
                 f"{weight} ({(flips[0].weight - row.weight).m_as(self.unit):+,.0f})",
-                f"{_shown(before)} → {_shown(after)}",
-                f"<b>{_shown(now[flips[0].path, flips[0].gate])}</b>",
+                Html(f"{_shown(before)} → {_shown(after)}"),
+                Html(f"<b>{_shown(now[flips[0].path, flips[0].gate])}</b>"),
             )
             for (weight, title, before, after), flips in alike.items()
         ]
@@ -195,12 +195,12 @@ class EngineeringScreen(widgets.VBox):
 def _gates_table(findings: Sequence[Finding], system: System) -> str:
     rows = [
         (
-            escape(finding.gate.title),
+            finding.gate.title,
             _shown(finding.status),
             "hard stop" if finding.gate.kind == "hard_stop" else "caution",
-            escape(margin_in_words(finding.check, system) if finding.check else finding.reason),
-            escape(finding.check.source if finding.check else finding.gate.rule or finding.gate.source),
-            escape(finding.check.note if finding.check else finding.gate.signer),
+            margin_in_words(finding.check, system) if finding.check else finding.reason,
+            finding.check.source if finding.check else finding.gate.rule or finding.gate.source,
+            finding.check.note if finding.check else finding.gate.signer,
         )
         for finding in findings
     ]
@@ -213,13 +213,13 @@ def _way_table(museum: Museum, path: str) -> str:
     row, system = museum.path(path), museum.scenario.units
     legs = {leg.segment: leg for leg in museum.route(row.mode)}
     rows = [
-        (escape(leg.name), leg.owner.replace("_", " "), show_measure(leg.length, system), escape(leg.policy),
-         escape(leg.source))
+        (leg.name, leg.owner.replace("_", " "), show_measure(leg.length, system), leg.policy,
+         leg.source)
         for leg in legs.values()
     ]  # fmt: skip
     rows += [
-        (escape(bridge.title), f"on {escape(legs[bridge.segment].name)}",
-         "" if bridge.span is None else show_measure(bridge.span, system), escape(bridge.note or ""), escape(bridge.source))
+        (bridge.title, f"on {legs[bridge.segment].name}",
+         "" if bridge.span is None else show_measure(bridge.span, system), bridge.note or "", bridge.source)
         for bridge in museum.bridges if bridge.segment in legs
     ]  # fmt: skip
     if not rows:
@@ -229,12 +229,8 @@ def _way_table(museum: Museum, path: str) -> str:
     return markup.unfold(f"The way: {len(rows)} legs and structures", speed + markup.table("The way", headings, rows))
 
 
-def _shown(status: str) -> str:
-    return f'<span style="white-space:nowrap">{SIGNS[status]} {_WORDS[status]}</span>'
-
-
-def _marked(number: int) -> str:
-    return f'<span style="white-space:nowrap">{charts.chip(number)} <b>{number}</b></span>'
+def _shown(status: str) -> Html:
+    return Html(f'<span style="white-space:nowrap">{SIGNS[status]} {_WORDS[status]}</span>')
 
 
 def _paths(numbers: Sequence[int]) -> str:

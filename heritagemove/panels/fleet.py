@@ -13,7 +13,7 @@ from heritagemove.charts import fleet as drawn
 from heritagemove.museum.museum import Museum
 from heritagemove.panels import markup
 from heritagemove.panels.controls import StatusLine
-from heritagemove.panels.markup import paragraph
+from heritagemove.panels.markup import Html, paragraph
 from heritagemove.trials.simulation import date_of
 from heritagemove.units.words import show_chance, show_date, without_brackets
 from heritagemove.whole_site.best_set import Plan, best_set, changed_paths, within
@@ -52,7 +52,7 @@ def show_sets(fleet: Fleet, plans: Sequence[Plan], budget_usd: float) -> widgets
     now = within(plans, budget_usd)
     rows = [
         (
-            f"{'<b>' if plan is now else ''}{plan.points}{'</b> (within the budget)' if plan is now else ''}",
+            Html(f"<b>{plan.points}</b> (within the budget)") if plan is now else plan.points,
             f"{plan.expected:.1f}",
             units_and_paths(plan.options),
             f"{plan.cost.p50:,.0f}",
@@ -74,9 +74,9 @@ def show_sets(fleet: Fleet, plans: Sequence[Plan], budget_usd: float) -> widgets
     )
 
 
-def units_and_paths(options: Sequence[Option]) -> str:
+def units_and_paths(options: Sequence[Option]) -> Html:
     """Return the units of a set with the marks of their paths."""
-    return "<br>".join(f"{escape(o.name)}: {markup.marked(o.number, o.way)}" for o in options) or "nobody"
+    return Html("<br>".join(f"{escape(o.name)}: {markup.marked(o.number, o.way)}" for o in options) or "nobody")
 
 
 def _left_out(fleet: Fleet) -> str:
@@ -90,15 +90,15 @@ def show_shares(fleet: Fleet, plan: Plan) -> widgets.HTML:
     currency = fleet.museum.scenario.currency
     rows = [
         (
-            f"{escape(share.option.name)}: {markup.marked(share.option.number, '')}",
-            f"{share.alone.mean:,.0f}",
-            f"{share.one_more:,.0f}",
-            f"{share.equal:,.0f}",
-            f"{share.saved_without:,.0f}",
+            Html(f"{escape(share.option.name)}: {markup.marked(share.option.number, '')}"),
+            share.alone.mean,
+            share.one_more,
+            share.equal,
+            share.saved_without,
         )
         for share in allocate(plan.options)
     ]
-    rows.append(("<b>All together</b>", "", f"{plan.cost.mean:,.0f}", f"{plan.cost.mean:,.0f}", ""))
+    rows.append((Html("<b>All together</b>"), "", plan.cost.mean, plan.cost.mean, ""))
     headings = (
         "Unit",
         f"Alone [{currency}]",
@@ -187,8 +187,8 @@ def show_company(fleet: Fleet, vehicle: str, others: Sequence[tuple[str, str]]) 
     rows = [
         (
             markup.marked(row.option.number, row.option.way),
-            *(f"{usd:,.0f}" for usd in (row.alone.p50, row.alone.p80, row.together.p50, row.together.p80)),
-            escape(show_chance(row.option.chance)),
+            *(usd for usd in (row.alone.p50, row.alone.p80, row.together.p50, row.together.p80)),
+            show_chance(row.option.chance),
         )
         for row in found
     ]
@@ -289,10 +289,7 @@ def _answer(fleet: Fleet, plan: Plan) -> str:
     more = f"at most {plan.most_points} points could be had" if plan.most_points > plan.points else "a cheaper one may exist"
     proof = "proved best" if plan.proved else f"not proved: {more}"
     said = f"{plan.points} points for {plan.at_confidence:,.0f} {currency} at the confidence asked for ({proof})"
-    rows = [
-        (escape(o.name), markup.marked(o.number, o.way), f"{o.points}", escape(show_chance(o.chance)))
-        for o in plan.options
-    ]
+    rows = [(o.name, markup.marked(o.number, o.way), f"{o.points}", show_chance(o.chance)) for o in plan.options]
     return (
         f'<p role="status" style="font-size:20px;font-weight:600;margin:8px 0">{escape(said)}</p>'
         + markup.table("The set", ("Unit", "Path", "Points", "Chance by the deadline"), rows)

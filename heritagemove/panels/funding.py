@@ -11,7 +11,7 @@ from heritagemove.charts import funding as drawn
 from heritagemove.panels import markup
 from heritagemove.panels.controls import Chooser
 from heritagemove.panels.fleet import money_screen, units_and_paths, with_money_cautions
-from heritagemove.panels.markup import paragraph
+from heritagemove.panels.markup import Html, paragraph
 from heritagemove.units.words import show_chance
 from heritagemove.whole_site.best_set import Plan, within
 from heritagemove.whole_site.doing_nothing import doing_nothing
@@ -43,15 +43,15 @@ def _carried(fleet: Fleet, plans: Sequence[Plan], found: Sequence[Carried], fund
         (
             f"{row.plan.points}",
             units_and_paths(row.plan.options),
-            f"{row.plan.at_confidence:,.0f}",
-            *(escape(show_chance(chance)) for chance in (row.covered, row.lasts, without.lasts)),
-            f"{row.bridge_usd:,.0f}",
+            row.plan.at_confidence,
+            *(show_chance(chance) for chance in (row.covered, row.lasts, without.lasts)),
+            row.bridge_usd,
         )
         for row, without in zip(found, lost, strict=True)
     ]
     sums = [sure_money(fleet), sure_money(fleet, lost=[fund]), sure_money(fleet, sure=[fund])]
     names = ("as things stand", f"without {title}", f"with {title} for certain")
-    by_amount = [(escape(name), f"{usd:,.0f}", _on_paper(plans, usd)) for name, usd in zip(names, sums, strict=True)]
+    by_amount = [(name, usd, _on_paper(plans, usd)) for name, usd in zip(names, sums, strict=True)]
     headings = ("Points", "Units and their paths", f"Cost at {fleet.confidence:.0%} [{currency}]",
                 "Receipts cover it in the end",
                 "Money lasts every month", f"... without {title}",
@@ -68,9 +68,9 @@ def _carried(fleet: Fleet, plans: Sequence[Plan], found: Sequence[Carried], fund
     )
 
 
-def _on_paper(plans: Sequence[Plan], usd: float) -> str:
+def _on_paper(plans: Sequence[Plan], usd: float) -> Html:
     plan = within(plans, usd)
-    return f"{plan.points} points: {units_and_paths(plan.options)}" if plan else "nobody"
+    return Html(f"{plan.points} points: {units_and_paths(plan.options)}" if plan else "nobody")
 
 
 def show_bank(fleet: Fleet, plan: Plan) -> widgets.HTML:
@@ -80,10 +80,7 @@ def show_bank(fleet: Fleet, plan: Plan) -> widgets.HTML:
     headings = ("Month", f"Payments, mean [{currency}]", f"Receipts, mean [{currency}]", f"Balance P50 [{currency}]",
                 f"Balance P{fleet.confidence * 100:.0f} [{currency}]", f"Balance with loans [{currency}]",
                 "Money first runs out")  # fmt: skip
-    rows = [
-        (escape(row.name), *(f"{usd:,.0f}" for usd in row.amounts_usd), escape(show_chance(row.runs_out)))
-        for row in seen.table(fleet.confidence)
-    ]
+    rows = [(row.name, *(usd for usd in row.amounts_usd), show_chance(row.runs_out)) for row in seen.table(fleet.confidence)]
     bridge = (
         f"Trough before loans (the lowest month of each trial, whenever it falls): {seen.trough(0.5):,.0f} {currency} "
         f"at P50, {seen.trough(fleet.confidence):,.0f} {currency} at "
@@ -105,15 +102,15 @@ def show_lost_funds(fleet: Fleet, plan: Plan) -> widgets.HTML:
     found = without_each(fleet, plan.options)
     rows = [
         (
-            escape(row.fund.title),
-            f"{row.fund.amount.m_as('USD'):,.0f}",
-            escape(show_chance(row.fund.probability)),
-            f"{row.usable_usd:,.0f}",
-            escape(show_chance(row.lasts)),
-            escape(show_chance(row.lasts_with_others)),
-            f"{row.trough_usd:,.0f}",
-            "<b>yes</b>" if row.breaks else "no",
-            escape(row.fund.restriction),
+            row.fund.title,
+            row.fund.amount.m_as("USD"),
+            show_chance(row.fund.probability),
+            row.usable_usd,
+            show_chance(row.lasts),
+            show_chance(row.lasts_with_others),
+            row.trough_usd,
+            Html("<b>yes</b>") if row.breaks else "no",
+            row.fund.restriction,
         )
         for row in found
     ]
@@ -134,12 +131,12 @@ def show_doing_nothing(fleet: Fleet) -> widgets.HTML:
     found = [doing_nothing(comparison) for comparison in fleet.comparisons.values()]
     rows = [
         (
-            escape(row.name),
-            f"{row.museum_pays.p80:,.0f}" if row.museum_pays else "unknown",
+            row.name,
+            row.museum_pays.p80 if row.museum_pays else "unknown",
             f"{row.owner_pays.mean:+,.0f}" if row.owner_pays else "unknown",
             f"{row.owner_pays.p10:+,.0f} to {row.owner_pays.p90:+,.0f}" if row.owner_pays else "unknown",
-            "unknown" if row.scrap_value is None else f"{row.scrap_value:,.0f}",
-            "<br>".join(f"{escape(name)} {usd:+,.0f}" for name, usd in row.parts.items()),
+            "unknown" if row.scrap_value is None else row.scrap_value,
+            Html("<br>".join(f"{escape(name)} {usd:+,.0f}" for name, usd in row.parts.items())),
         )
         for row in found
     ]

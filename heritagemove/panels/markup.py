@@ -3,9 +3,11 @@
 from __future__ import annotations
 
 import base64
+import datetime as dt
 import re
 from collections.abc import Iterable, Sequence
 from html import escape, unescape
+from typing import Any
 
 import pandas as pd
 
@@ -31,6 +33,10 @@ _CELL = "padding:4px 6px;text-align:left;vertical-align:top;border-bottom:1px so
 _DPI = 100
 
 
+class Html(str):
+    """Markup made here: a table shows it as it is, and every other text escaped."""
+
+
 def picture(chart: charts.Chart) -> str:
     """Return a chart as an image with its text alternative, on white in a dark theme too."""
     data = base64.b64encode(charts.svg(chart, small=False)).decode("ascii")
@@ -40,8 +46,8 @@ def picture(chart: charts.Chart) -> str:
     return f'<img alt="{escape(chart.alt)}" {size} src="data:image/svg+xml;base64,{data}">'
 
 
-def table(caption: str, headings: Sequence[str], rows: Iterable[Sequence[str]], shares: Sequence[int] = ()) -> str:
-    """Return a table; cells are markup, captions and headings are text.
+def table(caption: str, headings: Sequence[str], rows: Iterable[Sequence[Any]], shares: Sequence[int] = ()) -> Html:
+    """Return a table. A cell is a text, a number shown whole, a date, markup, or None for what is unknown.
 
     Parameters
     ----------
@@ -50,7 +56,7 @@ def table(caption: str, headings: Sequence[str], rows: Iterable[Sequence[str]], 
     shares : sequence of int, optional
         Widths of the columns [percent]; the browser's choice when left out.
     """
-    rows = [tuple(row) for row in rows]
+    rows = [tuple(map(_shown, row)) for row in rows]
     head = "".join(f'<th scope="col" style="{_CELL}">{escape(text)}</th>' for text in headings)
     columns = "".join(f'<col style="width:{share}%">' for share in shares)
     body = "".join(
@@ -63,12 +69,23 @@ def table(caption: str, headings: Sequence[str], rows: Iterable[Sequence[str]], 
     wide = len(headings) > _MANY and not shares
     # A wide table scrolls by itself, by keyboard too, and not the notebook with it.
     scroll = f'<div style="overflow-x:auto" role="region" tabindex="0" aria-label="{escape(caption)}">' if wide else "<div>"
-    return (
+    return Html(
         f'{scroll}<table style="{look};table-layout:{"fixed" if shares else "auto"}">'
         f'<caption style="text-align:left;color:inherit;font-weight:bold;padding:6px 8px">{escape(caption)}</caption>'
         f"<colgroup>{columns}</colgroup><thead><tr>{head}</tr></thead><tbody>{body}</tbody></table></div>"
         + (_as_csv(caption, headings, rows) if len(rows) > 1 else "")
     )
+
+
+def _shown(value: Any) -> Html:
+    """Return what a table shows of a value."""
+    if isinstance(value, Html):
+        return value
+    if value is None:
+        return Html("unknown")
+    if isinstance(value, int | float):
+        return Html(f"{value:,.0f}")
+    return Html(show_date(value) if isinstance(value, dt.date) else escape(value))
 
 
 def _as_csv(caption: str, headings: Sequence[str], rows: Sequence[Sequence[str]]) -> str:
@@ -103,9 +120,14 @@ def _cell(entry: str, shares: Sequence[int]) -> str:
     return _CELL if shares or len(entry) > _SHORT else _CELL.replace("white-space:normal", "white-space:nowrap")
 
 
-def marked(number: int, title: str) -> str:
+def numbered(number: int) -> Html:
+    """Return a path's mark and number."""
+    return Html(f'<span style="white-space:nowrap">{charts.chip(number)} <b>{number}</b></span>')
+
+
+def marked(number: int, title: str) -> Html:
     """Return a path's mark, number and title."""
-    return f'<span style="white-space:nowrap">{charts.chip(number)} <b>{number}</b></span> {escape(title)}'
+    return Html(f"{numbered(number)} {escape(title)}")
 
 
 def paths_table(comparison: Comparison) -> str:
@@ -122,34 +144,34 @@ def paths_table(comparison: Comparison) -> str:
     return table(f"Paths of {name}", headings, rows, _PATHS_WIDTHS)
 
 
-def _path_cells(comparison: Comparison, result: PathResult) -> list[str]:
+def _path_cells(comparison: Comparison, result: PathResult) -> list[Any]:
     role = {comparison.choice: "choice", comparison.fallback: "fallback"}.get(result.path)
     cost = [f"{value:,.0f}" for value in (result.cost.p50, result.cost.p80)] if result.cost else ["unknown"]
     return [
-        marked(result.number, result.title) + (f" <b>({role})</b>" if role else ""),
+        Html(marked(result.number, result.title) + (f" <b>({role})</b>" if role else "")),
         STATUS_WORDS[result.status],
-        "<br>".join(cost),
-        show_date(result.off_site.p80) if result.off_site else "never",
-        escape(charts.show_chance(result.chance_by_deadline)) if result.off_site else "none",
-        escape(charts.show_chance(result.chance_of_gates)),
+        Html("<br>".join(cost)),
+        result.off_site.p80 if result.off_site else "never",
+        charts.show_chance(result.chance_by_deadline) if result.off_site else "none",
+        charts.show_chance(result.chance_of_gates),
         _with_fallback(result),
         _reasons(result),
-        escape(result.flips) or "nothing measured",
+        result.flips or "nothing measured",
     ]
 
 
-def _reasons(result: PathResult) -> str:
+def _reasons(result: PathResult) -> Html:
     """Return the first reason, and the others to unfold."""
     if not result.reasons:
-        return "nothing found"
+        return Html("nothing found")
     first, *rest = map(escape, result.reasons)
-    return first + (unfold(f"and {len(rest)} more", "<br>".join(rest)) if rest else "")
+    return Html(first + (unfold(f"and {len(rest)} more", "<br>".join(rest)) if rest else ""))
 
 
-def _with_fallback(result: PathResult) -> str:
+def _with_fallback(result: PathResult) -> Html:
     if result.cost_with_fallback is None:
-        return "none"
-    return f"{escape(charts.show_chance(result.chance_with_fallback))}<br>{result.cost_with_fallback.p80:,.0f}"
+        return Html("none")
+    return Html(f"{escape(charts.show_chance(result.chance_with_fallback))}<br>{result.cost_with_fallback.p80:,.0f}")
 
 
 def sentence(comparison: Comparison) -> str:
@@ -193,10 +215,10 @@ def cautions(museum: Museum) -> str:
     return shown + unfold(f"Before anyone moves, lifts or hauls it: {len(others)} cautions", f"<ul>{items}</ul>")
 
 
-def unfold(summary: str, content: str) -> str:
+def unfold(summary: str, content: str) -> Html:
     """Return markup that is shown when its summary, a text, is chosen."""
     title = f'<summary style="cursor:pointer;font-weight:bold;padding:4px 8px">{escape(summary)}</summary>'
-    return f'<details style="line-height:1.4;white-space:normal">{title}{content}</details>'
+    return Html(f'<details style="line-height:1.4;white-space:normal">{title}{content}</details>')
 
 
 def _topic(row: object) -> str:

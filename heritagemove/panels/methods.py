@@ -18,6 +18,7 @@ from IPython.display import HTML
 
 from heritagemove.museum.museum import Museum
 from heritagemove.panels import markup
+from heritagemove.panels.markup import Html
 
 _PACKAGE = Path(__file__).resolve().parents[1]
 #: Rooms without formulas.
@@ -55,9 +56,8 @@ def show_methods(museum: Museum) -> HTML:
     found = methods()
     tried = [method for method in found if method.tried]
     wrong = [method for method in tried if method.failed]
-    said = (
-        f"{len(found)} formulas and laws name their source; {len(tried)} have a worked example, run just now: "
-        + (f"{len(wrong)} do not hold: {', '.join(method.name for method in wrong)}." if wrong else "all hold.")
+    said = f"{len(found)} formulas and laws name their source; {len(tried)} have a worked example, run just now: " + (
+        f"{len(wrong)} do not hold: {', '.join(method.name for method in wrong)}." if wrong else "all hold."
     )
     by_subject: dict[str, list[Method]] = {}
     for method in found:
@@ -67,19 +67,11 @@ def show_methods(museum: Museum) -> HTML:
 
 
 def _table(subject: str, found: list[Method]) -> str:
-    rows = [
-        (
-            escape(method.name.replace("_", " ")),
-            escape(method.says),
-            escape(method.source),
-            _checked(method),
-        )
-        for method in found
-    ]
+    rows = [(method.name.replace("_", " "), method.says, method.source, _checked(method)) for method in found]
     return markup.table(subject, ("Method", "What it says", "Source", "Worked example"), rows, (16, 30, 30, 24))
 
 
-def _checked(method: Method) -> str:
+def _checked(method: Method) -> Html | str:
     if not method.tried:
         return "none"
     sign = "✕ does not hold" if method.failed else "✓ holds"

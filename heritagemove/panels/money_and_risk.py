@@ -5,7 +5,6 @@ from __future__ import annotations
 import datetime as dt
 import math
 from collections.abc import Callable
-from html import escape
 from typing import Any
 
 import ipywidgets as widgets
@@ -97,10 +96,9 @@ def _cost_lines(comparison: Comparison, path: str) -> str:
     currency = comparison.museum.scenario.currency
     result = comparison.path(path)
     rows = [
-        (escape(row.title), escape(one_path.PHASE_TITLES[row.phase]), f"{row.mean_usd:,.0f}", f"{row.p10_usd:,.0f}",
-         f"{row.p90_usd:,.0f}", escape(row.basis), f"{row.row_number}")
+        (row.title, one_path.PHASE_TITLES[row.phase], row.mean_usd, row.p10_usd, row.p90_usd, row.basis, row.row_number)
         for row in money_tables.cost_lines(result).itertuples()
-    ]  # fmt: skip
+    ]
     headings = (
         "Cost line",
         "Phase",
@@ -168,8 +166,8 @@ def _joint(comparison: Comparison, path: str) -> str:
 
 def _joint_row(comparison: Comparison, word: str, found: JointConfidence) -> tuple[str, ...]:
     date = "none" if found.day is None else show_date(date_of(comparison.museum, found.day))
-    both = "none" if found.chance is None else escape(show_chance(found.chance))
-    chances = (escape(show_chance(chance)) for chance in (found.in_time, found.both))
+    both = "none" if found.chance is None else show_chance(found.chance)
+    chances = (show_chance(chance) for chance in (found.in_time, found.both))
     return word, f"{found.budget_usd:,.0f}", date, both, *chances
 
 
@@ -185,8 +183,8 @@ def _correlation(comparison: Comparison) -> str:
     rows = [
         (
             markup.marked(entry.together.number, entry.together.title),
-            f"{entry.together.cost.p80:,.0f}",
-            f"{entry.alone.cost.p80:,.0f}",
+            entry.together.cost.p80,
+            entry.alone.cost.p80,
             f"{entry.missed_usd:+,.0f}",
             f"{entry.merge_days[0]:+.1f}, {entry.merge_days[1]:+.1f}",
         )
@@ -209,8 +207,8 @@ def _correlation(comparison: Comparison) -> str:
 def _risks(comparison: Comparison, path: str) -> str:
     currency = comparison.museum.scenario.currency
     rows = [
-        (escape(row.title), show_chance(row.share).replace("<", "&lt;"), f"{row.mean_usd:,.0f}", f"{row.when_usd:,.0f}",
-         f"{row.when_days:.1f}", escape(row.mitigation), escape(row.owner), f"{row.row_number}")
+        (row.title, show_chance(row.share), row.mean_usd, row.when_usd,
+         f"{row.when_days:.1f}", row.mitigation, row.owner, row.row_number)
         for row in money_tables.risks(comparison, path).itertuples()
     ]  # fmt: skip
     headings = ("Risk", "Chance that it happens", f"Mean over all trials [{currency}]",

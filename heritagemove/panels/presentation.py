@@ -18,6 +18,7 @@ from heritagemove.museum.museum import Museum
 from heritagemove.panels import markup
 from heritagemove.panels.controls import COMPUTING, StatusLine
 from heritagemove.panels.criteria import CriteriaScreen
+from heritagemove.panels.markup import Html
 from heritagemove.panels.state import State, state_of
 from heritagemove.panels.what_ifs import WhatIf, crane_idle, deadline_moved, heavier
 from heritagemove.trials import simulation
@@ -167,7 +168,7 @@ class Weights(widgets.VBox):
 
     def _show(self, _: Any = None) -> None:
         options = sorted(self.screen.table.options, key=lambda option: -option.total)
-        rows = [(markup.marked(o.number, o.path.replace("_", " ")), f"<b>{o.total:.2f}</b>") for o in options]
+        rows = [(markup.marked(o.number, o.path.replace("_", " ")), Html(f"<b>{o.total:.2f}</b>")) for o in options]
         said = f'<div role="status">{markup.large(self.screen.table.choice_in_words())}</div>'
         self.changes.value = f"<p>{escape(self.screen.table.changes_in_words())}</p>"
         self.worth.value = said + markup.table("Worth of each path, 0 to 1", ("Path", "Worth"), rows)

@@ -120,7 +120,7 @@ class ScenarioScreen(widgets.VBox):
         self.words.value = f'<ul style="line-height:1.4;margin:6px 0;white-space:normal">{listed}</ul>'
         names = [value if isinstance(value, str) else label for value, label in
                  ((self.left.value, self.left.label), (self.right.value, self.right.label))]  # fmt: skip
-        rows = [(what, *(escape(cell(*pair)) for pair in zip(inputs, answers, strict=True))) for what, cell in self._cells()]
+        rows = [(what, *(cell(*pair) for pair in zip(inputs, answers, strict=True))) for what, cell in self._cells()]
         headings = ("What", *(f"{place}: {name}" for place, name in zip(("First", "Second"), names, strict=True)))
         self.table.value = markup.table("Side by side", headings, rows)
 

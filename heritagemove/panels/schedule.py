@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-from html import escape
-
 import ipywidgets as widgets
 
 from heritagemove import charts
@@ -75,8 +73,8 @@ def tasks_table(comparison: Comparison, path: str) -> str:
     result = comparison.path(path)
     rows = [
         (
-            escape(span.task.title), escape(span.task.calendar.replace("_", " ")), escape(span.task.who),
-            show_date(span.begins), show_date(span.ends), show_date(span.ends_p80), escape(show_chance(span.share)),
+            span.task.title, span.task.calendar.replace("_", " "), span.task.who,
+            show_date(span.begins), show_date(span.ends), show_date(span.ends_p80), show_chance(span.share),
         )
         for span in task_spans(comparison, path)
     ]  # fmt: skip
@@ -89,7 +87,7 @@ def closed_table(museum: Museum, path: str) -> str:
     """Return the closed seasons of the calendars that a path works on."""
     calendars = sorted({task.calendar for task in museum.of_path("tasks", path)})
     rows = [
-        (escape(name.replace("_", " ")), show_date(first), show_date(last), escape(reason))
+        (name.replace("_", " "), show_date(first), show_date(last), reason)
         for name in calendars
         for first, last, reason in closed_seasons(museum, name)
     ]
@@ -106,7 +104,7 @@ def latest_table(comparison: Comparison) -> str:
             markup.marked(result.number, result.title),
             _commit(museum, result, comparison),
             _day(decision.latest_start(museum, result, comparison.samples)),
-            escape(show_chance(result.chance_by_deadline)),
+            show_chance(result.chance_by_deadline),
         )
         for result in decision.able(comparison.paths)
     ]

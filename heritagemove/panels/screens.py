@@ -35,7 +35,7 @@ def show_vehicle(museum: Museum, vehicle: str) -> HTML:
         for row in museum.axles_of(vehicle)
     ]
     found = [
-        (escape(row.place), _words(row.clue), _words(row.found), row.observed.isoformat())
+        (row.place, _words(row.clue), _words(row.found), row.observed.isoformat())
         for row in museum.survey
         if row.vehicle in (vehicle, "any")
     ]
@@ -54,9 +54,9 @@ def show_paths(museum: Museum) -> HTML:
     rows = [
         (
             markup.marked(row.number, row.title),
-            escape(row.summary),
-            escape(row.best_for),
-            escape(row.end_state),
+            row.summary,
+            row.best_for,
+            row.end_state,
             f"{row.intervention} of 3, {'can' if row.reversible else 'cannot'} be undone",
             "yes" if row.saves else "no",
         )
@@ -68,7 +68,7 @@ def show_paths(museum: Museum) -> HTML:
 
 def show_cautions(museum: Museum) -> HTML:
     """Show every caution, by topic, with the rule behind it."""
-    rows = [(escape(row.topic), escape(row.text), escape(row.source)) for row in museum.cautions]
+    rows = [(row.topic, row.text, row.source) for row in museum.cautions]
     return HTML(markup.table("Cautions", ("Topic", "Caution", "Rule behind it"), rows))
 
 
@@ -78,7 +78,7 @@ def _every_caution(museum: Museum) -> str:
 
 def _label(unit: Any, name: str) -> str:
     meaning = type(unit).model_fields[name].description.split(";")[0]
-    return escape(meaning[:1].upper() + meaning[1:])
+    return meaning[:1].upper() + meaning[1:]
 
 
 def _words(value: Any, system: System = "US") -> str:
@@ -88,6 +88,6 @@ def _words(value: Any, system: System = "US") -> str:
         return "yes" if value else "no"
     if isinstance(value, Quantity):
         if system == "SI" and not units.currencies(value.units):
-            return escape(show_measure(value, system))
-        return escape(units.show(value, digits=0 if float(value.magnitude).is_integer() else 1))
-    return escape(str(value).replace("_", " "))
+            return show_measure(value, system)
+        return units.show(value, digits=0 if float(value.magnitude).is_integer() else 1)
+    return str(value).replace("_", " ")

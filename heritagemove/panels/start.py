@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-from html import escape
-
 from IPython.display import HTML
 
 from heritagemove.museum.museum import Museum
@@ -24,7 +22,7 @@ def show_museum(museum: Museum) -> HTML:
         ("Planned at", f"{scenario.simulation.confidence:.0%} confidence, {scenario.simulation.trials:,} trials"),
         ("Tables as of", f"{show_date(scenario.as_of)}, prices of {scenario.price_year}"),
     )
-    rows = [(escape(name), escape(value)) for name, value in facts]
+    rows = [(name, value) for name, value in facts]
     at_a_glance = markup.table(scenario.name, ("What", "As the tables have it"), rows)
     return HTML(at_a_glance + _units(museum) + _paths(museum) + markup.cautions(museum))
 
@@ -32,12 +30,12 @@ def show_museum(museum: Museum) -> HTML:
 def _units(museum: Museum) -> str:
     rows = [
         (
-            escape(row.name),
-            escape(row.kind.replace("_", " ")),
-            "unknown" if row.weight is None else escape(show_measure(row.weight, museum.scenario.units)),
+            row.name,
+            row.kind.replace("_", " "),
+            "unknown" if row.weight is None else show_measure(row.weight, museum.scenario.units),
             f"{len(museum.axles_of(row.vehicle))}",
             f"{row.significance} of 5",
-            escape(row.vehicle),
+            row.vehicle,
         )
         for row in museum.vehicles
     ]
@@ -47,6 +45,6 @@ def _units(museum: Museum) -> str:
 
 def _paths(museum: Museum) -> str:
     ordered = sorted(museum.paths, key=lambda row: row.number)
-    rows = [(markup.marked(row.number, row.title), escape(row.best_for), "yes" if row.saves else "no") for row in ordered]
+    rows = [(markup.marked(row.number, row.title), row.best_for, "yes" if row.saves else "no") for row in ordered]
     table = markup.table("Paths", ("Path", "Best for", "Saves the unit"), rows)
     return markup.unfold(f"{len(rows)} relocation paths", table)

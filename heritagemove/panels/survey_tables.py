@@ -8,9 +8,9 @@ from typing import Any
 
 from IPython.display import HTML
 
-from heritagemove import charts
 from heritagemove.museum.museum import Museum
 from heritagemove.panels import markup
+from heritagemove.panels.markup import Html
 from heritagemove.survey.bearings import TYPES, BearingAnswer, VehicleBearings, bearings, show_share
 from heritagemove.survey.readiness import axle_ratings, readiness, unknowns
 from heritagemove.units.measures import System, show_measure
@@ -77,13 +77,13 @@ def show_readiness(museum: Museum, vehicle: str) -> HTML:
     items = readiness(museum, vehicle)
     rows = [
         (
-            f'<span style="white-space:nowrap">{READY_WORDS[item.status]}</span>',
-            escape(id_in_words(item.subject)),
-            f"<b>{escape(item.title)}</b>",
-            escape(item.found),
-            escape(item.defect),
-            escape(item.rule),
-            escape(item.signs),
+            Html(f'<span style="white-space:nowrap">{READY_WORDS[item.status]}</span>'),
+            id_in_words(item.subject),
+            Html(f"<b>{escape(item.title)}</b>"),
+            item.found,
+            item.defect,
+            item.rule,
+            item.signs,
         )
         for item in items
     ]
@@ -102,7 +102,7 @@ def show_unknowns(museum: Museum, vehicle: str) -> HTML:
         Id of the unit.
     """
     found = unknowns(museum, vehicle)
-    rows = [(escape(row.what), escape(row.find), _paths(museum, row.blocks)) for row in found]
+    rows = [(row.what, row.find, _paths(museum, row.blocks)) for row in found]
     caption = f"{museum.vehicle(vehicle).name}: {len(found)} things still unknown, and the paths that wait for them"
     legend = "; ".join(f"{row.number} {row.title}" for row in sorted(museum.paths, key=lambda row: row.number))
     table = markup.table(caption, ("Unknown", "How to find out", "Paths that wait for it"), rows)
@@ -111,7 +111,7 @@ def show_unknowns(museum: Museum, vehicle: str) -> HTML:
 
 def show_survey_cautions(museum: Museum) -> HTML:
     """Show every caution for those who survey a unit and its hazards."""
-    rows = [(escape(row.topic), escape(row.text), escape(row.source)) for row in _cautions(museum)]
+    rows = [(row.topic, row.text, row.source) for row in _cautions(museum)]
     return HTML(markup.table("Before anyone goes near it", ("Topic", "Caution", "Rule behind it"), rows))
 
 
@@ -135,18 +135,18 @@ def facts_table(museum: Museum, vehicle: str) -> str:
         name: [(_label(unit, field), _value(getattr(unit, field), system)) for field in fields]
         for name, fields in _GROUPS.items()
     }
-    groups["Weight"].append(("Basis", f"{escape(unit.basis)}: {escape(unit.source)}"))
+    groups["Weight"].append(("Basis", f"{unit.basis}: {unit.source}"))
     subject = {row.clue: _SUBJECTS.get(row.subject, _OTHER) for row in museum.readiness if row.clue}
     for row in seen:
         if row.clue not in clues:
             group = "Site" if row.place == "site" else subject.get(row.clue, _OTHER)
             what = _first_large(id_in_words(row.clue)) + ("" if row.place in ("site", "vehicle") else f", {row.place}")
-            groups.setdefault(group, []).append(
-                (escape(what), f"{escape(id_in_words(row.found))} ({row.observed.isoformat()})")
-            )
+            groups.setdefault(group, []).append((what, f"{id_in_words(row.found)} ({row.observed.isoformat()})"))
     for name in (*_SUBJECTS.values(), "Site"):
         groups.setdefault(name, [("Seen", "nobody has looked")])
-    rows = [(f"<b>{name}</b>" if not at else "", *pair) for name, pairs in groups.items() for at, pair in enumerate(pairs)]
+    rows = [
+        (Html(f"<b>{name}</b>") if not at else "", *pair) for name, pairs in groups.items() for at, pair in enumerate(pairs)
+    ]
     return markup.table(f"Survey sheet of {unit.name}", ("Group", "What", "Found"), rows)
 
 
@@ -168,7 +168,7 @@ def boxes_table(museum: Museum, vehicle: str) -> str:
             seen[row.place, row.clue] = id_in_words(row.found)
     places = ["vehicle", *_places(museum, vehicle)]
     rows = [
-        ("whole unit" if place == "vehicle" else place, *(escape(seen.get((place, clue), "–")) for clue in clues))
+        ("whole unit" if place == "vehicle" else place, *(seen.get((place, clue), "–") for clue in clues))
         for place in places
     ]
     return markup.table("Journal boxes (– means not looked at)", ("Box", *(id_in_words(clue) for clue in clues)), rows)
@@ -183,11 +183,11 @@ def bearings_table(museum: Museum, vehicle: str) -> str:
     found = bearings(museum, vehicle)
     rows = [
         (
-            f"<b>{box.place}</b>",
-            f'<span style="white-space:nowrap">{_known(found, box)}</span>',
+            Html(f"<b>{box.place}</b>"),
+            Html(f'<span style="white-space:nowrap">{_known(found, box)}</span>'),
             *(bar(getattr(box, kind)) for kind in TYPES),
-            escape(_telling(box)),
-            escape("; ".join(map(id_in_words, box.contradictions)) or "none"),
+            _telling(box),
+            "; ".join(map(id_in_words, box.contradictions)) or "none",
         )
         for box in found.boxes
     ]
@@ -214,8 +214,8 @@ def ratings_table(museum: Museum, vehicle: str) -> str:
         load = "unknown" if row.load is None else show_measure(row.load, system)
         letter = "unknown" if journal is None else journal.letter
         cells = (str(row.axle), row.size, letter, rating, load, margin)
-        short = (f'<span style="white-space:nowrap">{escape(text)}</span>' for text in cells)
-        rows.append((*short, escape(row.note)))
+        short = (Html(f'<span style="white-space:nowrap">{escape(text)}</span>') for text in cells)
+        rows.append((*short, row.note))
     size = "Journal [in]" if system == "US" else "Journal, as designated"
     headings = ("Axle", size, "Class", "Rating of the axle", "Load", "Margin", "Note")
     found = [row.journal for row in axle_ratings(museum, vehicle) if row.journal is not None]
@@ -223,11 +223,11 @@ def ratings_table(museum: Museum, vehicle: str) -> str:
     return markup.table("Journals: class, rating and load of each axle", headings, rows) + markup.note(". ".join(sources))
 
 
-def bar(share: float) -> str:
+def bar(share: float) -> Html:
     """Return a probability as a bar with its number."""
     look = "display:inline-block;height:12px;border:1px solid currentColor;background:#3f90da;vertical-align:middle"
     width = max(round(share * 80), 1)
-    return f'<span style="white-space:nowrap"><span style="{look};width:{width}px"></span> {show_share(share)}</span>'
+    return Html(f'<span style="white-space:nowrap"><span style="{look};width:{width}px"></span> {show_share(share)}</span>')
 
 
 def _telling(box: BearingAnswer) -> str:
@@ -236,10 +236,8 @@ def _telling(box: BearingAnswer) -> str:
     return id_in_words(box.next_clue) + ("" if not box.left_out else " (open the lid)")
 
 
-def _paths(museum: Museum, paths: Iterable[str]) -> str:
-    numbers = sorted(museum.path(path).number for path in paths)
-    marks = (f'<span style="white-space:nowrap">{charts.chip(number)} <b>{number}</b></span>' for number in numbers)
-    return " ".join(marks) or "none"
+def _paths(museum: Museum, paths: Iterable[str]) -> Html:
+    return Html(" ".join(map(markup.numbered, sorted(museum.path(path).number for path in paths))) or "none")
 
 
 def _cautions(museum: Museum) -> list[Any]:
@@ -248,7 +246,7 @@ def _cautions(museum: Museum) -> list[Any]:
 
 def _label(unit: Any, field: str) -> str:
     meaning = type(unit).model_fields[field].description.split(";")[0]
-    return escape(_first_large(meaning))
+    return _first_large(meaning)
 
 
 def _first_large(text: str) -> str:
@@ -257,8 +255,8 @@ def _first_large(text: str) -> str:
 
 def _value(found: Any, system: System) -> str:
     if isinstance(found, Quantity) and system == "SI" and not found.dimensionless:
-        return escape(show_measure(found, system))
+        return show_measure(found, system)
     if isinstance(found, Quantity):
         shown = f"{float(found.magnitude):.2f}".rstrip("0").rstrip(".")
-        return escape(show(found, digits=len(shown.partition(".")[2])))
-    return escape(id_in_words(None if found is None else str(found)))
+        return show(found, digits=len(shown.partition(".")[2]))
+    return id_in_words(None if found is None else str(found))

@@ -19,7 +19,7 @@ from heritagemove.hand_over import calendar_file, workbook
 from heritagemove.museum.museum import Museum
 from heritagemove.panels import markup
 from heritagemove.panels.fleet import money_screen
-from heritagemove.panels.markup import paragraph
+from heritagemove.panels.markup import Html, paragraph
 from heritagemove.units.words import show_chance, show_date
 
 _SAID = "font-size:18px;line-height:1.4;font-weight:600"
@@ -78,11 +78,11 @@ def show_progress(forecasts: Sequence[Forecast]) -> widgets.HTML:
     now = compare_now(last)
     rows = [
         (
-            markup.marked(result.number, result.title) + (" <b>(followed)</b>" if result.path == last.path else ""),
+            Html(markup.marked(result.number, result.title) + (" <b>(followed)</b>" if result.path == last.path else "")),
             markup.STATUS_WORDS[result.status],
             show_date(result.off_site.p80) if result.off_site else "never",
-            escape(show_chance(result.chance_by_deadline)) if result.off_site else "none",
-            escape(show_chance(result.chance_with_fallback)) if result.branch else "none",
+            show_chance(result.chance_by_deadline) if result.off_site else "none",
+            show_chance(result.chance_with_fallback) if result.branch else "none",
         )
         for result in now.paths
     ]
@@ -117,7 +117,7 @@ def show_contingency_left(forecasts: Sequence[Forecast]) -> widgets.HTML:
     if not rows:
         return money_screen(last.plan.museum, paragraph("The cost of this path is unknown, and so is its contingency."))
     currency = last.museum.scenario.currency
-    risks = [(escape(title), f"{usd:,.0f}") for title, usd in rows[-1].open_risks]
+    risks = [(title, usd) for title, usd in rows[-1].open_risks]
     earned = value_earned(last)
     index = "unknown" if earned.cost_index is None else f"{earned.cost_index:.2f}"
     completion = "unknown" if earned.at_completion_usd is None else f"{earned.at_completion_usd:,.0f} {currency}"
@@ -228,9 +228,7 @@ def _table(caption: str, frame: pd.DataFrame) -> str:
     return markup.table(caption, list(frame.columns), rows)
 
 
-def _cell(value: Any, share: bool) -> str:
+def _cell(value: Any, share: bool) -> Any:
     if value is None or value != value:
         return "–"
-    if isinstance(value, int | float):
-        return escape(show_chance(value)) if share else f"{value:,.0f}"
-    return escape(show_date(value) if hasattr(value, "isoformat") else str(value))
+    return show_chance(value) if share and isinstance(value, int | float) else value

@@ -12,7 +12,7 @@ from heritagemove.charts.value_of_information import inquiry_worth, mitigation_w
 from heritagemove.compare.results import Comparison, PathResult
 from heritagemove.panels import markup
 from heritagemove.panels.live import Source, live
-from heritagemove.panels.markup import paragraph
+from heritagemove.panels.markup import Html, paragraph
 from heritagemove.units.measures import show_measure
 from heritagemove.units.units import Quantity
 from heritagemove.units.words import show_chance
@@ -65,15 +65,15 @@ def _mitigations(comparison: Comparison, path: str | None) -> str:
 
 def _mitigation(entry: Mitigation) -> tuple[str, ...]:
     return (
-        escape(entry.action) + (" <b>(bought)</b>" if entry.bought else ""),
-        escape(entry.title),
-        f"{entry.cost_usd:,.0f}",
-        f"{entry.saves_usd:,.0f}",
+        Html(escape(entry.action) + (" <b>(bought)</b>" if entry.bought else "")),
+        entry.title,
+        entry.cost_usd,
+        entry.saves_usd,
         f"{entry.net_usd:+,.0f} ± {entry.error_usd:,.0f}",
         f"{entry.p80_usd:+,.0f}",
         f"{_rounded(entry.days):+.1f}",
         f"{_rounded(entry.chance_points):+.1f}",
-        escape(entry.verdict),
+        entry.verdict,
     )
 
 
@@ -100,19 +100,19 @@ def _inquiries(comparison: Comparison) -> str:
 
 def _inquiry(entry: ValueOfInformation) -> tuple[str, ...]:
     plans = "<br>".join(
-        f"{escape(state)} ({show_chance(share)}): path {path.number}"
+        f"{escape(state)} ({escape(show_chance(share))}): path {path.number}"
         for state, share, path in zip(entry.states, entry.shares, entry.then, strict=True)
     )
     return (
-        escape(entry.inquiry.title),
-        escape(entry.subject),
-        f"not knowing: path {entry.now.number}<br>{plans}",
-        f"{entry.cost_usd:,.0f}",
+        entry.inquiry.title,
+        entry.subject,
+        Html(f"not knowing: path {entry.now.number}<br>{plans}"),
+        entry.cost_usd,
         f"{entry.inquiry.days:g}",
-        f"{entry.worth_usd:,.0f}",
+        entry.worth_usd,
         f"{entry.perfect_usd:,.0f} ± {entry.error_usd:,.0f}",
         f"{show_chance(entry.chance[0])}, {show_chance(entry.chance[1])}",
-        escape(entry.verdict),
+        entry.verdict,
     )
 
 
@@ -134,8 +134,8 @@ def _choice(comparison: Comparison) -> str:
         return "none"
     best = comparison.path(comparison.choice)
     cost, chance = best.cost_with_fallback.p80, show_chance(best.chance_with_fallback)
-    return f"{markup.marked(best.number, best.title)}: {cost:,.0f} {currency} at P80, {escape(chance)}"
+    return Html(f"{markup.marked(best.number, best.title)}: {cost:,.0f} {currency} at P80, {escape(chance)}")
 
 
 def _paths(results: tuple[PathResult, ...]) -> str:
-    return ", ".join(markup.marked(r.number, r.title) for r in results) or "none"
+    return Html(", ".join(markup.marked(r.number, r.title) for r in results) or "none")

@@ -114,7 +114,7 @@ def deadline_moved(state: State) -> WhatIfQuestion:
         after = _with(state, Inputs(state.vehicle, state.settings, state.inputs.weight_tolerance, deadline_moved=days))
         date = show_date(state.base.scenario.deadline + dt.timedelta(days=days))
         said = f"Deadline {date}. {_in_short(after)}"
-        chances = _rows(state.comparison, after, lambda result: escape(show_chance(result.chance_by_deadline)), _p80)
+        chances = _rows(state.comparison, after, lambda result: show_chance(result.chance_by_deadline), _p80)
         return (said, *_committed(state.comparison, after)), chances
 
     headings = ("Path", "Chance in time now", "Chance then", f"P80 cost now [{currency}]", f"P80 cost then [{currency}]")

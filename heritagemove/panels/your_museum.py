@@ -112,7 +112,7 @@ class YourMuseum(widgets.VBox):
         comparison = compare_paths(self.museum, unit.vehicle, {}, simulation.draw(self.museum, trials=_TRIALS))
         found = missing(comparison)
         rows = [
-            (escape(row.what), escape(row.find) or "ask or measure", *(self._paths(part) for part in (row.opens, row.waits)))
+            (row.what, row.find or "ask or measure", *(self._paths(part) for part in (row.opens, row.waits)))
             for row in found
         ]
         caption = f"{unit.name}: {len(found)} things still unknown; what alone opens a path comes first"
@@ -121,7 +121,7 @@ class YourMuseum(widgets.VBox):
         self.unknown.value = markup.table(caption, headings, rows) + markup.note(f"Paths: {legend}.")
 
     def _paths(self, paths: tuple[str, ...]) -> str:
-        return escape(", ".join(str(number) for number in sorted(self.museum.path(path).number for path in paths))) or "none"
+        return ", ".join(str(number) for number in sorted(self.museum.path(path).number for path in paths)) or "none"
 
 
 def _field(question: Question) -> widgets.Widget:

@@ -139,9 +139,7 @@ def _several_of(comparisons: Comparison | Sequence[Comparison]) -> tuple[Compari
     return (comparisons,) if isinstance(comparisons, Comparison) else tuple(comparisons)
 
 
-def _several(
-    comparisons: Comparison | Sequence[Comparison], progress: Callable[[str], None] | None = None
-) -> Site | None:
+def _several(comparisons: Comparison | Sequence[Comparison], progress: Callable[[str], None] | None = None) -> Site | None:
     return None if isinstance(comparisons, Comparison) else site_of(comparisons, progress)
 
 
