@@ -8,7 +8,7 @@ from typing import Any
 __version__ = "0.1.0"
 
 _NAMES = {
-    "load_museum": "museum.museum",
+    "load_museum": "compare.dry_run",
     "draw": "trials.simulation",
     "compare_paths": "compare.comparison",
     "explore": "panels",

@@ -17,9 +17,12 @@ from pathlib import Path
 from typing import Any
 
 from heritagemove.compare.comparison import compare_paths
+from heritagemove.compare.dry_run import explained
+from heritagemove.compare.dry_run import load_museum as try_museum
 from heritagemove.compare.results import Comparison
 from heritagemove.files.outputs import refuse_places
 from heritagemove.files.saving import NotSaved, fault_in_words, shortened
+from heritagemove.museum.drivers import read_settings
 from heritagemove.museum.museum import Museum, input_files, load_museum
 from heritagemove.museum.rows import MUSEUM_TABLES, REFERENCE_TABLES
 from heritagemove.trials import simulation
@@ -173,7 +176,7 @@ def _check(options: argparse.Namespace) -> None:
     if options.watch:
         _watch(options.folder)
         return
-    museum = load_museum(options.folder)
+    museum = try_museum(options.folder)
     print(_clean(options.folder, museum))
     if options.as_read:
         from heritagemove.editing.values_as_read import reading_lines, readings
@@ -193,7 +196,7 @@ def _watch(folder: str) -> None:
     from heritagemove.editing.watching import checks
 
     try:
-        for changed, problems in checks(folder):
+        for changed, problems in checks(folder, try_museum):
             when = f"{dt.datetime.now():%H:%M:%S} {', '.join(changed)} saved. " if changed else ""
             print(when + (problems or "No problems found."), flush=True)
     except KeyboardInterrupt:  # the way to end watching
@@ -231,8 +234,15 @@ def _compared(options: argparse.Namespace) -> list[Comparison]:
     vehicles = list(dict.fromkeys(named or [row.vehicle for row in museum.vehicles]))
     for vehicle in vehicles:
         museum.vehicle(vehicle)
-    samples = simulation.draw(museum, options.seed, options.trials)
-    return [compare_paths(museum, vehicle, settings, samples) for vehicle in vehicles]
+    read_settings(settings)
+    compared, vehicle = [], vehicles[0]
+    try:
+        samples = simulation.draw(museum, options.seed, options.trials)
+        for vehicle in vehicles:
+            compared.append(compare_paths(museum, vehicle, settings, samples))
+    except Exception as error:  # `check` would have told: the cell is named here as well, or the setting
+        raise explained(museum, vehicle, settings, error) from error
+    return compared
 
 
 def _settings(texts: Sequence[str]) -> dict[str, str]:

@@ -11,6 +11,7 @@ import numpy as np
 
 from heritagemove.compare.comparison import compare_paths
 from heritagemove.compare.results import Comparison, PathResult
+from heritagemove.museum.calendars import HORIZON_DAYS
 from heritagemove.museum.drivers import DRIVERS, read_settings
 from heritagemove.museum.memo import Ask, afresh
 from heritagemove.museum.museum import Museum
@@ -19,7 +20,7 @@ from heritagemove.trials.simulation import Samples
 from heritagemove.units import units
 from heritagemove.units.words import show_chance, show_date
 
-#: Ten years: nobody moves a date further, and the calendars look six years ahead.
+#: Ten years: nobody moves a date further.
 _MOST_DAYS = 3660
 
 
@@ -163,6 +164,9 @@ def input_problems(museum: Museum, inputs: Inputs) -> list[str]:
     if last <= first:
         found = f"{show_date(last)} with work beginning {show_date(first)}"
         problems.append(f"deadline: found {found}; allowed: a deadline after the start")
+    if last >= first + dt.timedelta(days=HORIZON_DAYS):
+        found = f"{show_date(last)} with work beginning {show_date(first)}"
+        problems.append(f"deadline: found {found}; allowed: less than {HORIZON_DAYS:,} days after the start")
     return problems
 
 

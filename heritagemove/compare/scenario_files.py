@@ -11,6 +11,7 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
 
+from heritagemove.compare.dry_run import explained
 from heritagemove.compare.inputs import Inputs, answer, as_set, input_problems
 from heritagemove.compare.results import Comparison
 from heritagemove.files import saving
@@ -128,7 +129,11 @@ def saved_answers(folder: str | Path, museum: Museum, vehicle: str, samples: Sam
         scenario = load_scenario(path, museum)
         if scenario.inputs.vehicle == vehicle:
             there = as_set(museum, scenario.inputs)
-            found[scenario.name] = answer(there, scenario.inputs, simulation.draw(there, previous=samples))
+            try:
+                found[scenario.name] = answer(there, scenario.inputs, simulation.draw(there, previous=samples))
+            except Exception as error:
+                reason = explained(there, vehicle, scenario.inputs.settings, error)
+                raise units.PlannerError(f"{path.name}, {reason}") from error
     return found
 
 

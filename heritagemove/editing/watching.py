@@ -6,8 +6,9 @@ import time
 from collections.abc import Callable, Iterator
 from pathlib import Path
 
+from heritagemove.files.saving import in_words, shortened
 from heritagemove.files.tables import TableProblems
-from heritagemove.museum.museum import load_museum
+from heritagemove.museum.museum import Museum, load_museum
 
 #: How often the folder is looked at [s]; a planner sees the answer before she is back from the keyboard.
 INTERVAL = 0.5
@@ -27,7 +28,9 @@ def state_of(place: Path) -> dict[str, tuple[int, int]]:
     return state
 
 
-def checks(place: str | Path, wait: Callable[[float], None] = time.sleep) -> Iterator[tuple[tuple[str, ...], str]]:
+def checks(
+    place: str | Path, load: Callable[[Path], Museum] = load_museum, wait: Callable[[float], None] = time.sleep
+) -> Iterator[tuple[tuple[str, ...], str]]:
     """Check a museum now and after each save, without end.
 
     A save is taken up when the folder has been still for one look, so that half a save is never read.
@@ -36,6 +39,8 @@ def checks(place: str | Path, wait: Callable[[float], None] = time.sleep) -> Ite
     ----------
     place : path
         A museum's folder or workbook.
+    load : callable
+        Loads the museum: as the tables are read, or with a dry run of every unit and path.
     wait : callable
         Called with the time until the next look [s].
 
@@ -46,7 +51,7 @@ def checks(place: str | Path, wait: Callable[[float], None] = time.sleep) -> Ite
     """
     path = Path(place)
     known = state_of(path)
-    yield (), _problems(path)
+    yield (), _problems(path, load)
     while True:
         wait(INTERVAL)
         now = state_of(path)
@@ -60,12 +65,14 @@ def checks(place: str | Path, wait: Callable[[float], None] = time.sleep) -> Ite
             now = later
         changed = tuple(name for name in sorted(set(now) | set(known)) if now.get(name) != known.get(name))
         known = now
-        yield changed, _problems(path)
+        yield changed, _problems(path, load)
 
 
-def _problems(path: Path) -> str:
+def _problems(path: Path, load: Callable[[Path], Museum]) -> str:
     try:
-        load_museum(path)
+        load(path)
     except TableProblems as error:
         return str(error)
+    except OSError as error:  # a folder may be away for a moment while somebody moves it
+        return f"{shortened(path.name)} could not be read: {in_words(error)}."
     return ""

@@ -200,7 +200,7 @@ def load_museum(
         museum = Museum(folder=name, scenario=scenario, **tables)
         problems = rules.cross_table_problems(museum)
         if is_workbook(folder):
-            problems = [_of_sheet(problem) for problem in problems]
+            problems = [of_place(problem, folder) for problem in problems]
     if problems:
         raise TableProblems(name, problems)
     return museum
@@ -238,9 +238,9 @@ def _from_workbook(path: Path) -> _Read:
     return scenario, tables, problems
 
 
-def _of_sheet(problem: Problem) -> Problem:
-    """Return a problem between tables as one of the workbook's sheets."""
-    if problem.file not in (*rows.MUSEUM_TABLES, "museum.toml"):
+def of_place(problem: Problem, place: str | Path) -> Problem:
+    """Return a problem between tables as one of the workbook's sheets, where the museum is kept in one."""
+    if not is_workbook(Path(place)) or problem.file not in (*rows.MUSEUM_TABLES, "museum.toml"):
         return problem
     return dataclasses.replace(problem, file="sheet " + problem.file.removesuffix(".csv").removesuffix(".toml"))
 

@@ -9,6 +9,7 @@ from pathlib import Path
 import ipywidgets as widgets
 
 from heritagemove.compare.comparison import compare_paths
+from heritagemove.compare.dry_run import stopped_by
 from heritagemove.editing.amending import LOG, Amended, amend, record_task
 from heritagemove.files.saving import fingerprint
 from heritagemove.files.tables import csv_lines
@@ -142,7 +143,7 @@ class Books(widgets.VBox):
             f"Record of {task}",
             lambda: record_task(
                 self.folder, self.forecast.plan.vehicle, self.forecast.path, task, values,
-                self.who.value, self.why.value, expected=self.read[file],
+                self.who.value, self.why.value, expected=self.read[file], tried=stopped_by,
             ),
             lambda done: f"{task}: written into {file}; also in {LOG}.",
         )  # fmt: skip
@@ -156,7 +157,7 @@ class Books(widgets.VBox):
             f"{file} row {row}, {column}",
             lambda: amend(
                 self.folder, file, row, column, self.text.value.strip(), self.who.value, self.why.value,
-                expected=self.read[file],
+                expected=self.read[file], tried=stopped_by,
             ),
             lambda done: f"{file} row {row}, {column}: {done.was or 'blank'} is now {done.now or 'blank'}; also in {LOG}.",
         )  # fmt: skip

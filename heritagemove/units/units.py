@@ -356,7 +356,9 @@ def _convert(number: float, name: str, unit: str, text: str) -> pint.Quantity:
     if name != unit and {name, unit} & {"degree", "percent"}:
         raise ValueError(_expected(text, unit))
     # Money stays in the currency it is written in; nothing here knows a rate of exchange.
-    if unit == "money" and name in CURRENCIES:
+    if unit == "money":
+        if name not in CURRENCIES:
+            raise ValueError(_expected(text, unit))
         return Quantity(number, name)
     if currencies(name) != currencies(unit):
         raise ValueError(_expected(text, unit))

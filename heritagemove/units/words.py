@@ -3,6 +3,11 @@
 from __future__ import annotations
 
 import datetime as dt
+import difflib
+from collections.abc import Iterable
+
+#: A longer text is no slip of the pen, and comparing it takes long.
+_LONGEST = 60
 
 
 def show_date(date: dt.date) -> str:
@@ -41,3 +46,18 @@ def without_brackets(name: str) -> str:
     'Foundry switcher 7'
     """
     return name.partition(" (")[0]
+
+
+def near_miss(found: str, allowed: Iterable[str], cutoff: float = 0.6) -> str:
+    """Return what somebody probably meant, as an end of a message; blank where nothing is near. Case does not count.
+
+    Examples
+    --------
+    >>> near_miss("Crane_Hour", ["crane_hours", "axles"])
+    ' (did you mean crane_hours?)'
+    >>> near_miss("tram", ["crane_hours", "axles"])
+    ''
+    """
+    words = {word.lower(): word for word in allowed}
+    close = difflib.get_close_matches(found[:_LONGEST].lower(), words, 1, cutoff)
+    return f" (did you mean {words[close[0]]}?)" if close else ""

@@ -162,7 +162,7 @@ def test_a_watched_museum_is_checked_again_at_each_save(new):
 
 
 def test_watching_says_what_was_saved_and_stops_quietly(run, new, monkeypatch):
-    def shown(_):
+    def shown(*_):
         yield (), ""
         yield ("rates.csv",), "1 problem in our museum; nothing was loaded."
         raise KeyboardInterrupt

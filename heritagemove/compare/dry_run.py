@@ -1,0 +1,276 @@
+"""A dry run: whether every unit can be compared on every path, and which cell stops it.
+
+The engine itself is the test of its own ranges: each unit is screened, priced and decided on with a few draws, and
+dated as slowly as its rows allow. Where it stops, cells are put right one at a time, the most unusual first, until it
+goes on: that cell is the one to name.
+"""
+
+from __future__ import annotations
+
+import dataclasses
+import datetime as dt
+import math
+import re
+import statistics
+from collections.abc import Callable, Iterator, Mapping
+from pathlib import Path
+from typing import Any
+
+import numpy as np
+
+from heritagemove.compare.comparison import compare_paths, price_path
+from heritagemove.compare.results import Comparison
+from heritagemove.editing.values_as_read import as_read
+from heritagemove.files.tables import Problem, TableProblems
+from heritagemove.museum import museum as museums
+from heritagemove.museum.calendars import HORIZON_DAYS
+from heritagemove.museum.drivers import DRIVERS, read_settings
+from heritagemove.museum.museum import Museum
+from heritagemove.trials import simulation
+from heritagemove.units import units
+from heritagemove.units.words import show_date
+
+#: Draws of the dry run: enough to run every line of the comparison, too few to cost time.
+TRIALS = 3
+#: How many cells are put right in search of the one that stops the comparison.
+_MOST_REPAIRS = 300
+#: Wrong cells that are searched for; what is behind them shows when these are put right.
+_MOST_PROBLEMS = 10
+
+
+def load_museum(folder: str | Path, reference: str | Path | None = None) -> Museum:
+    """Read a museum as :func:`heritagemove.museum.museum.load_museum` does, and try every unit and path.
+
+    Raises
+    ------
+    TableProblems
+        With every problem of every table, or with every cell that would stop a comparison.
+    """
+    museum = museums.load_museum(folder, reference)
+    if problems := stopped_by(museum):
+        raise TableProblems(str(folder), problems)
+    return museum
+
+
+def stopped_by(museum: Museum) -> list[Problem]:
+    """Return the cells that would stop the comparison of a unit, as far as they can be told; none where nothing does."""
+    problems: list[Problem] = list(_dates(museum))
+    while not problems or len(problems) < _MOST_PROBLEMS:
+        stopped = None if problems and problems[0].file == "museum.toml" else _first_stop(museum)
+        if stopped is None:
+            break
+        problem, mended = _blamed(museum, *stopped)
+        problems.append(problem)
+        if mended is None:
+            break
+        museum = mended
+    return [museums.of_place(problem, museum.folder) for problem in problems]
+
+
+def _dates(museum: Museum) -> Iterator[Problem]:
+    """Every calendar is known for so many days: a deadline behind them could not be worked back from."""
+    scenario = museum.scenario
+    last = scenario.start + dt.timedelta(days=HORIZON_DAYS - 1)
+    if scenario.deadline > last:
+        allowed = f"a day up to {show_date(last)}, {HORIZON_DAYS:,} days from the start on"
+        yield Problem("museum.toml", 0, "deadline", scenario.deadline.isoformat(), allowed)
+
+
+def explained(museum: Museum, vehicle: str, settings: Mapping[str, Any], error: Exception) -> ValueError:
+    """Return why a comparison has stopped: which cells, or which setting and how far it may go.
+
+    Parameters
+    ----------
+    settings : mapping of str to str, float or Quantity
+        As for :func:`heritagemove.compare.comparison.compare_paths`.
+    error : Exception
+        What it stopped at.
+    """
+    if problems := stopped_by(museum):
+        return TableProblems(museum.folder, problems)
+    amounts, own = read_settings(settings), simulation.draw(museum, trials=TRIALS)
+
+    def stops(name: str, amount: float) -> bool:
+        changed = {name: amount}
+        return _error(lambda _: _date_slowly(museum, compare_paths(museum, vehicle, changed, own), None), museum) is not None
+
+    for name, amount in amounts.items():
+        if not stops(name, amount):
+            continue
+        here = next(
+            float(np.mean(result.work.amounts[name]))
+            for result in compare_paths(museum, vehicle, samples=own).paths
+            if result.work.amounts.get(name) is not None and np.mean(result.work.amounts[name]) > 0
+        )
+        good, bad = here, amount
+        for _ in range(16):
+            middle = math.sqrt(good * bad)
+            good, bad = (good, middle) if stops(name, middle) else (middle, bad)
+        unit, word = DRIVERS[name].unit.replace("_", " "), "at most" if amount > here else "at least"
+        limit = _rounded(good, up=amount < here)
+        return units.PlannerError(
+            f'{name}: found "{settings[name]}"; allowed: {word} {limit:,g} {unit}, as the tables stand '
+            f"(beyond, the comparison stops at: {_reason(error)})"
+        )
+    return units.PlannerError(f"the comparison of {vehicle} with these settings stops at: {_reason(error)}")
+
+
+def _rounded(number: float, up: bool) -> float:
+    """Return a number to two digits, on the side that is allowed."""
+    step = 10.0 ** (math.floor(math.log10(number)) - 1)
+    return (math.ceil if up else math.floor)(number / step) * step
+
+
+#: What was tried, in words; how it is tried on a museum put right; and the unit and path, where it is of one.
+_Stop = tuple[str, Callable[[Museum], None], Exception, Mapping[str, str]]
+
+
+def _first_stop(museum: Museum) -> _Stop | None:
+    """Return the first thing that stops, or None."""
+
+    def drawn(changed: Museum) -> None:
+        simulation.draw(changed, trials=TRIALS)
+        simulation.draw(_slowest(changed), trials=TRIALS)
+
+    if error := _error(drawn, museum):
+        return "the draws", drawn, error, {}
+    samples = simulation.draw(museum, trials=TRIALS)
+    slow = _slowest(museum)
+    slow_samples = simulation.draw(slow, trials=TRIALS)
+    for unit in museum.vehicles:
+
+        def compared(changed: Museum, vehicle: str = unit.vehicle) -> None:
+            given = samples if changed is museum else simulation.draw(changed, trials=TRIALS)
+            late = (slow, slow_samples) if changed is museum else None
+            _date_slowly(changed, compare_paths(changed, vehicle, samples=given), late)
+
+        error = _error(compared, museum)
+        if error is None:
+            continue
+        for path in museum.paths:
+
+            def priced(changed: Museum, vehicle: str = unit.vehicle, path: str = path.path) -> None:
+                given = simulation.draw(changed, trials=TRIALS)
+                result = price_path(changed, vehicle, path, samples=given)
+                _refuse_no_number(result)
+                _date_path_slowly(changed, result)
+
+            if alone := _error(priced, museum):
+                words = f"path {path.path} of {unit.vehicle}"
+                return words, priced, alone, {"vehicle": unit.vehicle, "path": path.path}
+        return f"the comparison of {unit.vehicle}", compared, error, {"vehicle": unit.vehicle}
+    return None
+
+
+def _error(tried: Callable[[Museum], None], museum: Museum) -> Exception | None:
+    try:
+        tried(museum)
+    except Exception as error:  # whatever stops it, a cell is behind it
+        return error
+    return None
+
+
+def _date_slowly(museum: Museum, comparison: Comparison, late: tuple[Museum, simulation.Samples] | None) -> None:
+    for result in comparison.paths:
+        _refuse_no_number(result)
+        _date_path_slowly(museum, result, late)
+
+
+def _date_path_slowly(museum: Museum, result: Any, late: tuple[Museum, simulation.Samples] | None = None) -> None:
+    """Date a path as slowly as its rows allow: what a few draws pass, a million must pass."""
+    slow, samples = late or (_slowest(museum), None)
+    samples = samples or simulation.draw(slow, trials=TRIALS)
+    # The amounts of the widest draws would do as well; a driver moves a task by days, a risk by months.
+    days = simulation.working_days(slow, result.path, result.work, samples)
+    simulation.date_tasks(slow, result.path, days, samples)
+
+
+def _refuse_no_number(result: Any) -> None:
+    spread = result.cost
+    if spread and not all(math.isfinite(value) for value in (spread.p10, spread.p50, spread.p90, spread.mean)):
+        raise ValueError("its cost is not a number")
+
+
+def _slowest(museum: Museum) -> Museum:
+    """Return the museum in which every task takes as long as it may and every risk happens."""
+    tasks = [row.model_copy(update=dict.fromkeys(("low", "likely"), row.high)) for row in museum.tasks]
+    risks = [
+        row.model_copy(
+            update=dict.fromkeys(("delay_low", "delay_likely"), row.delay_high)
+            | {"probability": 1.0, "mitigated_probability": row.mitigated_probability and 1.0}
+        )
+        for row in museum.risks
+    ]
+    return museum.with_changes(tasks=tasks, risks=risks)
+
+
+def _blamed(
+    museum: Museum, words: str, tried: Callable[[Museum], None], error: Exception, of: Mapping[str, str]
+) -> tuple[Problem, Museum | None]:
+    """Return the cell that stops what was tried, and the museum with it put right; None where no single cell does."""
+    reason = _reason(error)
+    allowed = f"a value with which {words} can be worked out; it stops at: {reason}"
+    for table, row, column, better in _repairs(museum, of, reason):
+        mended = _with(museum, table, row, column, better)
+        if _error(tried, mended) is None:
+            shown = as_read(getattr(row, column))
+            return Problem(f"{table}.csv", row.row_number, column, shown, allowed), mended
+    unit = next((row for row in museum.vehicles if row.vehicle == of.get("vehicle")), None)
+    path = next((row for row in museum.paths if row.path == of.get("path")), None)
+    table, column, row = ("paths", "path", path) if path else ("vehicles", "vehicle", unit)
+    if row is None:
+        return Problem("museum.toml", 0, "", words, f"values with which they can be made; they stop at: {reason}"), None
+    allowed = f"rows with which {words} can be worked out; it stops at: {reason}"
+    return Problem(f"{table}.csv", row.row_number, column, getattr(row, column), allowed), None
+
+
+def _with(museum: Museum, table: str, row: Any, column: str, value: Any) -> Museum:
+    changed = row.model_copy(update={column: value})
+    return museum.with_changes(**{table: [changed if other is row else other for other in getattr(museum, table)]})
+
+
+def _reason(error: Exception) -> str:
+    return str(error).partition("\n")[0] if isinstance(error, ValueError) and str(error) else type(error).__name__
+
+
+def _repairs(museum: Museum, of: Mapping[str, str], reason: str) -> list[tuple[str, Any, str, Any]]:
+    """Return cells to put right with a value that is usual in their column.
+
+    Those come first whose number the reason tells, then the most unusual.
+    """
+    told = {f"{float(number):g}" for number in re.findall(r"\d+(?:\.\d+)?", reason.replace(",", ""))}
+    demo = museums.load_museum(museums.shipped("tamber_river"), museums.shipped("reference"))
+    found = []
+    for entry in dataclasses.fields(museum)[2:]:
+        table, rows = entry.name, getattr(museum, entry.name)
+        usual: dict[str, Any] = {}
+        for row in rows:
+            if any(getattr(row, key, None) not in (None, "any", wanted) for key, wanted in of.items()):
+                continue
+            for column, value in row:
+                if isinstance(value, bool) or not isinstance(value, int | float | units.Quantity):
+                    continue
+                if column not in usual:
+                    usual[column] = _usual((*rows, *getattr(demo, table)), column, value)
+                better = usual[column]
+                if better is not None and better != value:
+                    number = value.magnitude if isinstance(value, units.Quantity) else value
+                    rank = (f"{number:g}" in told, _unusual(value, better), -len(found))
+                    found.append((rank, (table, row, column, better)))
+    return [repair for _, repair in sorted(found, key=lambda entry: entry[0], reverse=True)[:_MOST_REPAIRS]]
+
+
+def _usual(rows: tuple[Any, ...], column: str, like: Any) -> Any:
+    """Return the middle of what a column holds elsewhere, zeros left out."""
+    values = [value for row in rows if (value := getattr(row, column, None)) is not None]
+    if isinstance(like, units.Quantity):
+        same = [value for value in values if value.is_compatible_with(like) and value.magnitude]
+        return units.Quantity(statistics.median(value.m_as(like.units) for value in same), like.units) if same else None
+    numbers = [value for value in values if value]
+    return statistics.median_low(numbers) if numbers else None
+
+
+def _unusual(value: Any, usual: Any) -> float:
+    """Return how far a value is from the usual one, as the size of the logarithm of their ratio."""
+    ratio = float((value / usual).m_as("")) if isinstance(value, units.Quantity) else value / usual
+    return math.inf if ratio <= 0 else abs(math.log(ratio))
