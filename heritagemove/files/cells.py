@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import datetime as dt
-import difflib
 import re
 from collections.abc import Callable
 from dataclasses import dataclass
@@ -13,6 +12,7 @@ from pydantic import BeforeValidator
 
 from heritagemove.files import damage
 from heritagemove.units import units
+from heritagemove.units.words import near_miss
 
 
 @dataclass(frozen=True)
@@ -40,6 +40,8 @@ def cell(kind: Any, allowed: str, read: Callable[[str], Any], blank: bool = Fals
                 raise
             hint = "" if kind is dt.date else damage.hint(text, is_id=allowed == SPELLING)
             raise ValueError(f"{allowed} ({hint})" if hint else allowed) from error
+        except Exception as error:  # whatever a text brings about, it is its own cell's problem
+            raise ValueError(allowed) from error
 
     return Annotated[kind | None if blank else kind, BeforeValidator(reader), Allowed(allowed, blank, unit)]
 
@@ -117,10 +119,7 @@ def _one_of(choices: tuple[str, ...]) -> Callable[[str], str]:
     def read(text: str) -> str:
         if text in choices:
             return text
-        # A long text is no slip of the pen, and comparing it takes long.
-        close = difflib.get_close_matches(text[:60], choices, 1)
-        listed = ", ".join(choices)
-        raise ValueError(f"{listed} (did you mean {close[0]}?)" if close else listed)
+        raise ValueError(", ".join(choices) + near_miss(text, choices))
 
     return read
 

@@ -39,6 +39,9 @@ def write_folder(place: Path, files: Mapping[str, bytes]) -> None:
             _settle(place)
             clean(place)
             _swap(place, _built(place, files))
+    except shutil.Error as error:
+        first = Path(error.args[0][0][0]).name
+        raise NotSaved(f"{place.name} was not saved: {first} cannot be copied; what it held before is unchanged") from error
     except OSError as error:
         state = "what it held before is unchanged" if place.exists() else "nothing was written"
         raise NotSaved(f"{shortened(place.name)} was not saved: {fault_in_words(error, place.parent)}; {state}") from error

@@ -8,7 +8,6 @@ problems are collected; nothing is loaded from a folder that has one.
 from __future__ import annotations
 
 import csv
-import difflib
 import io
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
@@ -20,6 +19,7 @@ from pydantic import BaseModel, ConfigDict, Field, PrivateAttr, ValidationError
 from heritagemove.files import damage
 from heritagemove.files.cells import Allowed
 from heritagemove.units import units
+from heritagemove.units.words import nearest
 
 #: Stated in data/README.md and enforced before parsing: far above any real museum, far below what hangs a machine.
 LARGEST_FILE_BYTES = 5_000_000
@@ -275,9 +275,9 @@ def _heading_problems(name: str, heading: list[str], model: type[Row]) -> list[P
     missing = [column for column in wanted if column not in heading]
     for column in heading:
         if column not in wanted:
-            close = difflib.get_close_matches(column[:60], missing, 1)
-            hint = f" (did you mean {close[0]}?)" if close else ""
-            missing = [column for column in missing if column not in close]
+            meant = nearest(column, missing)
+            hint = f" (did you mean {meant}?)" if meant else ""
+            missing = [column for column in missing if column != meant]
             problems.append(Problem(name, 1, column or "(blank)", column, ", ".join(wanted) + hint))
     missing = [column for column in missing if model.columns[column].required]
     problems += [Problem(name, 1, column, "", f"a column {column}") for column in missing]

@@ -7,7 +7,6 @@ hold. A formula is refused: what a cell shows would hang on the program that ope
 from __future__ import annotations
 
 import datetime as dt
-import difflib
 import io
 import re
 import zipfile
@@ -17,6 +16,7 @@ from pathlib import Path
 from typing import Any
 
 from heritagemove.files.tables import LARGEST_FILE_BYTES, LONGEST_CELL, MOST_COLUMNS, MOST_ROWS, Problem, read_bytes
+from heritagemove.units.words import nearest
 
 #: A workbook is compressed: what it unpacks to is bounded before anything is unpacked.
 LARGEST_UNPACKED_BYTES = 10_000_000
@@ -58,8 +58,8 @@ def read_workbook(path: Path, wanted: Iterable[str]) -> tuple[dict[str, Lines], 
         read, problems = {}, []
         for name in wanted:
             if name not in sheets:
-                close = difflib.get_close_matches(name, set(sheets) - set(wanted), 1)
-                hint = f' (there is a sheet "{close[0]}")' if close else ""
+                near = nearest(name, set(sheets) - set(wanted))
+                hint = f' (there is a sheet "{near}")' if near else ""
                 problems.append(Problem(f"sheet {name}", 0, "", "no such sheet", f"a sheet {name}{hint}"))
                 continue
             lines, found = _lines(name, sheets[name])

@@ -6,13 +6,13 @@ where its amount comes from. Rows name drivers; nothing in a cell is ever evalua
 
 from __future__ import annotations
 
-import difflib
 import math
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 from typing import Any, Literal, Protocol
 
 from heritagemove.units import units
+from heritagemove.units.words import near_miss
 
 Origin = Literal["unit", "route", "check", "quantity", "task"]
 
@@ -223,8 +223,7 @@ def read_settings(settings: Mapping[str, Any] | None) -> dict[str, float]:
 def _read_setting(name: str, given: Any) -> float:
     allowed = sorted(set(DRIVERS) - set(OWN_TASK))
     if name not in allowed:
-        close = difflib.get_close_matches(name, allowed, 1)
-        hint = f" (did you mean {close[0]}?)" if close else ""
+        hint = near_miss(name, allowed)
         raise units.PlannerError(f'setting: found "{name}"; allowed: {", ".join(allowed)}{hint}')
     unit = DRIVERS[name].unit
     least = "above 0" if name in ("haul_distance", "weight") else "of at least 0"

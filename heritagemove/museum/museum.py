@@ -24,6 +24,7 @@ from heritagemove.museum.rows.segments import Segment
 from heritagemove.museum.rows.vehicles import Vehicle
 from heritagemove.museum.scenario_file import Scenario, SliderRange, read_scenario, read_scenario_sheet
 from heritagemove.units.units import PlannerError
+from heritagemove.units.words import near_miss
 
 __all__ = ["Museum", "Scenario", "SliderRange", "load_museum"]
 
@@ -273,5 +274,5 @@ def _named(table: tuple[Any, ...], column: str, wanted: str) -> Any:
     for row in table:
         if getattr(row, column) == wanted:
             return row
-    known = ", ".join(getattr(row, column) for row in table)
-    raise PlannerError(f'{column}: found "{wanted}"; allowed: {known}')
+    known = [getattr(row, column) for row in table]
+    raise PlannerError(f'{column}: found "{wanted}"; allowed: {", ".join(known)}{near_miss(wanted, known)}')

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import datetime as dt
-import difflib
 from collections.abc import Iterable
 from typing import Any
 
@@ -11,6 +10,7 @@ from heritagemove.files.tables import Column, Problem
 from heritagemove.museum import rows
 from heritagemove.museum.drivers import DRIVERS, OWN_TASK
 from heritagemove.units import units
+from heritagemove.units.words import near_miss
 
 
 def problem(table: str, row: Any, column: str, allowed: str, found: Any = None) -> Problem:
@@ -22,9 +22,8 @@ def problem(table: str, row: Any, column: str, allowed: str, found: Any = None) 
 def listed(found: str, allowed: Iterable[str]) -> str:
     """Return what is allowed in place of what was found, the nearest of it last."""
     ordered = sorted(allowed)
-    close = difflib.get_close_matches(str(found), ordered, 1, cutoff=0.5)
     some = ", ".join(ordered[:40]) + (", ..." if len(ordered) > 40 else "")
-    return (some or "nothing is defined yet") + (f" (did you mean {close[0]}?)" if close else "")
+    return (some or "nothing is defined yet") + near_miss(str(found), ordered, cutoff=0.5)
 
 
 def unique(museum: Any) -> Iterable[Problem]:

@@ -5,7 +5,6 @@ from __future__ import annotations
 import contextlib
 import dataclasses
 import datetime as dt
-import difflib
 import json
 import re
 import tomllib
@@ -17,6 +16,7 @@ from pydantic import BaseModel, BeforeValidator, ConfigDict, Field, ValidationEr
 
 from heritagemove.files.tables import LONGEST_CELL, Problem, read_bytes
 from heritagemove.units.names import CURRENCIES
+from heritagemove.units.words import near_miss
 
 # Strict: a date written as a number or a number as a text is a slip, not another way to write it.
 _EXACT = ConfigDict(frozen=True, extra="forbid", strict=True, allow_inf_nan=False)
@@ -236,8 +236,7 @@ def _scenario_problem(name: str, entry: Any) -> Problem:
     if entry["type"] == "missing":
         allowed, found = f"a line {where.rpartition('.')[2]} = ...", ""
     elif entry["type"] == "extra_forbidden":
-        close = difflib.get_close_matches(where, Scenario.model_fields, 1)
-        hint = f" (did you mean {close[0]}?)" if close else ""
+        hint = near_miss(where, Scenario.model_fields)
         allowed, found = f"only the keys that data/README.md lists for museum.toml{hint}", where
     allowed = _TOML_KINDS.get(entry["type"].partition("_")[0], allowed).removeprefix("Input should be ")
     return Problem(name, 0, where, "a table" if isinstance(found, dict) else str(found), allowed[0].lower() + allowed[1:])

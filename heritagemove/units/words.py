@@ -48,8 +48,15 @@ def without_brackets(name: str) -> str:
     return name.partition(" (")[0]
 
 
+def nearest(found: str, allowed: Iterable[str], cutoff: float = 0.6) -> str:
+    """Return what somebody probably meant; blank where nothing is near. Case does not count."""
+    words = {word.lower(): word for word in allowed}
+    close = difflib.get_close_matches(found[:_LONGEST].lower(), words, 1, cutoff)
+    return words[close[0]] if close else ""
+
+
 def near_miss(found: str, allowed: Iterable[str], cutoff: float = 0.6) -> str:
-    """Return what somebody probably meant, as an end of a message; blank where nothing is near. Case does not count.
+    """Return what somebody probably meant as the end of a message, or a blank one.
 
     Examples
     --------
@@ -58,6 +65,5 @@ def near_miss(found: str, allowed: Iterable[str], cutoff: float = 0.6) -> str:
     >>> near_miss("tram", ["crane_hours", "axles"])
     ''
     """
-    words = {word.lower(): word for word in allowed}
-    close = difflib.get_close_matches(found[:_LONGEST].lower(), words, 1, cutoff)
-    return f" (did you mean {words[close[0]]}?)" if close else ""
+    meant = nearest(found, allowed, cutoff)
+    return f" (did you mean {meant}?)" if meant else ""
