@@ -8,7 +8,7 @@ from typing import Any
 __version__ = "0.1.0"
 
 _NAMES = {
-    "load_museum": "compare.dry_run",
+    "load_museum": "compare.dry_run:tried_museum",
     "draw": "trials.simulation",
     "compare_paths": "compare.comparison",
     "explore": "panels",
@@ -78,4 +78,5 @@ def __getattr__(name: str) -> Any:
 
     if name not in _NAMES:
         raise AttributeError(f"module 'heritagemove' has no attribute {name!r}")
-    return getattr(import_module(f"heritagemove.{_NAMES[name]}"), name)
+    module, _, called = _NAMES[name].partition(":")
+    return getattr(import_module(f"heritagemove.{module}"), called or name)

@@ -17,8 +17,7 @@ from pathlib import Path
 from typing import Any
 
 from heritagemove.compare.comparison import compare_paths
-from heritagemove.compare.dry_run import explained
-from heritagemove.compare.dry_run import load_museum as try_museum
+from heritagemove.compare.dry_run import explained, tried_museum
 from heritagemove.compare.results import Comparison
 from heritagemove.files.outputs import refuse_places
 from heritagemove.files.saving import NotSaved, fault_in_words, shortened
@@ -176,7 +175,7 @@ def _check(options: argparse.Namespace) -> None:
     if options.watch:
         _watch(options.folder)
         return
-    museum = try_museum(options.folder)
+    museum = tried_museum(options.folder)
     print(_clean(options.folder, museum))
     if options.as_read:
         from heritagemove.editing.values_as_read import reading_lines, readings
@@ -196,7 +195,7 @@ def _watch(folder: str) -> None:
     from heritagemove.editing.watching import checks
 
     try:
-        for changed, problems in checks(folder, try_museum):
+        for changed, problems in checks(folder, tried_museum):
             when = f"{dt.datetime.now():%H:%M:%S} {', '.join(changed)} saved. " if changed else ""
             print(when + (problems or "No problems found."), flush=True)
     except KeyboardInterrupt:  # the way to end watching

@@ -31,14 +31,14 @@ from heritagemove.units import units
 from heritagemove.units.words import show_date
 
 #: Draws of the dry run: enough to run every line of the comparison, too few to cost time.
-TRIALS = 3
+_TRIALS = 3
 #: How many cells are put right in search of the one that stops the comparison.
 _MOST_REPAIRS = 300
 #: Wrong cells that are searched for; what is behind them shows when these are put right.
 _MOST_PROBLEMS = 10
 
 
-def load_museum(folder: str | Path, reference: str | Path | None = None) -> Museum:
+def tried_museum(folder: str | Path, reference: str | Path | None = None) -> Museum:
     """Read a museum as :func:`heritagemove.museum.museum.load_museum` does, and try every unit and path.
 
     Raises
@@ -88,7 +88,7 @@ def explained(museum: Museum, vehicle: str, settings: Mapping[str, Any], error: 
     """
     if problems := stopped_by(museum):
         return TableProblems(museum.folder, problems)
-    amounts, own = read_settings(settings), simulation.draw(museum, trials=TRIALS)
+    amounts, own = read_settings(settings), simulation.draw(museum, trials=_TRIALS)
 
     def stops(name: str, amount: float) -> bool:
         changed = {name: amount}
@@ -129,18 +129,18 @@ def _first_stop(museum: Museum) -> _Stop | None:
     """Return the first thing that stops, or None."""
 
     def drawn(changed: Museum) -> None:
-        simulation.draw(changed, trials=TRIALS)
-        simulation.draw(_slowest(changed), trials=TRIALS)
+        simulation.draw(changed, trials=_TRIALS)
+        simulation.draw(_slowest(changed), trials=_TRIALS)
 
     if error := _error(drawn, museum):
         return "the draws", drawn, error, {}
-    samples = simulation.draw(museum, trials=TRIALS)
+    samples = simulation.draw(museum, trials=_TRIALS)
     slow = _slowest(museum)
-    slow_samples = simulation.draw(slow, trials=TRIALS)
+    slow_samples = simulation.draw(slow, trials=_TRIALS)
     for unit in museum.vehicles:
 
         def compared(changed: Museum, vehicle: str = unit.vehicle) -> None:
-            given = samples if changed is museum else simulation.draw(changed, trials=TRIALS)
+            given = samples if changed is museum else simulation.draw(changed, trials=_TRIALS)
             late = (slow, slow_samples) if changed is museum else None
             _date_slowly(changed, compare_paths(changed, vehicle, samples=given), late)
 
@@ -150,7 +150,7 @@ def _first_stop(museum: Museum) -> _Stop | None:
         for path in museum.paths:
 
             def priced(changed: Museum, vehicle: str = unit.vehicle, path: str = path.path) -> None:
-                given = simulation.draw(changed, trials=TRIALS)
+                given = simulation.draw(changed, trials=_TRIALS)
                 result = price_path(changed, vehicle, path, samples=given)
                 _refuse_no_number(result)
                 _date_path_slowly(changed, result)
@@ -179,7 +179,7 @@ def _date_slowly(museum: Museum, comparison: Comparison, late: tuple[Museum, sim
 def _date_path_slowly(museum: Museum, result: Any, late: tuple[Museum, simulation.Samples] | None = None) -> None:
     """Date a path as slowly as its rows allow: what a few draws pass, a million must pass."""
     slow, samples = late or (_slowest(museum), None)
-    samples = samples or simulation.draw(slow, trials=TRIALS)
+    samples = samples or simulation.draw(slow, trials=_TRIALS)
     # The amounts of the widest draws would do as well; a driver moves a task by days, a risk by months.
     days = simulation.working_days(slow, result.path, result.work, samples)
     simulation.date_tasks(slow, result.path, days, samples)

@@ -6,7 +6,7 @@ import time
 from collections.abc import Callable, Iterator
 from pathlib import Path
 
-from heritagemove.files.saving import in_words, shortened
+from heritagemove.files.saving import fault_in_words, shortened
 from heritagemove.files.tables import TableProblems
 from heritagemove.museum.museum import Museum, load_museum
 
@@ -74,5 +74,5 @@ def _problems(path: Path, load: Callable[[Path], Museum]) -> str:
     except TableProblems as error:
         return str(error)
     except OSError as error:  # a folder may be away for a moment while somebody moves it
-        return f"{shortened(path.name)} could not be read: {in_words(error)}."
+        return f"{shortened(path.name)} could not be read: {fault_in_words(error)}."
     return ""
