@@ -22,7 +22,7 @@ from heritagemove.compare.results import Comparison
 from heritagemove.files.outputs import refuse_places
 from heritagemove.files.saving import NotSaved, fault_in_words, shortened
 from heritagemove.museum.drivers import read_settings
-from heritagemove.museum.museum import Museum, input_files, load_museum
+from heritagemove.museum.museum import Museum, input_files, load_museum, reference_folder
 from heritagemove.museum.rows import MUSEUM_TABLES, REFERENCE_TABLES
 from heritagemove.trials import simulation
 from heritagemove.units.words import show_date
@@ -116,6 +116,13 @@ def _parser() -> argparse.ArgumentParser:
     convert.add_argument("to", help="a new folder, or a workbook whose name ends in .xlsx")
     convert.add_argument("--replace", action="store_true", help="replace what is there; the last version is kept beside it")
     convert.set_defaults(run=_convert)
+
+    merge_ = commands.add_parser("merge", help="join two people's copies of a museum, row by row")
+    merge_.add_argument("base", help="the museum that both were copied from")
+    merge_.add_argument("mine", help="one copy; where both changed a cell its value is taken and the other is listed")
+    merge_.add_argument("theirs", help="the other copy")
+    merge_.add_argument("--out", required=True, help="a new folder, or a workbook whose name ends in .xlsx")
+    merge_.set_defaults(run=_merge)
 
     compare_ = commands.add_parser("compare", help="every figure of the comparison of one unit's paths")
     _shared(compare_)
@@ -220,6 +227,21 @@ def _convert(options: argparse.Namespace) -> None:
     elif any(os.path.realpath(file).startswith(os.path.realpath(place) + os.sep) for file in inputs):
         raise ValueError(f'to: found "{place}", where the museum is read from; allowed: another folder or workbook')
     print(f"Wrote {write_museum(typed(options.folder), place, replace=options.replace)}.")
+
+
+def _merge(options: argparse.Namespace) -> None:
+    from heritagemove.editing.merging import merge
+    from heritagemove.editing.writing import refuse_place, typed, write_museum
+
+    refuse_place(Path(options.out))
+    merged = merge(*(typed(side) for side in (options.base, options.mine, options.theirs)))
+    more = {"conflicts": merged.conflict_lines()} if merged.conflicts else {}
+    print(f"Wrote {write_museum(merged.museum, options.out, more=more)}.")
+    if merged.conflicts:
+        print(f"Both changed what follows; mine is taken, and both stand in the table conflicts ({len(merged.conflicts)}):")
+        print(*(f"  {conflict}" for conflict in merged.conflicts), sep="\n")
+    # Two copies that are each in order may not be so together: one takes out what the other has begun to use.
+    tried_museum(options.out, reference_folder(Path(options.mine)))
 
 
 def _compared(options: argparse.Namespace) -> list[Comparison]:

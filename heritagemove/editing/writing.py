@@ -5,6 +5,7 @@ from __future__ import annotations
 import csv
 import io
 import os
+from collections.abc import Mapping
 from dataclasses import dataclass
 from pathlib import Path
 
@@ -57,7 +58,10 @@ def csv_text(lines: Lines) -> str:
     return out.getvalue()
 
 
-def write_museum(museum: Typed, place: str | Path, replace: bool = False, readme: str = "", first: str = "") -> Path:
+def write_museum(
+    museum: Typed, place: str | Path, replace: bool = False, readme: str = "", first: str = "",
+    more: Mapping[str, Lines] | None = None,
+) -> Path:  # fmt: skip
     """Write a museum into a new folder or workbook, whole or not at all.
 
     Parameters
@@ -72,6 +76,8 @@ def write_museum(museum: Typed, place: str | Path, replace: bool = False, readme
         Text of a README.md to put beside the tables of a folder.
     first : str
         Comment for the first line of museum.toml.
+    more : mapping of str to lines, optional
+        Further tables to put beside, by name; a museum is not read from them.
 
     Returns
     -------
@@ -89,12 +95,14 @@ def write_museum(museum: Typed, place: str | Path, replace: bool = False, readme
     if is_workbook(place):
         sheets = {SCENARIO_SHEET: scenario_lines(museum.scenario)}
         sheets |= {file.removesuffix(".csv"): museum.tables[file] for file in MUSEUM_TABLES}
+        sheets |= more or {}
         if place.exists():
             save(free_name(place), place.read_bytes(), expected=None)
         save(place, workbook_bytes(sheets), expected=fingerprint(place))
         return place
     files = {file: csv_text(museum.tables[file]) for file in MUSEUM_TABLES}
     files["museum.toml"] = _scenario_text(museum, place, first)
+    files |= {f"{name}.csv": csv_text(lines) for name, lines in (more or {}).items()}
     if readme:
         files["README.md"] = readme
     write_folder(place, {file: text.encode() for file, text in files.items()})
