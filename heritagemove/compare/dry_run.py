@@ -23,6 +23,7 @@ from heritagemove.compare.results import Comparison
 from heritagemove.editing.values_as_read import as_read
 from heritagemove.files.tables import Problem, TableProblems
 from heritagemove.museum import museum as museums
+from heritagemove.museum import rows
 from heritagemove.museum.calendars import HORIZON_DAYS
 from heritagemove.museum.drivers import DRIVERS, read_settings
 from heritagemove.museum.museum import Museum
@@ -215,6 +216,10 @@ def _blamed(
         if _error(tried, mended) is None:
             shown = as_read(getattr(row, column))
             return Problem(f"{table}.csv", row.row_number, column, shown, allowed), mended
+    for table, row, column in _of_several(museum, of):
+        mended = museum.with_changes(**{table: [other for other in getattr(museum, table) if other is not row]})
+        if _error(tried, mended) is None:
+            return Problem(f"{table}.csv", row.row_number, column, as_read(getattr(row, column)), allowed), mended
     unit = next((row for row in museum.vehicles if row.vehicle == of.get("vehicle")), None)
     path = next((row for row in museum.paths if row.path == of.get("path")), None)
     table, column, row = ("paths", "path", path) if path else ("vehicles", "vehicle", unit)
@@ -242,27 +247,39 @@ def _repairs(museum: Museum, of: Mapping[str, str], reason: str) -> list[tuple[s
     demo = museums.load_museum(museums.shipped("tamber_river"), museums.shipped("reference"))
     found = []
     for entry in dataclasses.fields(museum)[2:]:
-        table, rows = entry.name, getattr(museum, entry.name)
+        table, lines = entry.name, getattr(museum, entry.name)
         usual: dict[str, Any] = {}
-        for row in rows:
+        for row in lines:
             if any(getattr(row, key, None) not in (None, "any", wanted) for key, wanted in of.items()):
                 continue
             for column, value in row:
                 if isinstance(value, bool) or not isinstance(value, int | float | units.Quantity):
                     continue
                 if column not in usual:
-                    usual[column] = _usual((*rows, *getattr(demo, table)), column, value)
+                    usual[column] = _usual((*lines, *getattr(demo, table)), column, value)
                 better = usual[column]
                 if better is not None and better != value:
                     number = value.magnitude if isinstance(value, units.Quantity) else value
                     rank = (f"{number:g}" in told, _unusual(value, better), -len(found))
                     found.append((rank, (table, row, column, better)))
+                    if isinstance(value, float | units.Quantity) and number:
+                        # A decimal point in the wrong place: what is usual elsewhere may not fit between its neighbours.
+                        factor = 0.1 if value > better else 10.0
+                        found.append(((*rank[:2], rank[2] - 0.5), (table, row, column, value * factor)))
     return [repair for _, repair in sorted(found, key=lambda entry: entry[0], reverse=True)[:_MOST_REPAIRS]]
 
 
-def _usual(rows: tuple[Any, ...], column: str, like: Any) -> Any:
+def _of_several(museum: Museum, of: Mapping[str, str]) -> Iterator[tuple[str, Any, str]]:
+    """Yield the rows that are one point of several, such as of a load chart: one of them may not fit the others."""
+    for table, model in rows.TABLES.items():
+        keys = [name for name, column in model.columns.items() if column.key and not column.refers_to]
+        if len(keys) > 1:
+            yield from ((table, row, keys[-1]) for row in getattr(museum, table))
+
+
+def _usual(lines: tuple[Any, ...], column: str, like: Any) -> Any:
     """Return the middle of what a column holds elsewhere, zeros left out."""
-    values = [value for row in rows if (value := getattr(row, column, None)) is not None]
+    values = [value for row in lines if (value := getattr(row, column, None)) is not None]
     if isinstance(like, units.Quantity):
         same = [value for value in values if value.is_compatible_with(like) and value.magnitude]
         return units.Quantity(statistics.median(value.m_as(like.units) for value in same), like.units) if same else None

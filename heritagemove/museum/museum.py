@@ -195,7 +195,7 @@ def load_museum(
     scenario, tables, problems = _from_workbook(folder) if is_workbook(folder) else _from_folder(folder, instead or {})
     published = reference_folder(folder, reference)
     for file, model in rows.REFERENCE_TABLES.items():
-        tables[file.removesuffix(".csv")], found = read_table(published / file, model)
+        tables[file.removesuffix(".csv")], found = read_table(published / file, model, (instead or {}).get(file))
         problems += found
     if not problems:
         museum = Museum(folder=name, scenario=scenario, **tables)

@@ -188,6 +188,8 @@ def _clues(museum: Any) -> Iterable[Problem]:
     if len(priors) != 1:
         yield Problem("clues.csv", 0, "clue", f"{len(priors)} rows prior", "one row prior")
     for row in priors:
+        if row.found != "any":
+            yield problem("clues", row, "found", "any: the prior stands before anything is found")
         total = sum(getattr(row, column) for column in columns)
         if abs(total - 1) > 1e-6:
             yield problem("clues", row, "plain", f"three shares that add up to 1; this row adds up to {total:g}")
