@@ -10,7 +10,7 @@ import zlib
 from dataclasses import dataclass, field
 
 import numpy as np
-from scipy import optimize, special
+from scipy import special
 
 #: Shape of the beta-PERT distribution: how strongly the likely value pulls. 4 is the classic choice.
 PERT_SHAPE = 4.0
@@ -110,6 +110,8 @@ def bounds_from_p10_p90(p10: float, likely: float, p90: float) -> tuple[float, f
         alpha, beta = pert_parameters(low, likely, high)
         found = low + (high - low) * special.betaincinv(alpha, beta, np.array([0.1, 0.9]))
         return [found[0] - p10 + (low - bounds[0]), found[1] - p90 + (high - bounds[1])]
+
+    from scipy import optimize  # here, and not above: importing it takes as long as reading a museum
 
     start = [p10 - 0.5 * (likely - p10), p90 + 0.5 * (p90 - likely)]
     solution = optimize.root(miss, start)

@@ -6,7 +6,7 @@ Exact for independent trials. The draws are stratified, so what is reported here
 from __future__ import annotations
 
 import numpy as np
-from scipy import special, stats
+from scipy import special
 
 from heritagemove.units.units import PlannerError
 
@@ -104,6 +104,8 @@ def order_ranks(share: float, trials: int, level: float = LEVEL) -> tuple[int, i
     if not 0 < share < 1:
         raise PlannerError(f"share: found {share:g}; allowed: above 0 and below 1")
     tail = (1 - level) / 2
+    from scipy import stats  # here, and not above: importing it takes longer than reading a museum
+
     return int(stats.binom.ppf(tail, trials, share)), int(stats.binom.ppf(1 - tail, trials, share)) + 1
 
 

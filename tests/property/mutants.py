@@ -13,8 +13,8 @@ from heritagemove.museum.museum import load_museum, reference_folder
 DATA = Path(__file__).resolve().parents[2] / "data"
 PLACES = {"demo": DATA / "tamber_river", "abroad": DATA / "elsewhere" / "melderbach"}
 #: Other units that a hand may type: of the same kind, of another kind, ambiguous, or none at all.
-UNITS = ["lb", "kg", "tonne", "short_ton", "ton", "ft", "m", "mm", "in", "mile", "km", "%", "deg", "USD", "EUR", "mph", "km/h",
-         "kV", "furlongz", "day", "psf"]  # fmt: skip
+UNITS = ["lb", "kg", "tonne", "short_ton", "ton", "ft", "m", "mm", "in", "mile", "km", "%", "deg", "USD", "EUR", "mph",
+         "km/h", "kV", "furlongz", "day", "psf"]  # fmt: skip
 
 
 @dataclass(frozen=True)
@@ -35,7 +35,8 @@ class Mutant:
 def tables(name: str) -> dict[str, list[list[str]]]:
     """Return the lines of every table of a museum, reference tables included, the heading first."""
     place = PLACES[name]
-    files = [place / file for file in rows.MUSEUM_TABLES] + [reference_folder(place) / file for file in rows.REFERENCE_TABLES]
+    files = [place / file for file in rows.MUSEUM_TABLES]
+    files += [reference_folder(place) / file for file in rows.REFERENCE_TABLES]
     return {file.name: list(csv.reader(io.StringIO(file.read_text(encoding="utf-8-sig"), newline=""))) for file in files}
 
 
