@@ -6,7 +6,6 @@ Exact for independent trials. The draws are stratified, so what is reported here
 from __future__ import annotations
 
 import numpy as np
-from scipy import special
 
 from heritagemove.units.units import PlannerError
 
@@ -51,6 +50,8 @@ def chance_interval(hits: int, trials: int, level: float = LEVEL) -> tuple[float
     if not 0 <= hits <= trials:
         raise PlannerError(f"hits: found {hits}; allowed: from 0 to {trials}")
     tail = (1 - level) / 2
+    from scipy import special  # here, and not above: importing it takes as long as reading a museum
+
     low = special.betaincinv(hits, trials - hits + 1, tail) if hits else 0.0
     high = special.betaincinv(hits + 1, trials - hits, 1 - tail) if hits < trials else 1.0
     return float(low), float(high)
