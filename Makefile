@@ -5,7 +5,7 @@ PORT ?= 8888
 
 LOCK ?= requirements.lock
 
-.PHONY: lab present test test-long lint columns benchmark soak matrix lock audit clean
+.PHONY: lab present test test-long lint columns benchmark coverage soak matrix lock audit clean
 
 # The stamp is newer than pyproject.toml and the lock when everything is installed. With the lock every file is
 # the one whose hash is written there; NEWEST=1 takes the newest versions that pyproject.toml allows instead.
@@ -54,6 +54,13 @@ benchmark: .venv/installed
 
 soak: .venv/installed
 	$(BIN)/python -m pytest tests/benchmark tests/property -m soak
+
+# Which branches of the rooms that read and write a planner's files no test takes.
+coverage: .venv/installed
+	$(BIN)/python -m pip install --quiet --disable-pip-version-check -e '.[coverage]'
+	$(BIN)/python -m coverage run --branch --source=heritagemove/files,heritagemove/museum,heritagemove/editing \
+	  -m pytest tests/unit tests/tables tests/property
+	$(BIN)/python -m coverage report --show-missing --skip-covered
 
 # Same numbers on numpy's oldest and newest version, other threads, time zones, languages and folder names.
 matrix: .venv/installed

@@ -5,16 +5,18 @@ from __future__ import annotations
 import datetime as dt
 from collections.abc import Mapping
 from dataclasses import dataclass
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 import numpy as np
-import pandas as pd
 
 from heritagemove.checks.gates.screening import Finding
 from heritagemove.museum.museum import Museum
 from heritagemove.trials.refusals import Branch
 from heritagemove.trials.simulation import PathTrials, Samples, Work
 from heritagemove.trials.true_weight import Weighed
+
+if TYPE_CHECKING:
+    import pandas as pd
 
 #: Statuses of a path, from best to worst.
 STATUSES = ("clear", "caution", "unknown", "blocked")
@@ -111,6 +113,8 @@ class Comparison:
 
     def table(self) -> pd.DataFrame:
         """Return the table of paths, one row per path, as shown on screen and on the page."""
+        import pandas as pd  # here, and not above: `check` needs no table
+
         return pd.DataFrame([_table_row(result) for result in self.paths])
 
     def as_json(self) -> dict[str, Any]:

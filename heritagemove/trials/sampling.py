@@ -10,7 +10,6 @@ import zlib
 from dataclasses import dataclass, field
 
 import numpy as np
-from scipy import optimize, special
 
 #: Shape of the beta-PERT distribution: how strongly the likely value pulls. 4 is the classic choice.
 PERT_SHAPE = 4.0
@@ -104,6 +103,7 @@ def bounds_from_p10_p90(p10: float, likely: float, p90: float) -> tuple[float, f
     """
     if p10 == likely == p90:
         return p10, p90
+    from scipy import optimize, special  # here, and not above: importing it takes as long as reading a museum
 
     def miss(bounds: np.ndarray) -> list[float]:
         low, high = min(bounds[0], likely), max(bounds[1], likely)
@@ -117,6 +117,12 @@ def bounds_from_p10_p90(p10: float, likely: float, p90: float) -> tuple[float, f
     if not solution.success or not low <= likely <= high:
         raise ValueError(f"found P10 {p10:g}, likely {likely:g}, P90 {p90:g}; allowed: a likely value well between them")
     return low, high
+
+
+def _normal_score(share: np.ndarray) -> np.ndarray:
+    from scipy.special import ndtri  # here, and not above: importing it takes as long as reading a museum
+
+    return ndtri(share)
 
 
 @dataclass(frozen=True)
@@ -179,13 +185,13 @@ class Streams:
         ordered = own[place]
         if market is None or strength == 0:
             return ordered, place
-        score = np.sqrt(1 - strength) * special.ndtri(own) + np.sqrt(strength) * self._factor(market)
+        score = np.sqrt(1 - strength) * _normal_score(own) + np.sqrt(strength) * self._factor(market)
         # The sorted stratified draws are dealt out by rank, so each input keeps its exact distribution.
         return ordered, np.argsort(score)
 
     def _factor(self, market: str) -> np.ndarray:
         if market not in self.factors:
-            self.factors[market] = special.ndtri(self.shares("market/" + market))
+            self.factors[market] = _normal_score(self.shares("market/" + market))
         return self.factors[market]
 
     def values(

@@ -6,7 +6,6 @@ Exact for independent trials. The draws are stratified, so what is reported here
 from __future__ import annotations
 
 import numpy as np
-from scipy import special, stats
 
 from heritagemove.units.units import PlannerError
 
@@ -51,6 +50,8 @@ def chance_interval(hits: int, trials: int, level: float = LEVEL) -> tuple[float
     if not 0 <= hits <= trials:
         raise PlannerError(f"hits: found {hits}; allowed: from 0 to {trials}")
     tail = (1 - level) / 2
+    from scipy import special  # here, and not above: importing it takes as long as reading a museum
+
     low = special.betaincinv(hits, trials - hits + 1, tail) if hits else 0.0
     high = special.betaincinv(hits + 1, trials - hits, 1 - tail) if hits < trials else 1.0
     return float(low), float(high)
@@ -104,6 +105,8 @@ def order_ranks(share: float, trials: int, level: float = LEVEL) -> tuple[int, i
     if not 0 < share < 1:
         raise PlannerError(f"share: found {share:g}; allowed: above 0 and below 1")
     tail = (1 - level) / 2
+    from scipy import stats  # here, and not above: importing it takes longer than reading a museum
+
     return int(stats.binom.ppf(tail, trials, share)), int(stats.binom.ppf(1 - tail, trials, share)) + 1
 
 

@@ -12,16 +12,10 @@ from fractions import Fraction
 
 import pint
 
+from heritagemove.units.definitions import LINES
 from heritagemove.units.names import COUNTED_UNITS, CURRENCIES
 
-REGISTRY = pint.UnitRegistry(cache_folder=None)
-REGISTRY.define("USD = [money]")
-for _name in CURRENCIES[1:]:
-    REGISTRY.define(f"{_name} = USD")
-# pint shows a short ton as "ton", the one word that must not stand alone; here it is shown as it is typed.
-REGISTRY.define("short_ton = 2000 * pound = short_ton")
-for _name in COUNTED_UNITS:
-    REGISTRY.define(f"{_name} = [{_name}_count]")
+REGISTRY = pint.UnitRegistry(LINES, cache_folder=None)
 REGISTRY.formatter.default_format = "~P"
 
 Quantity = REGISTRY.Quantity

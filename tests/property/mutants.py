@@ -35,8 +35,8 @@ class Mutant:
 def tables(name: str) -> dict[str, list[list[str]]]:
     """Return the lines of every table of a museum, reference tables included, the heading first."""
     place = PLACES[name]
-    shared = reference_folder(place)
-    files = [place / file for file in rows.MUSEUM_TABLES] + [shared / file for file in rows.REFERENCE_TABLES]
+    files = [place / file for file in rows.MUSEUM_TABLES]
+    files += [reference_folder(place) / file for file in rows.REFERENCE_TABLES]
     return {file.name: list(csv.reader(io.StringIO(file.read_text(encoding="utf-8-sig"), newline=""))) for file in files}
 
 

@@ -11,7 +11,6 @@ from typing import NamedTuple
 
 import numpy as np
 import pint
-from scipy.optimize import brentq
 
 from heritagemove.checks.check import Check, rated, unknown
 from heritagemove.checks.rail.moving_loads import moment_kip_ft, shear_kip, train_floats
@@ -193,6 +192,8 @@ def _factor(
         return 0.0, demand
     # Alone the vehicle may grow at least as far as in company, so this bracket is never too short.
     alone = maximum / _cooper(span_ft, one, place_ft[mask], load_kip[mask])
+    from scipy.optimize import brentq  # here, and not above: importing it takes as long as reading a museum
+
     return brentq(excess, 1e-9, alone * (1 + 1e-9), rtol=1e-9), demand
 
 
