@@ -246,5 +246,5 @@ def test_a_page_is_written_whole_for_everyone_to_read(comparison, tmp_path):
     assert written.stat().st_mode & 0o777 == 0o644
     with pytest.raises(ValueError, match="exists; allowed: a new file"):
         write_report(comparison, written)
-    with pytest.raises(ValueError, match="allowed: a new file"):
+    with pytest.raises(ValueError, match="which is a folder; allowed: a file"):
         write_report(comparison, tmp_path, replace=True)
