@@ -143,7 +143,6 @@ def _at_marks(find: Find, marks: Sequence[int], gates: Iterable[str]) -> list[tu
     return [(marks[0], low), *between, (marks[-1], high)]
 
 
-
 def _changes(find: Find, left: int, before: Answers, right: int, after: Answers) -> list[tuple[int, str, str, str]]:
     """Halve an interval whose ends differ down to one step; (mark, gate, before, after) of each change in it."""
     changed = [name for name in before if before[name].status != after[name].status]

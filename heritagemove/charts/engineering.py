@@ -164,8 +164,6 @@ def utilization_bars(
     ----------
     museum : Museum
         At the weight that was screened.
-    vehicle, path : str
-        Ids.
     findings : sequence of Finding
         What the gates of this path found.
     """

@@ -23,8 +23,6 @@ def tornado(comparison: Comparison, path: str, on: Literal["cost", "off_site"], 
 
     Parameters
     ----------
-    path : str
-        Id of the path.
     on : {"cost", "off_site"}
     """
     result = comparison.path(path)

@@ -34,13 +34,7 @@ def mean_by_phase(result: PathResult) -> dict[str, float]:
 
 @in_style
 def cost_by_phase(comparison: Comparison, path: str, figure: Figure | None = None) -> Chart:
-    """Draw how the phases of one path add up to its mean cost, beside its P50 and P80.
-
-    Parameters
-    ----------
-    path : str
-        Id of the path.
-    """
+    """Draw how the phases of one path add up to its mean cost, beside its P50 and P80."""
     currency = comparison.museum.scenario.currency
     result = comparison.path(path)
     costs = mean_by_phase(result)

@@ -81,11 +81,6 @@ def task_bars(comparison: Comparison, path: str, figure: Figure | None = None) -
 
     The days on which a task's own calendar is closed for a season are hatched in its row; the line behind
     a bar ends at the P80 of its finish.
-
-    Parameters
-    ----------
-    path : str
-        Id of the path.
     """
     museum, result = comparison.museum, comparison.path(path)
     spans = task_spans(comparison, path)

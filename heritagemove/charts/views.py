@@ -96,13 +96,7 @@ def _nothing(figure: Figure | None, title: str) -> Chart:
 
 @in_style
 def end_view(museum: Museum, vehicle: str, path: str, figure: Figure | None = None) -> Chart:
-    """Draw a unit from its end, to scale, inside the tightest clearance of its route.
-
-    Parameters
-    ----------
-    vehicle, path : str
-        Ids.
-    """
+    """Draw a unit from its end, to scale, inside the tightest clearance of its route."""
     standing, unit = _standing(museum, vehicle, path), museum.vehicle(vehicle)
     if standing is None or unit.width is None:
         return _nothing(figure, f"No end view of {unit.name}: measure its width, height and underside")
@@ -216,13 +210,7 @@ def _labels(axes: Axes, labels: Sequence[tuple[float, float, str]], x: float) ->
 
 @in_style
 def side_view(museum: Museum, vehicle: str, path: str, figure: Figure | None = None) -> Chart:
-    """Draw a unit from its side, to scale, with axles and their loads, centre of gravity and lift points.
-
-    Parameters
-    ----------
-    vehicle, path : str
-        Ids.
-    """
+    """Draw a unit from its side, to scale, with axles and their loads, centre of gravity and lift points."""
     standing, unit = _standing(museum, vehicle, path), museum.vehicle(vehicle)
     if standing is None or unit.body_length is None or unit.length is None:
         return _nothing(figure, f"No side view of {unit.name}: measure its lengths, height and underside")

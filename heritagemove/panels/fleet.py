@@ -45,8 +45,6 @@ def show_sets(fleet: Fleet, plans: Sequence[Plan], budget_usd: float) -> widgets
     ----------
     plans : sequence of Plan
         As :func:`heritagemove.whole_site.best_set.frontier` gives them.
-    budget_usd : float
-        [USD]
     """
     currency = fleet.museum.scenario.currency
     now = within(plans, budget_usd)
@@ -171,8 +169,6 @@ def show_company(fleet: Fleet, vehicle: str, others: Sequence[tuple[str, str]]) 
 
     Parameters
     ----------
-    vehicle : str
-        Id of the unit.
     others : sequence of (str, str)
         Unit and path of those that go anyway.
 

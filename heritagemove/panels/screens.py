@@ -19,13 +19,7 @@ _LEFT_OUT = ("vehicle", "name", "source", "basis")
 
 
 def show_vehicle(museum: Museum, vehicle: str) -> HTML:
-    """Show one unit: what vehicles.csv says of it, its axles, and what the survey found.
-
-    Parameters
-    ----------
-    vehicle : str
-        Id of the unit.
-    """
+    """Show one unit: what vehicles.csv says of it, its axles, and what the survey found."""
     unit = museum.vehicle(vehicle)
     system = museum.scenario.units
     facts = {name: (_label(unit, name), _words(value, system)) for name, value in unit if name not in _LEFT_OUT}

@@ -39,13 +39,7 @@ def id_in_words(text: str | None) -> str:
 
 
 def show_sheet(museum: Museum, vehicle: str) -> HTML:
-    """Show the survey sheet: identity, weight, geometry, wheels, brakes, draft gear, hazards, site, boxes, photographs.
-
-    Parameters
-    ----------
-    vehicle : str
-        Id of the unit.
-    """
+    """Show the survey sheet: identity, weight, geometry, wheels, brakes, draft gear, hazards, site, boxes, photographs."""
     parts = (
         facts_table(museum, vehicle),
         boxes_table(museum, vehicle),
@@ -56,24 +50,12 @@ def show_sheet(museum: Museum, vehicle: str) -> HTML:
 
 
 def show_journals(museum: Museum, vehicle: str) -> HTML:
-    """Show the class of each axle's journals, its rating, its load and the margin between them.
-
-    Parameters
-    ----------
-    vehicle : str
-        Id of the unit.
-    """
+    """Show the class of each axle's journals, its rating, its load and the margin between them."""
     return HTML(ratings_table(museum, vehicle) + survey_cautions(museum))
 
 
 def show_readiness(museum: Museum, vehicle: str) -> HTML:
-    """Show what must be right before a unit moves on its own wheels, what was found, and who signs.
-
-    Parameters
-    ----------
-    vehicle : str
-        Id of the unit.
-    """
+    """Show what must be right before a unit moves on its own wheels, what was found, and who signs."""
     items = readiness(museum, vehicle)
     rows = [
         (
@@ -94,13 +76,7 @@ def show_readiness(museum: Museum, vehicle: str) -> HTML:
 
 
 def show_unknowns(museum: Museum, vehicle: str) -> HTML:
-    """Show what is still unknown of a unit, how to find it out, and the paths that wait for it.
-
-    Parameters
-    ----------
-    vehicle : str
-        Id of the unit.
-    """
+    """Show what is still unknown of a unit, how to find it out, and the paths that wait for it."""
     found = unknowns(museum, vehicle)
     rows = [(row.what, row.find, _paths(museum, row.blocks)) for row in found]
     caption = f"{museum.vehicle(vehicle).name}: {len(found)} things still unknown, and the paths that wait for them"

@@ -293,8 +293,6 @@ def loan_due(drawn_usd: float, interest: float, months: int) -> float:
 
     Parameters
     ----------
-    drawn_usd : float
-        [USD]
     interest : float
         A year, 0.06 for 6 per cent; compounded monthly.
     months : int
