@@ -60,41 +60,6 @@ def off_tracking(
     return None if rear_ft is None else Quantity(radius_ft - rear_ft, "ft")
 
 
-def swept_width(
-    width: pint.Quantity,
-    radius: pint.Quantity,
-    wheelbases: pint.Quantity | Sequence[pint.Quantity],
-    steered_share: float = 0.0,
-) -> pint.Quantity | None:
-    """Return the width of road that a turn takes: w + OT, without front or rear overhang.
-
-    Parameters
-    ----------
-    width : pint.Quantity
-        w, over load or trailer, whichever is wider [ft].
-    radius, wheelbases, steered_share
-        As in :func:`off_tracking`.
-
-    Returns
-    -------
-    pint.Quantity or None
-        Width [ft]; None where steady state is not reached.
-
-    References
-    ----------
-    City-delivery off-tracking chart of a Minnesota suburb's file: maximum off-track + maximum vehicle
-    width = maximum track width.
-
-    Examples
-    --------
-    >>> show(swept_width(Quantity(10, "ft"), Quantity(100, "ft"), Quantity([18, 60], "ft")), digits=2)
-    '32.05 ft'
-    """
-    width_ft = positive(width, "ft", "width")
-    off = off_tracking(radius, wheelbases, steered_share)
-    return None if off is None else Quantity(width_ft + off.m_as("ft"), "ft")
-
-
 def axle_wheelbases(positions: pint.Quantity, group_gap: pint.Quantity) -> pint.Quantity:
     """Return the wheelbases of a truck and its trailers: from the middle of one axle group to that of the next.
 
@@ -170,12 +135,14 @@ def steady_turn(
     subject: str,
     steered_share: float = 0.0,
 ) -> Check:
-    """Check the swept width of a turn against the width between curbs, posts or gate jambs.
+    """Check the width of road that a turn takes, w + OT, against the width between curbs, posts or gate jambs.
 
     Parameters
     ----------
-    width, radius, wheelbases : pint.Quantity or None
-        As in :func:`swept_width`; None is unknown.
+    width : pint.Quantity or None
+        w, over load or trailer, whichever is wider, without front or rear overhang [ft]; None is unknown.
+    radius, wheelbases : pint.Quantity or None
+        As in :func:`off_tracking`; None is unknown.
     available_width : pint.Quantity or None
         Clear width at the turn [ft]; None is unknown.
     subject : str
@@ -191,7 +158,8 @@ def steady_turn(
 
     References
     ----------
-    NCHRP Report 505 (additive contributions); formula from memory.
+    NCHRP Report 505 (additive contributions); formula from memory. City-delivery off-tracking chart of a Minnesota
+    suburb's file: maximum off-track + maximum vehicle width = maximum track width.
 
     Examples
     --------
@@ -207,8 +175,8 @@ def steady_turn(
     if width is None or wheelbases is None:
         return unknown(name, subject, "get the loaded width and the axle spacings from the hauler", _SOURCE)
     capacity_ft = positive(available_width, "ft", "available width")
-    demand = swept_width(width, radius, wheelbases, steered_share)
-    if demand is None:
+    width_ft, off = positive(width, "ft", "width"), off_tracking(radius, wheelbases, steered_share)
+    if off is None:
         measure = (
             f"steady state is not reached on {show(radius, 'ft', 1)}, so the formula gives no width; have the "
             "hauler draw the swept path of this trailer, steered axles included"
@@ -217,7 +185,7 @@ def steady_turn(
     note = (
         f"Steady state without overhangs: a short turn sweeps less, a long front or rear overhang swings out more. {_DEFER}"
     )
-    return compared(name, subject, demand.m_as("ft"), capacity_ft, "ft", _SOURCE, note)
+    return compared(name, subject, width_ft + off.m_as("ft"), capacity_ft, "ft", _SOURCE, note)
 
 
 def _rear_radius_ft(radius_ft: float, lengths_ft: np.ndarray) -> float | None:
