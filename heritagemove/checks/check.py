@@ -36,7 +36,8 @@ class Check:
         """Demand over capacity; above 1 it fails. None when unknown or the capacity is zero."""
         if self.demand is None or self.capacity is None:
             return None
-        capacity = self.capacity.m_as(self.demand.units)
+        same = self.capacity.units == self.demand.units
+        capacity = self.capacity.magnitude if same else self.capacity.m_as(self.demand.units)
         return float(self.demand.magnitude / capacity) if capacity > 0 else None
 
 

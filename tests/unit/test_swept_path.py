@@ -3,7 +3,7 @@
 import numpy as np
 import pytest
 
-from heritagemove.checks.road.swept_path import off_tracking, steady_turn, swept_width
+from heritagemove.checks.road.swept_path import off_tracking, steady_turn
 from heritagemove.units.units import Quantity
 
 FOOT = Quantity(1, "ft")
@@ -29,11 +29,6 @@ def test_a_list_of_wheelbases_is_read_as_an_array():
     assert off_tracking(100 * FOOT, [18 * FOOT, 40 * FOOT]) == off_tracking(100 * FOOT, feet(18, 40))
 
 
-def test_steered_rear_axles_shorten_the_last_wheelbase_only():
-    steered = off_tracking(100 * FOOT, feet(18, 60), 0.5).m_as("ft")
-    assert steered == pytest.approx(off_tracking(100 * FOOT, feet(18, 30)).m_as("ft"))
-
-
 def test_a_transporter_that_steers_every_line_does_not_off_track():
     assert off_tracking(30 * FOOT, feet(0)).m_as("ft") == 0
 
@@ -42,7 +37,6 @@ def test_a_transporter_that_steers_every_line_does_not_off_track():
 def test_no_real_root_is_none_and_not_a_crash(radius):
     wheelbases = feet(19.5, 45.5)
     assert off_tracking(radius * FOOT, wheelbases) is None
-    assert swept_width(8.5 * FOOT, radius * FOOT, wheelbases) is None
 
 
 def test_a_wide_enough_turn_passes_with_the_feet_to_spare():
@@ -101,8 +95,7 @@ def test_missing_measurements_are_unknown_and_say_what_to_measure(missing, words
             lambda: off_tracking(50 * FOOT, feet(2, -20)),
             "hitch offsets must be shorter than the wheelbases; found them longer",
         ),
-        (lambda: off_tracking(50 * FOOT, feet(20), 1.0), "steered share must be at least 0 and below 1; found 1"),
-        (lambda: swept_width(-1 * FOOT, 50 * FOOT, feet(20)), "width must be more than 0; found -1 ft"),
+        (lambda: steady_turn(-1 * FOOT, 50 * FOOT, feet(20), 20 * FOOT, "gate"), "width must be more than 0; found -1 ft"),
         (
             lambda: steady_turn(8 * FOOT, 50 * FOOT, feet(20), 0 * FOOT, "gate"),
             "available width must be more than 0; found 0 ft",

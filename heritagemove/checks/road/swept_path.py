@@ -21,9 +21,7 @@ _SOURCE = "Steady-state off-tracking, sum of squared wheelbases (NCHRP Report 50
 _DEFER = "Screening only; the hauler's swept-path drawing and the road's owner decide."
 
 
-def off_tracking(
-    radius: pint.Quantity, wheelbases: pint.Quantity | Sequence[pint.Quantity], steered_share: float = 0.0
-) -> pint.Quantity | None:
+def off_tracking(radius: pint.Quantity, wheelbases: pint.Quantity | Sequence[pint.Quantity]) -> pint.Quantity | None:
     """Return how far the last axle runs inside the first: OT = R - √(R² - Σ L²).
 
     Parameters
@@ -33,10 +31,8 @@ def off_tracking(
     wheelbases : pint.Quantity or sequence of them
         L, array of shape (n,): front axle to drive axles, hitch to the next axle, and so on [ft]. A
         negative length is a hitch offset whose square is taken away: a kingpin ahead of the drive
-        axle, or a hitch behind it, swings the trailer out.
-    steered_share : float
-        0 to below 1: by what share steered rear axles shorten the last wheelbase, L (1 - share). How
-        much a steered trailer gains must come from its owner; the form is common practice, no source.
+        axle, or a hitch behind it, swings the trailer out. Of a steered trailer the last length is the one that
+        steering leaves, as its owner states it.
 
     Returns
     -------
@@ -56,43 +52,8 @@ def off_tracking(
     True
     """
     radius_ft = positive(radius, "ft", "turning radius")
-    rear_ft = _rear_radius_ft(radius_ft, _lengths_ft(wheelbases, steered_share))
+    rear_ft = _rear_radius_ft(radius_ft, _lengths_ft(wheelbases))
     return None if rear_ft is None else Quantity(radius_ft - rear_ft, "ft")
-
-
-def swept_width(
-    width: pint.Quantity,
-    radius: pint.Quantity,
-    wheelbases: pint.Quantity | Sequence[pint.Quantity],
-    steered_share: float = 0.0,
-) -> pint.Quantity | None:
-    """Return the width of road that a turn takes: w + OT, without front or rear overhang.
-
-    Parameters
-    ----------
-    width : pint.Quantity
-        w, over load or trailer, whichever is wider [ft].
-    radius, wheelbases, steered_share
-        As in :func:`off_tracking`.
-
-    Returns
-    -------
-    pint.Quantity or None
-        Width [ft]; None where steady state is not reached.
-
-    References
-    ----------
-    City-delivery off-tracking chart of a Minnesota suburb's file: maximum off-track + maximum vehicle
-    width = maximum track width.
-
-    Examples
-    --------
-    >>> show(swept_width(Quantity(10, "ft"), Quantity(100, "ft"), Quantity([18, 60], "ft")), digits=2)
-    '32.05 ft'
-    """
-    width_ft = positive(width, "ft", "width")
-    off = off_tracking(radius, wheelbases, steered_share)
-    return None if off is None else Quantity(width_ft + off.m_as("ft"), "ft")
 
 
 def axle_wheelbases(positions: pint.Quantity, group_gap: pint.Quantity) -> pint.Quantity:
@@ -168,20 +129,19 @@ def steady_turn(
     wheelbases: pint.Quantity | Sequence[pint.Quantity] | None,
     available_width: pint.Quantity | None,
     subject: str,
-    steered_share: float = 0.0,
 ) -> Check:
-    """Check the swept width of a turn against the width between curbs, posts or gate jambs.
+    """Check the width of road that a turn takes, w + OT, against the width between curbs, posts or gate jambs.
 
     Parameters
     ----------
-    width, radius, wheelbases : pint.Quantity or None
-        As in :func:`swept_width`; None is unknown.
+    width : pint.Quantity or None
+        w, over load or trailer, whichever is wider, without front or rear overhang [ft]; None is unknown.
+    radius, wheelbases : pint.Quantity or None
+        As in :func:`off_tracking`; None is unknown.
     available_width : pint.Quantity or None
         Clear width at the turn [ft]; None is unknown.
     subject : str
         Which turn or gate.
-    steered_share : float
-        As in :func:`off_tracking`.
 
     Returns
     -------
@@ -191,7 +151,8 @@ def steady_turn(
 
     References
     ----------
-    NCHRP Report 505 (additive contributions); formula from memory.
+    NCHRP Report 505 (additive contributions); formula from memory. City-delivery off-tracking chart of a Minnesota
+    suburb's file: maximum off-track + maximum vehicle width = maximum track width.
 
     Examples
     --------
@@ -207,8 +168,8 @@ def steady_turn(
     if width is None or wheelbases is None:
         return unknown(name, subject, "get the loaded width and the axle spacings from the hauler", _SOURCE)
     capacity_ft = positive(available_width, "ft", "available width")
-    demand = swept_width(width, radius, wheelbases, steered_share)
-    if demand is None:
+    width_ft, off = positive(width, "ft", "width"), off_tracking(radius, wheelbases)
+    if off is None:
         measure = (
             f"steady state is not reached on {show(radius, 'ft', 1)}, so the formula gives no width; have the "
             "hauler draw the swept path of this trailer, steered axles included"
@@ -217,7 +178,7 @@ def steady_turn(
     note = (
         f"Steady state without overhangs: a short turn sweeps less, a long front or rear overhang swings out more. {_DEFER}"
     )
-    return compared(name, subject, demand.m_as("ft"), capacity_ft, "ft", _SOURCE, note)
+    return compared(name, subject, width_ft + off.m_as("ft"), capacity_ft, "ft", _SOURCE, note)
 
 
 def _rear_radius_ft(radius_ft: float, lengths_ft: np.ndarray) -> float | None:
@@ -228,7 +189,7 @@ def _rear_radius_ft(radius_ft: float, lengths_ft: np.ndarray) -> float | None:
     return math.sqrt(radius_ft**2 - squares) if radius_ft**2 > squares else None
 
 
-def _lengths_ft(wheelbases: pint.Quantity | Sequence[pint.Quantity], steered_share: float) -> np.ndarray:
+def _lengths_ft(wheelbases: pint.Quantity | Sequence[pint.Quantity]) -> np.ndarray:
     if isinstance(wheelbases, pint.Quantity):
         lengths_ft = np.atleast_1d(np.array(wheelbases.m_as("ft"), dtype=float))
     else:
@@ -236,7 +197,4 @@ def _lengths_ft(wheelbases: pint.Quantity | Sequence[pint.Quantity], steered_sha
     if lengths_ft.size == 0 or not (np.all(np.isfinite(lengths_ft)) and lengths_ft[0] >= 0):
         found = ", ".join(f"{x:g} ft" for x in lengths_ft) or "none"
         raise ValueError(f"give at least 1 wheelbase, the first at least 0; found {found}")
-    if not 0 <= steered_share < 1:
-        raise ValueError(f"steered share must be at least 0 and below 1; found {steered_share:g}")
-    lengths_ft[-1] *= 1 - steered_share
     return lengths_ft
