@@ -69,8 +69,9 @@ def merge(base: Typed, mine: Typed, theirs: Typed) -> Merged:
     tables = {}
     for file, model in MUSEUM_TABLES.items():
         keys = tuple(name for name, column in model.columns.items() if column.key) or _QUESTION.get(file, ())
-        heading = list(model.model_fields)
-        sides = [_rows(side.tables[file]) for side in (base, mine, theirs)]
+        given = {name for side in (base, mine, theirs) for name in heading_of(side.tables[file])}
+        heading = [name for name in model.model_fields if name in given]
+        sides = [_rows(side.tables[file], heading) for side in (base, mine, theirs)]
         named = keys and all(len({tuple(row[key] for key in keys) for row in rows}) == len(rows) for rows in sides)
         rows = _by_key(file, keys, heading, *sides, conflicts) if named else _whole(heading, *sides)
         tables[file] = [heading, *([row[name] for name in heading] for row in rows)]
@@ -82,10 +83,11 @@ _Row = dict[str, str]
 _Key = tuple[str, ...]
 
 
-def _rows(lines: Lines) -> list[_Row]:
-    heading = heading_of(lines)
+def _rows(lines: Lines, columns: list[str]) -> list[_Row]:
+    """Return the rows of a table; a column that may be left out of it is blank in every row."""
+    heading, blank = heading_of(lines), dict.fromkeys(columns, "")
     stripped = ([cell.strip() for cell in line] for line in lines[1:])
-    return [dict(zip(heading, line, strict=False)) for line in stripped if any(line)]
+    return [blank | dict(zip(heading, line, strict=False)) for line in stripped if any(line)]
 
 
 def _by_key(

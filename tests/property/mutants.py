@@ -74,7 +74,7 @@ def mutants(seed: int, count: int, museum: str, change=absurd, cells=None):
     while made < count:
         file = chance.choice(files)
         row = chance.randrange(1, len(lines[file]))
-        column = chance.choice(cells[file]) if cells else chance.choice(lines[file][0])
+        column = chance.choice([name for name in lines[file][0] if not cells or name in cells[file]])
         place = lines[file][0].index(column)
         was = lines[file][row][place]
         if change is slip and not any(map(str.isalnum, was)):

@@ -9,13 +9,12 @@ import itertools
 import time
 
 import pytest
-from openpyxl import Workbook
 
 from heritagemove.compare.comparison import compare_paths
 from heritagemove.compare.dry_run import stopped_by
 from heritagemove.editing.values_as_read import summary
 from heritagemove.files.tables import TableProblems
-from heritagemove.files.xlsx_tables import packed
+from heritagemove.files.xlsx_tables import workbook_bytes
 from heritagemove.museum import rows
 from heritagemove.museum.museum import load_museum
 from heritagemove.museum.scenario_file import read_scenario, scenario_lines
@@ -58,10 +57,10 @@ def run(count, seed, museum):
 
 
 def test_an_absurd_cell_is_refused_with_its_place_or_the_comparison_runs(capsys):
-    counts = run(120, 14, "abroad") + run(12, 14, "demo")
+    counts = run(60, 14, "abroad") + run(4, 14, "demo")
     with capsys.disabled():
         print(f"\nabsurd cells: {dict(counts)}")
-    assert counts["accepted"] > 20 and counts["refused"] > 40
+    assert counts["accepted"] > 10 and counts["refused"] > 20
 
 
 @pytest.mark.soak
@@ -79,21 +78,14 @@ def test_a_workbook_with_an_absurd_cell_says_the_same_as_the_tables(tmp_path):
     scenario, _ = read_scenario(place / "museum.toml")
     own = [(m, i) for m, i in mutants(15, 40, "abroad") if m.file in rows.MUSEUM_TABLES][:8]
     for number, (mutant, instead) in enumerate(own):
-        book = Workbook()
-        book.remove(book.active)
         sheets = {"museum": scenario_lines(scenario)} | {
             file.removesuffix(".csv"): lines for file, lines in tables("abroad").items() if file in rows.MUSEUM_TABLES
         }
         sheets[mutant.file.removesuffix(".csv")][mutant.row - 1][
             sheets[mutant.file.removesuffix(".csv")][0].index(mutant.column)
         ] = mutant.text
-        for name, lines in sheets.items():
-            sheet = book.create_sheet(name)
-            for row, line in enumerate(lines, start=1):
-                for column, text in enumerate(line, start=1):
-                    sheet.cell(row, column).set_explicit_value(text, "s") if text else None
         path = tmp_path / f"{number}.xlsx"
-        path.write_bytes(packed(book))
+        path.write_bytes(workbook_bytes(sheets))
         data, said = path.read_bytes(), []
         for museum in (lambda path=path: load_museum(path, place.parent / "reference"),
                        lambda mutant=mutant, instead=instead: load(mutant, instead)):  # fmt: skip
@@ -107,15 +99,22 @@ def test_a_workbook_with_an_absurd_cell_says_the_same_as_the_tables(tmp_path):
         assert path.read_bytes() == data
 
 
-#: Columns whose value enters an answer: every number, measure, date and reference of the tables that are priced or checked.
+#: Names that say which rows belong together. A slip makes a market or a carrier of its own, which check cannot know.
+_NAMES_ONLY = {"market", "carrier"}
+
+
 def _cells_that_matter():
-    skipped = {"source", "note", "title", "name", "summary", "as_of", "evidence", "signer", "rule", "basis", "text", "topic",
-               "vendor", "firm", "quoted", "best_for", "photo"}  # fmt: skip
-    matter = ("rates.csv", "tasks.csv", "risks.csv", "vehicles.csv", "axles.csv", "segments.csv", "bridges.csv", "gates.csv")
+    """Return the columns whose value enters an answer: not texts, and not a row's own id, which carries no meaning."""
+    files = ("rates.csv", "tasks.csv", "cost_lines.csv", "vehicles.csv", "axles.csv", "segments.csv", "bridges.csv")
     return {
-        file: [name for name in rows.MUSEUM_TABLES[file].columns if name not in skipped]
-        for file in matter
-    } | {"cost_lines.csv": ["path", "rate", "driver", "factor", "task", "times"]}  # fmt: skip
+        file: [
+            name
+            for name, column in rows.MUSEUM_TABLES[file].columns.items()
+            if not column.allowed.text.startswith("a text") and not (column.key and not column.refers_to)
+            and name not in _NAMES_ONLY
+        ]
+        for file in files
+    }  # fmt: skip
 
 
 def printed(museum):
@@ -127,14 +126,17 @@ def printed(museum):
 
 def vanished(count, seed, museum):
     """Return the slips that neither check nor any printed number tells of."""
-    before, silent, counts = printed(load_museum(PLACES[museum])), [], collections.Counter()
+    base = load_museum(PLACES[museum])
+    before, silent, counts = printed(base), [], collections.Counter()
     for mutant, instead in mutants(seed, count, museum, slip, _cells_that_matter()):
         try:
             changed = load(mutant, instead)
         except TableProblems:
             counts["refused"] += 1
             continue
-        if stopped_by(changed):
+        if changed.digest() == base.digest():
+            counts["the same value in other letters"] += 1
+        elif stopped_by(changed):
             counts["stopped"] += 1
         elif printed(changed) == before:
             silent.append(str(mutant))
@@ -144,7 +146,7 @@ def vanished(count, seed, museum):
 
 
 def test_no_typo_in_a_cell_that_matters_vanishes(capsys):
-    silent, counts = vanished(60, 16, "abroad")
+    silent, counts = vanished(40, 16, "abroad")
     with capsys.disabled():
         print(f"\nslips: {dict(counts)}, vanished {len(silent)}")
     assert silent == []
