@@ -111,7 +111,9 @@ class Checks:
         """Return what the checks, and some hard stops, say of a unit that weighs so many times what its row says."""
         carried = self._carried(unit, ratio, path)
         stops = frozenset(g.gate for g in gates if self.memo(_checked, g.check, carried).value.status == "fail")
-        return LoadAnswer(carried.value.equipment, stops, self.memo(along, carried, self._miles).value.amounts)
+        # On rails no load changes the days; on the road it changes trailer, detours, permits and escorts.
+        answered = self.memo(along, carried, self._miles) if carried.value.road else carried
+        return LoadAnswer(carried.value.equipment, stops, answered.value.amounts)
 
     def amounts(self, unit: Any, ratio: float, path: str) -> Mapping[str, float | None]:
         """Return the drivers that engineering computes for a unit that weighs so many times what its row says."""
