@@ -101,11 +101,24 @@ def arrange(museum: Museum, vehicle: str, path: str) -> Carriage:
     return along(carry(museum, vehicle, path), museum.segments)
 
 
+@dataclass(frozen=True)
+class Unweighed:
+    """What of a unit's carriage hangs on no weight."""
+
+    boxes: bearings.VehicleBearings
+    cleared: Mapping[str, str | None] | None = None  # what stops each flat car under the body; None where not asked yet
+
+
+def unweighed(museum: Museum, vehicle: str) -> Unweighed:
+    """Return what of a unit's carriage hangs on no weight."""
+    return Unweighed(bearings.bearings(museum, vehicle), flat_car.clearing(museum, museum.vehicle(vehicle)))
+
+
 def carry(
     museum: Museum,
     vehicle: str,
     path: str,
-    boxes: bearings.VehicleBearings | None = None,
+    known: Unweighed | None = None,
     crossed: tuple[by_rail.Yardstick, ...] | None = None,
 ) -> Carriage:
     """Choose what carries a unit on a path, and compute what follows from the load: it reads the length of no leg.
@@ -114,14 +127,15 @@ def carry(
 
     Parameters
     ----------
-    boxes : VehicleBearings, optional
-        The unit's boxes, where they are known already: its weight does not change them.
+    known : Unweighed, optional
+        What :func:`unweighed` returns, where it is known already.
     crossed : tuple of Yardstick, optional
         The rail bridges, where their yardsticks are known already; none for one who asks other gates.
     """
     unit, way = museum.vehicle(vehicle), museum.path(path)
-    boxes = bearings.bearings(museum, vehicle) if boxes is None else boxes
-    return replace(_built(museum, unit, way, boxes, crossed), bearings=boxes.in_use, dispute=boxes.dispute)
+    known = Unweighed(bearings.bearings(museum, vehicle)) if known is None else known
+    boxes = known.boxes
+    return replace(_built(museum, unit, way, known, crossed), bearings=boxes.in_use, dispute=boxes.dispute)
 
 
 def along(carriage: Carriage, segments: tuple[Any, ...]) -> Carriage:
@@ -153,11 +167,11 @@ def _doubted(carriage: Carriage) -> Carriage:
     return replace(carriage, amounts={**carriage.amounts, **dict.fromkeys(counted)}, notes=(*carriage.notes, note))
 
 
-def _built(museum: Museum, unit: Any, way: Any, boxes: bearings.VehicleBearings, crossed: _Crossed) -> Carriage:
+def _built(museum: Museum, unit: Any, way: Any, known: Unweighed, crossed: _Crossed) -> Carriage:
     build = {
-        "own_wheels": partial(_on_wheels, crossed=crossed, boxes=boxes),
+        "own_wheels": partial(_on_wheels, crossed=crossed, boxes=known.boxes),
         "other_wheels": partial(_on_wheels, crossed=crossed),
-        "flat_car": partial(_on_flat_car, crossed=crossed),
+        "flat_car": partial(_on_flat_car, crossed=crossed, cleared=known.cleared),
         "trailer": _on_trailer,
         "transporter": _on_transporter,
         "roll_on_trailer": _roll_on,
@@ -198,9 +212,11 @@ def _days_on_wheels(c: Carriage) -> tuple[dict[str, float | None], tuple[str, ..
     return counted, by_rail.hot_box_note(c.museum) if c.plain else ()
 
 
-def _on_flat_car(museum: Museum, unit: Any, way: Any, crossed: _Crossed) -> Carriage:
+def _on_flat_car(
+    museum: Museum, unit: Any, way: Any, crossed: _Crossed, cleared: Mapping[str, str | None] | None
+) -> Carriage:
     load = unit.body_weight
-    choice = flat_car.choose_flat_car(museum, unit)
+    choice = flat_car.choose_flat_car(museum, unit, cleared)
     car, chosen = choice.car, choice.priced
     arrangement, amounts, equipment = _cranes(museum, unit)
     ties, loads = by_rail.tie_downs_on_car(museum, load), float(unit.body_loads)

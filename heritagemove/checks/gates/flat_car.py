@@ -5,6 +5,7 @@ Screening only. The car owner's diagram, the clearance bureau and the railroad's
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from dataclasses import dataclass, replace
 from functools import partial
 from typing import Any
@@ -29,10 +30,20 @@ class Choice:
     notes: tuple[str, ...]  # which car was chosen, and why each one before it falls out
 
 
-def choose_flat_car(museum: Museum, unit: Any) -> Choice:
+def clearing(museum: Museum, unit: Any) -> Mapping[str, str | None]:
+    """Return what stops each flat car under a body on the route, however heavy the body is; None where nothing does."""
+    return {car.flat_car: _does_not_clear(museum, unit, car) for car in museum.flat_cars}
+
+
+def choose_flat_car(museum: Museum, unit: Any, cleared: Mapping[str, str | None] | None = None) -> Choice:
     """Choose the first flat car whose load limit, deck and clearances take the body.
 
     A car that only a clearance stops is taken, and its gate says so, where no other car passes.
+
+    Parameters
+    ----------
+    cleared : mapping of str to str or None, optional
+        What :func:`clearing` returns, where it is known already.
     """
     cars, load = museum.flat_cars, unit.body_weight
     if load is None or not cars:
@@ -43,7 +54,7 @@ def choose_flat_car(museum: Museum, unit: Any) -> Choice:
         reason = _too_heavy_or_long(museum, unit, car)
         if reason is None:
             bears.append(car)
-            reason = _does_not_clear(museum, unit, car)
+            reason = _does_not_clear(museum, unit, car) if cleared is None else cleared[car.flat_car]
         if reason is None:
             return Choice(car, car, _note(car, out))
         out[car.title] = reason

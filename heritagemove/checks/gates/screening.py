@@ -10,10 +10,9 @@ from typing import Any, Literal
 
 from heritagemove.checks.check import Check
 from heritagemove.checks.gates import by_rail, wiring
-from heritagemove.checks.gates.carriage import Carriage, along, carry
+from heritagemove.checks.gates.carriage import Carriage, Unweighed, along, carry, unweighed
 from heritagemove.museum.memo import Ask, Made, afresh
 from heritagemove.museum.museum import Museum, Scenario
-from heritagemove.survey import bearings
 from heritagemove.units.measures import System, show_measure
 from heritagemove.units.units import Quantity, show
 
@@ -111,7 +110,9 @@ class Checks:
         """Return what the checks, and some hard stops, say of a unit that weighs so many times what its row says."""
         carried = self._carried(unit, ratio, path)
         stops = frozenset(g.gate for g in gates if self.memo(_checked, g.check, carried).value.status == "fail")
-        return LoadAnswer(carried.value.equipment, stops, self.memo(along, carried, self._miles).value.amounts)
+        # On rails no load changes the days; on the road it changes trailer, detours, permits and escorts.
+        answered = self.memo(along, carried, self._miles) if carried.value.road else carried
+        return LoadAnswer(carried.value.equipment, stops, answered.value.amounts)
 
     def amounts(self, unit: Any, ratio: float, path: str) -> Mapping[str, float | None]:
         """Return the drivers that engineering computes for a unit that weighs so many times what its row says."""
@@ -135,9 +136,9 @@ class Checks:
     def _carried(self, unit: Any, ratio: float, path: str, bridges: bool = True) -> Made:
         """Return what carries a unit, from its rows and the tables that checks read."""
         axles, way = self.museum.axles_of(unit.vehicle), self.memo(_unnamed, self.museum.path(path)).value
-        boxes = self.memo(_boxes, self._read, unit, axles)
+        known = self.memo(_unweighed, self._read, self.memo(_without_weight, unit).value, axles)
         crossed = self.memo(_yardsticks, self._read) if bridges else ()
-        return self.memo(_carry, self._read, unit, ratio, axles, way, boxes, crossed)
+        return self.memo(_carry, self._read, unit, ratio, axles, way, known, crossed)
 
     def _finding(self, gate: Any, carried: Made, measured: Made) -> Finding:
         museum, unit = self.museum, carried.value.vehicle
@@ -179,8 +180,13 @@ def _excerpt(read: Any, **more: tuple[Any, ...]) -> Museum:
     return Museum(**(none | {"folder": "", "scenario": scenario} | dict(tables) | more))
 
 
-def _boxes(read: Any, unit: Any, axles: tuple[Any, ...]) -> bearings.VehicleBearings:
-    return bearings.bearings(_excerpt(read, vehicles=(unit,), axles=axles), unit.vehicle)
+def _without_weight(unit: Any) -> Any:
+    """Return a unit whose weight nobody can read."""
+    return unit.model_copy(update=dict.fromkeys(("weight", "body_weight", "truck_weight")))
+
+
+def _unweighed(read: Any, unit: Any, axles: tuple[Any, ...]) -> Unweighed:
+    return unweighed(_excerpt(read, vehicles=(unit,), axles=axles), unit.vehicle)
 
 
 def _yardsticks(read: Any) -> tuple[by_rail.Yardstick, ...]:
@@ -193,14 +199,14 @@ def _carry(
     ratio: float,
     axles: tuple[Any, ...],
     way: Any,
-    boxes: bearings.VehicleBearings,
+    known: Unweighed,
     crossed: tuple[by_rail.Yardstick, ...],
 ) -> Carriage:
     """Choose what carries a unit of so many times its weight; the carriage hands its checks these rows alone."""
     museum = _excerpt(read, vehicles=(unit,), axles=axles, paths=(way,))
     if ratio != 1:
         museum = museum.with_weight(unit.vehicle, unit.weight.m_as("short_ton") * ratio)
-    return carry(museum, unit.vehicle, way.path, boxes, crossed)
+    return carry(museum, unit.vehicle, way.path, known, crossed)
 
 
 def _unnamed(way: Any) -> Any:
