@@ -90,7 +90,8 @@ def in_sequence(museum: Any) -> Iterable[Problem]:
             for other, sign in ((column.at_least, 1), (column.at_most, -1)):
                 for row in getattr(museum, table) if other else ():
                     found, bound = getattr(row, column.name), getattr(row, other)
-                    if None not in (found, bound) and (found < bound if sign > 0 else found > bound):
+                    # A whole of nothing is its own cell's problem, not that of each of its parts.
+                    if None not in (found, bound) and bound and (found < bound if sign > 0 else found > bound):
                         words = _ORDER[isinstance(found, dt.date), sign]
                         yield problem(table, row, column.name, f"{words} {other}, {shown(bound)}", shown(found))
 
