@@ -1,4 +1,4 @@
 """The move as it happens: tasks done, quotes and invoices, papers by date, the forecast again, the closed books.
 
-Imports answers, compare, trials, museum and units.
+Imports whole_site and below.
 """

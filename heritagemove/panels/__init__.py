@@ -1,4 +1,7 @@
-"""Panels of the notebooks: widgets and tables on screen, no arithmetic. The only room with widgets in it."""
+"""Panels of the notebooks: widgets and tables on screen, what is counted is counted below; the presentation.
+
+The only room with widgets in it. Imports hand_over and below.
+"""
 
 from heritagemove.panels.basis_shares import show_basis
 from heritagemove.panels.books import keep_books

@@ -1,4 +1,4 @@
 """The units of one site together: call-outs, the best set under a budget, payments by month, funding.
 
-Imports answers, compare, trials, museum and units.
+Imports answers and below.
 """
