@@ -26,6 +26,7 @@ from heritagemove.museum import museum as museums
 from heritagemove.museum import rows
 from heritagemove.museum.calendars import HORIZON_DAYS
 from heritagemove.museum.drivers import DRIVERS, read_settings
+from heritagemove.museum.memo import Memo
 from heritagemove.museum.museum import Museum
 from heritagemove.trials import simulation
 from heritagemove.units import units
@@ -89,11 +90,12 @@ def explained(museum: Museum, vehicle: str, settings: Mapping[str, Any], error: 
     """
     if problems := stopped_by(museum):
         return TableProblems(museum.folder, problems)
-    amounts, own = read_settings(settings), simulation.draw(museum, trials=_TRIALS)
+    amounts, own = read_settings(settings), _few(museum)
+    slow = _few(_slowest(museum), own)
 
     def stops(name: str, amount: float) -> bool:
         changed = {name: amount}
-        return _error(lambda _: _date_slowly(museum, compare_paths(museum, vehicle, changed, own), None), museum) is not None
+        return _error(lambda _: _date_slowly(slow, compare_paths(museum, vehicle, changed, own)), museum) is not None
 
     for name, amount in amounts.items():
         if not stops(name, amount):
@@ -129,25 +131,23 @@ _Stop = tuple[str, Callable[[Museum], None], Exception, Mapping[str, str]]
 def _first_stop(museum: Museum) -> _Stop | None:
     """Return the first thing that stops, or None."""
 
-    def drawn(changed: Museum) -> None:
-        simulation.draw(changed, trials=_TRIALS)
-        simulation.draw(_slowest(changed), trials=_TRIALS)
+    def drawn(changed: Museum) -> tuple[simulation.Samples, simulation.Samples]:
+        samples = _few(changed)
+        return samples, _few(_slowest(changed), samples)
 
     if error := _error(drawn, museum):
         return "the draws", drawn, error, {}
-    samples = simulation.draw(museum, trials=_TRIALS)
-    slow = _slowest(museum)
-    slow_samples = simulation.draw(slow, trials=_TRIALS)
+    samples, late = drawn(museum)
+    memo = Memo()  # most of what one unit's comparison asks, the next one's and its lightest weight ask again
     for unit in museum.vehicles:
 
         def compared(changed: Museum, vehicle: str = unit.vehicle) -> None:
-            given = samples if changed is museum else simulation.draw(changed, trials=_TRIALS)
-            late = (slow, slow_samples) if changed is museum else None
-            _date_slowly(changed, compare_paths(_as_stated(changed, vehicle), vehicle, samples=given), late)
+            given, slow = (samples, late) if changed is museum else drawn(changed)
+            _date_slowly(slow, compare_paths(_as_stated(changed, vehicle), vehicle, samples=given, memo=memo))
             # What carries a unit decides what its weight meets: one path of each kind tries the lightest.
             kinds = {(row.mode, row.carried_on): row.path for row in changed.paths}
             for path in kinds.values():
-                _price_lightest(changed, vehicle, path, given)
+                _price_lightest(changed, vehicle, path, given, memo)
 
         error = _error(compared, museum)
         if error is None:
@@ -155,11 +155,11 @@ def _first_stop(museum: Museum) -> _Stop | None:
         for path in museum.paths:
 
             def priced(changed: Museum, vehicle: str = unit.vehicle, path: str = path.path) -> None:
-                given = simulation.draw(changed, trials=_TRIALS)
-                result = price_path(_as_stated(changed, vehicle), vehicle, path, samples=given)
+                given, slow = drawn(changed)
+                result = price_path(_as_stated(changed, vehicle), vehicle, path, samples=given, memo=memo)
                 _refuse_no_number(result)
-                _price_lightest(changed, vehicle, path, given)
-                _date_path_slowly(changed, result)
+                _price_lightest(changed, vehicle, path, given, memo)
+                _date_path_slowly(slow, result)
 
             if alone := _error(priced, museum):
                 words = f"path {path.path} of {unit.vehicle}"
@@ -176,12 +176,12 @@ def _as_stated(museum: Museum, vehicle: str) -> Museum:
     )
 
 
-def _price_lightest(museum: Museum, vehicle: str, path: str, samples: simulation.Samples) -> None:
+def _price_lightest(museum: Museum, vehicle: str, path: str, samples: simulation.Samples, memo: Memo) -> None:
     """Price a path at the least weight that the tolerance allows, where a load may come out as nothing."""
     row = museum.vehicle(vehicle)
     if row.weight is not None and row.weight_tolerance.magnitude:
         lightest = museum.with_weight(vehicle, row.weight.m_as("short_ton") * (1 - row.weight_tolerance.m_as("")))
-        price_path(_as_stated(lightest, vehicle), vehicle, path, samples=samples)
+        price_path(_as_stated(lightest, vehicle), vehicle, path, samples=samples, memo=memo)
 
 
 def _error(tried: Callable[[Museum], None], museum: Museum) -> Exception | None:
@@ -192,19 +192,23 @@ def _error(tried: Callable[[Museum], None], museum: Museum) -> Exception | None:
     return None
 
 
-def _date_slowly(museum: Museum, comparison: Comparison, late: tuple[Museum, simulation.Samples] | None) -> None:
+def _few(museum: Museum, previous: simulation.Samples | None = None) -> simulation.Samples:
+    """Make a few draws, each apart from the others: what ties them together takes longer to import than all to draw."""
+    apart = museum.scenario.correlation.model_copy(update={"default": 0.0, "markets": {}})
+    return simulation.draw(museum.with_changes(correlation=apart), trials=_TRIALS, previous=previous)
+
+
+def _date_slowly(slow: simulation.Samples, comparison: Comparison) -> None:
     for result in comparison.paths:
         _refuse_no_number(result)
-        _date_path_slowly(museum, result, late)
+        _date_path_slowly(slow, result)
 
 
-def _date_path_slowly(museum: Museum, result: Any, late: tuple[Museum, simulation.Samples] | None = None) -> None:
+def _date_path_slowly(slow: simulation.Samples, result: Any) -> None:
     """Date a path as slowly as its rows allow: what a few draws pass, a million must pass."""
-    slow, samples = late or (_slowest(museum), None)
-    samples = samples or simulation.draw(slow, trials=_TRIALS)
     # The amounts of the widest draws would do as well; a driver moves a task by days, a risk by months.
-    days = simulation.working_days(slow, result.path, result.work, samples)
-    simulation.date_tasks(slow, result.path, days, samples)
+    days = simulation.working_days(slow.museum, result.path, result.work, slow)
+    simulation.date_tasks(slow.museum, result.path, days, slow)
 
 
 def _refuse_no_number(result: Any) -> None:

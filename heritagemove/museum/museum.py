@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import dataclasses
+import functools
 import glob
 import hashlib
 import os
@@ -86,7 +87,11 @@ class Museum(_Tables):
         # What nobody lists, nobody reads: a check cannot ask for a limit of which no unit and range are known.
         if asked_of(limit) is None:
             raise PlannerError(f'limit: found "{limit}"; allowed: limits that museum/rows/limits.py lists')
-        return next((row for row in self.limits if row.limit == limit), None)
+        return self._limit_rows.get(limit)
+
+    @functools.cached_property
+    def _limit_rows(self) -> dict[str, Limit]:
+        return {row.limit: row for row in self.limits}
 
     def fact(self, vehicle: str, clue: str) -> str | None:
         """Return what the survey found for a clue: of the unit first, then of the site; None is unknown."""

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import functools
+import itertools
 from typing import Literal
 
 import pint
@@ -11,9 +13,19 @@ from heritagemove.units.units import REGISTRY, show
 #: What ``units`` in museum.toml may say.
 System = Literal["US", "SI"]
 
-_FORCE = REGISTRY.Unit("lbf").dimensionality
-_FORCE_ON_AREA = REGISTRY.Unit("psi").dimensionality
-_MASS_ON_AREA = REGISTRY.Unit("lb/ft**2").dimensionality
+#: A unit of each kind that is shown in a way of its own.
+_KINDS = {
+    "plain": "", "length": "ft", "mass": "lb", "speed": "mph", "area": "ft**2", "force": "lbf", "force on area": "psi",
+    "mass on area": "lb/ft**2",
+}  # fmt: skip
+
+
+@functools.cache
+def _kind(unit: pint.Unit) -> str:
+    """Return what a unit measures; degree and mile by name, for they are shown as they are."""
+    same = (name for name in ("degree", "mile") if unit == REGISTRY.Unit(name))
+    alike = (kind for kind, one in _KINDS.items() if unit.dimensionality == REGISTRY.Unit(one).dimensionality)
+    return next(itertools.chain(same, alike), "")
 
 
 def show_measure(quantity: pint.Quantity, system: System = "US") -> str:
@@ -36,41 +48,40 @@ def show_measure(quantity: pint.Quantity, system: System = "US") -> str:
     >>> show_measure(load, "SI"), show_measure(height, "SI")
     ('104.3 t', '4.42 m')
     """
-    if quantity.units == "degree":
+    kind = _kind(quantity.units)
+    if kind == "degree":
         return f"{quantity.magnitude:.1f}°"
-    if quantity.dimensionless:
+    if kind == "plain":
         return f"{quantity.m_as(''):.3g}"
-    return (_in_si if system == "SI" else _in_us)(quantity)
+    return (_in_si if system == "SI" else _in_us)(quantity, kind)
 
 
-def _in_us(quantity: pint.Quantity) -> str:
-    if quantity.units == "mile":
+def _in_us(quantity: pint.Quantity, kind: str) -> str:
+    if kind == "mile":
         return f"{quantity.magnitude:,.1f} miles"
-    if quantity.check("[length]"):
+    if kind == "length":
         feet, inches = divmod(round(abs(quantity.m_as("in")), 1), 12)
         sign = "-" if quantity.magnitude < 0 else ""
         return sign + (f"{feet:.0f} ft {inches:.1f} in" if feet else f"{inches:.1f} in")
-    if quantity.check("[mass]"):
+    if kind == "mass":
         return show(quantity, "lb")
     return show(quantity, digits=0 if abs(quantity.magnitude) >= 100 else 1)
 
 
-def _in_si(quantity: pint.Quantity) -> str:
-    kind = quantity.dimensionality
-    if quantity.check("[length]"):
+def _in_si(quantity: pint.Quantity, kind: str) -> str:
+    if kind in ("mile", "length"):
         metres = abs(quantity.m_as("m"))
-        if quantity.units == "mile" or metres >= 1000:
+        if kind == "mile" or metres >= 1000:
             return show(quantity, "km", 1)
         return show(quantity, "m", 2) if metres >= 1 else show(quantity, "mm")
-    if quantity.check("[mass]"):
+    if kind == "mass":
         return show(quantity, "metric_ton", 1) if abs(quantity.m_as("kg")) >= 1000 else show(quantity, "kg")
-    if quantity.check("[length]/[time]"):
+    if kind == "speed":
         return show(quantity, "km/hour")
-    if quantity.check("[length]**2"):
+    if kind == "area":
         return show(quantity, "m**2", 1)
-    if kind == _FORCE:
+    if kind == "force":
         return show(quantity, "kN", 1)
-    if kind in (_FORCE_ON_AREA, _MASS_ON_AREA):
-        pressure = quantity * REGISTRY.standard_gravity if kind == _MASS_ON_AREA else quantity
-        return show(pressure, "kPa")
+    if kind.endswith("on area"):
+        return show(quantity * REGISTRY.standard_gravity if kind == "mass on area" else quantity, "kPa")
     return show(quantity, digits=0 if abs(quantity.magnitude) >= 100 else 1)

@@ -1,4 +1,4 @@
-"""The one unit registry: trade units, reading quantities from text, showing them again.
+"""Trade units: reading quantities from text, the door to plain numbers, showing quantities again.
 
 Text from a cell never reaches pint. :func:`parse` matches a small grammar, makes the
 number itself and hands pint only a unit name from an allow-list, because pint alone
@@ -7,18 +7,14 @@ reads ``5 1/2 in`` as 2.5 in, ``98 T`` as tesla and hangs on ``10**10**10 m``.
 
 from __future__ import annotations
 
+import functools
 import re
 from fractions import Fraction
 
 import pint
 
-from heritagemove.units.definitions import LINES
 from heritagemove.units.names import COUNTED_UNITS, CURRENCIES
-
-REGISTRY = pint.UnitRegistry(LINES, cache_folder=None)
-REGISTRY.formatter.default_format = "~P"
-
-Quantity = REGISTRY.Quantity
+from heritagemove.units.registry import REGISTRY, Quantity
 
 
 class PlannerError(ValueError):
@@ -300,8 +296,12 @@ def show(quantity: pint.Quantity, unit: str | None = None, digits: int = 0) -> s
     '115.0 short tons'
     """
     converted = quantity.to(unit) if unit else quantity
-    name = "short tons" if converted.units == REGISTRY.short_ton else f"{converted.units:~P}"
-    return f"{converted.magnitude:,.{digits}f} {name}".strip()
+    return f"{converted.magnitude:,.{digits}f} {_short_name(converted.units)}".strip()
+
+
+@functools.cache
+def _short_name(unit: pint.Unit) -> str:
+    return "short tons" if unit == REGISTRY.short_ton else f"{unit:~P}"
 
 
 def _clean(text: str) -> str:

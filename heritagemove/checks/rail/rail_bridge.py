@@ -190,11 +190,15 @@ def _factor(
 
     if excess(1e-9) >= 0:
         return 0.0, demand
-    # Alone the vehicle may grow at least as far as in company, so this bracket is never too short.
-    alone = maximum / _cooper(span_ft, one, place_ft[mask], load_kip[mask])
-    from scipy.optimize import brentq  # here, and not above: importing it takes as long as reading a museum
-
-    return brentq(excess, 1e-9, alone * (1 + 1e-9), rtol=1e-9), demand
+    # Alone the vehicle may grow at least as far as in company: both ends of this chord lie beyond the rating. The demand
+    # is the largest of straight lines, one for each place of the train, so that chords come down to it from beyond.
+    near = maximum / _cooper(span_ft, one, place_ft[mask], load_kip[mask])
+    far = 2 * near
+    over_near, over_far = excess(near), excess(far)
+    while over_near > 1e-12 * maximum and over_far > over_near:
+        chord = near - over_near * (far - near) / (over_far - over_near)
+        near, over_near, far, over_far = chord, excess(chord), near, over_near
+    return near, demand
 
 
 def _cooper_one(span_ft: float) -> Strain:
