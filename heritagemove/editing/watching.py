@@ -48,7 +48,8 @@ def checks(
     Yields
     ------
     tuple of (tuple of str, str)
-        Names of the files that changed, none the first time; and the problems, or what looks like a slip, as one text; blank if there is neither.
+        Names of the files that changed, none the first time; and the problems, or what looks like a slip, as one text;
+        blank if there is neither.
     """
     path = Path(place)
     known = state_of(path)

@@ -7,7 +7,6 @@ from collections.abc import Iterable
 from string import digits
 from typing import Any
 
-from heritagemove.museum import rows
 from heritagemove.units.words import nearest
 
 #: How alike two names are, 0 to 1, of which one is perhaps the other misspelt: two letters changed about in a short one.

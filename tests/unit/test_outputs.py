@@ -215,6 +215,7 @@ def test_a_name_of_300_letters_is_said_in_one_sentence(run, folder, tmp_path, mo
     assert "Errno" not in told and "Traceback" not in told and "allowed" in told
     assert status == 2 or "--watch" in words
     assert len(told) < 700
+    assert "museum.toml name" not in told and "museum.toml was" not in told
 
 
 def test_a_file_where_a_folder_is_expected_is_called_a_file(run, folder, tmp_path):
