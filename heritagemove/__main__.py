@@ -24,6 +24,7 @@ from heritagemove.files.saving import NotSaved, fault_in_words, shortened
 from heritagemove.museum.drivers import read_settings
 from heritagemove.museum.museum import Museum, input_files, load_museum, reference_folder
 from heritagemove.museum.rows import MUSEUM_TABLES, REFERENCE_TABLES
+from heritagemove.museum.slips import slips
 from heritagemove.trials import simulation
 from heritagemove.units.words import show_date
 
@@ -184,6 +185,8 @@ def _check(options: argparse.Namespace) -> None:
         return
     museum = tried_museum(options.folder)
     print(_clean(options.folder, museum))
+    for line in slips(museum):
+        print(f"  Look at: {line}")
     if options.as_read:
         from heritagemove.editing.values_as_read import reading_lines, readings
         from heritagemove.editing.writing import typed

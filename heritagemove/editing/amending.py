@@ -54,7 +54,8 @@ def amend(
     why: str,
     expected: str | None = "",
     on: dt.date | None = None,
-    tried: Tried = lambda museum: (),
+    *,
+    tried: Tried,
 ) -> Amended:
     """Change one cell of a table, keeping every other byte, and log who changed it and why.
 
@@ -77,9 +78,9 @@ def amend(
         out, only a change during this call is noticed.
     on : datetime.date, optional
         Day for the log; by default today.
-    tried : callable, optional
-        Returns what would stop a comparison of the museum as amended, such as
-        :func:`heritagemove.compare.dry_run.stopped_by`; by default nothing is tried.
+    tried : callable
+        Returns what would stop a comparison of the museum as amended: as a rule
+        :func:`heritagemove.compare.dry_run.stopped_by`. Whoever leaves the trial to others must say so.
 
     Returns
     -------
@@ -115,7 +116,8 @@ def record_task(
     why: str,
     expected: str | None = "",
     on: dt.date | None = None,
-    tried: Tried = lambda museum: (),
+    *,
+    tried: Tried,
 ) -> Amended:
     """Write down in progress.csv what happened to a task: in its row, or in a new one where it has none.
 

@@ -9,6 +9,7 @@ from pathlib import Path
 from heritagemove.files.saving import fault_in_words, shortened
 from heritagemove.files.tables import TableProblems
 from heritagemove.museum.museum import Museum, load_museum
+from heritagemove.museum.slips import slips
 
 #: How often the folder is looked at [s]; a planner sees the answer before she is back from the keyboard.
 INTERVAL = 0.5
@@ -47,7 +48,8 @@ def checks(
     Yields
     ------
     tuple of (tuple of str, str)
-        Names of the files that changed, none the first time; and the problems as one text, blank if there are none.
+        Names of the files that changed, none the first time; and the problems, or what looks like a slip, as one text;
+        blank if there is neither.
     """
     path = Path(place)
     known = state_of(path)
@@ -70,9 +72,9 @@ def checks(
 
 def _problems(path: Path, load: Callable[[Path], Museum]) -> str:
     try:
-        load(path)
+        looked_at = slips(load(path))
+        return "\n".join(["No problems found.", *(f"  Look at: {line}" for line in looked_at)]) if looked_at else ""
     except TableProblems as error:
         return str(error)
     except OSError as error:  # a folder may be away for a moment while somebody moves it
         return f"{shortened(path.name)} could not be read: {fault_in_words(error)}."
-    return ""

@@ -10,7 +10,7 @@ from dataclasses import dataclass
 from pathlib import Path
 
 from heritagemove.files.folders import settle, write_folder
-from heritagemove.files.saving import fingerprint, free_name, save, shortened
+from heritagemove.files.saving import fault_in_words, fingerprint, free_name, save, shortened
 from heritagemove.files.tables import csv_lines
 from heritagemove.files.xlsx_tables import SCENARIO_SHEET, is_workbook, read_workbook, workbook_bytes
 from heritagemove.museum.museum import load_museum
@@ -112,7 +112,7 @@ def write_museum(
 def _scenario_text(museum: Typed, place: Path, first: str) -> str:
     """Return the text of museum.toml: with the comments of the one that stands there, else of the one it comes from."""
     there = place / "museum.toml"
-    old = there.read_text(encoding="utf-8-sig", errors="replace") if there.is_file() else museum.toml
+    old = there.read_text(encoding="utf-8-sig", errors="replace") if os.path.isfile(there) else museum.toml
     return amended_text(old, museum.scenario) if old and not first else scenario_text(museum.scenario, first)
 
 
@@ -133,6 +133,12 @@ def refuse_place(place: Path, replace: bool = False, option: str = "") -> None:
     settle(place)
     if not os.path.isdir(os.path.realpath(place.parent)):
         raise PlannerError(f'found "{shown}"; allowed: a name in a folder that exists')
+    try:
+        os.lstat(place)
+    except FileNotFoundError:
+        pass
+    except OSError as error:
+        raise PlannerError(f'found "{shown}": {fault_in_words(error)}; allowed: another name') from error
     if is_workbook(place) and not book:
         raise PlannerError(f'found "{shown}"; allowed: a folder, or a workbook whose name ends in .xlsx')
     if not os.path.lexists(place) or (not book and os.path.isdir(place) and not os.listdir(place)):

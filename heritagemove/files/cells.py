@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import datetime as dt
+import math
 import re
 from collections.abc import Callable
 from dataclasses import dataclass
@@ -142,8 +143,8 @@ def whole(least: int, most: int) -> Any:
     return cell(int, allowed, lambda text: _whole(text) if least <= _whole(text) <= most else _raise())
 
 
-def quantity(unit: str, blank: bool = False, least: float = 0.0) -> Any:
-    """Return the type of a column that holds a quantity with its unit, read into `unit`."""
+def quantity(unit: str, blank: bool = False, least: float = 0.0, above: float = -math.inf) -> Any:
+    """Return the type of a column that holds a quantity with its unit, read into `unit`, from `least` on, or `above`."""
     try:
         example = units.parse("x", unit)
     except ValueError as error:
@@ -151,9 +152,10 @@ def quantity(unit: str, blank: bool = False, least: float = 0.0) -> Any:
 
     def read(text: str) -> Any:
         found = units.parse(text, unit)
-        return found if found.magnitude >= least else _raise()
+        return found if found.magnitude >= least and found.magnitude > above else _raise()
 
-    allowed = f"{example}{'' if least < 0 else f', at least {least:g}'}{', or blank for unknown' if blank else ''}"
+    lowest = f", more than {above:g}" if above > -math.inf else "" if least < 0 else f", at least {least:g}"
+    allowed = f"{example}{lowest}{', or blank for unknown' if blank else ''}"
     return cell(units.Quantity, allowed, read, blank, unit)
 
 

@@ -82,10 +82,10 @@ class Column:
     means: str  # what it holds, in a planner's words: its line in data/COLUMNS.md and its label on a screen
     allowed: Allowed  # what a cell of it may hold
     key: bool = False  # whether it is one of the columns that together name a row
-    unique: bool = False  # whether no two rows may hold the same in it
+    unique: bool = False  # whether no two rows, of those that agree in the column `same`, may hold the same in it
     refers_to: tuple[str, ...] = ()  # the columns that define its ids, such as paths.path; or drivers, or tables
     also: tuple[str, ...] = ()  # words it may hold beside those ids
-    same: str = ""  # column in which the row it refers to must agree with its own, such as path
+    same: str = ""  # column in which the other row, as a rule the one it refers to, must agree with its own, such as path
     where: tuple[str, str] = ("", "")  # what a column of the row it refers to must hold
     at_least: str = ""  # column of the same row that it must not be less than, or come before
     at_most: str = ""  # column of the same row that it must not be more than, or come after

@@ -22,7 +22,10 @@ SOURCE = column("document, quote or role behind them; invented demo values say s
 
 
 def _positions(text: str) -> tuple[float, ...]:
-    return tuple(units.parse(part.strip() + " ft", "ft").magnitude for part in text.split(";"))
+    places = tuple(units.parse(part.strip() + " ft", "ft").magnitude for part in text.split(";"))
+    if any(b <= a for a, b in itertools.pairwise(places)):
+        raise ValueError
+    return places
 
 
 def _journal(text: str) -> str:
@@ -30,7 +33,8 @@ def _journal(text: str) -> str:
     return text
 
 
-Positions = cell(tuple[float, ...], "positions in feet from the front with ; between them, as 0;15;19.5", _positions)
+_RISING = "positions in feet from the front that rise, with ; between them, as 0;15;19.5"
+Positions = cell(tuple[float, ...], _RISING, _positions)
 JournalSize = cell(str, "a journal size such as 5-1/2 x 10, or blank for unknown", _journal, blank=True)
 
 
@@ -56,6 +60,6 @@ class Coupled(Row):
     @model_validator(mode="after")
     def _axles_between_couplers(self) -> Any:
         places, length = self.axle_positions, self.length.m_as("ft")
-        if places[0] < 0 or places[-1] > length or any(b <= a for a, b in itertools.pairwise(places)):
+        if places[0] < 0 or places[-1] > length:
             raise ValueError(f"axle_positions: positions that rise from 0 to the length over couplers, {length:g} ft")
         return self

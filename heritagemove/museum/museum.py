@@ -22,6 +22,7 @@ from heritagemove.museum.rows.axles import Axle
 from heritagemove.museum.rows.limits import Limit, asked_of
 from heritagemove.museum.rows.paths import Path as RelocationPath
 from heritagemove.museum.rows.segments import Segment
+from heritagemove.museum.rows.survey import Observation
 from heritagemove.museum.rows.vehicles import Vehicle
 from heritagemove.museum.scenario_file import Scenario, SliderRange, read_scenario, read_scenario_sheet
 from heritagemove.units.units import PlannerError
@@ -261,12 +262,22 @@ def reference_folder(folder: Path, reference: str | Path | None = None) -> Path:
 
 
 def input_files(place: str | Path, reference: str | Path | None = None) -> tuple[Path, ...]:
-    """Return every file that a museum is read from, and what each held before: no output may take the place of one."""
+    """Return every file that a museum is read from or names, and what each held before: no output may take its place."""
     place = Path(place)
     published = [reference_folder(place, reference) / file for file in rows.REFERENCE_TABLES]
     own = [place] if is_workbook(place) else [place / file for file in (*rows.MUSEUM_TABLES, "museum.toml")]
     kept = [before for file in own for before in file.parent.glob(f"{glob.escape(file.name)}{PREVIOUS}*")]
-    return (*own, *kept, *published)
+    return (*own, *kept, *published, *_photographs(place))
+
+
+def _photographs(place: Path) -> list[Path]:
+    """Return the photographs that the survey names, as far as it can be read."""
+    if is_workbook(place):
+        lines = read_workbook(place, ["survey"])[0].get("survey", [])
+        observations, folder = read_lines("sheet survey", lines, Observation)[0], place.parent
+    else:
+        observations, folder = read_table(place / "survey.csv", Observation)[0], place
+    return [folder / row.photo for row in observations if row.photo]
 
 
 def shipped(name: str) -> Path:

@@ -31,7 +31,8 @@ def unique(museum: Any) -> Iterable[Problem]:
     for table, model in rows.TABLES.items():
         columns = model.columns.values()
         key = [column.name for column in columns if column.key]
-        for names in [key] * bool(key) + [[column.name] for column in columns if column.unique]:
+        alone = [[column.same, column.name] if column.same else [column.name] for column in columns if column.unique]
+        for names in [key] * bool(key) + alone:
             seen: dict[Any, int] = {}
             for row in getattr(museum, table):
                 values = [str(getattr(row, name)) for name in names]

@@ -153,11 +153,10 @@ def _axles(museum: Any) -> Iterable[Problem]:
         if not axles:
             yield problem("vehicles", vehicle, "vehicle", "a unit with at least one row in axles.csv")
         if vehicle.length is not None and axles and axles[-1].position > vehicle.length:
-            yield problem("axles", axles[-1], "position", f"at most the length over couplers, {vehicle.length:~P}")
+            yield problem("axles", axles[-1], "position", f"at most the length over couplers, {shown(vehicle.length)}")
         for before, after in itertools.pairwise(axles):
             if after.position <= before.position:
-                yield problem("axles", after, "position", f"more than the axle before it, {before.position:~P}")
-
+                yield problem("axles", after, "position", f"more than the axle before it, {shown(before.position)}")
 
         loads = [row.load for row in axles]
         if axles and None not in (vehicle.weight, *loads) and not vehicle.loads_differ:
@@ -172,6 +171,10 @@ def _load_charts(museum: Any) -> Iterable[Problem]:
     for row in museum.cranes:
         charts.setdefault(row.crane, []).append(row)
     for chart in charts.values():
+        for row in chart[1:]:
+            if row.crane_weight != chart[0].crane_weight:
+                one = f"one weight a crane; row {chart[0].row_number} has {shown(chart[0].crane_weight)}"
+                yield problem("cranes", row, "crane_weight", one)
         for near, far in itertools.pairwise(sorted(chart, key=lambda row: row.radius)):
             if far.capacity > near.capacity:
                 allowed = f"at most what it lifts nearer, {shown(near.capacity)} at {shown(near.radius)}"

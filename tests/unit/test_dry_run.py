@@ -90,7 +90,7 @@ def test_a_length_in_a_column_of_money_is_a_problem_of_its_cell(run, folder):
         assert status == 2 and f'actuals.csv row 2, column {column}: found "750 ft"; allowed: money such as' in err
     put(folder, "actuals.csv", 2, column, "750 USD")
     with pytest.raises(TableProblems, match="allowed: money such as"):
-        amend(folder, "actuals.csv", 2, column, "750 ft", who="planner", why="a slip")
+        amend(folder, "actuals.csv", 2, column, "750 ft", who="planner", why="a slip", tried=dry_run.stopped_by)
 
 
 def test_a_deadline_behind_the_calendars_is_refused_with_the_last_day_allowed(run, folder):
@@ -184,6 +184,13 @@ def test_amend_tries_the_comparison_before_it_writes(folder):
     assert {file.name: file.read_bytes() for file in folder.glob("*.csv")} == before
     done = amend(folder, "segments.csv", 2, "length", "0.5 mile", who="planner", why="measured", tried=dry_run.stopped_by)
     assert done.now == "0.5 mile"
+
+
+def test_nothing_is_amended_by_one_who_forgets_the_trial(folder):
+    before = (folder / "segments.csv").read_bytes()
+    with pytest.raises(TypeError, match="tried"):
+        amend(folder, "segments.csv", 2, "length", "0 mile", who="planner", why="a slip")
+    assert (folder / "segments.csv").read_bytes() == before
 
 
 def test_a_notebook_loads_through_the_same_door(folder):

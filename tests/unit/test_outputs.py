@@ -100,6 +100,18 @@ def test_a_museum_in_a_workbook_is_not_replaced_by_its_answers_or_by_itself(run,
     assert status == 2 and "ends in .ics" in err
 
 
+def test_a_photograph_that_the_survey_names_is_not_replaced_by_an_answer(run, folder, tmp_path, no_work):
+    photo = folder / "foundry_switcher_1l.jpg"
+    photo.write_bytes(b"a picture")
+    book = folder / "book.xlsx"
+    assert run("convert", folder, book)[0] == 0
+    for museum in (folder, book):
+        for place in (photo, folder / "FOUNDRY_switcher_1l.jpg", folder / ".." / folder.name / photo.name):
+            status, _, err = run("report", museum, "--vehicle", "caboose", "--out", place, "--replace", *FEW)
+            assert status == 2 and "which is foundry_switcher_1l.jpg of the museum that is read" in err
+    assert photo.read_bytes() == b"a picture"
+
+
 def test_a_museum_is_not_converted_over_the_folder_it_is_read_from(run, folder):
     before = contents(folder.parent)
     for place in (folder, folder.parent, folder.parent / "reference"):
@@ -203,6 +215,7 @@ def test_a_name_of_300_letters_is_said_in_one_sentence(run, folder, tmp_path, mo
     assert "Errno" not in told and "Traceback" not in told and "allowed" in told
     assert status == 2 or "--watch" in words
     assert len(told) < 700
+    assert "museum.toml name" not in told and "museum.toml was" not in told
 
 
 def test_a_file_where_a_folder_is_expected_is_called_a_file(run, folder, tmp_path):

@@ -12,9 +12,9 @@ class FlatCar(Coupled, read_by="gates"):
     light_weight: quantity("lb") = column("weight of the empty car")
     load_limit: quantity("lb") = column("load limit as stencilled")
     deck_height: quantity("ft") = column("deck above the rail")
-    deck_length: quantity("ft") = column("usable deck")
+    deck_length: quantity("ft") = column("usable deck", at_most="length")
     length: quantity("ft") = column("length over couplers")
-    truck_centres: quantity("ft") = column("distance between truck centres")
+    truck_centres: quantity("ft") = column("distance between truck centres", at_most="length")
     axle_positions: Positions = column("axles, feet from the front coupler face")
     sharpest_curve: quantity("degree") = column("sharpest curve it may take loaded")
     basis: Basis = BASIS

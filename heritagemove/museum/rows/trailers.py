@@ -1,4 +1,4 @@
-from heritagemove.files.cells import Count, Identifier, Text, choice, quantity
+from heritagemove.files.cells import Identifier, Text, choice, quantity, whole
 from heritagemove.files.tables import Row, column
 from heritagemove.museum.columns import BASIS, SOURCE, Basis, Positions
 
@@ -13,11 +13,11 @@ class Trailer(Row, read_by="gates"):
     payload: quantity("lb") = column("greatest payload")
     axle_limit: quantity("lb") = column("greatest axle load")
     axle_positions: Positions = column("axles, feet from the first")
-    lanes: Count = column("lanes that its wheels load")
+    lanes: whole(1, 4) = column("lanes that its wheels load")
     width: quantity("ft") = column("width")
     deck_height: quantity("ft") = column("deck above the road")
     wheelbase: quantity("ft") = column("effective wheelbase in a turn, steering counted")
     turn_radius: quantity("ft") = column("smallest radius it can take")
-    miles_per_day: quantity("mile") = column("distance it makes in one permitted day")
+    miles_per_day: quantity("mile", above=0) = column("distance it makes in one permitted day")
     basis: Basis = BASIS
     source: Text = SOURCE

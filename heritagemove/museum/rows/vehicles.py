@@ -58,7 +58,7 @@ class Vehicle(Row, read_by="gates, costs and dates"):
     centre_of_gravity_offset: quantity("ft", blank=True, least=-100) = column(
         "centre of gravity ahead of the middle (toward the front is positive)"
     )
-    wheel_diameter: quantity("in", blank=True) = column("wheel diameter (drivers, for an engine)")
+    wheel_diameter: quantity("in", blank=True, above=0) = column("wheel diameter (drivers, for an engine)")
     coupler_height: quantity("in", blank=True) = column("coupler centre line above the rail")
     insured_value: quantity("money") = column("agreed value for insurance and for loss")
     significance: whole(1, 5) = column("significance to the collection, 1 to 5 points")

@@ -1,0 +1,58 @@
+"""What loads and yet looks like a slip of the pen: `check` tells it beside the problems, and nothing is refused for it."""
+
+from __future__ import annotations
+
+from collections import Counter
+from collections.abc import Iterable
+from string import digits
+from typing import Any
+
+from heritagemove.units.words import nearest
+
+#: How alike two names are, 0 to 1, of which one is perhaps the other misspelt: two letters changed about in a short one.
+_ALIKE = 0.75
+#: Names that stand for something outside the tables, so that no other row defines them.
+_FREE_NAMES = (("rates", "market"), ("tasks", "market"), ("segments", "carrier"))
+
+
+def slips(museum: Any) -> list[str]:
+    """Return in one line each what is allowed and still looks wrong, by table."""
+    return [*_lone_names(museum), *_gates_of_readiness(museum), *_price_years(museum)]
+
+
+def _lone_names(museum: Any) -> Iterable[str]:
+    """Find names that one row only holds and that are nearly another row's: they would be taken for two things."""
+    for table, column in _FREE_NAMES:
+        named = [row for row in getattr(museum, table) if getattr(row, column) is not None]
+        counts = Counter(getattr(row, column) for row in named)
+        for row in reversed(named):
+            name = getattr(row, column)
+            # yard_1 and yard_2 are two yards.
+            others = (other for other in counts if other.strip(digits) != name.strip(digits))
+            if counts[name] == 1 and (meant := nearest(name, others, _ALIKE)):
+                said = f'found "{name}" in this row only; did you mean {meant}?'
+                yield f"{table}.csv row {row.row_number}, column {column}: {said}"
+                del counts[name]  # of two that are alike and alone one is told
+
+
+def _gates_of_readiness(museum: Any) -> Iterable[str]:
+    """Find gates that the shared items name and no path has: another museum's perhaps, or misspelt."""
+    gates = {row.gate for row in museum.gates}
+    for row in museum.readiness:
+        for gate in row.gates:
+            if gate not in gates and (meant := nearest(gate, gates, _ALIKE)):
+                said = f'found "{gate}", which is no gate of gates.csv; did you mean {meant}?'
+                yield f"readiness.csv row {row.row_number}, column gates: {said}"
+
+
+def _price_years(museum: Any) -> Iterable[str]:
+    """Find prices of another year than museum.toml's: nothing brings them to its level."""
+    own = museum.scenario.price_year
+    others: dict[int, list[int]] = {}
+    for row in museum.rates:
+        if row.price_year != own:
+            others.setdefault(row.price_year, []).append(row.row_number)
+    for year, numbers in sorted(others.items()):
+        more = f" and {len(numbers) - 1} more" if len(numbers) > 1 else ""
+        said = f"found {year}; museum.toml has {own}, and no price is brought from one year to the other"
+        yield f"rates.csv row {numbers[0]}{more}, column price_year: {said}"

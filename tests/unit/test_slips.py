@@ -1,0 +1,82 @@
+"""What loads and still looks like a slip is told by check, at its row, and refuses nothing."""
+
+import csv
+import shutil
+from pathlib import Path
+
+import pytest
+
+from heritagemove.__main__ import main
+from heritagemove.museum.museum import load_museum
+from heritagemove.museum.slips import slips
+
+DATA = Path(__file__).resolve().parents[2] / "data"
+
+
+@pytest.fixture
+def folder(tmp_path):
+    shutil.copytree(DATA / "reference", tmp_path / "reference")
+    shutil.copytree(DATA / "tamber_river", tmp_path / "museum")
+    return tmp_path / "museum"
+
+
+def put(file, row, column, text):
+    with open(file, newline="", encoding="utf-8") as read:
+        cells = list(csv.reader(read))
+    was = cells[row - 1][cells[0].index(column)]
+    cells[row - 1][cells[0].index(column)] = text
+    with open(file, "w", newline="", encoding="utf-8") as written:
+        csv.writer(written, lineterminator="\n").writerows(cells)
+    return was
+
+
+@pytest.mark.parametrize("place", ["tamber_river", "elsewhere/melderbach"])
+def test_the_museums_that_come_with_the_package_have_none(place):
+    assert slips(load_museum(DATA / place)) == []
+
+
+@pytest.mark.parametrize(
+    ("file", "row", "column", "meant", "typed"),
+    [
+        ("rates.csv", 2, "market", "mechanics", "mechancis"),
+        ("rates.csv", 2, "market", "mechanics", "Mechanics"),
+        ("tasks.csv", 17, "market", "carriers", "carrier"),
+        ("segments.csv", 3, "carrier", "drossley_orrin_fork", "drossley_orin_fork"),
+    ],
+)
+def test_a_name_of_one_row_that_is_nearly_anothers_is_told(folder, file, row, column, meant, typed):
+    put(folder / file, row, column, typed)
+    found = slips(load_museum(folder))
+    assert found == [f'{file} row {row}, column {column}: found "{typed}" in this row only; did you mean {meant}?']
+
+
+def test_numbered_names_are_no_slips(folder):
+    put(folder / "rates.csv", 2, "market", "yard_1")
+    put(folder / "rates.csv", 4, "market", "yard_2")
+    assert slips(load_museum(folder)) == []
+
+
+def test_a_gate_misspelt_in_the_shared_items_is_told_and_another_museums_gate_is_not(folder):
+    put(folder.parent / "reference" / "readiness.csv", 2, "gates", "carrier_aceptance")
+    put(folder.parent / "reference" / "readiness.csv", 3, "gates", "running_permit")
+    assert slips(load_museum(folder)) == [
+        'readiness.csv row 2, column gates: found "carrier_aceptance", which is no gate of gates.csv; '
+        "did you mean carrier_acceptance?"
+    ]
+
+
+def test_prices_of_another_year_are_told_once_a_year(folder):
+    for row, year in ((4, "2019"), (9, "2019"), (6, "2024")):
+        put(folder / "rates.csv", row, "price_year", year)
+    said = "museum.toml has 2026, and no price is brought from one year to the other"
+    assert slips(load_museum(folder)) == [
+        f"rates.csv row 4 and 1 more, column price_year: found 2019; {said}",
+        f"rates.csv row 6, column price_year: found 2024; {said}",
+    ]
+
+
+def test_check_tells_them_behind_its_verdict(folder, capsys):
+    put(folder / "rates.csv", 4, "price_year", "2019")
+    assert main(["check", str(folder)]) == 0
+    out = capsys.readouterr().out.splitlines()
+    assert "no problems found" in out[0] and out[1].startswith("  Look at: rates.csv row 4, column price_year: found 2019;")
