@@ -105,7 +105,7 @@ class EngineeringScreen(widgets.VBox):
                 span = self._put_slider(unit)
                 self.flips = weight_flips(self.museum, unit.vehicle, *span, units.Quantity(self.step, self.unit), self.memo)
 
-        if self.alert.doing(f"Unit {unit.name}", find, "Which gates its weight flips is not known."):
+        if self.alert.doing(f"Unit {unit.name}", find, "Which gates its weight changes is not known."):
             self._answer(f"Unit {unit.name}")
 
     def _put_slider(self, unit: Any) -> tuple[units.Quantity, units.Quantity]:
@@ -168,12 +168,12 @@ class EngineeringScreen(widgets.VBox):
             f"{SIGNS[status]} {_WORDS[status]}: {title} ({_paths(numbers)})"
             for (status, title), numbers in sorted(changed.items(), key=lambda item: item[0][0] != "fail")
         ]
-        return _says(f"{at}: " + ("these gates flip." if words else "no gate flips."), words)
+        return _says(f"{at}: " + ("these gates change." if words else "no gate changes."), words)
 
     def _weight_table(self, museum: Museum) -> str:
         unit, row = museum.vehicle(self.vehicle.value), self.museum.vehicle(self.vehicle.value)
         if not self.flips:
-            return markup.note("No gate flips within the slider's range." if row.weight is not None else "")
+            return markup.note("No gate changes within the slider's range." if row.weight is not None else "")
         now = statuses_at(self.flips, unit.weight)
         alike: dict[tuple[str, str, str, str], list[WeightFlip]] = {}
         for flip in self.flips:
@@ -188,8 +188,8 @@ class EngineeringScreen(widgets.VBox):
             )
             for (weight, title, before, after), flips in alike.items()
         ]
-        headings = ("Gate", "Paths", f"Flips at [{self.unit}]", "From → to", "Now")
-        return markup.table("Gates that flip within this range of weight, the lightest first", headings, rows)
+        headings = ("Gate", "Paths", f"Changes at [{self.unit}]", "From → to", "Now")
+        return markup.table("Gates that change within this range of weight, the lightest first", headings, rows)
 
 
 def _gates_table(findings: Sequence[Finding], system: System) -> str:
