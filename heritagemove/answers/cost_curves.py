@@ -17,6 +17,7 @@ from heritagemove.museum.drivers import DRIVERS, read_settings
 from heritagemove.museum.memo import Ask, Memo
 from heritagemove.museum.museum import Museum
 from heritagemove.trials.sampling_error import half_width_of_percentile
+from heritagemove.trials.stretches import stretches
 from heritagemove.units import units
 
 DISTANCE = "haul_distance"
@@ -200,18 +201,9 @@ class _Asked:
         last = len(self.grid) - 1
         if self.driver != DISTANCE and DRIVERS[self.driver].origin in ("unit", "route"):
             return [(n, n) for n in range(last + 1)]  # loads of three axles, loads over a limit: steps anywhere
-        steps = self._steps(0, last) if self.driver == DISTANCE else [(0, last)]
+        # No amount of work, choice or status turns back as the distance grows.
+        steps = [step[:2] for step in stretches(self._answer, (0, last))] if self.driver == DISTANCE else [(0, last)]
         return list(itertools.chain.from_iterable(_chords(self.at, self.grid, *step) for step in steps))
-
-    def _steps(self, first: int, last: int) -> list[tuple[int, int]]:
-        """Bisect for the points between which no amount of work, choice or status changes: all grow with distance."""
-        if self._answer(first) == self._answer(last):
-            return [(first, last)]
-        middle = (first + last) // 2
-        left, right = self._steps(first, middle), self._steps(middle + 1, last)
-        if self._answer(middle) == self._answer(middle + 1):
-            return [*left[:-1], (left[-1][0], right[0][1]), *right[1:]]
-        return left + right
 
     def _answer(self, n: int) -> tuple[object, ...]:
         weighed = weigh_path(*self._given(n))

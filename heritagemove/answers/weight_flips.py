@@ -3,28 +3,23 @@
 from __future__ import annotations
 
 import itertools
-from collections.abc import Callable, Iterable, Mapping, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
 import pint
 
-from heritagemove.checks.check import Check
-from heritagemove.checks.gates.screening import Checks, Finding, told_by
-from heritagemove.museum.memo import Ask, afresh
+from heritagemove.checks.gates.screening import Check, Checks, Finding, told_by
+from heritagemove.museum.memo import Ask, Memo, afresh
 from heritagemove.museum.museum import Museum
 from heritagemove.museum.rows.gates import Gate
 from heritagemove.trials.simulation import Samples, work
+from heritagemove.trials.stretches import stretches
 from heritagemove.units.units import Quantity, value
 
 #: Parts of the weight range that are looked at first. Over plus and minus 10 % a part is 4 % wide: narrower than
 #: the 5 % in which a gate is marginal. A gate that flips and flips back within one part is missed.
 _PARTS = 5
-
-#: What was found by gate.
-Answers = Mapping[str, Check]
-#: Asks gates by name at one mark of the weight range.
-Find = Callable[[int, Iterable[str]], Answers]
 
 
 @dataclass(frozen=True)
@@ -45,7 +40,7 @@ def weight_flips(
     low: pint.Quantity,
     high: pint.Quantity,
     step: pint.Quantity | None = None,
-    memo: Ask = afresh,
+    memo: Ask | None = None,
 ) -> tuple[WeightFlip, ...]:
     """Return every gate of every path that flips between two weights of the unit, the lightest flip first.
 
@@ -79,25 +74,32 @@ def weight_flips(
         raise ValueError(f"low must be above 0 lb and below high, {high_lb:,.0f} lb; found {low_lb:,.0f} lb")
     if not step_lb > 0:
         raise ValueError(f"step must be above 0 lb; found {step_lb:,.0f} lb")
-    unit, checks = museum.vehicle(vehicle), Checks(museum, memo)
+    unit, checks = museum.vehicle(vehicle), Checks(museum, Memo() if memo is None else memo)
     if unit.weight is None:
         return ()
     weight_lb = unit.weight.m_as("lb")
     steps = max(round((high_lb - low_lb) / step_lb), _PARTS)
     marks = [round(steps * part / _PARTS) for part in range(_PARTS + 1)]
     each_lb = (high_lb - low_lb) / steps
+
+    def pounds(mark: int) -> float:
+        return low_lb + mark * each_lb
+
     flips = []
     for way in museum.paths:
-        gates = {gate.gate: gate for gate in museum.of_path("gates", way.path) if gate.check}
+        for gate in museum.of_path("gates", way.path):
 
-        def find(mark: int, names: Iterable[str], path: str = way.path, gates: Mapping[str, Gate] = gates) -> Answers:
-            return checks.at_weight(unit, (low_lb + mark * each_lb) / weight_lb, path, [gates[name] for name in names])
+            def ask(mark: int, gate: Gate = gate) -> Check | None:
+                return checks.at_weight(unit, pounds(mark) / weight_lb, gate)
 
-        at = _at_marks(find, marks, gates) if gates else []
-        for (left, before), (right, after) in itertools.pairwise(at):
-            for mark, name, was, then in _changes(find, left, before, right, after):
-                weight = Quantity(round(low_lb + mark * each_lb, 6), "lb")
-                flips.append(WeightFlip(way.path, name, gates[name].title, weight, was, then))
+            # A gate whose number, reason and status are the same at both ends does not weigh in.
+            lightest, heaviest = ask(marks[0]), ask(marks[-1])
+            if lightest is None or told_by(lightest) == told_by(heaviest):
+                continue
+            found = stretches(lambda mark, ask=ask: ask(mark).status, marks)
+            for before, after in itertools.pairwise(found):
+                weight = Quantity(round(pounds(after.first), 6), "lb")
+                flips.append(WeightFlip(way.path, gate.gate, gate.title, weight, before.answer, after.answer))
     number = {way.path: way.number for way in museum.paths}
     return tuple(sorted(flips, key=lambda flip: (flip.weight.magnitude, number[flip.path])))
 
@@ -132,25 +134,3 @@ def needed_findings(museum: Museum, vehicle: str, path: str, samples: Samples, m
     amounts = work(museum, vehicle, path, samples, screening.amounts, screening.equipment).amounts
     nothing = {name for name, amount in amounts.items() if amount is not None and not np.any(np.asarray(amount) > 0)}
     return tuple(finding for finding in screening.findings if finding.gate.needs not in nothing)
-
-
-def _at_marks(find: Find, marks: Sequence[int], gates: Iterable[str]) -> list[tuple[int, Answers]]:
-    """Ask all gates at both ends, and between them those that weigh in: whose number, reason or status differs."""
-    low, high = find(marks[0], gates), find(marks[-1], gates)
-    weighing = [name for name, found in low.items() if told_by(found) != told_by(high[name])]
-    low, high = ({name: ends[name] for name in weighing} for ends in (low, high))
-    between = [(mark, find(mark, weighing)) for mark in marks[1:-1]] if weighing else []
-    return [(marks[0], low), *between, (marks[-1], high)]
-
-
-def _changes(find: Find, left: int, before: Answers, right: int, after: Answers) -> list[tuple[int, str, str, str]]:
-    """Halve an interval whose ends differ down to one step; (mark, gate, before, after) of each change in it."""
-    changed = [name for name in before if before[name].status != after[name].status]
-    if not changed:
-        return []
-    if right - left == 1:
-        return [(right, name, before[name].status, after[name].status) for name in changed]
-    middle = (left + right) // 2
-    between = find(middle, changed)
-    first = _changes(find, left, {name: before[name] for name in changed}, middle, between)
-    return first + _changes(find, middle, between, right, {name: after[name] for name in changed})

@@ -7,9 +7,8 @@ at which the answer turns is searched for.
 
 from __future__ import annotations
 
-import itertools
-from collections.abc import Callable, Mapping
-from dataclasses import dataclass, replace
+from collections.abc import Mapping
+from dataclasses import dataclass
 
 import numpy as np
 
@@ -18,9 +17,12 @@ from heritagemove.museum.memo import Ask, afresh
 from heritagemove.museum.museum import Museum
 from heritagemove.trials import simulation
 from heritagemove.trials.simulation import Amount, Samples, Work
+from heritagemove.trials.stretches import stretches
 
+#: Into how many steps the tolerance is parted, to either side, for the search of the turning weight.
+_STEPS = 16
 #: How closely the turning weight is searched for, as a share of the tolerance.
-CLOSENESS = 1 / 8
+CLOSENESS = 1 / _STEPS
 
 #: Drivers that are the weight itself: they follow it, all others keep to the screening of their band.
 _WEIGHTS = ("weight", "body_weight")
@@ -66,38 +68,24 @@ def weigh(museum: Museum, vehicle: str, path: str, checks: Checks | None = None)
     if row.weight is None or part == 0 or failed:  # blocked as stated: nothing more to tell
         return Weighed(stated, (Band(np.inf, stated.equipment, failed, stated.amounts),), told)
 
-    marks = (1 - part, 1.0, 1 + part)
-    gates = checks.weighing(row, marks, path)  # no other one can fail: none does as stated
+    def ratio(step: int) -> float:
+        return 1 + step * part / _STEPS
 
-    def at(ratio: float) -> LoadAnswer:
-        return checks.by_load(row, ratio, path, gates)
+    marks = (-_STEPS, 0, _STEPS)
+    gates = checks.weighing(row, tuple(map(ratio, marks)), path)  # no other one can fail: none does as stated
 
-    found = [(ratio, at(ratio)) for ratio in marks]
-    turns: list[tuple[float, float, LoadAnswer]] = []
-    for (low, light), (high, heavy) in itertools.pairwise(found):
-        for turn in _turns(at, low, light, high, heavy, part * CLOSENESS):
-            if turns and turns[-1][2] == turn[2]:
-                turns[-1] = (turn[0], *turns[-1][1:])
-            else:
-                turns.append(turn)
-    # Within a band the checks answer alike, so what one of its weights needs holds for all.
-    bands = [Band(end, a.equipment, a.stops, checks.amounts(row, ratio, path)) for end, ratio, a in turns]
-    bands[-1] = replace(bands[-1], up_to=np.inf)
+    def at(step: int) -> LoadAnswer:
+        return checks.by_load(row, ratio(step), path, gates)
+
+    found = stretches(at, marks)
+    # The whole of the step in which the answer turns counts as the heavier one: the careful side. Within a band the
+    # checks answer alike, so what one of its weights needs holds for all.
+    ends = [*(ratio(band.last) for band in found[:-1]), np.inf]
+    bands = (
+        Band(end, band.answer.equipment, band.answer.stops, checks.amounts(row, ratio(band.first), path))
+        for end, band in zip(ends, found, strict=True)
+    )
     return Weighed(stated, tuple(bands), told)
-
-
-def _turns(
-    at: Callable[[float], LoadAnswer], low: float, light: LoadAnswer, high: float, heavy: LoadAnswer, step: float
-) -> list[tuple[float, float, LoadAnswer]]:
-    """Return (upper end, a weight that was asked, its answer) of the one band or the bands between two weights."""
-    if light == heavy:
-        return [(high, low, light)]
-    if high - low <= step:
-        # The whole of the last step counts as the heavier answer: the careful side.
-        return [(low, low, light), (high, high, heavy)]
-    middle = (low + high) / 2
-    between = at(middle)
-    return _turns(at, low, light, middle, between, step) + _turns(at, middle, between, high, heavy, step)
 
 
 def failed_stops(screening: Screening) -> frozenset[str]:

@@ -118,16 +118,12 @@ class Checks:
         """Return the drivers that engineering computes for a unit that weighs so many times what its row says."""
         return self.memo(along, self._carried(unit, ratio, path), self._segments).value.amounts
 
-    def at_weight(self, unit: Any, ratio: float, path: str, gates: Iterable[Any]) -> dict[str, Check]:
-        """Return the check behind some gates of one path, by gate, for a unit of so many times its weight.
-
-        Of gates that the load cannot move none is answered.
-        """
-        asked = [gate for gate in gates if _by_load(gate)]
-        if not asked:
-            return {}
-        carried = self._carried(unit, ratio, path, any(gate.check == "rail_bridge" for gate in asked))
-        return {gate.gate: self.memo(_checked, gate.check, carried).value for gate in asked}
+    def at_weight(self, unit: Any, ratio: float, gate: Any) -> Check | None:
+        """Return the check behind a gate for a unit of so many times its weight; None where no load can move it."""
+        if not _by_load(gate):
+            return None
+        carried = self._carried(unit, ratio, gate.path, bridges=gate.check == "rail_bridge")
+        return self.memo(_checked, gate.check, carried).value
 
     def worded(self, gate: Any, check: Made) -> Finding:
         """Return what a check found, in words."""
