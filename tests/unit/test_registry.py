@@ -37,7 +37,7 @@ def test_a_conversion_leaves_the_quantity_as_it_was():
 
 def test_another_kind_of_unit_is_refused_each_time_it_is_asked():
     for _ in range(2):
-        with pytest.raises(pint.DimensionalityError, match="Cannot convert from 'foot' .* to 'pound'"):
+        with pytest.raises(pint.DimensionalityError, match=r"Cannot convert from 'foot' .* to 'pound'"):
             Quantity(1.0, "ft").to("lb")
         with pytest.raises(pint.UndefinedUnitError):
             Quantity(1.0, "furlong")
