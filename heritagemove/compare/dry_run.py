@@ -236,11 +236,17 @@ def _blamed(
     """Return the cell that stops what was tried, and the museum with it put right; None where no single cell does."""
     reason = _reason(error)
     allowed = f"a value with which {words} can be worked out; it stops at: {reason}"
-    for table, row, column, better in _repairs(museum, of, reason):
-        mended = _with(museum, table, row, column, better)
+    repairs = _repairs(museum, of, reason)
+    for table, row, column, better in repairs:
+        mended = _with(museum, table, row, {column: better})
         if _error(tried, mended) is None:
             shown = as_read(getattr(row, column))
             return Problem(f"{table}.csv", row.row_number, column, shown, allowed), mended
+    for table, row, usual in _by_row(repairs):
+        mended = _with(museum, table, row, usual)
+        if _error(tried, mended) is None:
+            column = next(iter(usual))
+            return Problem(f"{table}.csv", row.row_number, column, as_read(getattr(row, column)), allowed), mended
     for table, row, column in _of_several(museum, of):
         mended = museum.with_changes(**{table: [other for other in getattr(museum, table) if other is not row]})
         if _error(tried, mended) is None:
@@ -254,8 +260,8 @@ def _blamed(
     return Problem(f"{table}.csv", row.row_number, column, getattr(row, column), allowed), None
 
 
-def _with(museum: Museum, table: str, row: Any, column: str, value: Any) -> Museum:
-    changed = row.model_copy(update={column: value})
+def _with(museum: Museum, table: str, row: Any, values: Mapping[str, Any]) -> Museum:
+    changed = row.model_copy(update=values)
     return museum.with_changes(**{table: [changed if other is row else other for other in getattr(museum, table)]})
 
 
@@ -292,6 +298,14 @@ def _repairs(museum: Museum, of: Mapping[str, str], reason: str) -> list[tuple[s
                         factor = 0.1 if value > better else 10.0
                         found.append(((False, rank[0] - 1.0, rank[1]), (table, row, column, value * factor)))
     return [repair for _, repair in sorted(found, key=lambda entry: entry[0], reverse=True)[:_MOST_REPAIRS]]
+
+
+def _by_row(repairs: list[tuple[str, Any, str, Any]]) -> list[tuple[str, Any, dict[str, Any]]]:
+    """Return the rows of which several cells may be wrong together, as the three points of one estimate are."""
+    rows_of: dict[tuple[str, int], tuple[str, Any, dict[str, Any]]] = {}
+    for table, row, column, better in repairs:
+        rows_of.setdefault((table, row.row_number), (table, row, {}))[2].setdefault(column, better)
+    return [entry for entry in rows_of.values() if len(entry[2]) > 1]
 
 
 def _of_several(museum: Museum, of: Mapping[str, str]) -> Iterator[tuple[str, Any, str]]:

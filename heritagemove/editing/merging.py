@@ -17,8 +17,6 @@ from heritagemove.museum.scenario_file import Scenario, read_scenario_sheet, sce
 
 #: What is said of a row that one side has taken out and the other has changed.
 _OUT = "(row taken out)"
-#: What a row of a table without an id answers: two answers to one question are a conflict where each side has one.
-_QUESTION = {"survey.csv": ("vehicle", "place", "clue")}
 
 
 @dataclass(frozen=True)
@@ -68,7 +66,7 @@ def merge(base: Typed, mine: Typed, theirs: Typed) -> Merged:
     conflicts: list[Conflict] = []
     tables = {}
     for file, model in MUSEUM_TABLES.items():
-        keys = tuple(name for name, column in model.columns.items() if column.key) or _QUESTION.get(file, ())
+        keys = tuple(name for name, column in model.columns.items() if column.key)
         given = {name for side in (base, mine, theirs) for name in heading_of(side.tables[file])}
         heading = [name for name in model.model_fields if name in given]
         sides = [_rows(side.tables[file], heading) for side in (base, mine, theirs)]

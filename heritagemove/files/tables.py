@@ -87,6 +87,7 @@ class Column:
     also: tuple[str, ...] = ()  # words it may hold beside those ids
     same: str = ""  # column in which the other row, as a rule the one it refers to, must agree with its own, such as path
     where: tuple[str, str] = ("", "")  # what a column of the row it refers to must hold
+    one_per: str = ""  # column whose rows of one value must agree in this one
     at_least: str = ""  # column of the same row that it must not be less than, or come before
     at_most: str = ""  # column of the same row that it must not be more than, or come after
     read_by: str = ""  # who reads it: gates, costs and dates, screens, check, whoever checks the row, or nobody

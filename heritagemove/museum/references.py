@@ -43,6 +43,18 @@ def unique(museum: Any) -> Iterable[Problem]:
                     yield problem(table, row, names[-1], allowed, ", ".join(v for v in values if v != "None"))
 
 
+def agreeing(museum: Any) -> Iterable[Problem]:
+    """Find values that rows of one thing do not agree in: only one of them would be read."""
+    for table, model in rows.TABLES.items():
+        for column in model.columns.values():
+            first: dict[Any, Any] = {}
+            for row in getattr(museum, table) if column.one_per else ():
+                before = first.setdefault(getattr(row, column.one_per), row)
+                if (value := getattr(row, column.name)) != getattr(before, column.name):
+                    one = f"one {column.name} for each {column.one_per}; row {before.row_number} has "
+                    yield problem(table, row, column.name, one + shown(getattr(before, column.name)), shown(value))
+
+
 def references(museum: Any) -> Iterable[Problem]:
     """Find ids that nothing defines."""
     for table, model in rows.TABLES.items():
@@ -109,6 +121,8 @@ def shown(value: Any) -> str:
     """Return a value of a cell as it is shown in a problem."""
     if isinstance(value, units.Quantity):
         return f"{value:,.6g~P}"
+    if isinstance(value, bool):
+        return "yes" if value else "no"
     if isinstance(value, tuple):
         return "; ".join(map(shown, value))
     return "" if value is None else f"{value:.12g}" if isinstance(value, float) else str(value)

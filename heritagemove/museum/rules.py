@@ -21,7 +21,7 @@ from heritagemove.units import units
 
 def cross_table_problems(museum: Any) -> list[Problem]:
     """Return every problem between the tables of a museum, in no particular order."""
-    shared = (references.unique, references.references, references.in_sequence, references.one_currency)
+    shared = (references.unique, references.agreeing, references.references, references.in_sequence, references.one_currency)
     work = (_networks, _money_units, _quantities, _calendars, _seasons, _inquiries, _invoices)
     unit = (_axles, _load_charts, _clues, _survey, _readiness, _limits)
     return [found for rule in (*shared, *work, *unit, _scenario) for found in rule(museum)]
@@ -171,10 +171,6 @@ def _load_charts(museum: Any) -> Iterable[Problem]:
     for row in museum.cranes:
         charts.setdefault(row.crane, []).append(row)
     for chart in charts.values():
-        for row in chart[1:]:
-            if row.crane_weight != chart[0].crane_weight:
-                one = f"one weight a crane; row {chart[0].row_number} has {shown(chart[0].crane_weight)}"
-                yield problem("cranes", row, "crane_weight", one)
         for near, far in itertools.pairwise(sorted(chart, key=lambda row: row.radius)):
             if far.capacity > near.capacity:
                 allowed = f"at most what it lifts nearer, {shown(near.capacity)} at {shown(near.radius)}"
@@ -283,5 +279,7 @@ def _scenario(museum: Any) -> Iterable[Problem]:
     for name in scenario.correlation.markets:
         if name not in markets:
             yield Problem("museum.toml", 0, f"correlation.markets.{name}", name, listed(name, markets))
+    if museum.criteria and not any(row.weight for row in museum.criteria):
+        yield problem("criteria", museum.criteria[0], "weight", "more than 0 for one criterion at least")
     if not museum.vehicles:
         yield Problem("vehicles.csv", 0, "", "no rows", "at least one unit")

@@ -11,13 +11,16 @@ from heritagemove.units.words import nearest
 
 #: How alike two names are, 0 to 1, of which one is perhaps the other misspelt: two letters changed about in a short one.
 _ALIKE = 0.75
+#: The same for the short words of a finding: yse for yes.
+_ALIKE_IN_SHORT = 0.65
+_PLAIN_WORDS = {"yes", "no", "unknown"}
 #: Names that stand for something outside the tables, so that no other row defines them.
 _FREE_NAMES = (("rates", "market"), ("tasks", "market"), ("segments", "carrier"))
 
 
 def slips(museum: Any) -> list[str]:
     """Return in one line each what is allowed and still looks wrong, by table."""
-    return [*_lone_names(museum), *_gates_of_readiness(museum), *_price_years(museum)]
+    return [*_lone_names(museum), *_findings(museum), *_gates_of_readiness(museum), *_price_years(museum)]
 
 
 def _lone_names(museum: Any) -> Iterable[str]:
@@ -33,6 +36,33 @@ def _lone_names(museum: Any) -> Iterable[str]:
                 said = f'found "{name}" in this row only; did you mean {meant}?'
                 yield f"{table}.csv row {row.row_number}, column {column}: {said}"
                 del counts[name]  # of two that are alike and alone one is told
+
+
+def _findings(museum: Any) -> Iterable[str]:
+    """Find words of a finding, or of what a gate allows, that are nearly a word its clue is answered with."""
+    words: dict[str, set[str]] = {}
+    for row in museum.clues:
+        words.setdefault(row.clue, set()).add(row.found)
+    for row in museum.readiness:
+        words.setdefault(row.clue, set()).update(row.good)
+    for row in museum.gates:
+        if row.fact is not None:
+            words.setdefault(row.fact, set()).update(_allowed(row))
+    for row in museum.survey:
+        yield from _misspelt("survey", row, "found", row.found, words.get(row.clue, set()))
+    for row in museum.gates:
+        for word in _allowed(row) if row.fact is not None else ():
+            yield from _misspelt("gates", row, "allowed", word, set())
+
+
+def _allowed(gate: Any) -> list[str]:
+    return [word.strip() for word in gate.allowed.split(";")]
+
+
+def _misspelt(table: str, row: Any, column: str, word: str, known: set[str]) -> Iterable[str]:
+    known = known | _PLAIN_WORDS
+    if word not in known and (meant := nearest(word, known, _ALIKE_IN_SHORT)):
+        yield f'{table}.csv row {row.row_number}, column {column}: found "{word}"; did you mean {meant}?'
 
 
 def _gates_of_readiness(museum: Any) -> Iterable[str]:

@@ -199,6 +199,14 @@ def test_a_notebook_loads_through_the_same_door(folder):
         hm.load_museum(folder)
 
 
+def test_a_row_of_which_no_single_cell_is_to_blame_is_named(folder):
+    for column in ("low", "likely", "high"):
+        put(folder, "tasks.csv", 3, column, "4000")
+    (found,) = dry_run.stopped_by(load_museum(folder))
+    assert (found.file, found.row) == ("tasks.csv", 3) and found.column in ("low", "likely", "high")
+    assert found.found == "4,000" and "work runs past" in found.allowed
+
+
 def test_two_wrong_cells_are_both_named(folder):
     put(folder, "flat_cars.csv", 2, "light_weight", "0 lb")
     put(folder, "vehicles.csv", 3, "width", "0 ft")

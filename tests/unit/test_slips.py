@@ -56,6 +56,20 @@ def test_numbered_names_are_no_slips(folder):
     assert slips(load_museum(folder)) == []
 
 
+@pytest.mark.parametrize(("typed", "meant"), [("yse", "yes"), ("Yes", "yes"), ("not_neded", "not_needed")])
+def test_a_word_of_a_finding_that_is_nearly_another_is_told(folder, typed, meant):
+    row = next(row for row in load_museum(folder).survey if row.clue == "power_lines_cleared").row_number
+    put(folder / "survey.csv", row, "found", typed)
+    said = f'survey.csv row {row}, column found: found "{typed}"; did you mean {meant}?'
+    assert slips(load_museum(folder)) == [said]
+
+
+def test_a_word_that_a_gate_allows_and_is_nearly_another_is_told(folder):
+    gate = next(row for row in load_museum(folder).gates if row.fact == "receiving_track_ready").row_number
+    put(folder / "gates.csv", gate, "allowed", "ye")
+    assert slips(load_museum(folder)) == [f'gates.csv row {gate}, column allowed: found "ye"; did you mean yes?']
+
+
 def test_a_gate_misspelt_in_the_shared_items_is_told_and_another_museums_gate_is_not(folder):
     put(folder.parent / "reference" / "readiness.csv", 2, "gates", "carrier_aceptance")
     put(folder.parent / "reference" / "readiness.csv", 3, "gates", "running_permit")

@@ -18,6 +18,8 @@ class CallOut(Row, read_by="costs and dates"):
     each_equipment: YesNo = column(
         "whether each crane, trailer or flat car is a call-out of its own, shared only by units on the same one"
     )
-    in_turn: YesNo = column("whether the units wait for each other: it comes when the last is ready and takes them in turn")
+    in_turn: YesNo = column(
+        "whether the units wait for each other: it comes when the last is ready and takes them in turn", one_per="call_out"
+    )
     basis: Basis = BASIS
     source: Text = SOURCE

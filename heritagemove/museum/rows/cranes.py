@@ -10,6 +10,6 @@ class Crane(Row, read_by="gates, costs and dates"):
     title: Text = column("what it is", read_by="nobody")
     radius: quantity("ft") = column("radius of the lift", key=True)
     capacity: quantity("short_ton") = column("rated capacity at that radius")
-    crane_weight: quantity("short_ton") = column("weight of the crane as it lifts")
+    crane_weight: quantity("short_ton") = column("weight of the crane as it lifts", one_per="crane")
     basis: Basis = BASIS
     source: Text = SOURCE

@@ -36,7 +36,7 @@ class Risk(Row, read_by="costs and dates"):
     task: Reference = column("task it acts on", refers_to="tasks.task", same="path")
     mitigation: Text = column("what can be done about it")
     mitigation_cost: OptionalNonNegative = column("cost of doing it, in the museum's currency")
-    mitigated_probability: OptionalProbability = column("probability that is left")
+    mitigated_probability: OptionalProbability = column("probability that is left", at_most="probability")
     mitigated_share: OptionalProbability = column("share of its cost and delay that is left; blank for all of it")
     bought: YesNo = column("whether the plan pays for the mitigation")
     stretches: OptionalReference = column(

@@ -29,10 +29,15 @@ FACTS = {
 class Observation(Row, read_by="gates"):
     """One thing seen, measured or confirmed."""
 
-    vehicle: Reference = column("id of the unit, or any for a fact of the site", refers_to="vehicles.vehicle", also=("any",))
-    place: Text = column("where: vehicle, site, or a journal box such as 1L")
+    vehicle: Reference = column(
+        "id of the unit, or any for a fact of the site", key=True, refers_to="vehicles.vehicle", also=("any",)
+    )
+    place: Text = column("where: vehicle, site, or a journal box such as 1L", key=True)
     clue: Reference = column(
-        "what was looked for", refers_to=("clues.clue", "readiness.clue", "gates.fact"), also=tuple(FACTS)
+        "what was looked for",
+        key=True,
+        refers_to=("clues.clue", "readiness.clue", "gates.fact"),
+        also=tuple(FACTS),
     )
     found: Text = column("what was found: yes, no, or a word the gate names")
     photo: OptionalFileName = column("file name of the photograph", read_by="screens")
