@@ -71,12 +71,13 @@ def margin_in_words(check: Check, system: System = "US") -> str:
         return _spared(math.floor(pounds / step) * step, "lb", subject)
     if margin.check("[length]"):
         inches = _floor_inches(margin.m_as("in"))
-        if check.name.startswith("Height"):
+        if check.margin_of == "height":
             return f"{inches:g} in under it: {subject}" if inches >= 0 else f"{-inches:g} in too high: {subject}"
-        if check.name.startswith(("Side", "Turn")):
+        if check.margin_of == "width":
             return f"{inches:g} in of room: {subject}" if inches >= 0 else f"{-inches:g} in too wide: {subject}"
         return _spared(inches, "in", subject)
-    unit = "years" if check.name.startswith("Age") else {"deg": "degrees"}.get(f"{margin.units:~P}", f"{margin.units:~P}")
+    unit = f"{margin.units:~P}"
+    unit = {"deg": "degrees", "a": "years"}.get(unit, unit)
     return _spared(math.floor(margin.magnitude * 10) / 10, unit, subject)
 
 
@@ -85,8 +86,8 @@ def _in_si(check: Check, margin: pint.Quantity, subject: str) -> str:
         tonnes = math.floor(margin.m_as("metric_ton") * 10 + 1e-6) / 10
         return _spared(tonnes, "t", subject)
     mm = math.floor(margin.m_as("mm") + 1e-6)
-    words = {"Height": ("under it", "too high"), "Side": ("of room", "too wide"), "Turn": ("of room", "too wide")}
-    named = next((pair for start, pair in words.items() if check.name.startswith(start)), ("to spare", "over"))
+    words = {"height": ("under it", "too high"), "width": ("of room", "too wide"), "": ("to spare", "over")}
+    named = words[check.margin_of]
     return f"{abs(mm):,d} mm {named[0] if mm >= 0 else named[1]}: {subject}"
 
 

@@ -11,6 +11,7 @@ import pint
 from heritagemove.units.units import Quantity
 
 Status = Literal["pass", "marginal", "fail", "unknown"]
+MarginOf = Literal["", "height", "width"]
 
 #: From this share of the capacity on, a pass is called marginal: a weight taken from a plate
 #: is often a few per cent wrong. Common practice, no source; the museum's own policy may differ.
@@ -29,6 +30,7 @@ class Check:
     margin: pint.Quantity | None  # how far the weight, height or distance may still grow; negative when over
     source: str  # title, edition, section of the rule or formula, or the row the limit came from
     note: str  # who must confirm, or what to measure when unknown
+    margin_of: MarginOf = ""  # what a margin of length is room for; blank: something else
     find: str = ""  # what to find out where unknown, such as "measure the lower corner's height"
 
     @property
@@ -68,6 +70,7 @@ def compared(
     source: str,
     note: str,
     margin: pint.Quantity | None = None,
+    margin_of: MarginOf = "",
 ) -> Check:
     """Return the check of a demand that must not exceed a capacity, plain numbers in one unit.
 
@@ -75,7 +78,7 @@ def compared(
     """
     margin = Quantity(capacity - demand, unit) if margin is None else margin
     quantities = Quantity(demand, unit), Quantity(capacity, unit)
-    return Check(name, subject, *quantities, _status(demand, capacity), margin, source, note)
+    return Check(name, subject, *quantities, _status(demand, capacity), margin, source, note, margin_of)
 
 
 def rated(demand: float, normal: float, maximum: float) -> Status:
@@ -97,4 +100,4 @@ def unmeasured(name: str, subject: str, source: str, wanted: Mapping[str, Any]) 
 
 def unknown(name: str, subject: str, measure: str, source: str = "") -> Check:
     """Return the check that cannot be made yet, saying what to measure."""
-    return Check(name, subject, None, None, "unknown", None, source, f"Unknown: {measure}.", measure)
+    return Check(name, subject, None, None, "unknown", None, source, f"Unknown: {measure}.", find=measure)

@@ -19,9 +19,9 @@ from heritagemove.units.units import Quantity
 PATHS = ("own_wheels", "flat_car", "trailer", "transporter", "roll_on", "idler_trucks", "cut_up")
 
 
-def check(margin, unit="lb", status="pass", name="Rail bridge"):
-    capacity = Quantity(100000, unit)
-    return Check(name, "the trestle", capacity - Quantity(margin, unit), capacity, status, Quantity(margin, unit), "", "")
+def check(margin, unit="lb", status="pass", of=""):
+    capacity, margin = Quantity(100000, unit), Quantity(margin, unit)
+    return Check("Any name", "the trestle", capacity - margin, capacity, status, margin, "", "", of)
 
 
 def bars(museum, vehicle, path, figure=None):
@@ -42,13 +42,13 @@ def texts(chart):
     [
         (check(6450), "6,400 lb to spare: the trestle"),
         (check(-16216, status="fail"), "16,300 lb over: the trestle"),
-        (check(14.9, "in", name="Height under structures"), "14 in under it: the trestle"),
-        (check(-4.2, "in", "fail", "Height on the road"), "5 in too high: the trestle"),
-        (check(0.96, "in", "marginal", "Height on the road"), "0.9 in under it: the trestle"),
-        (check(-0.15, "ft", "fail", "Turn"), "1.8 in too wide: the trestle"),
-        (check(13.8, "in", name="Side clearance on the curve"), "13 in of room: the trestle"),
-        (check(4, "degree", name="Sharpest curve"), "4 degrees to spare: the trestle"),
-        (check(304000, status="fail", name="Flat car load"), "not met: the trestle"),
+        (check(14.9, "in", of="height"), "14 in under it: the trestle"),
+        (check(-4.2, "in", "fail", "height"), "5 in too high: the trestle"),
+        (check(0.96, "in", "marginal", "height"), "0.9 in under it: the trestle"),
+        (check(-0.15, "ft", "fail", "width"), "1.8 in too wide: the trestle"),
+        (check(13.8, "in", of="width"), "13 in of room: the trestle"),
+        (check(4, "degree"), "4 degrees to spare: the trestle"),
+        (check(304000, status="fail"), "not met: the trestle"),
         (unknown("Height", "leg", "measure the top"), "Unknown: measure the top."),
     ],
 )

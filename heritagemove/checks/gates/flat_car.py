@@ -90,7 +90,7 @@ def _does_not_clear(museum: Museum, unit: Any, car: Any) -> str | None:
             where = check.subject
             if check is curve:
                 return f"curve of {check.demand.m_as('degree'):.0f}° on {where}"
-            word = "high" if check.name.startswith("Height") else "wide"
+            word = "high" if check.margin_of == "height" else "wide"
             return f"{-check.margin.m_as('in'):.0f} in too {word} on {where}"
     return None
 

@@ -284,7 +284,7 @@ def _margin(name: str, check: Check, system: System) -> str:
     if amount.check("[mass]"):
         return f"it weighs {show_measure(amount, system)} {'more' if more else 'less'}"
     if amount.check("[length]"):
-        word = ("wider", "narrower") if check.name.startswith(("Side", "Turn")) else ("higher", "lower")
+        word = ("wider", "narrower") if check.margin_of == "width" else ("higher", "lower")
         far = f"{amount.m_as('in'):,.0f} in" if system == "US" else show_measure(amount, system)
         return f"it is {far} {word[0] if more else word[1]}"
     if amount.units == "degree" and name == "curve":

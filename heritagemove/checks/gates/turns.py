@@ -50,7 +50,7 @@ def _at(c: Carriage, leg: Any) -> Check:
 
 def _straight(width: pint.Quantity, leg: Any, available: pint.Quantity) -> Check:
     note = "Wider than the gate even without a turn; the road's owner decides what may come out."
-    return Check(_NAME, leg.name, width, available, "fail", available - width, "width of the load or trailer", note)
+    return Check(_NAME, leg.name, width, available, "fail", available - width, "width of the load or trailer", note, "width")
 
 
 def _trailer(c: Carriage, leg: Any, width: pint.Quantity, available: pint.Quantity) -> Check:
@@ -85,4 +85,5 @@ def _transporter(c: Carriage, leg: Any, width: pint.Quantity, available: pint.Qu
     demand = swept_path.corner_swing(width, leg.turn_radius, length)
     note = "All lines steer; crabbing may need less. The transporter firm draws the turn."
     source = "Plane geometry of the load's corners"
-    return Check(_NAME, leg.name, demand, available, judge(demand, available), available - demand, source, note)
+    status = judge(demand, available)
+    return Check(_NAME, leg.name, demand, available, status, available - demand, source, note, "width")

@@ -10,7 +10,7 @@ from collections.abc import Callable
 
 import pint
 
-from heritagemove.checks.check import Check, compared, unknown, unmeasured
+from heritagemove.checks.check import Check, MarginOf, compared, unknown, unmeasured
 from heritagemove.checks.rail.curve_geometry import throws_in
 from heritagemove.units.ranges import not_negative, positive
 from heritagemove.units.units import Quantity, show
@@ -116,7 +116,7 @@ def height(
     demand_in = float(positive(loaded_height, "in", "loaded height") + not_negative(needed, "in", "clearance wanted"))
     capacity_in = positive(clear_height, "in", "clear height")
     note = f"Demand counts {shown(needed)} of air above the load. {_BUREAU}"
-    return _within(name, subject, demand_in, capacity_in, source, note)
+    return _within(name, subject, demand_in, capacity_in, source, note, "height")
 
 
 def side(
@@ -182,7 +182,7 @@ def side(
     demand_in = positive(width, "in", "width") / 2 + throw_in
     capacity_in = positive(clear_half_width, "in", "clear half width")
     note = f"The {part} governs: {shown(Quantity(throw_in, 'in'))} on {show(curve, 'degree', 1)}. {_BUREAU}"
-    return _within(name, subject, demand_in, capacity_in, _GEOMETRY, note)
+    return _within(name, subject, demand_in, capacity_in, _GEOMETRY, note, "width")
 
 
 def curve_limit(curve: pint.Quantity | None, sharpest_allowed: pint.Quantity | None, subject: str) -> Check:
@@ -260,7 +260,9 @@ def coupler_height(height: pint.Quantity | None, low: pint.Quantity, high: pint.
     return _within(name, where, off_in, (high_in - low_in) / 2, source, note)
 
 
-def _within(name: str, subject: str, demand_in: float, capacity_in: float, source: str, note: str) -> Check:
+def _within(
+    name: str, subject: str, demand_in: float, capacity_in: float, source: str, note: str, margin_of: MarginOf = ""
+) -> Check:
     # A limit met exactly must not fail on the last digit of a conversion from feet or metres.
     margin = Quantity(round(capacity_in - demand_in, 6), "in")
-    return compared(name, subject, round(demand_in, 6), round(capacity_in, 6), "in", source, note, margin)
+    return compared(name, subject, round(demand_in, 6), round(capacity_in, 6), "in", source, note, margin, margin_of)

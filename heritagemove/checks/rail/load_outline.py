@@ -147,7 +147,7 @@ def centre_of_gravity_height(height: pint.Quantity | None, limit: pint.Quantity,
         return unknown(name, subject, "find weight and centre of gravity of car, load and blocking", source)
     note = "Above the limit a special train or a lower car may be asked for; the carriers' loading officers decide."
     demand, capacity = positive(height, "in", "centre of gravity"), positive(limit, "in", "limit")
-    return compared(name, subject, demand, capacity, "in", source, note)
+    return compared(name, subject, demand, capacity, "in", source, note, margin_of="height")
 
 
 def _plate_margin(size_in: tuple[float, float], truck_centres: pint.Quantity, row: Plate, radius: pint.Quantity) -> float:

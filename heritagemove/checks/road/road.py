@@ -127,7 +127,7 @@ def overall_height(
         f"{show(needed, 'in')} of clearance included. Screening only; the hauler measures again under load and "
         "the permit office confirms the structure."
     )
-    return Check(name, subject, demand, capacity, status, Quantity(margin_in, "in"), source, note)
+    return Check(name, subject, demand, capacity, status, Quantity(margin_in, "in"), source, note, "height")
 
 
 def wires_to_lift(

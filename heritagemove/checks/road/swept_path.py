@@ -178,7 +178,7 @@ def steady_turn(
     note = (
         f"Steady state without overhangs: a short turn sweeps less, a long front or rear overhang swings out more. {_DEFER}"
     )
-    return compared(name, subject, width_ft + off.m_as("ft"), capacity_ft, "ft", _SOURCE, note)
+    return compared(name, subject, width_ft + off.m_as("ft"), capacity_ft, "ft", _SOURCE, note, margin_of="width")
 
 
 def _rear_radius_ft(radius_ft: float, lengths_ft: np.ndarray) -> float | None:

@@ -175,5 +175,5 @@ def over_age(built_year: int | None, move_year: int, limit_years: float) -> Chec
     )
     counts = Quantity(float(age), ""), Quantity(float(limit_years), "")
     status = "marginal" if age >= limit_years else "pass"
-    return Check(name, f"built {built_year}", *counts, status, counts[1] - counts[0], source, note)
+    return Check(name, f"built {built_year}", *counts, status, Quantity(float(limit_years - age), "year"), source, note)
 
