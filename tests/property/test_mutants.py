@@ -63,6 +63,15 @@ def test_an_absurd_cell_is_refused_with_its_place_or_the_comparison_runs(capsys)
     assert counts["accepted"] > 10 and counts["refused"] > 20
 
 
+@pytest.mark.long
+@pytest.mark.parametrize(("museum", "count"), [("abroad", 150), ("demo", 50)])
+def test_two_hundred_absurd_cells_are_refused_with_their_place_or_the_comparison_runs(capsys, museum, count):
+    counts = run(count, 200, museum)
+    with capsys.disabled():
+        print(f"\nabsurd cells, {museum}: {dict(counts)}")
+    assert counts["accepted"] and counts["refused"]
+
+
 @pytest.mark.soak
 @pytest.mark.parametrize("seed", range(4))
 def test_many_absurd_cells_are_refused_with_their_place_or_the_comparison_runs(capsys, seed):
