@@ -23,7 +23,7 @@ class Check:
     """One demand against one capacity."""
 
     name: str  # what was checked, in the trade's words
-    subject: str  # where: the bridge, segment, axle or lift that governs
+    subject: str  # where: the bridge, leg, axle or lift that governs
     demand: pint.Quantity | None  # both in the same kind of unit; None where unknown
     capacity: pint.Quantity | None  # both in the same kind of unit; None where unknown
     status: Status

@@ -16,7 +16,7 @@ from heritagemove.files.saving import fingerprint, save_together
 from heritagemove.files.tables import Allowed, Row, heading_of
 from heritagemove.museum.museum import Museum, load_museum
 from heritagemove.museum.rows import MUSEUM_TABLES
-from heritagemove.museum.rows.segments import Segment
+from heritagemove.museum.rows.legs import Leg
 from heritagemove.museum.rows.vehicles import Vehicle
 from heritagemove.museum.scenario_file import Scenario, amended_text
 from heritagemove.units import units
@@ -59,8 +59,8 @@ def questions(typed: Typed) -> tuple[Question, ...]:
     places = [row["position"] for row in _rows(typed, "axles.csv") if row["vehicle"] == unit["vehicle"]]
     distances = "distances with ; between them, such as 7 ft 3 in; 15 ft 3 in or 2.2 m; 4.6 m"
     asked.append(Question(_AXLES, "each axle's distance behind the front pulling face", distances, (), "; ".join(places)))
-    for leg in _rows(typed, "segments.csv"):
-        asked += [_question(f"leg.{leg['segment']}", Segment, name, leg) for name in _LEG]
+    for leg in _rows(typed, "legs.csv"):
+        asked += [_question(f"leg.{leg['leg']}", Leg, name, leg) for name in _LEG]
     return tuple(asked)
 
 
@@ -111,9 +111,9 @@ def answered(typed: Typed, answers: Mapping[str, str]) -> Typed:
             _, leg, name = key.split(".")
             legs.setdefault(leg, {})[name] = text
     if legs:
-        rows = _rows(typed, "segments.csv")
-        mine = [row | _of_own(legs[row["segment"]]) if row["segment"] in legs else row for row in rows]
-        tables["segments.csv"] = _lines("segments.csv", mine)
+        rows = _rows(typed, "legs.csv")
+        mine = [row | _of_own(legs[row["leg"]]) if row["leg"] in legs else row for row in rows]
+        tables["legs.csv"] = _lines("legs.csv", mine)
     return replace(typed, scenario=_decided(typed.scenario, changed), tables=tables)
 
 
@@ -124,7 +124,7 @@ def _reads(key: str, text: str) -> bool:
         return _is_date(text) if name in _DATES else bool(text)
     if key == _AXLES:
         return _positions(text) is not None
-    model, name = (Vehicle, name) if group == "unit" else (Segment, name.partition(".")[2])
+    model, name = (Vehicle, name) if group == "unit" else (Leg, name.partition(".")[2])
     try:
         model.model_validate({name: text})
     except ValidationError as error:

@@ -87,7 +87,7 @@ def _marks(file: str, row: dict[str, str]) -> dict[str, str]:
     marks = {"basis": "judgment", "source": _OWN} if "basis" in row else {}
     if file == "vehicles.csv":
         marks["name"] = "Our unit"
-    if file == "segments.csv":
+    if file == "legs.csv":
         marks["name"] = f"{row['mode'].capitalize()} leg {row['order']}"
     return marks
 
@@ -106,7 +106,7 @@ def readme(museum: Typed) -> str:
         "1. `museum.toml`: names, start, deadline, what the owner charges for each day after it.",
         "2. `vehicles.csv` and `axles.csv`: your unit. A blank cell is unknown, never zero.",
         f"3. `survey.csv`: what you saw. Each row says `{_UNSEEN}` until somebody has looked.",
-        "4. `segments.csv` and `bridges.csv`: your rail and your road route.",
+        "4. `legs.csv` and `bridges.csv`: your rail and your road route.",
         f"5. `rates.csv`: every price says `{_RATE}`; begin with the dearest.",
         "",
         "Keep `python -m heritagemove check --watch` on this folder running while you edit: it reads the tables again at",

@@ -80,7 +80,7 @@ def _limits() -> str:
 def _drivers() -> str:
     origins = {
         "unit": "vehicles.csv, axles.csv",
-        "route": "segments.csv",
+        "route": "legs.csv",
         "check": "an engineering check",
         "quantity": "quantities.csv",
         "task": "the sampled duration of the line's own task",

@@ -43,9 +43,9 @@ class Driver:
     amount: Callable[[Situation], float | None] | None = None
 
 
-def _miles(segments: Any) -> float | None:
+def _miles(legs: Any) -> float | None:
     """Return the length of a route; None where no leg is tabled."""
-    return sum(segment.length.m_as("mile") for segment in segments) if segments else None
+    return sum(leg.length.m_as("mile") for leg in legs) if legs else None
 
 
 def _route_miles(situation: Situation) -> float | None:

@@ -19,9 +19,9 @@ from heritagemove.files.tables import Problem, TableProblems, read_lines, read_t
 from heritagemove.files.xlsx_tables import SCENARIO_SHEET, is_workbook, read_workbook
 from heritagemove.museum import rows, rules
 from heritagemove.museum.rows.axles import Axle
+from heritagemove.museum.rows.legs import Leg
 from heritagemove.museum.rows.limits import Limit, asked_of
 from heritagemove.museum.rows.paths import Path as RelocationPath
-from heritagemove.museum.rows.segments import Segment
 from heritagemove.museum.rows.survey import Observation
 from heritagemove.museum.rows.vehicles import Vehicle
 from heritagemove.museum.scenario_file import Scenario, SliderRange, read_scenario, read_scenario_sheet
@@ -67,9 +67,9 @@ class Museum(_Tables):
         """Return the rows of one path in the table tasks, cost_lines, risks or gates."""
         return tuple(row for row in getattr(self, table) if row.path == path)
 
-    def route(self, mode: str, detours: bool = False) -> tuple[Segment, ...]:
+    def route(self, mode: str, detours: bool = False) -> tuple[Leg, ...]:
         """Return the legs of the rail or road route in order, with the detour legs only when asked."""
-        legs = [row for row in self.segments if row.mode == mode and (detours or row.detour_for is None)]
+        legs = [row for row in self.legs if row.mode == mode and (detours or row.detour_for is None)]
         return tuple(sorted(legs, key=lambda row: row.order))
 
     def limit(self, limit: str) -> float | None:
@@ -167,10 +167,10 @@ class Museum(_Tables):
             leg.length.m_as("mile") for leg in self.route("rail")
         )
         if not base:
-            raise PlannerError("segments.csv: found no leg; allowed: the road or rail route, whose length is to be changed")
+            raise PlannerError("legs.csv: found no leg; allowed: the road or rail route, whose length is to be changed")
         ratio = miles / base
-        scaled = [leg if leg.detour_for else leg.model_copy(update={"length": leg.length * ratio}) for leg in self.segments]
-        return dataclasses.replace(self, segments=tuple(scaled))
+        scaled = [leg if leg.detour_for else leg.model_copy(update={"length": leg.length * ratio}) for leg in self.legs]
+        return dataclasses.replace(self, legs=tuple(scaled))
 
 
 def load_museum(

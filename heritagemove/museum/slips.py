@@ -15,7 +15,7 @@ _ALIKE = 0.75
 _ALIKE_IN_SHORT = 0.65
 _PLAIN_WORDS = {"yes", "no", "unknown"}
 #: Names that stand for something outside the tables, so that no other row defines them.
-_FREE_NAMES = (("rates", "market"), ("tasks", "market"), ("segments", "carrier"))
+_FREE_NAMES = (("rates", "market"), ("tasks", "market"), ("legs", "carrier"))
 
 
 def slips(museum: Any) -> list[str]:

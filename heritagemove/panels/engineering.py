@@ -211,16 +211,16 @@ def _gates_table(findings: Sequence[Finding], system: System) -> str:
 def _way_table(museum: Museum, path: str) -> str:
     """Return the legs of a path and the structures on them, with what their owners ask; blank where it uses no route."""
     row, system = museum.path(path), museum.scenario.units
-    legs = {leg.segment: leg for leg in museum.route(row.mode)}
+    legs = {leg.leg: leg for leg in museum.route(row.mode)}
     rows = [
         (leg.name, leg.owner.replace("_", " "), show_measure(leg.length, system), leg.policy,
          leg.source)
         for leg in legs.values()
     ]  # fmt: skip
     rows += [
-        (bridge.title, f"on {legs[bridge.segment].name}",
+        (bridge.title, f"on {legs[bridge.leg].name}",
          "" if bridge.span is None else show_measure(bridge.span, system), bridge.note or "", bridge.source)
-        for bridge in museum.bridges if bridge.segment in legs
+        for bridge in museum.bridges if bridge.leg in legs
     ]  # fmt: skip
     if not rows:
         return ""

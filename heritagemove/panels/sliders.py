@@ -16,7 +16,7 @@ from heritagemove.units.words import show_date
 _NAMES = {"crane_hours": "Crane hours", "haul_distance": "Haul distance", "axles": "Axle count"}
 _UNTOUCHED = {
     "crane_hours": "as the checks compute it, path by path; the trailer's is shown",
-    "haul_distance": "as segments.csv has it: the road route",
+    "haul_distance": "as legs.csv has it: the road route",
     "axles": "as axles.csv has it",
 }
 #: The tolerance slider goes at least this far [percent], the deadline at least so far either way [day].

@@ -23,7 +23,7 @@ MOVES = 20
 #: Columns that a sequence edits, by table; a number grows or shrinks, a date moves.
 EDITED = {
     "rates": ("likely",), "tasks": ("high",), "risks": ("probability", "cost_high", "delay_high"), "quantities": ("high",),
-    "gates": ("refusal_probability",), "cost_lines": ("factor",), "segments": ("length", "curve", "clear_height"),
+    "gates": ("refusal_probability",), "cost_lines": ("factor",), "legs": ("length", "curve", "clear_height"),
     "bridges": ("normal", "maximum"), "trailers": ("payload", "tare"), "cranes": ("capacity",), "flat_cars": ("load_limit",),
     "limits": ("value",), "engines": ("weight",), "axles": ("load",), "calendars": ("last",),
     "vehicles": ("weight", "body_weight", "width", "insured_value"), "journal_ratings": ("axle_rating",),

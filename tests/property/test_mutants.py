@@ -114,7 +114,7 @@ _NAMES_ONLY = {"market", "carrier"}
 
 def _cells_that_matter():
     """Return the columns whose value enters an answer: not texts, and not a row's own id, which carries no meaning."""
-    files = ("rates.csv", "tasks.csv", "cost_lines.csv", "vehicles.csv", "axles.csv", "segments.csv", "bridges.csv")
+    files = ("rates.csv", "tasks.csv", "cost_lines.csv", "vehicles.csv", "axles.csv", "legs.csv", "bridges.csv")
     return {
         file: [
             name

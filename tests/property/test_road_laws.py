@@ -95,8 +95,8 @@ def test_a_higher_load_lowers_the_height_margin_inch_for_inch(height_in, more_in
 
 @LAW
 @given(st.floats(10, 20), st.floats(0, 5), st.lists(st.tuples(st.integers(0, 20), st.floats(12, 25)), max_size=6))
-def test_a_higher_load_never_meets_fewer_wires(height_ft, more_ft, segments):
-    counts, lowest = [n for n, _ in segments], [Quantity(ft, "ft") for _, ft in segments]
+def test_a_higher_load_never_meets_fewer_wires(height_ft, more_ft, legs):
+    counts, lowest = [n for n, _ in legs], [Quantity(ft, "ft") for _, ft in legs]
     low, high = (
         road.wires_to_lift(Quantity(ft, "ft"), counts, lowest, Quantity(6, "in")) for ft in (height_ft, height_ft + more_ft)
     )

@@ -93,7 +93,7 @@ def test_spreadsheet_habits_are_accepted(museum_copy):
     assert after.digest() == before.digest()
 
 
-def test_a_missing_limit_of_a_segment_is_unknown_and_not_zero(museum_copy):
-    museum_copy.set("segments.csv", 2, "clear_height", "")
+def test_a_missing_limit_of_a_leg_is_unknown_and_not_zero(museum_copy):
+    museum_copy.set("legs.csv", 2, "clear_height", "")
     museum = load_museum(museum_copy.folder)
-    assert museum.segments[0].clear_height is None
+    assert museum.legs[0].clear_height is None

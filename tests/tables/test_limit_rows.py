@@ -87,7 +87,7 @@ SITUATIONS = {
     r"flat_car_zone_at_(\d+)_percent": (lambda m, percent: with_load(m, (int(percent) - 1) / 100), ["flat_car"]),
     r"plate_([cef])_height": (with_plate_height, ["own_wheels"]),
     r"track_class_(\d)_freight": (
-        lambda m, n: with_all(m, "segments", track_class=n, speed=None, special_speed=None), ["own_wheels"],
+        lambda m, n: with_all(m, "legs", track_class=n, speed=None, special_speed=None), ["own_wheels"],
     ),
     r"tandem_exception_length|bridge_formula_step": (two_tandems, ["trailer"]),
     r"permit_(tandem|tri|quad)_axle_close": (with_groups, ["trailer"]),

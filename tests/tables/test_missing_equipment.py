@@ -25,20 +25,20 @@ LACKS = {
     "cranes": ("cranes.csv", {path: ("crane", "outrigger_ground") for path in ("flat_car", "trailer")}),
     "engines": ("engines.csv", {"own_wheels": ("rail_bridge", "starting_pull"), "flat_car": ("rail_bridge",)}),
     "bridges": ("bridges.csv", {"own_wheels": ("rail_bridge",), "trailer": ("road_bridge", "posted_bridge")}),
-    "rail": ("segments.csv", {
+    "rail": ("legs.csv", {
         "own_wheels": ("track_axle_limit", "gross_rail_load", "curve", "side_clearance", "height_clearance",
                        "starting_pull", "transfer_test"),
         "flat_car": ("track_axle_limit", "flat_car_clearance"),
     }),
-    "road": ("segments.csv", {"trailer": ("road_height", "turn", "haul_pull"), "roll_on": ("road_height", "turn")}),
+    "road": ("legs.csv", {"trailer": ("road_height", "turn", "haul_pull"), "roll_on": ("road_height", "turn")}),
 }  # fmt: skip
 
 
 def without(museum, what):
     if what in ("rail", "road"):
-        return museum.with_changes(segments=[row for row in museum.segments if row.mode != what])
+        return museum.with_changes(legs=[row for row in museum.legs if row.mode != what])
     if what == "bridges":  # a detour names the bridge that it avoids
-        return museum.with_changes(bridges=(), segments=[row for row in museum.segments if not row.detour_for])
+        return museum.with_changes(bridges=(), legs=[row for row in museum.legs if not row.detour_for])
     return museum.with_changes(**{what: ()})
 
 
@@ -72,8 +72,8 @@ def test_a_comparison_without_one_table_ends_and_its_paths_are_not_priced_as_if_
 
 
 def test_a_distance_cannot_be_set_where_no_leg_is_tabled(museum):
-    with pytest.raises(PlannerError, match=r"segments\.csv: found no leg"):
-        museum.with_changes(segments=()).with_haul_distance(100)
+    with pytest.raises(PlannerError, match=r"legs\.csv: found no leg"):
+        museum.with_changes(legs=()).with_haul_distance(100)
 
 
 def test_a_museum_without_flat_cars_passes_its_check_and_is_compared(museum_copy):

@@ -154,10 +154,10 @@ def test_a_limit_that_is_not_above_zero_is_refused(check, limit):
 
 
 def test_the_axle_limit_names_the_track_and_defers_to_its_owner():
-    check = axle_load.axle_limit(lb([50000, 66000]), lb(65750), "mill spur", "segments.csv R1")
+    check = axle_load.axle_limit(lb([50000, 66000]), lb(65750), "mill spur", "legs.csv R1")
     assert check.status == "fail"
     assert check.subject == "mill spur, axle 2 of 2"
-    assert check.source == "segments.csv R1"
+    assert check.source == "legs.csv R1"
     assert "the track's owner confirms" in check.note
 
 

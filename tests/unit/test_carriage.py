@@ -12,7 +12,7 @@ from heritagemove.units.units import Quantity
 
 def changed(museum, table, key, **fields):
     """Return the museum with some fields of one row changed."""
-    name = {"limits": "limit", "engines": "engine", "bridges": "bridge", "segments": "segment"}.get(table, "vehicle")
+    name = {"limits": "limit", "engines": "engine", "bridges": "bridge", "legs": "leg"}.get(table, "vehicle")
     rows = [row.model_copy(update=fields) if getattr(row, name) == key else row for row in getattr(museum, table)]
     return museum.with_changes(**{table: rows})
 
@@ -89,7 +89,7 @@ def test_days_on_the_rails_are_whole_days_of_each_carrier_and_a_day_at_each_inte
 
 def test_a_longer_dwell_a_slower_leg_and_fewer_hours_each_add_days(museum):
     base = by_rail.rail_days(museum, plain=False)
-    slow = changed(museum, "segments", "drossley_and_orrin_fork", special_speed=Quantity(2, "mph"))
+    slow = changed(museum, "legs", "drossley_and_orrin_fork", special_speed=Quantity(2, "mph"))
     assert by_rail.rail_days(slow, plain=False) == base + 1
     assert by_rail.rail_days(changed(museum, "limits", "interchange_dwell_days", value=3), plain=False) == base + 4
     assert by_rail.rail_days(changed(museum, "limits", "crew_day_hours", value=2), plain=False) > base
@@ -114,9 +114,9 @@ def test_plain_bearings_run_by_daylight_and_other_bearings_do_not(museum):
 
 def test_a_leg_of_unknown_speed_takes_its_track_class_and_without_one_the_days_are_unknown(museum):
     nothing = {"speed": None, "special_speed": None}
-    known = changed(museum, "segments", "halcyon_trunk", **nothing)
+    known = changed(museum, "legs", "halcyon_trunk", **nothing)
     assert by_rail.rail_days(known, plain=False) == 5
-    blind = changed(museum, "segments", "halcyon_trunk", **nothing, track_class=None)
+    blind = changed(museum, "legs", "halcyon_trunk", **nothing, track_class=None)
     assert by_rail.rail_days(blind, plain=False) is None
     assert arrange(blind, "coach", "own_wheels").amounts["rider_days"] is None
 
@@ -223,8 +223,8 @@ def test_a_low_wire_hires_a_utility_crew_and_an_unmeasured_one_is_unknown(museum
     days = {}
     for feet in (13, 30, None):
         wire = None if feet is None else Quantity(feet, "ft")
-        legs = [row.model_copy(update={"lowest_wire": wire}) if row.wires else row for row in museum.segments]
-        days[feet] = arrange(museum.with_changes(segments=legs), "coach", "trailer").amounts["utility_days"]
+        legs = [row.model_copy(update={"lowest_wire": wire}) if row.wires else row for row in museum.legs]
+        days[feet] = arrange(museum.with_changes(legs=legs), "coach", "trailer").amounts["utility_days"]
     assert days == {13: 1, 30: 0, None: None}
 
 

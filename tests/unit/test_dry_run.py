@@ -60,7 +60,7 @@ ABSURD = [
     ("vehicles.csv", 2, "width", "0 in", "0 ft"),
     ("vehicles.csv", 2, "weight_tolerance", "100 %", "100 %"),
     ("vehicles.csv", 2, "built", "2090", "2090"),
-    ("segments.csv", 2, "length", "0 mile", "0 mi"),
+    ("legs.csv", 2, "length", "0 mile", "0 mi"),
     ("flat_cars.csv", 2, "light_weight", "0 lb", "0 lb"),
     ("tasks.csv", 5, "high", "4000", "4,000"),
 ]
@@ -179,18 +179,18 @@ def test_near_misses_of_units_columns_and_words_ignore_case(run, folder):
 
 def test_amend_tries_the_comparison_before_it_writes(folder):
     before = {file.name: file.read_bytes() for file in folder.glob("*.csv")}
-    with pytest.raises(TableProblems, match=r"segments.csv row 2, column length: found \"0 mi\""):
-        amend(folder, "segments.csv", 2, "length", "0 mile", who="planner", why="a slip", tried=dry_run.stopped_by)
+    with pytest.raises(TableProblems, match=r"legs.csv row 2, column length: found \"0 mi\""):
+        amend(folder, "legs.csv", 2, "length", "0 mile", who="planner", why="a slip", tried=dry_run.stopped_by)
     assert {file.name: file.read_bytes() for file in folder.glob("*.csv")} == before
-    done = amend(folder, "segments.csv", 2, "length", "0.5 mile", who="planner", why="measured", tried=dry_run.stopped_by)
+    done = amend(folder, "legs.csv", 2, "length", "0.5 mile", who="planner", why="measured", tried=dry_run.stopped_by)
     assert done.now == "0.5 mile"
 
 
 def test_nothing_is_amended_by_one_who_forgets_the_trial(folder):
-    before = (folder / "segments.csv").read_bytes()
+    before = (folder / "legs.csv").read_bytes()
     with pytest.raises(TypeError, match="tried"):
-        amend(folder, "segments.csv", 2, "length", "0 mile", who="planner", why="a slip")
-    assert (folder / "segments.csv").read_bytes() == before
+        amend(folder, "legs.csv", 2, "length", "0 mile", who="planner", why="a slip")
+    assert (folder / "legs.csv").read_bytes() == before
 
 
 def test_a_notebook_loads_through_the_same_door(folder):

@@ -154,8 +154,8 @@ def test_an_unknown_unit_or_path_is_answered_with_those_there_are(museum):
 
 
 def test_the_way_shows_what_each_owner_asks_and_how_its_bridges_stand(museum, panel):
-    legs = {leg.segment: leg for leg in museum.route("rail")}
-    notes = [row.note for row in museum.bridges if row.segment in legs and row.note]
+    legs = {leg.leg: leg for leg in museum.route("rail")}
+    notes = [row.note for row in museum.bridges if row.leg in legs and row.note]
     for text in [leg.policy for leg in legs.values()] + notes:
         assert escape(text) in panel.way.value
     assert escape(museum.path("own_wheels").speed) in panel.way.value

@@ -33,7 +33,7 @@ COLUMNS = {
     "gates": ("title", "rule", "evidence", "signer", "source"),
     "limits": ("title", "source", "confirm_with"),
     "cautions": ("topic", "text", "source"),
-    "segments": ("title", "source"),
+    "legs": ("title", "source"),
     "bridges": ("title", "source"),
 }
 

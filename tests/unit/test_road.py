@@ -56,7 +56,7 @@ def test_an_unmeasured_height_is_unknown():
     )
 
 
-def test_all_wires_of_a_segment_count_once_its_lowest_is_too_low():
+def test_all_wires_of_a_leg_count_once_its_lowest_is_too_low():
     lowest = [17.8 * FOOT, 18.5 * FOOT, 19.5 * FOOT]
     for height, wires in ((17.0, 0), (17.3, 0), (17.4, 6), (18.1, 15), (19.5, 19)):
         assert road.wires_to_lift(height * FOOT, [6, 9, 4], lowest, 6 * INCH) == wires
@@ -79,7 +79,7 @@ def test_a_segment_without_wires_or_with_high_ones_needs_no_further_measurement(
         (lambda: road.trailer_axle_load(POUND, POUND, 0, POUND), "axles must be at least 1; found 0"),
         (lambda: road.overall_height(FOOT, FOOT, -INCH, "x"), "clearance must be at least 0; found -1 in"),
         (lambda: road.overall_height(0 * FOOT, FOOT, INCH, "x"), "loaded height must be more than 0; found 0 in"),
-        (lambda: road.wires_to_lift(FOOT, [-1], [FOOT], INCH), "wires of a segment must be at least 0; found -1"),
+        (lambda: road.wires_to_lift(FOOT, [-1], [FOOT], INCH), "wires of a leg must be at least 0; found -1"),
         (
             lambda: road.wires_to_lift(FOOT, [1, 2], [FOOT], INCH),
             "give one lowest wire for each count; found 2 counts and 1 heights",

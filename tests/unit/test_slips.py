@@ -41,7 +41,7 @@ def test_the_museums_that_come_with_the_package_have_none(place):
         ("rates.csv", 2, "market", "mechanics", "mechancis"),
         ("rates.csv", 2, "market", "mechanics", "Mechanics"),
         ("tasks.csv", 17, "market", "carriers", "carrier"),
-        ("segments.csv", 3, "carrier", "drossley_orrin_fork", "drossley_orin_fork"),
+        ("legs.csv", 3, "carrier", "drossley_orrin_fork", "drossley_orin_fork"),
     ],
 )
 def test_a_name_of_one_row_that_is_nearly_anothers_is_told(folder, file, row, column, meant, typed):

@@ -12,10 +12,10 @@ from heritagemove.units.units import Quantity
 
 def turned(museum, vehicle="foundry_switcher", path="trailer", leg=None, trailer=None, **limits):
     """Return the turn check after changes to every leg, every trailer and some limits."""
-    legs = [row.model_copy(update=leg or {}) if row.mode == "road" else row for row in museum.segments]
+    legs = [row.model_copy(update=leg or {}) if row.mode == "road" else row for row in museum.legs]
     trailers = [row.model_copy(update=trailer or {}) for row in museum.trailers]
     rows = [row.model_copy(update={"value": limits.get(row.limit, row.value)}) for row in museum.limits]
-    changed = museum.with_changes(segments=legs, trailers=trailers, limits=rows)
+    changed = museum.with_changes(legs=legs, trailers=trailers, limits=rows)
     return turns.turn(arrange(changed, vehicle, path))
 
 

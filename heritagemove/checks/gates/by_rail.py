@@ -64,10 +64,10 @@ class Yardstick:
 
 def yardsticks(museum: Museum) -> tuple[Yardstick, ...]:
     """Return each rail bridge of the route with its yardstick and the rating of the towing engine on it."""
-    legs, ahead = {leg.segment for leg in museum.route("rail")}, towed_by(museum)
+    legs, ahead = {leg.leg for leg in museum.route("rail")}, towed_by(museum)
     engine, found = train(*ahead) if ahead else None, []
     for row in museum.bridges:
-        if row.segment in legs and row.rating == "cooper_e":
+        if row.leg in legs and row.rating == "cooper_e":
             one = None if row.span is None else rail_bridge.cooper_one(row.span)
             known = engine is not None and one is not None
             rating = rail_bridge.equivalent_cooper(engine.positions, engine.loads, row.span, one=one) if known else None

@@ -29,8 +29,8 @@ def road_legs(museum: Museum, trailer: Any, load: pint.Quantity | None) -> tuple
 
 def crossed(museum: Museum, legs: tuple[Any, ...]) -> list[Any]:
     """Return the road bridges of the legs, without those that a detour avoids."""
-    avoided, names = {leg.detour_for for leg in legs}, {leg.segment for leg in legs}
-    return [b for b in museum.bridges if b.segment in names and b.bridge not in avoided and b.rating == "hs20_factor"]
+    avoided, names = {leg.detour_for for leg in legs}, {leg.leg for leg in legs}
+    return [b for b in museum.bridges if b.leg in names and b.bridge not in avoided and b.rating == "hs20_factor"]
 
 
 def bridge_check(bridge: Any, trailer: Any, load: pint.Quantity) -> Check:

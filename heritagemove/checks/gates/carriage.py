@@ -98,7 +98,7 @@ def arrange(museum: Museum, vehicle: str, path: str) -> Carriage:
     vehicle, path : str
         Ids.
     """
-    return along(carry(museum, vehicle, path), museum.segments)
+    return along(carry(museum, vehicle, path), museum.legs)
 
 
 @dataclass(frozen=True)
@@ -138,19 +138,19 @@ def carry(
     return replace(_built(museum, unit, way, known, crossed), bearings=boxes.in_use, dispute=boxes.dispute)
 
 
-def along(carriage: Carriage, segments: tuple[Any, ...]) -> Carriage:
+def along(carriage: Carriage, legs: tuple[Any, ...]) -> Carriage:
     """Return a carriage with the lengths of its legs: days, miles and what is counted by them.
 
     Parameters
     ----------
     carriage : Carriage
         As :func:`carry` returns it.
-    segments : tuple of rows
-        Of segments.csv, with their lengths.
+    legs : tuple of rows
+        Of legs.csv, with their lengths.
     """
-    museum, carried_on = replace(carriage.museum, segments=segments), carriage.path.carried_on
-    taken = {leg.segment for leg in carriage.road}
-    legs = tuple(leg for leg in museum.route("road", detours=True) if leg.segment in taken)
+    museum, carried_on = replace(carriage.museum, legs=legs), carriage.path.carried_on
+    taken = {leg.leg for leg in carriage.road}
+    legs = tuple(leg for leg in museum.route("road", detours=True) if leg.leg in taken)
     measured = replace(carriage, museum=museum, road=legs)
     counted = {"own_wheels": _days_on_wheels, "other_wheels": _days_on_wheels, "flat_car": _days_on_flat_car,
                "trailer": _days_on_road, "transporter": _days_on_transporter, "roll_on_trailer": _days_on_road}  # fmt: skip

@@ -41,4 +41,4 @@ def over_rail(museum: Museum, field: str, name: str, check: Callable[[Any], Chec
         check(leg) if getattr(leg, field) is not None else unknown(name, leg.name, f"ask the railroad for {leg.name}")
         for leg in museum.route("rail")
     ]
-    return worst(answers, name, "enter the rail route in segments.csv")
+    return worst(answers, name, "enter the rail route in legs.csv")

@@ -66,7 +66,7 @@ def _road_height(c: Carriage) -> Check:
     if needed is None:
         return unknown("Road height", "limits.csv", "enter the vertical clearance the hauler asks for")
     answers = [road.overall_height(c.loaded_height, leg.clear_height, needed, leg.name) for leg in c.road]
-    return worst(answers, "Road height", "enter the road route in segments.csv, with its lowest structures")
+    return worst(answers, "Road height", "enter the road route in legs.csv, with its lowest structures")
 
 
 def _transporter_ground(c: Carriage) -> Check:
@@ -127,7 +127,7 @@ def _haul_pull(c: Carriage) -> Check:
     rolling = limit(c.museum, "tyre_rolling", "percent")
     legs = [leg for leg in c.road if leg.grade is not None]
     if None in (c.load, pull, rolling) or not legs:
-        measure = "weigh it; enter the grades of the route in segments.csv and the pull of the hauler's truck in limits.csv"
+        measure = "weigh it; enter the grades of the route in legs.csv and the pull of the hauler's truck in limits.csv"
         return unknown(name, c.vehicle.name, measure)
     steepest, gross = max(legs, key=lambda leg: leg.grade), c.load + c.hauler.tare
     demand = transporter.haul_pull(gross, steepest.grade, Quantity(0, "in"), rolling).to("lbf")

@@ -70,7 +70,7 @@ def _transfer_test(c: Carriage) -> Check:
         return unknown("Transfer train brake test", "move", "enter the longest move on a transfer test")
     miles = by_rail.rail_miles(c.museum)
     if not miles:
-        return unknown("Transfer train brake test", "move", "enter the rail route in segments.csv")
+        return unknown("Transfer train brake test", "move", "enter the rail route in legs.csv")
     check = running.transfer_test(miles, longest)
     due = "a Class I test is due" if check.status == "fail" else "a transfer test may do"
     subject = f"{due} for {check.demand.magnitude:.0f} miles, a transfer test goes for {longest.magnitude:.0f}"
@@ -92,7 +92,7 @@ def _starting_pull(c: Carriage) -> Check:
     rollers = limit(museum, "starting_resistance_roller", "lbf/short_ton")
     slopes = [(slope, leg.name) for leg in museum.route("rail") if (slope := by_rail.slope(museum, leg)) is not None]
     cars = int(museum.limit("spacer_cars") or 0)
-    tables = {"engines": museum.engines, "segments": slopes, "flat_cars": museum.flat_cars or not cars}
+    tables = {"engines": museum.engines, "legs": slopes, "flat_cars": museum.flat_cars or not cars}
     empty = [f"{table}.csv" for table, rows in tables.items() if not rows]
     if c.load is None or empty or None in (adhesion, rate, rollers):
         measure = "weigh it; enter towing engine and spacer cars, adhesion, grades and curves of the route"

@@ -75,10 +75,10 @@ class Checks:
     def __init__(self, museum: Museum, memo: Ask = afresh) -> None:
         self.museum, self.memo = museum, memo
         memo.next_answer()
-        legs = memo(_without_lengths, museum.segments).value
-        tables = tuple((name, legs if name == "segments" else getattr(museum, name)) for name in _TABLES)
+        legs = memo(_without_lengths, museum.legs).value
+        tables = tuple((name, legs if name == "legs" else getattr(museum, name)) for name in _TABLES)
         self._read = Made.by_value((tables, (museum.scenario.units, museum.scenario.start.year)))
-        self._segments, self._miles = Made.by_value(museum.segments), memo(_of_one_mile, legs)
+        self._legs, self._miles = Made.by_value(museum.legs), memo(_of_one_mile, legs)
 
     def screen(self, unit: Any, path: str) -> Screening:
         """Run the gates of one path for a unit, and compute what the path needs.
@@ -90,7 +90,7 @@ class Checks:
             Id.
         """
         carried = self._carried(unit, 1.0, path)
-        measured = self.memo(along, carried, self._segments)
+        measured = self.memo(along, carried, self._legs)
         findings = tuple(self._finding(gate, carried, measured) for gate in self.museum.of_path("gates", path))
         carriage = measured.value
         return Screening(findings, carriage.amounts, carriage.equipment, carriage.notes)
@@ -116,7 +116,7 @@ class Checks:
 
     def amounts(self, unit: Any, ratio: float, path: str) -> Mapping[str, float | None]:
         """Return the drivers that engineering computes for a unit that weighs so many times what its row says."""
-        return self.memo(along, self._carried(unit, ratio, path), self._segments).value.amounts
+        return self.memo(along, self._carried(unit, ratio, path), self._legs).value.amounts
 
     def at_weight(self, unit: Any, ratio: float, gate: Any) -> Check | None:
         """Return the check behind a gate for a unit of so many times its weight; None where no load can move it."""
@@ -157,7 +157,7 @@ class Checks:
 
 #: Tables that checks read, beside the unit, its axles and the path.
 _TABLES = (
-    "survey", "segments", "bridges", "engines", "cranes", "flat_cars", "trailers", "limits", "journal_ratings", "clues",
+    "survey", "legs", "bridges", "engines", "cranes", "flat_cars", "trailers", "limits", "journal_ratings", "clues",
 )  # fmt: skip
 
 
@@ -210,9 +210,9 @@ def _unnamed(way: Any) -> Any:
     return type(way).model_construct(path="", mode=way.mode, carried_on=way.carried_on, takes_out=way.takes_out)
 
 
-def _without_lengths(segments: tuple[Any, ...]) -> tuple[Any, ...]:
+def _without_lengths(legs: tuple[Any, ...]) -> tuple[Any, ...]:
     """Return legs whose length nobody can read; a detour keeps its own, which no haul distance scales."""
-    return tuple(leg if leg.detour_for else leg.model_copy(update={"length": None}) for leg in segments)
+    return tuple(leg if leg.detour_for else leg.model_copy(update={"length": None}) for leg in legs)
 
 
 def _by_load(gate: Any) -> bool:

@@ -25,7 +25,7 @@ def turn(c: Carriage) -> Check:
     if c.vehicle.width is None:
         return unknown(_NAME, c.vehicle.name, "measure its width")
     answers = [_at(c, leg) for leg in c.road]
-    return worst(answers, _NAME, "enter the road route in segments.csv, with its turns")
+    return worst(answers, _NAME, "enter the road route in legs.csv, with its turns")
 
 
 def _at(c: Carriage, leg: Any) -> Check:

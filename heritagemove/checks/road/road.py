@@ -91,7 +91,7 @@ def overall_height(
     needed : pint.Quantity
         Clearance to keep above the load, at least 0 [in].
     subject : str
-        Which segment or structure.
+        Which leg or structure.
 
     Returns
     -------
@@ -136,9 +136,9 @@ def wires_to_lift(
     lowest_wires: Sequence[pint.Quantity | None],
     needed: pint.Quantity,
 ) -> int | None:
-    """Return how many wires must be lifted: all of each segment whose lowest wire is too low.
+    """Return how many wires must be lifted: all of each leg whose lowest wire is too low.
 
-    Only the lowest wire of a segment is measured, so where that one is too low all of its low wires are
+    Only the lowest wire of a leg is measured, so where that one is too low all of its low wires are
     counted. Only the utility lifts or moves a line.
 
     Parameters
@@ -146,9 +146,9 @@ def wires_to_lift(
     loaded_height : pint.Quantity or None
         As in :func:`overall_height`; None gives None.
     wire_counts : sequence of int or None
-        Low wires of each segment; an unknown count gives None.
+        Low wires of each leg; an unknown count gives None.
     lowest_wires : sequence of pint.Quantity or None
-        Lowest wire of each segment [ft]; None where there are wires gives None.
+        Lowest wire of each leg [ft]; None where there are wires gives None.
     needed : pint.Quantity
         Clearance to keep under a wire, at least 0 [in].
 
@@ -173,7 +173,7 @@ def wires_to_lift(
     total: int | None = 0
     for count, lowest in zip(wire_counts, lowest_wires, strict=True):
         if count is not None and count < 0:
-            raise ValueError(f"wires of a segment must be at least 0; found {count}")
+            raise ValueError(f"wires of a leg must be at least 0; found {count}")
         height_in = None if lowest is None else _positive(lowest, "in", "lowest wire")
         clear = count == 0 or (height_in is not None and height_in >= top_in)
         if clear or total is None:

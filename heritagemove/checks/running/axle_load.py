@@ -187,8 +187,8 @@ def journal(
 def axle_limit(
     loads: pint.Quantity | None,
     limit_per_axle: pint.Quantity | None,
-    segment: str,
-    source: str = "Segment row",
+    leg: str,
+    source: str = "row of legs.csv",
 ) -> Check:
     """Check the heaviest axle against the axle limit of a track: P_max <= R.
 
@@ -198,7 +198,7 @@ def axle_limit(
         P, array of shape (n,), one load an axle, above 0 [lb].
     limit_per_axle : pint.Quantity or None
         R, what the track's owner allows on one axle, above 0 [lb].
-    segment, source : str
+    leg, source : str
         Which track, and where the limit comes from.
 
     Returns
@@ -218,16 +218,16 @@ def axle_limit(
     """
     name = "Axle load on track"
     if limit_per_axle is None:
-        return unknown(name, segment, "ask the track's owner for the axle limit of this segment", source)
+        return unknown(name, leg, "ask the track's owner for the axle limit of this leg", source)
     note = "Screening only; the track's owner confirms the limit and walks doubtful ties."
-    return _heaviest_axle(name, segment, loads, positive(limit_per_axle, "lb", "axle limit"), source, note)
+    return _heaviest_axle(name, leg, loads, positive(limit_per_axle, "lb", "axle limit"), source, note)
 
 
 def gross_limit(
     weight: pint.Quantity | None,
     axles: int | None,
     limit_four_axle: pint.Quantity | None,
-    segment: str = "segment",
+    leg: str = "leg",
     source: str = _GROSS_SOURCE,
     shown: Callable[[pint.Quantity], str] = show,
 ) -> Check:
@@ -242,8 +242,8 @@ def gross_limit(
     axles : int or None
         n, axles under it, at least 1.
     limit_four_axle : pint.Quantity or None
-        G, gross rail load limit of a four-axle car on this segment, above 0 [lb].
-    segment, source : str
+        G, gross rail load limit of a four-axle car on this leg, above 0 [lb].
+    leg, source : str
         Which track, and where the rule comes from.
     shown : callable
         How the note writes a measure; by default in US customary units.
@@ -266,16 +266,16 @@ def gross_limit(
     """
     name = "Gross rail load"
     if weight is None or axles is None:
-        return unknown(name, segment, f"{_WEIGH}, and count its axles", source)
+        return unknown(name, leg, f"{_WEIGH}, and count its axles", source)
     if limit_four_axle is None:
-        return unknown(name, segment, "ask the railroad for the gross rail load limit of this segment", source)
+        return unknown(name, leg, "ask the railroad for the gross rail load limit of this leg", source)
     per_axle = positive(limit_four_axle, "lb", "gross rail load limit") / 4
     note = (
         f"{axles} axles at {shown(Quantity(per_axle, 'lb'))} each. Screening only; the railroad sets weight and speed, "
         "and bridges are checked apart."
     )
     return compared(
-        name, segment, positive(weight, "lb", "weight"), at_least(axles, 1, "axles") * per_axle, "lb", source, note
+        name, leg, positive(weight, "lb", "weight"), at_least(axles, 1, "axles") * per_axle, "lb", source, note
     )
 
 

@@ -7,7 +7,7 @@ class Bridge(Row, read_by="gates, costs and dates"):
     """One structure on a leg."""
 
     bridge: Identifier = column("id of the bridge", key=True)
-    segment: Reference = column("leg it stands on", refers_to="segments.segment")
+    leg: Reference = column("leg it stands on", refers_to="legs.leg")
     title: Text = column("what it is")
     span: quantity("ft", blank=True) = column("simple span")
     rating: choice("cooper_e", "hs20_factor") = column("what the ratings count")

@@ -12,10 +12,10 @@ from heritagemove.files.tables import Row, column
 from heritagemove.museum.columns import BASIS, SOURCE, Basis
 
 
-class Segment(Row, read_by="gates, costs and dates"):
+class Leg(Row, read_by="gates, costs and dates"):
     """One leg of a rail or road route; a blank limit is unknown, not zero."""
 
-    segment: Identifier = column("id of the leg", key=True)
+    leg: Identifier = column("id of the leg", key=True)
     mode: choice("rail", "road") = column("rail or road")
     order: Count = column("order from site to museum", unique=True, same="mode")
     name: Text = column("name")
