@@ -171,7 +171,7 @@ def _quantity_basis(comparison: Comparison, path: str, driver: str, task: str) -
     if row is not None:
         return row.basis
     if origin == "route":
-        legs = [leg.basis for mode in ("rail", "road") for leg in museum.route(mode)]
+        legs = [leg.basis for leg in museum.legs_of(museum.stage(path))]
         return weakest(legs) if legs else "judgment"
     return museum.vehicle(comparison.vehicle).basis
 

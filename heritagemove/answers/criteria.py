@@ -204,8 +204,8 @@ def _measures(
     """Return low, likely and high of each criterion, or the reason why the path cannot be valued."""
     if result.status in ("blocked", "unknown"):
         return {}, f"{result.status}: {' '.join(result.reasons[:1])}"
-    if not result.saves and (saving_only or museum.path(result.path).mode == "yard"):
-        interim = museum.path(result.path).mode == "yard"
+    if not result.saves and (saving_only or museum.interim(result.path)):
+        interim = museum.interim(result.path)
         return {}, "interim only: the way on is not in its cost" if interim else "saves nothing"
     scores = {(row.vehicle, row.criterion): row for row in museum.scores if row.path == result.path}
     found, missing = {}, []

@@ -122,7 +122,7 @@ def choosable(comparison: Comparison, saving_only: bool = True) -> tuple[PathRes
         result
         for result in comparison.paths
         if not result.saves and result.cost and result.status in ("clear", "caution")
-        and comparison.museum.path(result.path).mode != "yard"
+        and not comparison.museum.interim(result.path)
     ]  # fmt: skip
     return tuple(able if saving_only else sorted([*able, *others], key=lambda result: result.number))
 

@@ -94,7 +94,7 @@ def each_what_if(comparison: Comparison, path: str) -> tuple[Move, ...]:
     used = {name for line in comparison.museum.of_path("cost_lines", path) for name in (line.driver, line.times)}
     used |= {driver for row in comparison.museum.of_path("tasks", path) for driver in row.per} | {"weight"}
     used |= {"axles"} & ({"axles"} if used & {"journal_boxes", "plain_journal_boxes"} else set())
-    used |= {"haul_distance"} if comparison.museum.path(path).mode in ("rail", "road") else set()
+    used |= {"haul_distance"} if comparison.museum.stage(path) else set()
     known = [name for name in STEPS if name in used and np.any(comparison.path(path).work.amounts.get(name, 0))]
     memo = Memo()
     return tuple(what_if(comparison, path, name, memo=memo) for name in known)

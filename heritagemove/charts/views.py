@@ -50,19 +50,19 @@ class _Standing:
 
     @property
     def words(self) -> str:
-        return _ON.get(self.carriage.path.carried_on, "on its own wheels")
+        return _ON.get(self.carriage.carried_on, "on its own wheels")
 
 
 def _standing(museum: Museum, vehicle: str, path: str) -> _Standing | None:
     """Return how a unit stands on a path; None where height or underside is unknown."""
     carriage = arrange(museum, vehicle, path)
-    unit, carried = carriage.vehicle, carriage.path.carried_on in _ON
+    unit, carried = carriage.vehicle, carriage.carried_on in _ON
     if unit.height is None or unit.underside is None or (carried and carriage.loaded_height is None):
         return None
     raised = (carriage.loaded_height - unit.height).m_as("ft") if carried else 0.0
     carriers = [row for row in museum.flat_cars if row.flat_car in carriage.equipment]
     carriers += [row for row in museum.trailers if row.trailer in carriage.equipment]
-    wheels = carriage.path.carried_on not in ("flat_car", "trailer", "transporter")
+    wheels = carriage.carried_on not in ("flat_car", "trailer", "transporter")
     top, underside = unit.height.m_as("ft") + raised, unit.underside.m_as("ft") + raised
     return _Standing(carriage, carriers[0] if carriers else None, raised, top, underside, wheels)
 
@@ -70,7 +70,7 @@ def _standing(museum: Museum, vehicle: str, path: str) -> _Standing | None:
 def _outline(standing: _Standing) -> tuple[Check, Check] | None:
     """Return the checks of height and of side room on this path's route; None where it takes no route."""
     names = {"rail": ("height_clearance", "side_clearance"), "road": ("road_height", "turn")}
-    route = names.get(standing.carriage.path.mode)
+    route = names.get(standing.carriage.mode)
     return route and (CHECKS[route[0]](standing.carriage), CHECKS[route[1]](standing.carriage))
 
 
@@ -164,7 +164,7 @@ def _diameter(standing: _Standing) -> float:
 
 def _draw_outline(axes: Axes, standing: _Standing, height: Check, side: Check) -> list[tuple[float, float, str]]:
     """Draw the clearance outline where it is known; return its labels with the places they point to."""
-    rail = standing.carriage.path.mode == "rail"
+    rail = standing.carriage.mode == "rail"
     share = 1.0 if rail else 0.5
     top = height.capacity.m_as("ft") if height.capacity is not None else None
     half = side.capacity.m_as("ft") * share if side.capacity is not None else None

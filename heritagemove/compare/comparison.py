@@ -148,8 +148,8 @@ class _Question:
         heavy = 0.0 if needs.too_heavy is None else float(np.mean(needs.too_heavy))
         findings = tuple(f for f in weighed.stated.findings if f.gate.needs is None or _needed(needs, f.gate.needs))
         row = museum.path(path)
-        notes = (*weighed.stated.notes, *_axle_note(museum, self.vehicle, row, self.direct))
-        status, reasons = _status(row, findings, trials, _overweight(findings, weighed, heavy), notes)
+        notes = (*weighed.stated.notes, *_axle_note(museum, self.vehicle, museum.stage(path), self.direct))
+        status, reasons = _status(museum.interim(path), findings, trials, _overweight(findings, weighed, heavy), notes)
         off_site, made, critical = trials.off_site, trials.made, {}
         deadline = simulation.day_number(museum, museum.scenario.deadline)
         if off_site is not None:
@@ -201,11 +201,11 @@ def _critical(network: tuple[tuple[str, tuple[str, ...]], ...], dates: Dates, la
     return critical_share(dict(network), dates, last)
 
 
-def _axle_note(museum: Museum, vehicle: str, path: Any, settings: Mapping[str, float]) -> tuple[str, ...]:
+def _axle_note(museum: Museum, vehicle: str, stage: Any, settings: Mapping[str, float]) -> tuple[str, ...]:
     """Say that an axle count which differs from the survey moves money and days, not loads and bridges."""
     surveyed = len(museum.axles_of(vehicle))
     axles = settings.get("axles", surveyed)
-    if axles == surveyed or path.carried_on not in ("own_wheels", "other_wheels"):
+    if axles == surveyed or stage is None or stage.carried_on not in ("own_wheels", "other_wheels"):
         return ()
     return (f"Priced with {axles:.0f} axles; loads and bridges are checked on the {surveyed} surveyed.",)
 
@@ -221,7 +221,7 @@ def _dates(museum: Museum, spread: Spread) -> DateSpread:
 
 
 def _status(
-    row: Any, findings: tuple[Finding, ...], trials: PathTrials, overweight: tuple[str, ...], notes: tuple[str, ...]
+    interim: bool, findings: tuple[Finding, ...], trials: PathTrials, overweight: tuple[str, ...], notes: tuple[str, ...]
 ) -> tuple[str, tuple[str, ...]]:
     blocked = [f.reason for f in findings if f.status == "fail" and f.gate.kind == "hard_stop"]
     unknown = [f.reason for f in findings if f.status == "unknown" and f.gate.kind == "hard_stop"]
@@ -229,7 +229,7 @@ def _status(
     cautions = [f.reason for f in findings if f.status == "marginal" or (f.status != "pass" and f.gate.kind == "caution")]
     cautions += [f.reason for f in findings if f.status == "open" and f.refusal >= decision.LIKELY_REFUSAL]
     cautions += overweight
-    if row.mode == "yard":
+    if interim:
         cautions.append("Interim only: the way on to the museum is not in its cost.")
     if blocked:
         return "blocked", tuple(dict.fromkeys(blocked))

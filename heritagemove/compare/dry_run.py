@@ -145,7 +145,7 @@ def _first_stop(museum: Museum) -> _Stop | None:
             given, slow = (samples, late) if changed is museum else drawn(changed)
             _date_slowly(slow, compare_paths(_as_stated(changed, vehicle), vehicle, samples=given, memo=memo))
             # What carries a unit decides what its weight meets: one path of each kind tries the lightest.
-            kinds = {(row.mode, row.carried_on): row.path for row in changed.paths}
+            kinds = {row.carried_on: row.path for row in changed.stages}
             for path in kinds.values():
                 _price_lightest(changed, vehicle, path, given, memo)
 

@@ -20,11 +20,11 @@ Origin = Literal["unit", "route", "check", "quantity", "task"]
 class Situation(Protocol):
     """What a driver may look at: one unit on one path."""
 
-    vehicle: Any  # the unit and the path
-    path: Any  # the unit and the path
+    vehicle: Any  # the unit
+    stage: Any  # the stage of the path in which it moves; None where the path moves nothing
     axles: int  # axles of the unit
-    rail: Any  # the two routes, without detours
-    road: Any  # the two routes, without detours
+    legs: Any  # legs of the stage, without detours
+    road: Any  # the road route, without detours: trucks and parts go by it
     move_year: int  # year in which the move starts
     age_limit: float | None  # age from which a freight car needs special approval [year]; None where no limit is tabled
 
@@ -49,24 +49,27 @@ def _miles(legs: Any) -> float | None:
 
 
 def _route_miles(situation: Situation) -> float | None:
-    return {"rail": _miles(situation.rail), "road": _miles(situation.road)}.get(situation.path.mode, 0.0)
+    return 0.0 if situation.stage is None else _miles(situation.legs)
+
+
+def _by_rail(situation: Situation) -> bool:
+    return situation.stage is not None and situation.stage.mode == "rail"
 
 
 def _carriers(situation: Situation, *owners: str) -> float | None:
     """Count the railroads of a rail route; None where no leg is tabled."""
-    if situation.path.mode != "rail":
+    if not _by_rail(situation):
         return 0.0
-    names = {s.carrier for s in situation.rail if s.carrier and (not owners or s.owner in owners)}
-    return float(len(names)) if situation.rail else None
+    names = {s.carrier for s in situation.legs if s.carrier and (not owners or s.owner in owners)}
+    return float(len(names)) if situation.legs else None
 
 
 def _class_one_miles(situation: Situation) -> float:
-    on_rail = situation.path.mode == "rail"
-    return _miles([s for s in situation.rail if s.owner == "class_one"]) or 0.0 if on_rail else 0.0
+    return _miles([s for s in situation.legs if s.owner == "class_one"]) or 0.0 if _by_rail(situation) else 0.0
 
 
 def _runs_on_plain_bearings(situation: Situation) -> bool | None:
-    if situation.path.carried_on != "own_wheels":
+    if situation.stage is None or situation.stage.carried_on != "own_wheels":
         return False
     return None if situation.vehicle.bearing == "unknown" else situation.vehicle.bearing == "plain"
 
@@ -80,7 +83,7 @@ def _regular_train_cars(situation: Situation) -> float | None:
     plain, carriers = _runs_on_plain_bearings(situation), _carriers(situation, "class_one")
     if plain is None or carriers is None:
         return None
-    runs = situation.path.mode == "rail" and situation.path.carried_on in ("own_wheels", "other_wheels")
+    runs = situation.stage is not None and situation.stage.carried_on in ("own_wheels", "other_wheels")
     return float(runs and not plain and carriers > 0)
 
 

@@ -22,6 +22,7 @@ from heritagemove.museum.rows.axles import Axle
 from heritagemove.museum.rows.legs import Leg
 from heritagemove.museum.rows.limits import Limit, asked_of
 from heritagemove.museum.rows.paths import Path as RelocationPath
+from heritagemove.museum.rows.stages import Stage
 from heritagemove.museum.rows.survey import Observation
 from heritagemove.museum.rows.vehicles import Vehicle
 from heritagemove.museum.scenario_file import Scenario, SliderRange, read_scenario, read_scenario_sheet
@@ -71,6 +72,26 @@ class Museum(_Tables):
         """Return the legs of the rail or road route in order, with the detour legs only when asked."""
         legs = [row for row in self.legs if row.mode == mode and (detours or row.detour_for is None)]
         return tuple(sorted(legs, key=lambda row: row.order))
+
+    def stage(self, path: str) -> Stage | None:
+        """Return the stage in which a path moves the unit; None where it moves nothing."""
+        return next((row for row in self.stages if row.path == path), None)
+
+    def interim(self, path: str) -> bool:
+        """Return whether a path moves the unit and does not end at a museum: the way on is not in its cost."""
+        stage, museums = self.stage(path), {row.place for row in self.places if row.kind == "museum"}
+        return stage is not None and (stage.interim or stage.to_place not in museums)
+
+    def legs_of(self, stage: Stage | None) -> tuple[Leg, ...]:
+        """Return the legs of a stage in its order, without detours."""
+        rows = {row.leg: row for row in self.legs}
+        return tuple(rows[leg] for leg in (stage.legs if stage else ()) if leg in rows)
+
+    def over(self, stage: Stage | None) -> Museum:
+        """Return a copy with no other legs than those of a stage, in its order, and their detours behind them."""
+        legs = self.legs_of(stage)
+        avoided = {row.bridge for row in self.bridges if row.leg in (stage.legs if stage else ())}
+        return dataclasses.replace(self, legs=(*legs, *(row for row in self.legs if row.detour_for in avoided)))
 
     def limit(self, limit: str) -> float | None:
         """Return the value of a limit in the unit that museum/rows/limits.py lists, or None where no row gives it."""
@@ -225,11 +246,18 @@ def _from_folder(folder: Path, instead: Mapping[str, bytes]) -> _Read:
         return None, {}, [Problem(shortened(folder.name), 0, "", found, allowed)]
     clean(folder)
     scenario, problems = read_scenario(folder / "museum.toml")
-    tables = {}
+    tables: dict[str, Any] = {}
+    if _of_another_format(problems):
+        return None, tables, problems
     for file, model in rows.MUSEUM_TABLES.items():
         tables[file.removesuffix(".csv")], found = read_table(folder / file, model, instead.get(file))
         problems += found
     return scenario, tables, problems
+
+
+def _of_another_format(problems: list[Problem]) -> bool:
+    """Return whether no table can be read, for all have other columns."""
+    return any(problem.column == "format" for problem in problems)
 
 
 def _from_workbook(path: Path) -> _Read:
@@ -239,6 +267,8 @@ def _from_workbook(path: Path) -> _Read:
     if SCENARIO_SHEET in sheets:
         scenario, found = read_scenario_sheet(f"sheet {SCENARIO_SHEET}", sheets[SCENARIO_SHEET])
         problems += found
+        if _of_another_format(found):
+            return None, {}, found
     for name in names:
         if name in sheets:
             tables[name], found = read_lines(f"sheet {name}", sheets[name], rows.MUSEUM_TABLES[f"{name}.csv"])

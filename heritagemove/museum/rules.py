@@ -22,7 +22,7 @@ from heritagemove.units import units
 def cross_table_problems(museum: Any) -> list[Problem]:
     """Return every problem between the tables of a museum, in no particular order."""
     shared = (references.unique, references.agreeing, references.references, references.in_sequence, references.one_currency)
-    work = (_networks, _money_units, _quantities, _calendars, _seasons, _inquiries, _invoices)
+    work = (_networks, _stages, _money_units, _quantities, _calendars, _seasons, _inquiries, _invoices)
     unit = (_axles, _load_charts, _clues, _survey, _readiness, _limits)
     return [found for rule in (*shared, *work, *unit, _scenario) for found in rule(museum)]
 
@@ -30,7 +30,7 @@ def cross_table_problems(museum: Any) -> list[Problem]:
 def _networks(museum: Any) -> Iterable[Problem]:
     for path in museum.paths:
         tasks = {row.task: row for row in museum.tasks if row.path == path.path}
-        if (path.saves or path.mode != "none") and not museum.of_path("gates", path.path):
+        if (path.saves or museum.stage(path.path)) and not museum.of_path("gates", path.path):
             yield problem("paths", path, "path", "a path with at least one row in gates.csv, or nothing of it is checked")
         if not tasks:
             yield problem("paths", path, "path", "a path with at least one row in tasks.csv")
@@ -47,6 +47,39 @@ def _networks(museum: Any) -> Iterable[Problem]:
                 yield problem("tasks", row, "milestone", f"one {milestone} task a path; row {marked[0].row_number} is it")
         if path.saves and not any(row.milestone == "off_site" for row in tasks.values()):
             yield problem("paths", path, "saves", "no, or a task of this path with the milestone off_site", "yes")
+
+
+def _stages(museum: Any) -> Iterable[Problem]:
+    """Check that each path moves the unit in one unbroken stage, over legs of its own kind, from end to end."""
+    for path in museum.paths:
+        stages = [row for row in museum.stages if row.path == path.path]
+        rolls = any(stage.carried_on in ("own_wheels", "other_wheels") for stage in stages)
+        if path.saves and not stages:
+            yield problem("paths", path, "path", "a path that saves the unit with a row in stages.csv")
+        if path.takes_out and not rolls:
+            yield problem("paths", path, "takes_out", "blank where the unit does not roll on own_wheels or other_wheels")
+        for more in stages[1:]:
+            allowed = f"one stage a path in this version; row {stages[0].row_number} is it"
+            yield problem("stages", more, "stage", allowed)
+    for stage in museum.stages:
+        legs = museum.legs_of(stage)
+        if any(leg.mode != stage.mode or leg.detour_for for leg in legs):
+            allowed = f"legs of the {stage.mode}, which carry {stage.carried_on}, without detours"
+            yield problem("stages", stage, "legs", allowed, "; ".join(stage.legs))
+            continue
+        ends = [stage.from_place, *(place for leg in legs for place in (leg.from_place, leg.to_place)), stage.to_place]
+        for number, leg in enumerate(legs):
+            before, after = ends[2 * number], ends[2 * number + 3]
+            outer = number == 0, number == len(legs) - 1
+            if leg.from_place != before and (outer[0] or None not in (leg.from_place, before)):
+                allowed = f"{before}, where {'the stage begins' if outer[0] else 'the leg before it ends'} ({_of(stage)})"
+                yield problem("legs", leg, "from_place", allowed)
+            if outer[1] and leg.to_place != after:
+                yield problem("legs", leg, "to_place", f"{after}, where the stage ends ({_of(stage)})")
+
+
+def _of(stage: Any) -> str:
+    return f"{stage.path} in stages.csv row {stage.row_number}"
 
 
 _SUCH_AS = "a unit such as {money}/crane_hour, {money}/mile/load, {money} or percent"

@@ -22,6 +22,8 @@ from heritagemove.units.words import near_miss
 _EXACT = ConfigDict(frozen=True, extra="forbid", strict=True, allow_inf_nan=False)
 #: museum.toml is some fifty lines; a file far larger is none of ours.
 LARGEST_SCENARIO_BYTES = 100_000
+#: Of the tables; another one is told in one line.
+FORMAT = 2
 
 
 def _iso_date(given: Any) -> Any:
@@ -74,6 +76,8 @@ class Scenario(BaseModel):
     """museum.toml: names, dates, policy and slider ranges of one decision."""
 
     model_config = _EXACT
+    # Of the tables: 1 had segments in place of places, legs, stages and pieces.
+    format: int = Field(ge=FORMAT, le=FORMAT)
     name: str
     place: str
     site: str
@@ -227,9 +231,18 @@ _TOML_KINDS = {
 }
 
 
+_OTHER_FORMAT = (
+    f"format = {FORMAT}: the tables places, legs, stages and pieces in place of segments and of columns of paths and "
+    "vehicles; begin a new museum beside this one and take your rows over"
+)
+
+
 def _scenario_problem(name: str, entry: Any) -> Problem:
     where = ".".join(str(part) for part in entry["loc"])
     allowed, found = entry["msg"].removeprefix("Value error, "), entry["input"]
+    if where == "format":
+        found = found if entry["type"] != "missing" else "none, which is format 1"
+        return Problem(name, 0, where, str(found), _OTHER_FORMAT)
     if not where:
         where, _, allowed = allowed.partition(": ")
         found = found.get(where, "")

@@ -123,7 +123,8 @@ def _table_amount(comparison: Comparison, state: State, name: str) -> float:
         return float(len(state.base.axles_of(comparison.vehicle)))
     if name == "haul_distance":
         return units.value(sum((leg.length for leg in state.base.route("road")), units.Quantity(0.0, "mile")), unit)
-    trailer_first = sorted(comparison.weighed, key=lambda path: comparison.museum.path(path).carried_on != "trailer")
+    by_trailer = {stage.path for stage in comparison.museum.stages if stage.carried_on == "trailer"}
+    trailer_first = sorted(comparison.weighed, key=lambda path: path not in by_trailer)
     amounts = (comparison.weighed[path].stated.amounts.get(name) for path in trailer_first)
     amount = next((float(amount) for amount in amounts if isinstance(amount, float | int) and amount), 0.0)
     return units.value(units.Quantity(amount, units.unit_of(DRIVERS[name].unit)), unit)

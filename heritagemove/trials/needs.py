@@ -118,15 +118,15 @@ def told_by_rows(
         Axles of the unit; those surveyed when left out.
     """
     counted = len(museum.axles_of(vehicle)) if axles is None else int(axles)
-    unit, way, year = museum.vehicle(vehicle), museum.path(path), museum.scenario.start.year
-    routes = museum.route("rail"), museum.route("road")
-    return memo(_told, unit, way, counted, *routes, year, museum.limit("freight_car_age")).value
+    unit, stage, year = museum.vehicle(vehicle), museum.stage(path), museum.scenario.start.year
+    legs, road = museum.legs_of(stage), museum.route("road")
+    return memo(_told, unit, stage, counted, legs, road, year, museum.limit("freight_car_age")).value
 
 
 def _told(
-    unit: Any, way: Any, axles: int, rail: Sequence[Any], road: Sequence[Any], year: int, age_limit: float | None
+    unit: Any, stage: Any, axles: int, legs: Sequence[Any], road: Sequence[Any], year: int, age_limit: float | None
 ) -> dict[str, float | None]:
     situation = SimpleNamespace(
-        vehicle=unit, path=way, axles=axles, rail=rail, road=road, move_year=year, age_limit=age_limit
+        vehicle=unit, stage=stage, axles=axles, legs=legs, road=road, move_year=year, age_limit=age_limit
     )
     return {name: driver.amount(situation) for name, driver in DRIVERS.items() if driver.amount}

@@ -35,6 +35,7 @@ class Carriage:
     museum: Museum
     vehicle: Any
     path: Any
+    stage: Any  # the stage of the path in which it moves; None where the path moves nothing
     load: pint.Quantity | None  # weight that is carried or runs [lb]; None is unknown
     loaded_height: pint.Quantity | None = None  # height of the load on its carrier above rail or road [ft]
     # none where no crane of the tables can lift it, or none is needed
@@ -50,29 +51,44 @@ class Carriage:
     dispute: str = ""  # what the clues of the survey have against the bearing in vehicles.csv; blank where nothing
 
     @property
+    def carried_on(self) -> str:
+        """What carries the unit, as stages.csv says it; none where the path moves nothing."""
+        return "none" if self.stage is None else self.stage.carried_on
+
+    @property
+    def mode(self) -> str:
+        """Whether it runs by rail or by road; none where the path moves nothing."""
+        return "none" if self.stage is None else self.stage.mode
+
+    @property
+    def legs(self) -> tuple[Any, ...]:
+        """The legs of the stage, without detours."""
+        return self.museum.route(self.mode)
+
+    @property
     def bearing_dispute(self) -> str:
         """What the clues have against the bearing; blank too where the unit does not roll on its own bearings."""
-        return self.dispute if self.path.carried_on in ("own_wheels", "roll_on_trailer") else ""
+        return self.dispute if self.carried_on in ("own_wheels", "roll_on_trailer") else ""
 
     @property
     def plain(self) -> bool:
         """Whether it runs on plain bearings: an unknown or disputed one runs as plain until somebody opens a box."""
-        return self.path.carried_on == "own_wheels" and self.bearings in ("plain", "unknown")
+        return self.carried_on == "own_wheels" and self.bearings in ("plain", "unknown")
 
     @property
     def hauler(self) -> Any:
         """The trailer chosen, or the largest of its kind where none is large enough; None where none is tabled."""
-        return self.trailer or last(row for row in self.museum.trailers if row.used_for == self.path.carried_on)
+        return self.trailer or last(row for row in self.museum.trailers if row.used_for == self.carried_on)
 
     @property
     def car(self) -> Any:
         """The flat car under the body, or the largest where none takes it; None off flat cars and where none is tabled."""
-        return self.flat_car or (last(self.museum.flat_cars) if self.path.carried_on == "flat_car" else None)
+        return self.flat_car or (last(self.museum.flat_cars) if self.carried_on == "flat_car" else None)
 
     @property
     def lacking(self) -> str:
         """What to enter, and in which table, before anything can carry the unit on this path; blank where nothing."""
-        kind = self.path.carried_on
+        kind = self.carried_on
         if kind == "flat_car" and self.car is None:
             return "enter the flat cars in flat_cars.csv"
         if kind in ("trailer", "transporter", "roll_on_trailer") and self.hauler is None:
@@ -82,7 +98,7 @@ class Carriage:
     @property
     def lifted(self) -> bool:
         """Whether cranes lift the unit."""
-        return self.path.carried_on in ("flat_car", "trailer")
+        return self.carried_on in ("flat_car", "trailer")
 
 
 #: What is counted by the type of bearing where the unit runs on its own wheels on the line.
@@ -109,9 +125,12 @@ class Unweighed:
     cleared: Mapping[str, str | None] | None = None  # what stops each flat car under the body; None where not asked yet
 
 
-def unweighed(museum: Museum, vehicle: str) -> Unweighed:
-    """Return what of a unit's carriage hangs on no weight."""
-    return Unweighed(bearings.bearings(museum, vehicle), flat_car.clearing(museum, museum.vehicle(vehicle)))
+def unweighed(museum: Museum, vehicle: str, stage: Any) -> Unweighed:
+    """Return what of a unit's carriage in a stage hangs on no weight."""
+    boxes = bearings.bearings(museum, vehicle)
+    if stage is None or stage.carried_on != "flat_car":
+        return Unweighed(boxes)
+    return Unweighed(boxes, flat_car.clearing(museum.over(stage), museum.vehicle(vehicle)))
 
 
 def carry(
@@ -132,10 +151,11 @@ def carry(
     crossed : tuple of Yardstick, optional
         The rail bridges, where their yardsticks are known already; none for one who asks other gates.
     """
-    unit, way = museum.vehicle(vehicle), museum.path(path)
+    unit, way, stage = museum.vehicle(vehicle), museum.path(path), museum.stage(path)
     known = Unweighed(bearings.bearings(museum, vehicle)) if known is None else known
     boxes = known.boxes
-    return replace(_built(museum, unit, way, known, crossed), bearings=boxes.in_use, dispute=boxes.dispute)
+    built = _built(museum.over(stage), unit, way, stage, known, crossed)
+    return replace(built, bearings=boxes.in_use, dispute=boxes.dispute)
 
 
 def along(carriage: Carriage, legs: tuple[Any, ...]) -> Carriage:
@@ -148,10 +168,10 @@ def along(carriage: Carriage, legs: tuple[Any, ...]) -> Carriage:
     legs : tuple of rows
         Of legs.csv, with their lengths.
     """
-    museum, carried_on = replace(carriage.museum, legs=legs), carriage.path.carried_on
+    museum, carried_on = replace(carriage.museum, legs=legs).over(carriage.stage), carriage.carried_on
     taken = {leg.leg for leg in carriage.road}
-    legs = tuple(leg for leg in museum.route("road", detours=True) if leg.leg in taken)
-    measured = replace(carriage, museum=museum, road=legs)
+    road = tuple(leg for leg in museum.route("road", detours=True) if leg.leg in taken)
+    measured = replace(carriage, museum=museum, road=road)
     counted = {"own_wheels": _days_on_wheels, "other_wheels": _days_on_wheels, "flat_car": _days_on_flat_car,
                "trailer": _days_on_road, "transporter": _days_on_transporter, "roll_on_trailer": _days_on_road}  # fmt: skip
     amounts, notes = counted[carried_on](measured) if carried_on in counted else ({}, ())
@@ -162,12 +182,12 @@ def along(carriage: Carriage, legs: tuple[Any, ...]) -> Carriage:
 
 def _doubted(carriage: Carriage) -> Carriage:
     """Count nothing by a type of bearing that the clues of the survey dispute, and say so."""
-    counted = ("plain_journal_boxes", *(_BY_BEARING if carriage.path.carried_on == "own_wheels" else ()))
+    counted = ("plain_journal_boxes", *(_BY_BEARING if carriage.carried_on == "own_wheels" else ()))
     note = f"Unknown here: {', '.join(counted).replace('_', ' ')}; {carriage.dispute}."
     return replace(carriage, amounts={**carriage.amounts, **dict.fromkeys(counted)}, notes=(*carriage.notes, note))
 
 
-def _built(museum: Museum, unit: Any, way: Any, known: Unweighed, crossed: _Crossed) -> Carriage:
+def _built(museum: Museum, unit: Any, way: Any, stage: Any, known: Unweighed, crossed: _Crossed) -> Carriage:
     build = {
         "own_wheels": partial(_on_wheels, crossed=crossed, boxes=known.boxes),
         "other_wheels": partial(_on_wheels, crossed=crossed),
@@ -175,15 +195,17 @@ def _built(museum: Museum, unit: Any, way: Any, known: Unweighed, crossed: _Cros
         "trailer": _on_trailer,
         "transporter": _on_transporter,
         "roll_on_trailer": _roll_on,
-    }.get(way.carried_on)
-    return build(museum, unit, way) if build else Carriage(museum, unit, way, unit.weight)
+    }
+    if stage is None:
+        return Carriage(museum, unit, way, stage, unit.weight)
+    return build[stage.carried_on](museum, unit, way, stage)
 
 
 _Crossed = tuple[by_rail.Yardstick, ...] | None
 
 
 def _on_wheels(
-    museum: Museum, unit: Any, way: Any, crossed: _Crossed, boxes: bearings.VehicleBearings | None = None
+    museum: Museum, unit: Any, way: Any, stage: Any, crossed: _Crossed, boxes: bearings.VehicleBearings | None = None
 ) -> Carriage:
     """Run on the unit's own boxes, or without any on wheels with roller bearings."""
     load = unit.weight
@@ -194,17 +216,17 @@ def _on_wheels(
     amounts: dict[str, float | None] = {"body_loads": 0.0, "truck_loads": float(unit.truck_loads)}
     notes: tuple[str, ...] = ()
     bridges: tuple[Check, ...] = ()
-    if way.mode == "rail":
+    if stage.mode == "rail":
         coupled = by_rail.on_rails(museum, unit, load)
         bridges = by_rail.bridge_checks(museum, coupled, load, crossed)
         amounts["bridge_reviews"] = by_rail.bridges_to_review(museum, bridges, coupled[1])
         if boxes is not None:
             notes = by_rail.brake_note(museum, unit)
-    return Carriage(museum, unit, way, load, unit.height, bridges=bridges, amounts=amounts, notes=notes)
+    return Carriage(museum, unit, way, stage, load, unit.height, bridges=bridges, amounts=amounts, notes=notes)
 
 
 def _days_on_wheels(c: Carriage) -> tuple[dict[str, float | None], tuple[str, ...]]:
-    if c.path.mode != "rail":
+    if c.mode != "rail":
         return {}, ()
     days = by_rail.rail_days(c.museum, c.plain)
     riders = c.museum.limit("riders_plain" if c.plain else "riders_other")
@@ -213,7 +235,7 @@ def _days_on_wheels(c: Carriage) -> tuple[dict[str, float | None], tuple[str, ..
 
 
 def _on_flat_car(
-    museum: Museum, unit: Any, way: Any, crossed: _Crossed, cleared: Mapping[str, str | None] | None
+    museum: Museum, unit: Any, way: Any, stage: Any, crossed: _Crossed, cleared: Mapping[str, str | None] | None
 ) -> Carriage:
     load = unit.body_weight
     choice = flat_car.choose_flat_car(museum, unit, cleared)
@@ -229,14 +251,14 @@ def _on_flat_car(
         "bridge_reviews": None,
     }
     if chosen is None:
-        return Carriage(museum, unit, way, load, None, arrangement, equipment=equipment, amounts=amounts)
+        return Carriage(museum, unit, way, stage, load, None, arrangement, equipment=equipment, amounts=amounts)
     coupled = by_rail.on_rails(museum, unit, load, chosen)
     bridges = by_rail.bridge_checks(museum, coupled, load, crossed)
     amounts["bridge_reviews"] = by_rail.bridges_to_review(museum, bridges, coupled[1])
     height = None if load is None else flat_car.height_on(museum, unit, chosen)
     equipment |= {chosen.flat_car}
     return Carriage(
-        museum, unit, way, load, height, arrangement, None, car, (), bridges, equipment, amounts, choice.notes
+        museum, unit, way, stage, load, height, arrangement, None, car, (), bridges, equipment, amounts, choice.notes
     )
 
 
@@ -245,8 +267,8 @@ def _days_on_flat_car(c: Carriage) -> tuple[dict[str, float | None], tuple[str, 
     return {"flat_car_days": None if None in (days, waiting) else c.vehicle.body_loads * (days + waiting)}, ()
 
 
-def _on_trailer(museum: Museum, unit: Any, way: Any) -> Carriage:
-    carriage = _by_road(museum, unit, way, unit.body_weight, unit.underside, float(unit.truck_loads))
+def _on_trailer(museum: Museum, unit: Any, way: Any, stage: Any) -> Carriage:
+    carriage = _by_road(museum, unit, way, stage, unit.body_weight, unit.underside, float(unit.truck_loads))
     arrangement, amounts, equipment = _cranes(museum, unit)
     chains = by_road.chains(museum, unit.body_weight, unit.body_length, wheeled=False)
     amounts["tie_downs"] = None if chains is None else chains * unit.body_loads
@@ -258,14 +280,14 @@ def _on_trailer(museum: Museum, unit: Any, way: Any) -> Carriage:
     )
 
 
-def _roll_on(museum: Museum, unit: Any, way: Any) -> Carriage:
-    carriage = _by_road(museum, unit, way, unit.weight, Quantity(0, "ft"), 0.0)
+def _roll_on(museum: Museum, unit: Any, way: Any, stage: Any) -> Carriage:
+    carriage = _by_road(museum, unit, way, stage, unit.weight, Quantity(0, "ft"), 0.0)
     chains = by_road.chains(museum, unit.weight, unit.length, wheeled=True)
     return replace(carriage, amounts={**carriage.amounts, "tie_downs": chains})
 
 
-def _on_transporter(museum: Museum, unit: Any, way: Any) -> Carriage:
-    return _by_road(museum, unit, way, unit.body_weight, unit.underside, float(unit.truck_loads))
+def _on_transporter(museum: Museum, unit: Any, way: Any, stage: Any) -> Carriage:
+    return _by_road(museum, unit, way, stage, unit.body_weight, unit.underside, float(unit.truck_loads))
 
 
 def _days_on_transporter(c: Carriage) -> tuple[dict[str, float | None], tuple[str, ...]]:
@@ -287,9 +309,15 @@ def _days_on_transporter(c: Carriage) -> tuple[dict[str, float | None], tuple[st
 
 
 def _by_road(
-    museum: Museum, unit: Any, way: Any, load: pint.Quantity | None, underside: pint.Quantity | None, trucks: float
+    museum: Museum,
+    unit: Any,
+    way: Any,
+    stage: Any,
+    load: pint.Quantity | None,
+    underside: pint.Quantity | None,
+    trucks: float,
 ) -> Carriage:
-    trailers = [row for row in museum.trailers if row.used_for == way.carried_on]
+    trailers = [row for row in museum.trailers if row.used_for == stage.carried_on]
     carrying = [row for row in trailers if load is not None and row.payload >= load]
     trailer = next((row for row in carrying if by_road.within_permit(museum, row, load)), next(iter(carrying), None))
     chosen = trailer or last(trailers)
@@ -298,7 +326,7 @@ def _by_road(
     height = unit.height - underside + chosen.deck_height if known else None
     equipment = frozenset() if chosen is None else frozenset({chosen.trailer})
     amounts: dict[str, float | None] = {"truck_loads": trucks}
-    return Carriage(museum, unit, way, load, height, None, trailer, None, legs, (), equipment, amounts, notes)
+    return Carriage(museum, unit, way, stage, load, height, None, trailer, None, legs, (), equipment, amounts, notes)
 
 
 def _days_on_road(c: Carriage) -> tuple[dict[str, float | None], tuple[str, ...]]:

@@ -59,7 +59,7 @@ def _curve(c: Carriage) -> Check:
 
 def _side_clearance(c: Carriage) -> Check:
     unit = c.vehicle
-    if c.path.carried_on == "flat_car":
+    if c.carried_on == "flat_car":
         if c.load is None:
             return unknown("Side clearance", unit.name, "weigh it: the flat car depends on the weight")
         return flat_car.side_check(c.museum, unit, c.car)

@@ -60,7 +60,9 @@ def _freight_car_age(c: Carriage) -> Check:
 
 
 def _yard_only(c: Carriage) -> Check:
-    return running.idler_trucks(c.path.mode == "yard", False)
+    if not c.legs:
+        return unknown("Idler trucks", c.vehicle.name, "enter the legs of the yard move in stages.csv")
+    return running.idler_trucks(all(leg.owner in ("site", "museum") for leg in c.legs), False)
 
 
 def _transfer_test(c: Carriage) -> Check:

@@ -131,10 +131,12 @@ class Checks:
 
     def _carried(self, unit: Any, ratio: float, path: str, bridges: bool = True) -> Made:
         """Return what carries a unit, from its rows and the tables that checks read."""
-        axles, way = self.museum.axles_of(unit.vehicle), self.memo(_unnamed, self.museum.path(path)).value
-        known = self.memo(_unweighed, self._read, self.memo(_without_weight, unit).value, axles)
-        crossed = self.memo(_yardsticks, self._read) if bridges else ()
-        return self.memo(_carry, self._read, unit, ratio, axles, way, known, crossed)
+        museum, axles = self.museum, self.museum.axles_of(unit.vehicle)
+        way, stage = self.memo(_unnamed, museum.path(path), museum.stage(path)).value
+        onto_a_car = stage if stage is not None and stage.carried_on == "flat_car" else None
+        known = self.memo(_unweighed, self._read, self.memo(_without_weight, unit).value, axles, onto_a_car)
+        crossed = self.memo(_yardsticks, self._read, stage and stage.legs) if bridges else ()
+        return self.memo(_carry, self._read, unit, ratio, axles, way, stage, known, crossed)
 
     def _finding(self, gate: Any, carried: Made, measured: Made) -> Finding:
         museum, unit = self.museum, carried.value.vehicle
@@ -181,12 +183,13 @@ def _without_weight(unit: Any) -> Any:
     return unit.model_copy(update=dict.fromkeys(("weight", "body_weight", "truck_weight")))
 
 
-def _unweighed(read: Any, unit: Any, axles: tuple[Any, ...]) -> Unweighed:
-    return unweighed(_excerpt(read, vehicles=(unit,), axles=axles), unit.vehicle)
+def _unweighed(read: Any, unit: Any, axles: tuple[Any, ...], stage: Any) -> Unweighed:
+    return unweighed(_excerpt(read, vehicles=(unit,), axles=axles), unit.vehicle, stage)
 
 
-def _yardsticks(read: Any) -> tuple[by_rail.Yardstick, ...]:
-    return by_rail.yardsticks(_excerpt(read))
+def _yardsticks(read: Any, legs: tuple[str, ...] | None) -> tuple[by_rail.Yardstick, ...]:
+    museum = _excerpt(read)
+    return by_rail.yardsticks(dataclasses.replace(museum, legs=tuple(row for row in museum.legs if row.leg in (legs or ()))))
 
 
 def _carry(
@@ -195,19 +198,22 @@ def _carry(
     ratio: float,
     axles: tuple[Any, ...],
     way: Any,
+    stage: Any,
     known: Unweighed,
     crossed: tuple[by_rail.Yardstick, ...],
 ) -> Carriage:
     """Choose what carries a unit of so many times its weight; the carriage hands its checks these rows alone."""
-    museum = _excerpt(read, vehicles=(unit,), axles=axles, paths=(way,))
+    museum = _excerpt(read, vehicles=(unit,), axles=axles, paths=(way,), stages=(stage,) * (stage is not None))
     if ratio != 1:
         museum = museum.with_weight(unit.vehicle, unit.weight.m_as("short_ton") * ratio)
     return carry(museum, unit.vehicle, way.path, known, crossed)
 
 
-def _unnamed(way: Any) -> Any:
-    """Return a path by what it does with the unit: two that do the same have the same checks."""
-    return type(way).model_construct(path="", mode=way.mode, carried_on=way.carried_on, takes_out=way.takes_out)
+def _unnamed(way: Any, stage: Any) -> tuple[Any, Any]:
+    """Return a path and its stage by what they do with the unit: two that do the same have the same checks."""
+    nameless = {"path": "", "stage": "", "order": 1, "title": "", "basis": "judgment", "source": ""}
+    done = None if stage is None else stage.model_copy(update=nameless)
+    return type(way).model_construct(path="", takes_out=way.takes_out), done
 
 
 def _without_lengths(legs: tuple[Any, ...]) -> tuple[Any, ...]:

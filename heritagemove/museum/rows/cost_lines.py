@@ -34,5 +34,12 @@ class CostLine(Row, read_by="costs and dates"):
     payment: choice("on_start", "on_finish", "half_deposit", "after_30_days", "over_task", "later") = column(
         "when it is paid, from the dates of its task"
     )
+    stage: OptionalReference = column(
+        "stage of the path it belongs to; blank: the whole path",
+        refers_to="stages.stage",
+        same="path",
+        default=None,
+        read_by="check",
+    )
     basis: Basis = BASIS
     source: Text = SOURCE

@@ -51,6 +51,13 @@ class Gate(Row, read_by="gates, costs and dates"):
     signer: Text = column("role that signs")
     expires: OptionalDate = column("date on which the evidence in hand expires")
     as_of: Date = column("date of the rule's edition, or the day it was read where it has none", read_by=PROVENANCE)
+    stage: OptionalReference = column(
+        "stage of the path it belongs to; blank: the whole path",
+        refers_to="stages.stage",
+        same="path",
+        default=None,
+        read_by="check",
+    )
     basis: Basis = BASIS
     source: Text = SOURCE
 

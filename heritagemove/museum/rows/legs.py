@@ -17,6 +17,12 @@ class Leg(Row, read_by="gates, costs and dates"):
 
     leg: Identifier = column("id of the leg", key=True)
     mode: choice("rail", "road") = column("rail or road")
+    from_place: OptionalReference = column(
+        "place where it begins; blank where it only goes on from the leg before it", refers_to="places.place"
+    )
+    to_place: OptionalReference = column(
+        "place where it ends; blank where it only goes on in the leg behind it", refers_to="places.place"
+    )
     order: Count = column("order from site to museum", unique=True, same="mode")
     name: Text = column("name")
     owner: choice("site", "short_line", "class_one", "museum", "town", "county", "state") = column("owner")

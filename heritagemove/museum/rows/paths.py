@@ -24,10 +24,6 @@ class Path(Row, read_by="gates, costs and dates"):
     number: Count = column("its number in every chart and table", unique=True)
     title: Text = column("what it is called")
     summary: Text = column("what is done, in a sentence or two", read_by="screens")
-    mode: choice("rail", "road", "yard", "none") = column("which route it uses")
-    carried_on: choice("own_wheels", "other_wheels", "flat_car", "trailer", "transporter", "roll_on_trailer", "none") = (
-        column("what carries the unit")
-    )
     takes_out: choices("motors", "fluids") = column(
         "what is taken out of the unit before it rolls: motors, fluids; blank for nothing"
     )
@@ -47,8 +43,6 @@ class Path(Row, read_by="gates, costs and dates"):
 
     @model_validator(mode="after")
     def _of_one_piece(self) -> Any:
-        if self.takes_out and self.carried_on not in ("own_wheels", "other_wheels"):
-            raise ValueError("takes_out: blank where the unit does not roll on own_wheels or other_wheels")
         if self.disposal and self.saves:
             raise ValueError("disposal: blank where the unit is saved")
         return self

@@ -45,6 +45,13 @@ class Risk(Row, read_by="costs and dates"):
     )
     closed_from: OptionalDate = column("first day of that closed season")
     owner: Text = column("role that watches it")
+    stage: OptionalReference = column(
+        "stage of the path it belongs to; blank: the whole path",
+        refers_to="stages.stage",
+        same="path",
+        default=None,
+        read_by="check",
+    )
     basis: Basis = BASIS
     source: Text = SOURCE
 

@@ -8,6 +8,7 @@ from heritagemove.files.cells import (
     NonNegative,
     NonNegatives,
     OptionalIdentifier,
+    OptionalReference,
     OptionalText,
     Reference,
     Text,
@@ -36,6 +37,13 @@ class Task(ThreePoint, read_by="gates, costs and dates"):
     hands_over: OptionalText = column("document handed over at its finish")
     milestone: choice("decision", "off_site", blank=True) = column(
         "decision: the committee commits money; off_site: the unit has left when this is finished"
+    )
+    stage: OptionalReference = column(
+        "stage of the path it belongs to; blank: the whole path",
+        refers_to="stages.stage",
+        same="path",
+        default=None,
+        read_by="check",
     )
     basis: Basis = BASIS
     source: Text = SOURCE

@@ -1,0 +1,32 @@
+from typing import Literal
+
+from heritagemove.files.cells import Count, Identifier, Identifiers, Reference, Text, YesNo, choice
+from heritagemove.files.tables import Row, column
+from heritagemove.museum.columns import BASIS, SOURCE, Basis
+
+#: What carries the unit -> over which kind of leg.
+MODES: dict[str, Literal["rail", "road"]] = {
+    "own_wheels": "rail", "other_wheels": "rail", "flat_car": "rail",
+    "trailer": "road", "transporter": "road", "roll_on_trailer": "road",
+}  # fmt: skip
+
+
+class Stage(Row, read_by="gates, costs and dates"):
+    """One step of a path: from where, to where, on what and over which legs."""
+
+    path: Reference = column("id of the path", key=True, refers_to="paths.path")
+    stage: Identifier = column("id of the stage within the path", key=True)
+    order: Count = column("order within the path", unique=True, same="path", read_by="check")
+    title: Text = column("what is done", read_by="screens")
+    from_place: Reference = column("where it begins", refers_to="places.place")
+    to_place: Reference = column("where it ends", refers_to="places.place")
+    carried_on: choice(*MODES) = column("what carries the unit")
+    legs: Identifiers = column("legs it runs over, in order, without detours; blank is unknown", refers_to="legs.leg")
+    interim: YesNo = column("whether the unit only waits where it ends: the way on to the museum is not in its cost")
+    basis: Basis = BASIS
+    source: Text = SOURCE
+
+    @property
+    def mode(self) -> Literal["rail", "road"]:
+        """Whether it runs by rail or by road."""
+        return MODES[self.carried_on]
