@@ -22,6 +22,11 @@ _EMPTY = ("quotes.csv", "actuals.csv", "funds.csv", "progress.csv", "changes.csv
 _RATE = "replace with a quote"
 _OWN = "starter value; replace with your own"
 _UNSEEN = "not looked at yet"
+#: What of a place is unknown until somebody has measured it.
+_NOT_MEASURED = dict.fromkeys(
+    ("soil", "bearing", "pad_area", "pad_material", "radius", "headroom", "obstruction", "power_line_voltage",
+     "power_line_distance", "power_lines_cleared", "crane_access", "services_located", "track_length"), "",
+)  # fmt: skip
 
 
 def new_museum(place: str | Path, demo: str | Path | None = None) -> Path:
@@ -87,6 +92,8 @@ def _marks(file: str, row: dict[str, str]) -> dict[str, str]:
     marks = {"basis": "judgment", "source": _OWN} if "basis" in row else {}
     if file == "vehicles.csv":
         marks["name"] = "Our unit"
+    if file == "places.csv":
+        marks |= _NOT_MEASURED | {"title": f"The {row['kind']}", "owner": f"Whoever owns the {row['kind']}"}
     if file == "legs.csv":
         marks["name"] = f"{row['mode'].capitalize()} leg {row['order']}"
     return marks
@@ -106,8 +113,9 @@ def readme(museum: Typed) -> str:
         "1. `museum.toml`: names, start, deadline, what the owner charges for each day after it.",
         "2. `vehicles.csv` and `axles.csv`: your unit. A blank cell is unknown, never zero.",
         f"3. `survey.csv`: what you saw. Each row says `{_UNSEEN}` until somebody has looked.",
-        "4. `legs.csv` and `bridges.csv`: your rail and your road route.",
-        f"5. `rates.csv`: every price says `{_RATE}`; begin with the dearest.",
+        "4. `places.csv`: where it stands, waits and ends. What nobody has measured there stays blank.",
+        "5. `legs.csv` and `bridges.csv`: your rail and your road route.",
+        f"6. `rates.csv`: every price says `{_RATE}`; begin with the dearest.",
         "",
         "Keep `python -m heritagemove check --watch` on this folder running while you edit: it reads the tables again at",
         "each save. `notebooks/your_museum.ipynb` does the first steps by form and says what is still unknown.",

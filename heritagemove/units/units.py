@@ -118,6 +118,8 @@ def parse(text: str, unit: str) -> pint.Quantity:
     44.5
     >>> round(parse("5 1/2 in", "in").magnitude, 3)
     5.5
+    >>> round(parse("200 kPa", "psf").magnitude), parse("200 ft2", "ft2").magnitude
+    (4177, 200.0)
     >>> parse("98 ton", "lb")
     Traceback (most recent call last):
     ...
@@ -356,8 +358,12 @@ def _convert(number: float, name: str, unit: str, text: str) -> pint.Quantity:
         return Quantity(number, name)
     if currencies(name) != currencies(unit):
         raise ValueError(_expected(text, unit))
+    found, wanted = Quantity(number, name), unit if unit in REGISTRY else _UNITS[unit]
+    # What presses on the ground is said as a weight or as a force on an area.
+    if unit == "psf" and not found.is_compatible_with(wanted):
+        found = found / REGISTRY.standard_gravity
     try:
-        return Quantity(number, name).to(unit)
+        return found.to(wanted)
     except pint.DimensionalityError as error:
         raise ValueError(_expected(text, unit)) from error
 
@@ -372,7 +378,8 @@ _EXAMPLES = {
     "percent": "a share such as 1.2 %",
     "USD": "money such as 1,200 USD or $1,200",
     "money": "money such as 1,200 USD or $1,200",
-    "psf": "a pressure such as 3,000 psf",
+    "psf": "a pressure such as 3,000 psf or 150 kPa",
+    "ft2": "an area such as 200 ft2 or 16 m2",
 }
 
 
