@@ -120,13 +120,21 @@ def told_by_rows(
     counted = len(museum.axles_of(vehicle)) if axles is None else int(axles)
     unit, way, year = museum.vehicle(vehicle), museum.path(path), museum.scenario.start.year
     routes = museum.route("rail"), museum.route("road")
-    return memo(_told, unit, way, counted, *routes, year, museum.limit("freight_car_age")).value
+    pieces = museum.body(vehicle), museum.trucks(vehicle)
+    return memo(_told, unit, way, *pieces, counted, *routes, year, museum.limit("freight_car_age")).value
 
 
 def _told(
-    unit: Any, way: Any, axles: int, rail: Sequence[Any], road: Sequence[Any], year: int, age_limit: float | None
+    unit: Any,
+    way: Any,
+    body: Any,
+    trucks: int,
+    axles: int,
+    rail: Sequence[Any],
+    road: Sequence[Any],
+    year: int,
+    age_limit: float | None,
 ) -> dict[str, float | None]:
-    situation = SimpleNamespace(
-        vehicle=unit, path=way, axles=axles, rail=rail, road=road, move_year=year, age_limit=age_limit
-    )
+    of_unit = {"vehicle": unit, "path": way, "body": body, "trucks": trucks, "axles": axles}
+    situation = SimpleNamespace(**of_unit, rail=rail, road=road, move_year=year, age_limit=age_limit)
     return {name: driver.amount(situation) for name, driver in DRIVERS.items() if driver.amount}

@@ -131,10 +131,11 @@ class Checks:
 
     def _carried(self, unit: Any, ratio: float, path: str, bridges: bool = True) -> Made:
         """Return what carries a unit, from its rows and the tables that checks read."""
-        axles, way = self.museum.axles_of(unit.vehicle), self.memo(_unnamed, self.museum.path(path)).value
-        known = self.memo(_unweighed, self._read, self.memo(_without_weight, unit).value, axles)
+        axles, pieces = self.museum.axles_of(unit.vehicle), self.museum.pieces_of(unit.vehicle)
+        way = self.memo(_unnamed, self.museum.path(path)).value
+        known = self.memo(_unweighed, self._read, *self.memo(_without_weight, unit, pieces).value, axles)
         crossed = self.memo(_yardsticks, self._read) if bridges else ()
-        return self.memo(_carry, self._read, unit, ratio, axles, way, known, crossed)
+        return self.memo(_carry, self._read, unit, ratio, pieces, axles, way, known, crossed)
 
     def _finding(self, gate: Any, carried: Made, measured: Made) -> Finding:
         museum, unit = self.museum, carried.value.vehicle
@@ -176,13 +177,14 @@ def _excerpt(read: Any, **more: tuple[Any, ...]) -> Museum:
     return Museum(**(none | {"folder": "", "scenario": scenario} | dict(tables) | more))
 
 
-def _without_weight(unit: Any) -> Any:
-    """Return a unit whose weight nobody can read."""
-    return unit.model_copy(update=dict.fromkeys(("weight", "body_weight", "truck_weight")))
+def _without_weight(unit: Any, pieces: tuple[Any, ...]) -> tuple[Any, tuple[Any, ...]]:
+    """Return a unit and its pieces whose weight nobody can read."""
+    unit, *others = (row.model_copy(update={"weight": None}) for row in (unit, *pieces))
+    return unit, tuple(others)
 
 
-def _unweighed(read: Any, unit: Any, axles: tuple[Any, ...]) -> Unweighed:
-    return unweighed(_excerpt(read, vehicles=(unit,), axles=axles), unit.vehicle)
+def _unweighed(read: Any, unit: Any, pieces: tuple[Any, ...], axles: tuple[Any, ...]) -> Unweighed:
+    return unweighed(_excerpt(read, vehicles=(unit,), pieces=pieces, axles=axles), unit.vehicle)
 
 
 def _yardsticks(read: Any) -> tuple[by_rail.Yardstick, ...]:
@@ -193,13 +195,14 @@ def _carry(
     read: Any,
     unit: Any,
     ratio: float,
+    pieces: tuple[Any, ...],
     axles: tuple[Any, ...],
     way: Any,
     known: Unweighed,
     crossed: tuple[by_rail.Yardstick, ...],
 ) -> Carriage:
     """Choose what carries a unit of so many times its weight; the carriage hands its checks these rows alone."""
-    museum = _excerpt(read, vehicles=(unit,), axles=axles, paths=(way,))
+    museum = _excerpt(read, vehicles=(unit,), pieces=pieces, axles=axles, paths=(way,))
     if ratio != 1:
         museum = museum.with_weight(unit.vehicle, unit.weight.m_as("short_ton") * ratio)
     return carry(museum, unit.vehicle, way.path, known, crossed)
