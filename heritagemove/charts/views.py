@@ -57,13 +57,13 @@ def _standing(museum: Museum, vehicle: str, path: str) -> _Standing | None:
     """Return how a unit stands on a path; None where height or underside is unknown."""
     carriage = arrange(museum, vehicle, path)
     unit, carried = carriage.vehicle, carriage.carried_on in _ON
-    if unit.height is None or unit.underside is None or (carried and carriage.loaded_height is None):
+    if unit.height is None or carriage.body.underside is None or (carried and carriage.loaded_height is None):
         return None
     raised = (carriage.loaded_height - unit.height).m_as("ft") if carried else 0.0
     carriers = [row for row in museum.flat_cars if row.flat_car in carriage.equipment]
     carriers += [row for row in museum.trailers if row.trailer in carriage.equipment]
     wheels = carriage.carried_on not in ("flat_car", "trailer", "transporter")
-    top, underside = unit.height.m_as("ft") + raised, unit.underside.m_as("ft") + raised
+    top, underside = unit.height.m_as("ft") + raised, carriage.body.underside.m_as("ft") + raised
     return _Standing(carriage, carriers[0] if carriers else None, raised, top, underside, wheels)
 
 
@@ -211,11 +211,11 @@ def _labels(axes: Axes, labels: Sequence[tuple[float, float, str]], x: float) ->
 @in_style
 def side_view(museum: Museum, vehicle: str, path: str, figure: Figure | None = None) -> Chart:
     """Draw a unit from its side, to scale, with axles and their loads, centre of gravity and lift points."""
-    standing, unit = _standing(museum, vehicle, path), museum.vehicle(vehicle)
-    if standing is None or unit.body_length is None or unit.length is None:
+    standing, unit, length = _standing(museum, vehicle, path), museum.vehicle(vehicle), museum.body(vehicle).length
+    if standing is None or length is None or unit.length is None:
         return _nothing(figure, f"No side view of {unit.name}: measure its lengths, height and underside")
-    carried = unit.length if standing.wheels else unit.body_length
-    body, whole = unit.body_length.m_as("ft"), carried.m_as("ft")
+    carried = unit.length if standing.wheels else length
+    body, whole = length.m_as("ft"), carried.m_as("ft")
     first, last, start = _places(standing, whole)
     span = max(last, start + whole) - min(first, start)
     scale = (_WIDTH - 0.3) / (span + 4)
@@ -329,12 +329,12 @@ def _balance(axes: Axes, standing: _Standing, middle: float) -> str:
 
 
 def _picks(axes: Axes, standing: _Standing, middle: float) -> str:
-    unit = standing.carriage.vehicle
+    unit, weight = standing.carriage.vehicle, standing.carriage.body.weight
     if unit.lift_spread is None or not unit.lift_spread.magnitude:
         return "lift points unknown: find them on the builder's drawing"
     spread, shares = unit.lift_spread.m_as("ft"), None
-    if unit.body_weight is not None and unit.centre_of_gravity_offset is not None:
-        shares = lifting.crane_shares(unit.body_weight, unit.lift_spread, unit.centre_of_gravity_offset)
+    if weight is not None and unit.centre_of_gravity_offset is not None:
+        shares = lifting.crane_shares(weight, unit.lift_spread, unit.centre_of_gravity_offset)
     for place, x in enumerate((middle - spread / 2, middle + spread / 2)):
         axes.plot([x], [standing.top], marker="^", markersize=11, color=INK, zorder=6, clip_on=False)
         text = "?" if shares is None else f"{shares[place].m_as(_LOADS[_units(standing)][1]):.1f}"

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import datetime as dt
 import itertools
+import re
 import tempfile
 from collections.abc import Mapping
 from dataclasses import dataclass, replace
@@ -28,10 +29,10 @@ _DECISION = {
     "start": "first day anything can be done", "deadline": "day by which the unit must have left",
     "forced_scrap": "day on which it is cut up if it has not",
 }  # fmt: skip
-_UNIT = ("name", "kind", "built", "weight", "length", "width", "height", "trucks", "motors", "journal", "bearing",
+_UNIT = ("name", "kind", "built", "weight", "length", "width", "height", "motors", "journal", "bearing",
          "must_run", "insured_value")  # fmt: skip
 _LEG = ("name", "length", "clear_height", "lowest_wire")
-_AXLES = "unit.axles"
+_AXLES, _TRUCKS = "unit.axles", "unit.trucks"
 _SOURCE = "entered by form; not confirmed"
 
 
@@ -59,6 +60,8 @@ def questions(typed: Typed) -> tuple[Question, ...]:
     places = [row["position"] for row in _rows(typed, "axles.csv") if row["vehicle"] == unit["vehicle"]]
     distances = "distances with ; between them, such as 7 ft 3 in; 15 ft 3 in or 2.2 m; 4.6 m"
     asked.append(Question(_AXLES, "each axle's distance behind the front pulling face", distances, (), "; ".join(places)))
+    trucks = str(_trucks(_pieces(typed, unit["vehicle"])))
+    asked.append(Question(_TRUCKS, "number of trucks that can be taken out", "a whole number from 0 to 99", (), trucks))
     for leg in _rows(typed, "legs.csv"):
         asked += [_question(f"leg.{leg['leg']}", Leg, name, leg) for name in _LEG]
     return tuple(asked)
@@ -124,6 +127,8 @@ def _reads(key: str, text: str) -> bool:
         return _is_date(text) if name in _DATES else bool(text)
     if key == _AXLES:
         return _positions(text) is not None
+    if key == _TRUCKS:
+        return re.fullmatch(r"\d{1,2}", text) is not None
     model, name = (Vehicle, name) if group == "unit" else (Leg, name.partition(".")[2])
     try:
         model.model_validate({name: text})
@@ -154,15 +159,23 @@ def _of_own(cells: Mapping[str, str]) -> dict[str, str]:
 
 
 def _own_unit(typed: Typed, answers: Mapping[str, str]) -> dict[str, Lines]:
-    """Return vehicles.csv, axles.csv and survey.csv with the planner's unit in the first one's place."""
+    """Return vehicles.csv, pieces.csv, axles.csv and survey.csv with the planner's unit in the first one's place."""
     first, *others = _rows(typed, "vehicles.csv")
-    cells = {name: text for name, text in answers.items() if name != "axles"}
+    cells = {name: text for name, text in answers.items() if name not in ("axles", "trucks")}
     if first["source"] != _SOURCE:
         fields = Vehicle.model_fields.items()
         optional = {name for name, field in fields if any(_may_be_blank(entry) for entry in field.metadata)}
         said = dict.fromkeys(("brakes", "draft_gear", "hazards"), "unknown")
         cells = dict.fromkeys(optional - set(_UNIT), "") | said | cells
     vehicles = [first | _of_own(cells), *others]
+    pieces = _pieces(typed, first["vehicle"])
+    trucks = int(answers.get("trucks", _trucks(pieces)))
+    if first["source"] != _SOURCE:
+        pieces = [_piece(first["vehicle"], "body", 1) if trucks else _piece(first["vehicle"], "whole", 1)]
+    if trucks != _trucks(pieces):
+        pieces = [row for row in pieces if row["kind"] != "truck"]
+        pieces += [_piece(first["vehicle"], "truck", trucks)] * bool(trucks)
+    pieces += [row for row in _rows(typed, "pieces.csv") if row["vehicle"] != first["vehicle"]]
     axles, survey = _rows(typed, "axles.csv"), _rows(typed, "survey.csv")
     own = [row for row in axles if row["vehicle"] == first["vehicle"]]
     if "axles" in answers:
@@ -174,8 +187,25 @@ def _own_unit(typed: Typed, answers: Mapping[str, str]) -> dict[str, Lines]:
     boxes = {f"{row['axle']}{side}" for row in own for side in "LR"} | {"vehicle", "site"}
     survey = [row for row in survey if row["vehicle"] != first["vehicle"] or row["place"] in boxes]
     axles = own + [row for row in axles if row["vehicle"] != first["vehicle"]]
-    tables = {"vehicles.csv": vehicles, "axles.csv": axles, "survey.csv": survey}
+    tables = {"vehicles.csv": vehicles, "pieces.csv": pieces, "axles.csv": axles, "survey.csv": survey}
     return {file: _lines(file, rows) for file, rows in tables.items()}
+
+
+def _pieces(typed: Typed, vehicle: str) -> list[dict[str, str]]:
+    return [row for row in _rows(typed, "pieces.csv") if row["vehicle"] == vehicle]
+
+
+def _trucks(pieces: list[dict[str, str]]) -> int:
+    return sum(int(row["count"]) for row in pieces if row["kind"] == "truck")
+
+
+_TITLES = {"whole": "The unit as it stands", "body": "Body without its trucks", "truck": "Truck with its wheels"}
+
+
+def _piece(vehicle: str, kind: str, count: int) -> dict[str, str]:
+    """Return a piece of which nothing is known but what it is."""
+    said = {"vehicle": vehicle, "piece": kind, "title": _TITLES[kind], "kind": kind, "count": str(count)}
+    return _of_own(said | {"wheels_on": "no" if kind == "body" else "yes"})
 
 
 def _may_be_blank(entry: object) -> bool:

@@ -111,7 +111,7 @@ def readme(museum: Typed) -> str:
         "and nothing in it is true yet: every value is invented until you replace it.",
         "",
         "1. `museum.toml`: names, start, deadline, what the owner charges for each day after it.",
-        "2. `vehicles.csv` and `axles.csv`: your unit. A blank cell is unknown, never zero.",
+        "2. `vehicles.csv`, `pieces.csv` and `axles.csv`: your unit. A blank cell is unknown, never zero.",
         f"3. `survey.csv`: what you saw. Each row says `{_UNSEEN}` until somebody has looked.",
         "4. `places.csv`: where it stands, waits and ends. What nobody has measured there stays blank.",
         "5. `legs.csv` and `bridges.csv`: your rail and your road route.",

@@ -79,7 +79,7 @@ def _limits() -> str:
 
 def _drivers() -> str:
     origins = {
-        "unit": "vehicles.csv, axles.csv",
+        "unit": "vehicles.csv, pieces.csv, axles.csv",
         "route": "legs.csv",
         "check": "an engineering check",
         "quantity": "quantities.csv",

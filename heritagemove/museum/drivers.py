@@ -21,6 +21,8 @@ class Situation(Protocol):
     """What a driver may look at: one unit on one path."""
 
     vehicle: Any  # the unit
+    body: Any  # the heaviest piece that is lifted and carried as the unit itself
+    trucks: int  # trucks that can be taken out of the unit
     stage: Any  # the stage of the path in which it moves; None where the path moves nothing
     axles: int  # axles of the unit
     legs: Any  # legs of the stage, without detours
@@ -100,12 +102,8 @@ def _over_age(situation: Situation) -> float | None:
     return float(situation.move_year - situation.vehicle.built > situation.age_limit)
 
 
-def _mass(field: str) -> Callable[[Situation], float | None]:
-    def amount(situation: Situation) -> float | None:
-        quantity = getattr(situation.vehicle, field)
-        return None if quantity is None else quantity.m_as("short_ton")
-
-    return amount
+def _tons(weight: Any) -> float | None:
+    return None if weight is None else weight.m_as("short_ton")
 
 
 _ALL = (
@@ -114,9 +112,9 @@ _ALL = (
     Driver("journal_boxes", "journal_box", "journal boxes, two to an axle", "unit", lambda s: 2.0 * s.axles),
     Driver("plain_journal_boxes", "journal_box", "journal boxes with plain bearings", "unit", _plain_boxes),
     Driver("motors", "motor", "traction motors", "unit", lambda s: float(s.vehicle.motors)),
-    Driver("trucks", "truck", "trucks under the unit", "unit", lambda s: float(s.vehicle.trucks)),
-    Driver("weight", "short_ton", "weight as it stands", "unit", _mass("weight")),
-    Driver("body_weight", "short_ton", "weight of the heaviest single load", "unit", _mass("body_weight")),
+    Driver("trucks", "truck", "trucks under the unit", "unit", lambda s: float(s.trucks)),
+    Driver("weight", "short_ton", "weight as it stands", "unit", lambda s: _tons(s.vehicle.weight)),
+    Driver("body_weight", "short_ton", "weight of the heaviest single load", "unit", lambda s: _tons(s.body.weight)),
     Driver("insured_value", "USD", "agreed value", "unit", lambda s: s.vehicle.insured_value.m_as("USD")),
     Driver(
         "loose_axle_loads",

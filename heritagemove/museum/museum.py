@@ -6,6 +6,7 @@ import dataclasses
 import functools
 import glob
 import hashlib
+import math
 import os
 from collections.abc import Mapping
 from pathlib import Path
@@ -22,6 +23,7 @@ from heritagemove.museum.rows.axles import Axle
 from heritagemove.museum.rows.legs import Leg
 from heritagemove.museum.rows.limits import Limit, asked_of
 from heritagemove.museum.rows.paths import Path as RelocationPath
+from heritagemove.museum.rows.pieces import BODIES, Piece
 from heritagemove.museum.rows.stages import Stage
 from heritagemove.museum.rows.survey import Observation
 from heritagemove.museum.rows.vehicles import Vehicle
@@ -63,6 +65,19 @@ class Museum(_Tables):
     def axles_of(self, vehicle: str) -> tuple[Axle, ...]:
         """Return a unit's axles from the front."""
         return tuple(sorted((row for row in self.axles if row.vehicle == vehicle), key=lambda row: row.axle))
+
+    def pieces_of(self, vehicle: str, *kinds: str) -> tuple[Piece, ...]:
+        """Return the pieces that a unit is moved as, of some kinds or of any."""
+        return tuple(row for row in self.pieces if row.vehicle == vehicle and (not kinds or row.kind in kinds))
+
+    def body(self, vehicle: str) -> Piece:
+        """Return the heaviest piece that is lifted and carried as the unit itself; one of unknown weight before all."""
+        bodies = self.pieces_of(vehicle, *BODIES)
+        return max(bodies, key=lambda row: math.inf if row.weight is None else row.weight.m_as("lb"))
+
+    def trucks(self, vehicle: str) -> int:
+        """Return the number of trucks that can be taken out of a unit."""
+        return sum(row.count for row in self.pieces_of(vehicle, "truck"))
 
     def of_path(self, table: str, path: str) -> tuple[Any, ...]:
         """Return the rows of one path in the table tasks, cost_lines, risks or gates."""
@@ -151,7 +166,7 @@ class Museum(_Tables):
         return dataclasses.replace(self, scenario=scenario, **tables)
 
     def with_weight(self, vehicle: str, short_tons: float) -> Museum:
-        """Return a copy in which one unit weighs this much; its parts keep their shares of the whole.
+        """Return a copy in which one unit weighs this much; its pieces keep their shares of the whole.
 
         Parameters
         ----------
@@ -169,10 +184,14 @@ class Museum(_Tables):
         if row.weight is None:
             raise PlannerError(f"weight of {vehicle}: found unknown; allowed: a weight in vehicles.csv, to be changed")
         ratio = short_tons / row.weight.m_as("short_ton")
-        parts = ("weight", "body_weight", "truck_weight")
-        scaled = {part: getattr(row, part) * ratio for part in parts if getattr(row, part) is not None}
-        others = [row.model_copy(update=scaled) if row.vehicle == vehicle else row for row in self.vehicles]
-        return dataclasses.replace(self, vehicles=tuple(others))
+
+        def scaled(each: Any) -> Any:
+            mine = each.vehicle == vehicle and each.weight is not None
+            return each.model_copy(update={"weight": each.weight * ratio}) if mine else each
+
+        return dataclasses.replace(
+            self, vehicles=tuple(map(scaled, self.vehicles)), pieces=tuple(map(scaled, self.pieces))
+        )
 
     def with_haul_distance(self, miles: float) -> Museum:
         """Return a copy whose road route is this long; rail and road keep their proportion.

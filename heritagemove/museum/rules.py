@@ -14,6 +14,7 @@ from heritagemove.museum.calendars import open_days
 from heritagemove.museum.drivers import DRIVERS
 from heritagemove.museum.references import listed, own_money, problem, shown
 from heritagemove.museum.rows.limits import asked_of
+from heritagemove.museum.rows.pieces import BODIES
 from heritagemove.museum.rows.survey import FACTS
 from heritagemove.museum.rows.vehicles import Vehicle
 from heritagemove.units import units
@@ -23,7 +24,7 @@ def cross_table_problems(museum: Any) -> list[Problem]:
     """Return every problem between the tables of a museum, in no particular order."""
     shared = (references.unique, references.agreeing, references.references, references.in_sequence, references.one_currency)
     work = (_networks, _stages, _money_units, _quantities, _calendars, _seasons, _inquiries, _invoices)
-    unit = (_axles, _load_charts, _clues, _survey, _readiness, _limits)
+    unit = (_pieces, _axles, _load_charts, _clues, _survey, _readiness, _limits)
     return [found for rule in (*shared, *work, *unit, _scenario) for found in rule(museum)]
 
 
@@ -178,6 +179,30 @@ def _seasons(museum: Any) -> Iterable[Problem]:
         if key in seen:
             yield problem("risks", row, "stretches", f"one such risk a path and calendar; row {seen[key]} is it")
         seen.setdefault(key, row.row_number)
+
+
+def _pieces(museum: Any) -> Iterable[Problem]:
+    """Check that a unit is carried as something, and that no piece nor all together are more than the unit."""
+    for unit in museum.vehicles:
+        pieces = museum.pieces_of(unit.vehicle)
+        if not any(piece.kind in BODIES for piece in pieces):
+            yield problem("vehicles", unit, "vehicle", "a unit with a row of kind whole or body in pieces.csv")
+        bounds = {"weight": unit.weight, "length": unit.length, "width": unit.width, "underside": unit.height,
+                  "height": unit.height}  # fmt: skip
+        wrong = [
+            problem("pieces", piece, name, f"at most that of its unit, {shown(most)}", shown(found))
+            for piece in pieces
+            for name, most in bounds.items()
+            if most is not None and (found := getattr(piece, name)) is not None and found > most
+        ]
+        yield from wrong
+        if wrong or unit.weight is None or any(piece.weight is None for piece in pieces):
+            continue
+        together = sum((piece.weight * piece.count for piece in pieces), units.Quantity(0.0, "lb"))
+        if together > 1.02 * unit.weight:
+            most = f"at most {units.show(unit.weight)} with its other pieces, as the unit weighs"
+            added = f"{most}; its rows add up to {units.show(together)}"
+            yield problem("pieces", max(pieces, key=lambda piece: piece.weight * piece.count), "weight", added)
 
 
 def _axles(museum: Any) -> Iterable[Problem]:

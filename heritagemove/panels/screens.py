@@ -14,7 +14,8 @@ from heritagemove.units import units
 from heritagemove.units.measures import System, show_measure
 
 #: What a planner asks first of a unit; the other columns of vehicles.csv are there to unfold.
-_FIRST = ("kind", "built", "weight", "length", "width", "height", "trucks", "motors", "journal", "bearing", "hazards")
+_FIRST = ("kind", "built", "weight", "length", "width", "height", "motors", "journal", "bearing", "hazards")
+_PIECE = ("Piece", "Count", "Weight of one", "Length", "Underside above the rail", "Wheels stay on")
 _LEFT_OUT = ("vehicle", "name", "source", "basis")
 
 
@@ -28,6 +29,10 @@ def show_vehicle(museum: Museum, vehicle: str) -> HTML:
         (str(row.axle), _words(row.position, system), _words(row.load, system), _words(row.role))
         for row in museum.axles_of(vehicle)
     ]
+    pieces = [
+        (row.title, *(_words(each, system) for each in (row.count, row.weight, row.length, row.underside, row.wheels_on)))
+        for row in museum.pieces_of(vehicle)
+    ]
     found = [
         (row.place, _words(row.clue), _words(row.found), row.observed.isoformat())
         for row in museum.survey
@@ -37,6 +42,7 @@ def show_vehicle(museum: Museum, vehicle: str) -> HTML:
         markup.table(unit.name, ("What", "Value"), first)
         + markup.note(f"Basis: {unit.basis}. Source: {unit.source}")
         + markup.unfold("Further measures", markup.table("Further measures", ("What", "Value"), rest))
+        + markup.unfold("Pieces", markup.table("Pieces it is moved as", _PIECE, pieces))
         + markup.unfold("Axles", markup.table("Axles from the front", ("Axle", "From the front", "Load", "Role"), axles))
         + markup.unfold("Survey", markup.table("What the survey found", ("Where", "Looked for", "Found", "Date"), found))
         + _every_caution(museum)

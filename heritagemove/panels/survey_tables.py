@@ -9,6 +9,7 @@ from typing import Any
 from IPython.display import HTML
 
 from heritagemove.museum.museum import Museum
+from heritagemove.museum.rows.pieces import BODIES
 from heritagemove.panels import markup
 from heritagemove.panels.markup import Html
 from heritagemove.survey.bearings import TYPES, BearingAnswer, VehicleBearings, bearings, show_share
@@ -23,8 +24,8 @@ READY_WORDS = {"ready": "✓ ready", "caution": "! caution", "defect": "✕ defe
 _OTHER = "Hazards and other facts"
 _GROUPS = {
     "Identity": ("kind", "built", "journal", "journal_position", "bearing"),
-    "Weight": ("weight", "weight_tolerance", "body_weight", "truck_weight", "fluids_weight", "centre_of_gravity_height"),
-    "Geometry": ("length", "width", "height", "underside", "truck_centres", "rigid_wheelbase", "sharpest_curve"),
+    "Weight": ("weight", "weight_tolerance", "fluids_weight", "centre_of_gravity_height"),
+    "Geometry": ("length", "width", "height", "truck_centres", "rigid_wheelbase", "sharpest_curve"),
     "Wheels": ("wheel_diameter",),
     "Brakes": ("brakes",),
     "Draft gear": ("coupler_height", "draft_gear"),
@@ -111,6 +112,11 @@ def facts_table(museum: Museum, vehicle: str) -> str:
         name: [(_label(unit, field), _value(getattr(unit, field), system)) for field in fields]
         for name, fields in _GROUPS.items()
     }
+    for piece in museum.pieces_of(vehicle):
+        named = piece.title if piece.count == 1 else f"{piece.title}, each of {piece.count}"
+        groups["Weight"].append((f"Weight: {named}", _value(piece.weight, system)))
+        if piece.kind in BODIES:
+            groups["Geometry"].append((f"Underside above the rail: {named}", _value(piece.underside, system)))
     groups["Weight"].append(("Basis", f"{unit.basis}: {unit.source}"))
     subject = {row.clue: _SUBJECTS.get(row.subject, _OTHER) for row in museum.readiness if row.clue}
     for row in seen:

@@ -120,13 +120,22 @@ def told_by_rows(
     counted = len(museum.axles_of(vehicle)) if axles is None else int(axles)
     unit, stage, year = museum.vehicle(vehicle), museum.stage(path), museum.scenario.start.year
     legs, road = museum.legs_of(stage), museum.route("road")
-    return memo(_told, unit, stage, counted, legs, road, year, museum.limit("freight_car_age")).value
+    pieces = museum.body(vehicle), museum.trucks(vehicle)
+    return memo(_told, unit, *pieces, stage, counted, legs, road, year, museum.limit("freight_car_age")).value
 
 
 def _told(
-    unit: Any, stage: Any, axles: int, legs: Sequence[Any], road: Sequence[Any], year: int, age_limit: float | None
+    unit: Any,
+    body: Any,
+    trucks: int,
+    stage: Any,
+    axles: int,
+    legs: Sequence[Any],
+    road: Sequence[Any],
+    year: int,
+    age_limit: float | None,
 ) -> dict[str, float | None]:
-    situation = SimpleNamespace(
-        vehicle=unit, stage=stage, axles=axles, legs=legs, road=road, move_year=year, age_limit=age_limit
-    )
+    of_unit = {"vehicle": unit, "body": body, "trucks": trucks, "axles": axles}
+    of_way = {"stage": stage, "legs": legs, "road": road, "move_year": year, "age_limit": age_limit}
+    situation = SimpleNamespace(**of_unit, **of_way)
     return {name: driver.amount(situation) for name, driver in DRIVERS.items() if driver.amount}

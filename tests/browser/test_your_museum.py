@@ -28,5 +28,6 @@ def test_the_first_unit_is_entered_refused_mended_and_written(browser, lab, scre
     page.get_by_role("button", name="Write the tables").click()
     page.get_by_text("Written into").wait_for()
     context.close()
-    (unit,) = load_museum(lab.folder / "my_museum").vehicles
-    assert unit.weight.m_as("tonne") == pytest.approx(42) and unit.body_weight is None
+    mine = load_museum(lab.folder / "my_museum")
+    (unit,) = mine.vehicles
+    assert unit.weight.m_as("tonne") == pytest.approx(42) and mine.body(unit.vehicle).weight is None

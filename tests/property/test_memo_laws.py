@@ -26,7 +26,7 @@ EDITED = {
     "gates": ("refusal_probability",), "cost_lines": ("factor",), "legs": ("length", "curve", "clear_height"),
     "bridges": ("normal", "maximum"), "trailers": ("payload", "tare"), "cranes": ("capacity",), "flat_cars": ("load_limit",),
     "limits": ("value",), "engines": ("weight",), "axles": ("load",), "calendars": ("last",),
-    "vehicles": ("weight", "body_weight", "width", "insured_value"), "journal_ratings": ("axle_rating",),
+    "vehicles": ("weight", "width", "insured_value"), "pieces": ("weight", "underside"), "journal_ratings": ("axle_rating",),
 }  # fmt: skip
 
 

@@ -65,14 +65,15 @@ def with_load(museum, share):
     heavy = museum.flat_cars[0].load_limit * share
     cars = museum.flat_cars[:1]
     return with_all(
-        museum.with_changes(flat_cars=cars), "vehicles", body_weight=heavy, centre_of_gravity_offset=Quantity(1.2, "ft"),
-        body_length=museum.flat_cars[0].truck_centres + Quantity(1, "ft"),
+        with_all(museum.with_changes(flat_cars=cars), "vehicles", centre_of_gravity_offset=Quantity(1.2, "ft")), "pieces",
+        weight=heavy,
+        length=museum.flat_cars[0].truck_centres + Quantity(1, "ft"),
     )  # fmt: skip
 
 
 def two_tandems(museum):
     trailers = with_all(museum, "trailers", axle_positions=(0.0, 4.0, 33.0, 37.0), tare=Quantity(7000, "lb"), lanes=1)
-    return with_all(trailers, "vehicles", body_weight=Quantity(60000, "lb"))
+    return with_all(trailers, "pieces", weight=Quantity(60000, "lb"))
 
 
 #: Limit by its pattern -> the demo museum in a situation in which it decides, and the paths to look at.
@@ -83,7 +84,7 @@ SITUATIONS = {
     ),
     r"chain_grade_(\d+)_(.+)_in": (with_chain, ["trailer"]),
     r"crane_tandem_share": (lambda m: with_limits(m, crane_single_share=10.0), ["trailer"]),
-    r"flat_car_share_to_10_ft": (lambda m: with_all(m, "vehicles", body_length=Quantity(9, "ft")), ["flat_car"]),
+    r"flat_car_share_to_10_ft": (lambda m: with_all(m, "pieces", length=Quantity(9, "ft")), ["flat_car"]),
     r"flat_car_zone_at_(\d+)_percent": (lambda m, percent: with_load(m, (int(percent) - 1) / 100), ["flat_car"]),
     r"plate_([cef])_height": (with_plate_height, ["own_wheels"]),
     r"track_class_(\d)_freight": (

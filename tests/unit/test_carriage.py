@@ -231,7 +231,7 @@ def test_a_low_wire_hires_a_utility_crew_and_an_unmeasured_one_is_unknown(museum
 def test_a_transporter_has_its_set_of_lines_at_least_and_more_when_the_load_asks(museum):
     few = arrange(museum, "caboose", "transporter").amounts
     assert few["line_days"] == 10 * (few["road_days"] + 3)
-    many = arrange(changed(museum, "vehicles", "caboose", body_weight=Quantity(474_000, "lb")), "caboose", "transporter")
+    many = arrange(changed(museum, "pieces", "caboose", weight=Quantity(474_000, "lb")), "caboose", "transporter")
     assert many.amounts["line_days"] == 12 * (many.amounts["road_days"] + 3)
 
 
@@ -244,7 +244,7 @@ def test_a_detour_drops_the_bridge_that_it_avoids(museum):
 def test_taking_the_trucks_out_raises_the_centre_of_gravity_of_the_body(museum):
     """(230,000 x 5.6 - 74,000 x 1.667) / 156,000 = 7.466 ft; 3.5 ft down, 3.6 ft deck and 6 in blocking up: 96.8 in."""
     unit, car = museum.vehicle("foundry_switcher"), museum.flat_cars[0]
-    load, both = by_rail.centre_of_gravity_on_car(museum, unit, car, unit.body_weight)
+    load, both = by_rail.centre_of_gravity_on_car(museum, unit, car, museum.body(unit.vehicle).weight)
     assert load.magnitude == pytest.approx(96.79, abs=0.01)
     assert both.magnitude == pytest.approx((58_000 * 32 + 156_000 * 96.79) / 214_000, abs=0.01)
 

@@ -126,7 +126,7 @@ def test_every_value_is_shown_as_typed_beside_as_read(run, new):
     (new / "vehicles.csv").write_text(edited, encoding="utf-8")
     assert status == 0
     assert "  row   2  weight                     115 short_ton            = 230,000 lb\n" in out
-    assert "  row   2  body_length                44 ft 6 in               = 44.5 ft\n" in out
+    assert "  row   2  length                     44 ft 6 in               = 44.5 ft\n" in out
     assert "  row   2  built                      1949                     = 1949\n" in out
 
 

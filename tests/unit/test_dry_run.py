@@ -56,7 +56,7 @@ def test_both_museums_as_they_stand_are_stopped_by_nothing():
 
 
 ABSURD = [
-    ("vehicles.csv", 2, "body_weight", "0 lb", "0 lb"),
+    ("pieces.csv", 2, "weight", "0 lb", "0 lb"),
     ("vehicles.csv", 2, "width", "0 in", "0 ft"),
     ("vehicles.csv", 2, "weight_tolerance", "100 %", "100 %"),
     ("vehicles.csv", 2, "built", "2090", "2090"),

@@ -53,7 +53,7 @@ def test_answers_become_rows_that_check_clean(coach):
 
 def test_what_the_starters_unit_measured_becomes_unknown_and_no_other_answer_is_lost(coach, starter):
     (unit,) = coach.vehicles
-    assert unit.body_weight is unit.truck_centres is unit.coupler_height is None
+    assert coach.body("our_unit").weight is unit.truck_centres is unit.coupler_height is None
     assert (unit.brakes, unit.hazards) == ("unknown", "unknown")
     assert all(axle.load is None for axle in coach.axles)
     again = answered(answered(starter, ANSWERS), {"unit.width": "2.9 m"})
@@ -88,7 +88,9 @@ def test_answers_that_contradict_each_other_are_refused_by_the_rules_of_the_tabl
 def test_only_the_files_that_changed_are_written_and_what_they_held_is_kept(starter, tmp_path):
     place = new_museum(tmp_path / "mine")
     before, read = typed(place), prints(place)
-    assert write_answers(before, answered(before, ANSWERS), place, read) == ("vehicles.csv", "axles.csv", "museum.toml")
+    assert write_answers(before, answered(before, ANSWERS), place, read) == (
+        "vehicles.csv", "pieces.csv", "axles.csv", "museum.toml"
+    )  # fmt: skip
     assert load_museum(place).vehicles[0].name == "Coach 12"
     assert "Our unit" in (place / "vehicles.csv.previous").read_text(encoding="utf-8")
 

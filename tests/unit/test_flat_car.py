@@ -13,6 +13,12 @@ def with_unit(museum, vehicle, **fields):
     return museum.with_changes(vehicles=rows)
 
 
+def with_body(museum, vehicle, **fields):
+    """Return the museum with other measures of a unit's body."""
+    body = museum.body(vehicle)
+    return museum.with_changes(pieces=[row.model_copy(update=fields) if row is body else row for row in museum.pieces])
+
+
 def with_car(museum, car, **fields):
     rows = [row.model_copy(update=fields) if row.flat_car == car else row for row in museum.flat_cars]
     return museum.with_changes(flat_cars=rows)
@@ -59,7 +65,7 @@ def test_where_none_bears_it_every_car_is_named_with_its_reason(museum):
 
 
 def test_an_unknown_weight_chooses_no_car_and_makes_nothing_up(museum):
-    blind = with_unit(museum, "coach", body_weight=None)
+    blind = with_body(museum, "coach", weight=None)
     assert flat_car.choose_flat_car(blind, blind.vehicle("coach")).car is None
     assert CHECKS["flat_car_load"](arrange(blind, "coach", "flat_car")).status == "unknown"
 
@@ -70,8 +76,8 @@ def test_a_body_inside_the_truck_centres_may_use_nine_tenths_of_the_limit(museum
     car = next(row for row in museum.flat_cars if row.flat_car == "standard_89_ft")
     check = flat_car.load_check(museum, unit, car)
     assert check.capacity.m_as("lb") == pytest.approx(171_000)
-    heavier = with_unit(museum, "consolidation", body_weight=Quantity(172_000, "lb")).vehicle("consolidation")
-    assert flat_car.load_check(museum, heavier, car).status == "fail"
+    heavier = with_body(museum, "consolidation", weight=Quantity(172_000, "lb"))
+    assert flat_car.load_check(heavier, unit, car).status == "fail"
 
 
 def test_blocks_at_the_lift_points_and_the_end_of_the_zones_are_cautions_not_stops(museum):
@@ -84,7 +90,8 @@ def test_blocks_at_the_lift_points_and_the_end_of_the_zones_are_cautions_not_sto
 
 def test_a_centre_of_gravity_out_of_its_zone_says_where_it_must_stand(museum):
     """At 86 per cent the zone is a seventh of 44 ft: 3.1 ft either way."""
-    off = with_unit(museum, "foundry_switcher", body_weight=Quantity(140_000, "lb"), centre_of_gravity_offset=feet(4))
+    off = with_unit(museum, "foundry_switcher", centre_of_gravity_offset=feet(4))
+    off = with_body(off, "foundry_switcher", weight=Quantity(140_000, "lb"))
     check = flat_car.load_check(off, off.vehicle("foundry_switcher"), museum.flat_cars[0])
     assert check.status == "marginal" and "3.1 ft of the car's middle" in check.note
 

@@ -12,6 +12,12 @@ def run(museum, gate, vehicle="foundry_switcher", path="flat_car"):
     return CHECKS[gate](arrange(museum, vehicle, path))
 
 
+def with_body(museum, vehicle, **fields):
+    """Return the museum with other measures of a unit's body."""
+    body = museum.body(vehicle)
+    return museum.with_changes(pieces=[row.model_copy(update=fields) if row is body else row for row in museum.pieces])
+
+
 def unit(museum, vehicle, **fields):
     rows = [row.model_copy(update=fields) if row.vehicle == vehicle else row for row in museum.vehicles]
     return museum.with_changes(vehicles=rows)
@@ -60,10 +66,12 @@ def test_a_limit_that_no_row_gives_makes_its_gate_unknown_with_what_to_do(museum
 @pytest.mark.parametrize("path", ["own_wheels", "flat_car", "trailer", "transporter", "roll_on"])
 def test_a_unit_that_was_never_measured_is_unknown_and_never_an_error(museum, path):
     blind = unit(
-        museum, "coach", weight=None, body_weight=None, length=None, width=None, height=None, underside=None,
-        truck_centres=None, body_length=None, lift_spread=None, truck_weight=None, centre_of_gravity_height=None,
-        centre_of_gravity_offset=None, coupler_height=None, wheel_diameter=None, sharpest_curve=None, journal=None,
+        museum, "coach", weight=None, length=None, width=None, height=None, truck_centres=None, lift_spread=None,
+        centre_of_gravity_height=None, centre_of_gravity_offset=None, coupler_height=None, wheel_diameter=None,
+        sharpest_curve=None, journal=None,
     )  # fmt: skip
+    nothing = dict.fromkeys(("weight", "length", "underside"))
+    blind = blind.with_changes(pieces=[row.model_copy(update=nothing) for row in museum.pieces])
     statuses = {f.gate.check: f.status for f in screen(blind, "coach", path).findings if f.gate.check}
     weighed = set(statuses) - {"season", "power_line", "transfer_test", "posted_bridge", "outside_boxes"}
     assert {statuses[gate] for gate in weighed - {"freight_car_age"}} == {"unknown"}
@@ -98,7 +106,7 @@ def test_the_tightest_sling_carries_what_two_unequal_legs_give(museum):
 
 def test_two_cranes_hang_the_body_across_its_width(museum):
     small = museum.with_changes(cranes=[row for row in museum.cranes if row.crane in ("crane_90_ton", "crane_165_ton")])
-    carriage = arrange(unit(small, "coach", body_weight=Quantity(150_000, "lb")), "coach", "trailer")
+    carriage = arrange(with_body(small, "coach", weight=Quantity(150_000, "lb")), "coach", "trailer")
     assert carriage.arrangement.cranes == 2
     assert CHECKS["sling_angle"](carriage).capacity.magnitude == pytest.approx(75.8, abs=0.1)
 
@@ -120,7 +128,7 @@ def test_a_soil_that_is_unknown_or_not_in_the_table_leaves_the_ground_unknown(mu
 
 def test_the_margin_of_the_ground_is_the_weight_that_the_unit_may_gain(museum):
     check = run(museum, "outrigger_ground")
-    heavier = unit(museum, "foundry_switcher", body_weight=museum.vehicle("foundry_switcher").body_weight + check.margin)
+    heavier = with_body(museum, "foundry_switcher", weight=museum.body("foundry_switcher").weight + check.margin)
     assert run(heavier, "outrigger_ground").demand.magnitude == pytest.approx(2000, abs=1e-6)
 
 

@@ -45,7 +45,7 @@ def test_over_100_short_tons_is_over_a_standard_flat_car_s_load_limit(museum, fl
 
 def test_a_load_of_over_100_short_tons_gets_a_special_car(museum):
     heavy = museum.with_changes(
-        vehicles=[row.model_copy(update={"body_weight": Quantity(202_000, "lb")}) for row in museum.vehicles]
+        pieces=[row.model_copy(update={"weight": Quantity(202_000, "lb")}) for row in museum.pieces]
     )
     assert arrange(heavy, "foundry_switcher", "flat_car").flat_car.special
 
@@ -80,12 +80,10 @@ def test_a_deadline_before_the_start_is_an_answer_and_no_error(museum, samples):
 
 
 def test_a_unit_of_unknown_weight_is_unknown_on_every_path_that_weighs_it(museum, samples):
-    blind = museum.with_changes(
-        vehicles=[
-            row.model_copy(update={"weight": None, "body_weight": None}) if row.vehicle == "caboose" else row
-            for row in museum.vehicles
-        ]
-    )
+    def without(rows):
+        return [row.model_copy(update={"weight": None}) if row.vehicle == "caboose" else row for row in rows]
+
+    blind = museum.with_changes(vehicles=without(museum.vehicles), pieces=without(museum.pieces))
     compared = comparison.compare_paths(blind, "caboose", samples=samples)
     for path in ("trailer", "flat_car", "roll_on"):
         assert compared.path(path).status in ("unknown", "blocked"), path

@@ -226,11 +226,12 @@ def centre_of_gravity_on_car(
     The body's own centre is the unit's with the trucks taken out, their centre at the axles.
     """
     empty, blocking = limit(museum, "flat_car_centre_of_gravity", "in"), limit(museum, "flat_car_blocking", "in")
-    needed = (unit.weight, unit.centre_of_gravity_height, unit.underside, unit.truck_weight, unit.wheel_diameter)
-    if None in (load, empty, blocking, *needed):
+    needed = (unit.weight, unit.centre_of_gravity_height, museum.body(unit.vehicle).underside, unit.wheel_diameter)
+    each = [(row.count, row.weight) for row in museum.pieces_of(unit.vehicle, "truck")]
+    if None in (load, empty, blocking, *needed) or any(truck is None for _, truck in each):
         return None
-    weight, height, underside, truck, wheel = needed
-    trucks = truck * unit.trucks
+    weight, height, underside, wheel = needed
+    trucks = sum((truck * count for count, truck in each), Quantity(0.0, "lb"))
     if not trucks < weight:
         return None
     body = axle_load.remove_parts(weight, height, [(trucks, wheel / 2)] if trucks else [])

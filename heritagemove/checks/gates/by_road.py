@@ -72,7 +72,7 @@ def road_amounts(
 
 def _sizes(museum: Museum, unit: Any, trailer: Any, height: pint.Quantity | None) -> list[tuple[Any, pint.Quantity]]:
     """Return width, height and length of the loaded trailer, each with its superload threshold where a row gives one."""
-    loaded = {"width": _loaded_width(unit, trailer), "height": height, "length": _loaded_length(unit, trailer)}
+    loaded = {"width": _loaded_width(unit, trailer), "height": height, "length": _loaded_length(museum, unit, trailer)}
     most = {name: limit(museum, f"superload_{name}", "ft") for name in loaded}
     return [(size, most[name]) for name, size in loaded.items() if most[name] is not None]
 
@@ -81,9 +81,10 @@ def _loaded_width(unit: Any, trailer: Any) -> pint.Quantity | None:
     return None if unit.width is None else max(unit.width, trailer.width)
 
 
-def _loaded_length(unit: Any, trailer: Any) -> pint.Quantity | None:
+def _loaded_length(museum: Museum, unit: Any, trailer: Any) -> pint.Quantity | None:
     """Take the longer of axle base and body: a trailer's overhang is not tabled."""
-    return None if unit.body_length is None else max(unit.body_length, Quantity(trailer.axle_positions[-1], "ft"))
+    length = museum.body(unit.vehicle).length
+    return None if length is None else max(length, Quantity(trailer.axle_positions[-1], "ft"))
 
 
 def _escorts(museum: Museum, unit: Any, trailer: Any, height: pint.Quantity | None) -> permits.Escorts | None:
@@ -91,7 +92,7 @@ def _escorts(museum: Museum, unit: Any, trailer: Any, height: pint.Quantity | No
     names |= {"high_pole_height": "height_pole_from", "utility_height": "utility_escort_from"}
     found = {key: limit(museum, name, "ft") for key, name in names.items()}
     thresholds = {key: size for key, size in found.items() if size is not None}
-    width, length = _loaded_width(unit, trailer), _loaded_length(unit, trailer)
+    width, length = _loaded_width(unit, trailer), _loaded_length(museum, unit, trailer)
     if not thresholds or width is None or length is None:
         return None
     return permits.escorts(width, height, length, thresholds)

@@ -66,6 +66,11 @@ class Carriage:
         return self.museum.route(self.mode)
 
     @property
+    def body(self) -> Any:
+        """The heaviest piece that is lifted and carried as the unit itself."""
+        return self.museum.body(self.vehicle.vehicle)
+
+    @property
     def bearing_dispute(self) -> str:
         """What the clues have against the bearing; blank too where the unit does not roll on its own bearings."""
         return self.dispute if self.carried_on in ("own_wheels", "roll_on_trailer") else ""
@@ -237,7 +242,7 @@ def _days_on_wheels(c: Carriage) -> tuple[dict[str, float | None], tuple[str, ..
 def _on_flat_car(
     museum: Museum, unit: Any, way: Any, stage: Any, crossed: _Crossed, cleared: Mapping[str, str | None] | None
 ) -> Carriage:
-    load = unit.body_weight
+    load = museum.body(unit.vehicle).weight
     choice = flat_car.choose_flat_car(museum, unit, cleared)
     car, chosen = choice.car, choice.priced
     arrangement, amounts, equipment = _cranes(museum, unit)
@@ -268,9 +273,10 @@ def _days_on_flat_car(c: Carriage) -> tuple[dict[str, float | None], tuple[str, 
 
 
 def _on_trailer(museum: Museum, unit: Any, way: Any, stage: Any) -> Carriage:
-    carriage = _by_road(museum, unit, way, stage, unit.body_weight, unit.underside, float(unit.truck_loads))
+    body = museum.body(unit.vehicle)
+    carriage = _by_road(museum, unit, way, stage, body.weight, body.underside, float(unit.truck_loads))
     arrangement, amounts, equipment = _cranes(museum, unit)
-    chains = by_road.chains(museum, unit.body_weight, unit.body_length, wheeled=False)
+    chains = by_road.chains(museum, body.weight, body.length, wheeled=False)
     amounts["tie_downs"] = None if chains is None else chains * unit.body_loads
     return replace(
         carriage,
@@ -287,7 +293,8 @@ def _roll_on(museum: Museum, unit: Any, way: Any, stage: Any) -> Carriage:
 
 
 def _on_transporter(museum: Museum, unit: Any, way: Any, stage: Any) -> Carriage:
-    return _by_road(museum, unit, way, stage, unit.body_weight, unit.underside, float(unit.truck_loads))
+    body = museum.body(unit.vehicle)
+    return _by_road(museum, unit, way, stage, body.weight, body.underside, float(unit.truck_loads))
 
 
 def _days_on_transporter(c: Carriage) -> tuple[dict[str, float | None], tuple[str, ...]]:
@@ -346,12 +353,13 @@ def _cranes(museum: Museum, unit: Any) -> tuple[lifting.CraneArrangement | None,
             Quantity(np.array([row.capacity.magnitude for row in points]), "short_ton"),
         )
     policy = [museum.limit(name) for name in OF_THE_LIFT]
-    if unit.body_weight is None or not charts or None in policy:
+    weight = museum.body(unit.vehicle).weight
+    if weight is None or not charts or None in policy:
         return None, dict.fromkeys(("lifts", "crane_hours", "crane_calls", "rigging_days")), frozenset()
     single, tandem, factor, slings = policy
     arrangement = lifting.choose_cranes(
-        unit.body_weight, unit.lift_spread, unit.centre_of_gravity_offset, limit(museum, "crane_radius", "ft"), charts,
-        unit.body_weight * slings / 100, factor, single / 100, tandem / 100,
+        weight, unit.lift_spread, unit.centre_of_gravity_offset, limit(museum, "crane_radius", "ft"), charts,
+        weight * slings / 100, factor, single / 100, tandem / 100,
     )  # fmt: skip
     # Where no crane of the tables can lift it, the path is blocked and priced as two of the largest: at least that.
     cranes = arrangement.cranes if arrangement else 2

@@ -25,20 +25,20 @@ def _crane(c: Carriage) -> Check:
     wanted += [] if c.museum.cranes else ["the load chart of the hired crane in cranes.csv"]
     if wanted:
         return unknown("Crane capacity", "the heaviest lift", f"enter {', '.join(wanted)}")
-    return lifting.crane(c.arrangement, c.vehicle.body_weight, radius, "the heaviest lift")
+    return lifting.crane(c.arrangement, c.body.weight, radius, "the heaviest lift")
 
 
 def _sling_angle(c: Carriage) -> Check:
     """Take one crane's legs along the body from pick to pick, two cranes' legs across it."""
-    name, unit = "Sling angle", c.vehicle
+    name, unit, weight = "Sling angle", c.vehicle, c.body.weight
     headroom, lowest = limit(c.museum, "sling_headroom", "ft"), limit(c.museum, "sling_lowest_angle", "degree")
     tandem = c.arrangement is not None and c.arrangement.cranes == 2
     span = unit.width if tandem else unit.lift_spread
     offset = Quantity(0, "ft") if tandem else unit.centre_of_gravity_offset
-    if None in (unit.body_weight, span, offset, headroom, lowest):
+    if None in (weight, span, offset, headroom, lowest):
         measure = "weigh the body; measure its lift points and how high the hook stands above them"
         return unknown(name, unit.name, measure)
-    weight = c.arrangement.share if tandem else unit.body_weight
+    weight = c.arrangement.share if tandem else weight
     reaches = span / 2 - offset, span / 2 + offset
     angle = Quantity(math.degrees(math.atan2(headroom.m_as("ft"), max(reaches).m_as("ft"))), "degree")
     note = "A qualified rigger chooses slings, fittings and lift points; the tilt of the hook is not counted."
@@ -65,7 +65,7 @@ def _outrigger_ground(c: Carriage) -> Check:
     if check.margin is None:
         return check
     # The margin is the hook's; the unit may grow by as much more as it weighs more than its hook load.
-    margin = check.margin * float(c.vehicle.body_weight / found.hook_load)
+    margin = check.margin * float(c.body.weight / found.hook_load)
     needed = mat * float(check.demand / check.capacity)
     return replace(check, margin=margin, note=f"{_shown(c, needed)} of mat would do. {check.note}")
 

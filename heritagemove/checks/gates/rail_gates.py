@@ -64,7 +64,7 @@ def _side_clearance(c: Carriage) -> Check:
             return unknown("Side clearance", unit.name, "weigh it: the flat car depends on the weight")
         return flat_car.side_check(c.museum, unit, c.car)
     # An engine is judged without its tender: the drawbar lets the two turn.
-    length = unit.length if unit.trucks else unit.body_length
+    length = unit.length if c.museum.trucks(unit.vehicle) else c.body.length
     return flat_car.side_on(c.museum, unit.name, unit.width, unit.truck_centres, length)
 
 

@@ -131,12 +131,12 @@ class Checks:
 
     def _carried(self, unit: Any, ratio: float, path: str, bridges: bool = True) -> Made:
         """Return what carries a unit, from its rows and the tables that checks read."""
-        museum, axles = self.museum, self.museum.axles_of(unit.vehicle)
+        museum, axles, pieces = self.museum, self.museum.axles_of(unit.vehicle), self.museum.pieces_of(unit.vehicle)
         way, stage = self.memo(_unnamed, museum.path(path), museum.stage(path)).value
         onto_a_car = stage if stage is not None and stage.carried_on == "flat_car" else None
-        known = self.memo(_unweighed, self._read, self.memo(_without_weight, unit).value, axles, onto_a_car)
+        known = self.memo(_unweighed, self._read, *self.memo(_without_weight, unit, pieces).value, axles, onto_a_car)
         crossed = self.memo(_yardsticks, self._read, stage and stage.legs) if bridges else ()
-        return self.memo(_carry, self._read, unit, ratio, axles, way, stage, known, crossed)
+        return self.memo(_carry, self._read, unit, ratio, pieces, axles, way, stage, known, crossed)
 
     def _finding(self, gate: Any, carried: Made, measured: Made) -> Finding:
         museum, unit = self.museum, carried.value.vehicle
@@ -177,13 +177,14 @@ def _excerpt(read: Any, **more: tuple[Any, ...]) -> Museum:
     return Museum(**(none | {"folder": "", "scenario": scenario} | dict(tables) | more))
 
 
-def _without_weight(unit: Any) -> Any:
-    """Return a unit whose weight nobody can read."""
-    return unit.model_copy(update=dict.fromkeys(("weight", "body_weight", "truck_weight")))
+def _without_weight(unit: Any, pieces: tuple[Any, ...]) -> tuple[Any, tuple[Any, ...]]:
+    """Return a unit and its pieces whose weight nobody can read."""
+    unit, *others = (row.model_copy(update={"weight": None}) for row in (unit, *pieces))
+    return unit, tuple(others)
 
 
-def _unweighed(read: Any, unit: Any, axles: tuple[Any, ...], stage: Any) -> Unweighed:
-    return unweighed(_excerpt(read, vehicles=(unit,), axles=axles), unit.vehicle, stage)
+def _unweighed(read: Any, unit: Any, pieces: tuple[Any, ...], axles: tuple[Any, ...], stage: Any) -> Unweighed:
+    return unweighed(_excerpt(read, vehicles=(unit,), pieces=pieces, axles=axles), unit.vehicle, stage)
 
 
 def _yardsticks(read: Any, legs: tuple[str, ...] | None) -> tuple[by_rail.Yardstick, ...]:
@@ -195,6 +196,7 @@ def _carry(
     read: Any,
     unit: Any,
     ratio: float,
+    pieces: tuple[Any, ...],
     axles: tuple[Any, ...],
     way: Any,
     stage: Any,
@@ -202,7 +204,8 @@ def _carry(
     crossed: tuple[by_rail.Yardstick, ...],
 ) -> Carriage:
     """Choose what carries a unit of so many times its weight; the carriage hands its checks these rows alone."""
-    museum = _excerpt(read, vehicles=(unit,), axles=axles, paths=(way,), stages=(stage,) * (stage is not None))
+    stages = () if stage is None else (stage,)
+    museum = _excerpt(read, vehicles=(unit,), pieces=pieces, axles=axles, paths=(way,), stages=stages)
     if ratio != 1:
         museum = museum.with_weight(unit.vehicle, unit.weight.m_as("short_ton") * ratio)
     return carry(museum, unit.vehicle, way.path, known, crossed)

@@ -77,9 +77,9 @@ def wheelbases(c: Carriage) -> pint.Quantity:
 
 def _transporter(c: Carriage, leg: Any, width: pint.Quantity, available: pint.Quantity) -> Check:
     """Judge a self-propelled transporter by the swing of its corners, load included."""
-    if c.vehicle.body_length is None:
+    if c.body.length is None:
         return unknown(_NAME, leg.name, "measure the length of the body")
-    length = max(c.vehicle.body_length, Quantity(c.hauler.axle_positions[-1], "ft"))
+    length = max(c.body.length, Quantity(c.hauler.axle_positions[-1], "ft"))
     if leg.turn_radius < width / 2:
         return unknown(_NAME, leg.name, f"have the transporter firm draw the turn on {show(leg.turn_radius, 'ft', 1)}")
     demand = swept_path.corner_swing(width, leg.turn_radius, length)

@@ -188,12 +188,12 @@ def settings_in_words(comparison: Comparison) -> str:
 
 
 def _facts(comparison: Comparison) -> list[dict[str, str]]:
-    vehicle = comparison.museum.vehicle(comparison.vehicle)
+    vehicle, load = comparison.museum.vehicle(comparison.vehicle), comparison.museum.body(comparison.vehicle)
 
     system = comparison.museum.scenario.units
 
-    def shown(name: str, unit: str, digits: int = 1) -> str:
-        quantity = getattr(vehicle, name)
+    def shown(name: str, unit: str, digits: int = 1, of: Any = vehicle) -> str:
+        quantity = getattr(of, name)
         if quantity is not None and system == "SI" and unit != "money":
             return show_measure(quantity, system)
         return "unknown" if quantity is None else show(quantity, None if unit == "money" else unit, digits)
@@ -205,7 +205,7 @@ def _facts(comparison: Comparison) -> list[dict[str, str]]:
         ("Kind", named(vehicle.kind)),
         ("Built", str(vehicle.built)),
         ("Weight as it stands", weight + tons),
-        ("Heaviest single load", shown("body_weight", "lb", 0)),
+        ("Heaviest single load", shown("weight", "lb", 0, load)),
         ("Length", shown("length", "ft")),
         ("Height above rail", shown("height", "ft")),
         ("Width", shown("width", "ft")),

@@ -1,11 +1,6 @@
-from typing import Any
-
-from pydantic import model_validator
-
 from heritagemove.files.cells import Count, Identifier, OptionalText, Text, Year, YesNo, choice, quantity, whole
 from heritagemove.files.tables import Row, column
 from heritagemove.museum.columns import BASIS, SOURCE, Basis, JournalSize
-from heritagemove.units import units
 
 KINDS = ("steam_locomotive", "diesel_locomotive", "passenger_car", "freight_car", "caboose")
 BEARINGS = ("plain", "roller", "converted_roller", "unknown")
@@ -26,7 +21,6 @@ class Vehicle(Row, read_by="gates, costs and dates"):
     length: quantity("ft", blank=True) = column("length over couplers or pulling faces")
     width: quantity("ft", blank=True) = column("greatest width")
     height: quantity("ft", blank=True) = column("greatest height above the top of the rail")
-    underside: quantity("ft", blank=True) = column("height of the body's underside above the rail", at_most="height")
     truck_centres: quantity("ft", blank=True) = column(
         "distance between truck centres; engines: rigid base", at_most="length"
     )
@@ -34,10 +28,6 @@ class Vehicle(Row, read_by="gates, costs and dates"):
         "longest wheelbase that cannot turn", at_most="length", read_by="screens"
     )
     sharpest_curve: quantity("degree", blank=True) = column("sharpest curve it may take on its own wheels")
-    trucks: Count = column("number of trucks that can be taken out")
-    truck_weight: quantity("lb", blank=True) = column("weight of one truck", at_most="weight")
-    body_weight: quantity("lb", blank=True) = column("weight of the heaviest single road or crane load", at_most="weight")
-    body_length: quantity("ft", blank=True) = column("length of the heaviest single road or crane load", at_most="length")
     lift_spread: quantity("ft", blank=True) = column("distance between the two lift points", at_most="length")
     lifts: Count = column("main lifts at each site")
     body_loads: Count = column("road loads that need the heavy trailer")
@@ -68,12 +58,3 @@ class Vehicle(Row, read_by="gates, costs and dates"):
     hazards: Text = column("known or suspected hazards", read_by="screens")
     basis: Basis = BASIS
     source: Text = SOURCE
-
-    @model_validator(mode="after")
-    def _with_its_trucks(self) -> Any:
-        if None not in (self.weight, self.body_weight, self.truck_weight):
-            together = self.body_weight + self.trucks * self.truck_weight
-            if self.body_weight <= self.weight and together > 1.02 * self.weight:
-                most = f"at most {units.show(self.weight)} with its trucks, as the unit weighs"
-                raise ValueError(f"body_weight: {most}; this row adds up to {units.show(together)}")
-        return self
