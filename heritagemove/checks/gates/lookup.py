@@ -10,7 +10,7 @@ import pint
 from heritagemove.checks.check import Check, unknown
 from heritagemove.museum.museum import Museum
 
-_ORDER = {"pass": 0, "marginal": 1, "unknown": 2, "fail": 3}
+_ORDER = {"pass": 0, "marginal": 1, "open": 2, "unknown": 3, "fail": 4}
 
 
 def limit(museum: Museum, name: str, unit: str) -> pint.Quantity | None:

@@ -151,8 +151,7 @@ class Checks:
             return _from_fact(gate, museum.fact(unit.vehicle, gate.fact))
         if not gate.refusal_probability:
             return Finding(gate, "pass", "settled by a task, no refusal expected.", "", 0.0, None)
-        found = f"open, {gate.refusal_probability:.0%} chance of refusal ({gate.signer} signs)."
-        return Finding(gate, "open", found, "", gate.refusal_probability, None)
+        return Finding(gate, "open", f"{_asked(gate)}.", "", gate.refusal_probability, None)
 
 
 #: Tables that checks read, beside the unit, its axles and the path.
@@ -253,22 +252,38 @@ def _unknown(gate: Any, find: str) -> Finding:
     return Finding(gate, "unknown", f"unknown; {find}.", "", 0.0, None, find)
 
 
+def _asked(gate: Any) -> str:
+    return f"open, {gate.refusal_probability:.0%} chance of refusal ({gate.signer} signs)"
+
+
 def _from_check(gate: Any, check: Check, system: System) -> Finding:
+    finding = _measured(gate, check, system)
+    if check.status != "open":
+        return finding
+    if gate.task is None:
+        find = "enter in gates.csv the task that asks for leave, and the probability that it is refused"
+        return dataclasses.replace(finding, status="unknown", found=f"{finding.found} Unknown; {find}.", find=find)
+    found = f"{finding.found} {_asked(gate).capitalize()}."
+    return dataclasses.replace(finding, found=found, refusal=gate.refusal_probability)
+
+
+def _measured(gate: Any, check: Check, system: System) -> Finding:
     if check.status == "unknown":
         found = f"{check.note[0].lower()}{check.note[1:]}"
     elif check.demand is None or check.capacity is None:
         found = f"{check.subject}. {check.note}"
     else:
         beyond = check.demand > check.capacity
-        word = "over" if beyond else {"fail": "not met by", "marginal": "close to", "pass": "within"}[check.status]
+        word = "over" if beyond else _WORDS[check.status]
         prefix = _PREFIX.get(gate.check, "")
         demand, capacity = (prefix + show_measure(each, system) for each in (check.demand, check.capacity))
-        # What is over and yet no more than a caution must say why.
-        why = f" {check.note.split('. ')[0].rstrip('.')}." if beyond and check.status == "marginal" else ""
+        # What is over and yet does not stop must say why.
+        why = f" {check.note.split('. ')[0].rstrip('.')}." if beyond and check.status in ("marginal", "open") else ""
         found = f"{demand} is {word} {capacity} ({check.subject}).{why}"
     return Finding(gate, check.status, found, _margin(gate.check, check, system), 0.0, check, check.find)
 
 
+_WORDS = {"fail": "not met by", "marginal": "close to", "open": "not yet settled within", "pass": "within"}
 #: What stands before a number that has no unit of its own.
 _PREFIX = {"rail_bridge": "Cooper E", "freight_car_age": "age "}
 
@@ -277,6 +292,8 @@ def _margin(name: str, check: Check, system: System) -> str:
     """Say how much more (or less, when it fails) would change the answer."""
     if check.margin is None or name == "freight_car_age":
         return ""
+    if check.status == "open":
+        return ""  # somebody's answer changes it, not the amount
     more = check.status != "fail"
     if more == (check.margin.magnitude < 0):
         return ""  # it fails for another reason than this amount, or a sign over which only a permit decides

@@ -44,8 +44,12 @@ class Gate(Row, read_by="gates, costs and dates"):
         "survey clue behind it", refers_to=("survey.clue", "clues.clue", "readiness.clue"), also=tuple(FACTS)
     )
     allowed: OptionalText = column("findings that meet it, with ; between them")
-    task: OptionalReference = column("task whose finish settles it", refers_to="tasks.task", same="path")
-    refusal_probability: OptionalProbability = column("probability that it is refused there")
+    task: OptionalReference = column(
+        "task whose finish settles it; beside a check: what the check leaves open", refers_to="tasks.task", same="path"
+    )
+    refusal_probability: OptionalProbability = column(
+        "probability that it is refused there; beside a check: where the check leaves it open"
+    )
     rule: Text = column("rule or policy behind it", read_by="screens")
     evidence: Text = column("paper that proves it", read_by="screens")
     signer: Text = column("role that signs")

@@ -1,0 +1,45 @@
+"""A check that somebody's answer decides: open where a task asks for it, unknown where none does, never a caution."""
+
+import dataclasses
+
+import pytest
+
+from heritagemove.checks.check import Check
+from heritagemove.checks.gates.lookup import worst
+from heritagemove.checks.gates.screening import Checks
+from heritagemove.museum.memo import Made
+from heritagemove.units.units import Quantity
+
+OVER = Check(
+    "Posted weight", "County bridge", Quantity(120_000, "lb"), Quantity(80_000, "lb"), "open", None, "the sign",
+    "Only the owner's permit lets it cross. Never slip across.",
+)  # fmt: skip
+
+
+def found(museum, **gate):
+    row = next(row for row in museum.gates if row.check == "posted_bridge" and row.path == "trailer")
+    asked = {"task": "state_permit", "refusal_probability": 0.2} | gate
+    return Checks(museum).worded(row.model_copy(update=asked), Made.alone(OVER))
+
+
+def test_over_a_limit_that_a_task_asks_leave_for_is_open_with_its_refusal_probability(museum):
+    finding = found(museum)
+    assert (finding.status, finding.refusal, finding.margin) == ("open", 0.2, "")
+    assert finding.found == (
+        "120,000 lb is over 80,000 lb (County bridge). Only the owner's permit lets it cross. Open, 20% chance of refusal "
+        "(bridge owner signs)."
+    )
+
+
+def test_over_a_limit_that_no_task_asks_leave_for_is_unknown_and_says_what_to_enter(museum):
+    finding = found(museum, task=None, refusal_probability=None)
+    assert (finding.status, finding.refusal) == ("unknown", 0.0)
+    assert finding.find == "enter in gates.csv the task that asks for leave, and the probability that it is refused"
+
+
+@pytest.mark.parametrize(
+    ("other", "status"), [("pass", "open"), ("marginal", "open"), ("unknown", "unknown"), ("fail", "fail")]
+)
+def test_what_is_open_outweighs_a_pass_and_yields_to_what_is_unknown_or_fails(other, status):
+    light = dataclasses.replace(OVER, status=other, demand=Quantity(1, "lb"))
+    assert worst([light, OVER], "Posted weight", "").status == status
