@@ -161,7 +161,7 @@ class _Question:
             path=path,
             number=row.number,
             title=row.title,
-            saves=row.saves,
+            saves=row.saves and not museum.interim(path),
             status=status,
             reasons=reasons,
             flips=_flips(findings),

@@ -70,15 +70,25 @@ def _dangling(museum: Any, table: str, column: Column) -> Iterable[Problem]:
     for value, place in defined:
         within.setdefault(place, set()).add(value)
     own = next((name for name in rows.TABLES[table].columns if f"{table}.{name}" in column.refers_to), None)
+    told = _told_already(museum, table, column)
     for row in getattr(museum, table):
         place = getattr(row, column.same) if column.same else None
         allowed = everywhere if place in (None, "any") else within.get(place, set())
         allowed = (allowed | {*column.also}) - {getattr(row, own) if own else None}
         found = getattr(row, column.name)
         for value in found if isinstance(found, tuple) else (found,):
-            # A path of no rows is a problem of its own, told once.
-            if value is not None and value not in allowed and (allowed or not column.same):
+            if value is not None and value not in allowed and (allowed or place not in told):
                 yield problem(table, row, column.name, listed(value, allowed), value)
+
+
+def _told_already(museum: Any, table: str, column: Column) -> set[Any]:
+    """Return the places of which nothing can be named, a problem of their own: unknown paths, and paths of no task."""
+    if not column.same:
+        return set()
+    within = rows.TABLES[table].columns[column.same]
+    known = {value for target in within.refers_to for value, _ in _defined(museum, target, within)}
+    worked = {row.path for row in museum.tasks} if "tasks.task" in column.refers_to else known
+    return {getattr(row, column.same) for row in getattr(museum, table)} - (known & worked)
 
 
 def _defined(museum: Any, target: str, column: Column) -> list[tuple[str, Any]]:

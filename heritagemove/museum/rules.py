@@ -65,22 +65,23 @@ def _stages(museum: Any) -> Iterable[Problem]:
     for stage in museum.stages:
         legs = museum.legs_of(stage)
         if any(leg.mode != stage.mode or leg.detour_for for leg in legs):
-            allowed = f"legs of the {stage.mode}, which carry {stage.carried_on}, without detours"
+            allowed = f"{stage.mode} legs without detours, where the unit is carried on {stage.carried_on.replace('_', ' ')}"
             yield problem("stages", stage, "legs", allowed, "; ".join(stage.legs))
-            continue
-        ends = [stage.from_place, *(place for leg in legs for place in (leg.from_place, leg.to_place)), stage.to_place]
-        for number, leg in enumerate(legs):
-            before, after = ends[2 * number], ends[2 * number + 3]
-            outer = number == 0, number == len(legs) - 1
-            if leg.from_place != before and (outer[0] or None not in (leg.from_place, before)):
-                allowed = f"{before}, where {'the stage begins' if outer[0] else 'the leg before it ends'} ({_of(stage)})"
-                yield problem("legs", leg, "from_place", allowed)
-            if outer[1] and leg.to_place != after:
-                yield problem("legs", leg, "to_place", f"{after}, where the stage ends ({_of(stage)})")
+        elif legs and (gap := _gap(stage, legs)):
+            allowed = f"legs that join each other from {stage.from_place} to {stage.to_place}; {gap}"
+            yield problem("stages", stage, "legs", allowed, "; ".join(stage.legs))
 
 
-def _of(stage: Any) -> str:
-    return f"{stage.path} in stages.csv row {stage.row_number}"
+def _gap(stage: Any, legs: tuple[Any, ...]) -> str:
+    """Say where the legs of a stage do not join: between two of them a place may be left blank, at the ends it may not."""
+    left = [stage.from_place, *(leg.to_place for leg in legs)]
+    right = [*(leg.from_place for leg in legs), stage.to_place]
+    for number, (ends, begins) in enumerate(zip(left, right, strict=True)):
+        if ends != begins and (number in (0, len(legs)) or None not in (ends, begins)):
+            last = number == len(legs)
+            leg, column = legs[number - last], "to_place" if last else "from_place"
+            return f"legs.csv row {leg.row_number} has {getattr(leg, column) or 'nothing'} in {column}"
+    return ""
 
 
 _SUCH_AS = "a unit such as {money}/crane_hour, {money}/mile/load, {money} or percent"

@@ -133,7 +133,7 @@ def test_a_wrong_date_of_the_museum_is_named_with_its_row(edited, demo):
 def test_a_renamed_sheet_is_named_and_sheets_that_are_no_tables_are_left_alone(demo, tmp_path):
     sheets = {file.removesuffix(".csv"): lines[:2] for file, lines in demo.tables.items()}
     path = tmp_path / "some.xlsx"
-    others = {"museum": [["key", "value"]], "notes": [["=1+1"]], "rate": sheets.pop("rates")}
+    others = {"museum": [["key", "value"], ["format", "2"]], "notes": [["=1+1"]], "rate": sheets.pop("rates")}
     path.write_bytes(workbook_bytes(others | sheets))
     lines = refusal(path)
     assert [line for line in lines if "no such sheet" in line] == [

@@ -4,6 +4,7 @@ import dataclasses
 
 import pytest
 
+from heritagemove.compare.comparison import price_path
 from heritagemove.files.tables import MOST_SHOWN, TableProblems
 from heritagemove.museum.museum import SliderRange
 from heritagemove.museum.rows import TABLES
@@ -191,3 +192,13 @@ def test_at_most_thirty_problems_are_shown_and_the_rest_counted(museum):
     error = TableProblems("here", cross_table_problems(dataclasses.replace(museum, tasks=strange)))
     assert len(error.problems) == len(museum.tasks)
     assert str(error).splitlines()[-1] == f"  and {len(museum.tasks) - MOST_SHOWN} more"
+
+
+def test_a_path_that_ends_at_no_museum_is_interim_and_no_choice(museum):
+    short = dict(to_place="lead_siding", legs=("industrial_lead",))
+    stages = [row.model_copy(update=short) if row.path == "own_wheels" else row for row in museum.stages]
+    changed_museum = museum.with_changes(stages=stages)
+    assert [each.interim("own_wheels") for each in (museum, changed_museum)] == [False, True]
+    found = price_path(changed_museum, "caboose", "own_wheels")
+    assert not found.saves
+    assert "Interim only: the way on to the museum is not in its cost." in found.reasons

@@ -1,4 +1,4 @@
-from heritagemove.files.cells import OptionalIdentifier, Reference, Text, choice
+from heritagemove.files.cells import OptionalReference, Reference, Text, choice
 from heritagemove.files.tables import Row, column
 from heritagemove.museum.columns import BASIS, SOURCE, Basis
 from heritagemove.museum.rows.stages import MODES
@@ -12,6 +12,8 @@ class PieceCarriage(Row, read_by="check"):
     vehicle: Reference = column("id of the unit", key=True, refers_to="vehicles.vehicle")
     piece: Reference = column("id of the piece", key=True, refers_to="pieces.piece", same="vehicle")
     carried_on: choice(*MODES) = column("what carries it there")
-    equipment: OptionalIdentifier = column("id of the flat car or trailer under it; blank: the first that takes it")
+    equipment: OptionalReference = column(
+        "flat car or trailer under it; blank: the first that takes it", refers_to=("flat_cars.flat_car", "trailers.trailer")
+    )
     basis: Basis = BASIS
     source: Text = SOURCE
