@@ -160,6 +160,8 @@ _ALL = (
     Driver("rigging_days", "crew_day", "rigging crew days, both sites", "check"),
     Driver("body_loads", "load", "road or rail loads of the body", "check"),
     Driver("truck_loads", "load", "road loads of trucks, tender and parts", "check"),
+    Driver("overweight_loads", "load", "road loads of the body over the legal axle or gross weights", "check"),
+    Driver("over_height_loads", "load", "road loads of the body over the legal height", "check"),
     Driver("superloads", "load", "loads over the state's superload weight", "check"),
     Driver("road_days", "day", "days on the road", "check"),
     Driver("escort_days", "escort_day", "pilot cars times days", "check"),

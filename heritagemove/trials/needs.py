@@ -52,11 +52,28 @@ class Work:
         """The amounts, each array with what it was made from."""
         return {name: self.known(amount) for name, amount in self.amounts.items()}
 
+    def applies(self, driver: str | None, memo: Ask = afresh) -> bool:
+        """Return whether what needs a driver applies in any trial: what is unknown is not left out."""
+        return driver is None or self.in_trials(driver, memo) is not False
+
+    def in_trials(self, driver: str, memo: Ask = afresh) -> bool | Made:
+        """Return whether a driver is above zero, or unknown; trial by trial, where they differ."""
+        amount = self.given.get(driver)
+        if not isinstance(amount, Made):
+            return amount is None or amount > 0
+        above = memo(_above_zero, amount)
+        return above.value if isinstance(above.value, bool) else above
+
     def known(self, amount: Amount | None) -> Known | None:
         """Return an array of these with what it was made from; a number as it is."""
         if not isinstance(amount, np.ndarray):
             return amount
         return next((made for made in self.made if made.value is amount), None) or Made.alone(amount)
+
+
+def _above_zero(amount: Amount) -> bool | np.ndarray:
+    above = np.asarray(amount) > 0
+    return bool(above.all()) if above.all() or not above.any() else above
 
 
 def work(

@@ -129,6 +129,10 @@ class Checks:
         """Return what a check found, in words."""
         return self.memo(_from_check, gate, check, self.museum.scenario.units).value
 
+    def season(self, gate: Any, told: wiring.Told) -> Finding:
+        """Return what closes the calendars of a gate's path, from what is told of the drivers that the path needs."""
+        return self.worded(gate, wiring.season_of(self.museum, gate.path, told, self.memo))
+
     def _carried(self, unit: Any, ratio: float, path: str, bridges: bool = True) -> Made:
         """Return what carries a unit, from its rows and the tables that checks read."""
         museum, axles, pieces = self.museum, self.museum.axles_of(unit.vehicle), self.museum.pieces_of(unit.vehicle)
@@ -141,8 +145,7 @@ class Checks:
     def _finding(self, gate: Any, carried: Made, measured: Made) -> Finding:
         museum, unit = self.museum, carried.value.vehicle
         if gate.check == wiring.SEASON:
-            closed = wiring.closures(museum, gate.path)
-            return self.worded(gate, self.memo(wiring.season, closed, museum.scenario.start, museum.scenario.deadline))
+            return self.season(gate, wiring.told_of(measured.value.amounts))
         if gate.check:
             carriage = measured if gate.check in wiring.BY_LENGTH else carried
             return self.worded(gate, self.memo(_checked, gate.check, carriage))
