@@ -11,6 +11,7 @@ from typing import Any, Literal
 from heritagemove.checks.check import Check
 from heritagemove.checks.gates import by_rail, wiring
 from heritagemove.checks.gates.carriage import Carriage, Unweighed, along, carry, unweighed
+from heritagemove.museum.drivers import told_by_rows
 from heritagemove.museum.memo import Ask, Made, afresh
 from heritagemove.museum.museum import Museum, Scenario
 from heritagemove.units.measures import System, show_measure
@@ -145,7 +146,8 @@ class Checks:
     def _finding(self, gate: Any, carried: Made, measured: Made) -> Finding:
         museum, unit = self.museum, carried.value.vehicle
         if gate.check == wiring.SEASON:
-            return self.season(gate, wiring.told_of(measured.value.amounts))
+            told = told_by_rows(museum, unit.vehicle, gate.path, memo=self.memo)
+            return self.season(gate, wiring.told_of({**told, **measured.value.amounts}))
         if gate.check:
             carriage = measured if gate.check in wiring.BY_LENGTH else carried
             return self.worded(gate, self.memo(_checked, gate.check, carriage))

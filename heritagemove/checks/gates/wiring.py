@@ -58,7 +58,7 @@ def season_of(museum: Museum, path: str, told: Told, memo: Ask = afresh) -> Made
 
 
 def told_of(amounts: Mapping[str, float | None]) -> Told:
-    """Return what engineering computed of each driver: nothing of one that it does not compute."""
+    """Return what is told by the amounts of drivers; what no check computed and could have is not needed."""
 
     def told(driver: str) -> bool | None:
         amount = amounts.get(driver, 0.0 if DRIVERS[driver].origin == "check" else None)
