@@ -9,6 +9,7 @@ import pytest
 
 from heritagemove.checks.gates.screening import screen
 from heritagemove.compare.comparison import price_path
+from heritagemove.editing.starter import starter_museum
 from heritagemove.files.cells import MonthDay
 from heritagemove.files.tables import read_lines
 from heritagemove.museum.calendars import closures, easter, open_days, rules_of
@@ -263,6 +264,13 @@ def test_the_season_of_a_year_of_which_a_calendar_knows_nothing_is_unknown_and_n
     vehicle = museum.vehicles[0].vehicle
     (season,) = [f for f in screen(later, vehicle, "trailer").findings if f.gate.check == "season"]
     assert season.status == "unknown" and "what closes road nights in 2029" in season.find
+
+
+def test_a_museum_to_begin_with_holds_no_date_of_a_year():
+    heading, *lines = starter_museum().tables["calendars.csv"]
+    columns = [heading.index("first"), heading.index("last")]
+    typed = {line[column] for line in lines for column in columns} - {""}
+    assert typed and all(len(text) == len("03-01") for text in typed)
 
 
 def test_neither_museum_holds_a_closure_of_one_year_but_an_event_of_that_year():
