@@ -83,5 +83,5 @@ def merge_effect(museum: Museum, result: PathResult, samples: Samples) -> float:
         return float("nan")
     days = simulation.working_days(museum, result.path, result.work, samples)
     means = {task: np.full(samples.trials, np.rint(drawn.mean()), np.int64) for task, drawn in days.items()}
-    steady = simulation.date_tasks(museum, result.path, means, samples).finish[leaves] - 1
+    steady = simulation.date_tasks(museum, result.path, means, result.work, samples).finish[leaves] - 1
     return float(result.trials.off_site.mean() - steady.mean())

@@ -27,7 +27,7 @@ from heritagemove.charts.drawing import (
 from heritagemove.charts.marks import colour_of, numbered_name
 from heritagemove.compare import decision
 from heritagemove.compare.results import Comparison, PathResult
-from heritagemove.museum.museum import Museum
+from heritagemove.museum.calendars import closures, rules_of
 from heritagemove.trials.simulation import date_of, milestone
 from heritagemove.units.words import show_chance, show_date
 
@@ -68,11 +68,16 @@ def task_spans(comparison: Comparison, path: str) -> tuple[TaskSpan, ...]:
     return tuple(sorted(spans, key=lambda span: span.days))
 
 
-def closed_seasons(museum: Museum, calendar: str) -> tuple[tuple[dt.date, dt.date, str], ...]:
-    """Return the closed seasons of a calendar: first day, last day and reason; single holidays are left out."""
-    closed = [row for row in museum.calendars if row.calendar == calendar and row.rule == "closed"]
-    long = [row for row in closed if (row.last - row.first).days + 1 >= LEAST_CLOSURE_DAYS]
-    return tuple((row.first, row.last, row.reason) for row in sorted(long, key=lambda row: row.first))
+def closed_seasons(comparison: Comparison, path: str, calendar: str) -> tuple[tuple[dt.date, dt.date, str], ...]:
+    """Return the closed seasons of a calendar that a path works on: first day, last day and reason.
+
+    Those from the start to the scrap date whose rule applies to the unit on this path; single holidays are left out.
+    """
+    museum, needs = comparison.museum, comparison.path(path).work
+    span = museum.scenario.start, museum.scenario.forced_scrap
+    rules = [each.rule for each in rules_of(museum.calendars, calendar) if all(map(needs.applies, each.needs))]
+    found = {(*closed, rule.reason) for rule in rules for closed in closures(rule, *span)}
+    return tuple(sorted(each for each in found if (each[1] - each[0]).days + 1 >= LEAST_CLOSURE_DAYS))
 
 
 @in_style
@@ -92,7 +97,7 @@ def task_bars(comparison: Comparison, path: str, figure: Figure | None = None) -
     axes.set_ylim(max(len(spans), 1) - 0.4, -0.6)
     deadline_and_scrap(axes, museum)
     tasks = [span.task for span in spans]
-    _shade(axes, museum, tasks)
+    _shade(axes, comparison, path, tasks)
     leaves = milestone(museum, path, "off_site")
     for row, span in enumerate(spans):
         days = [day_as_number(museum, day) for day in span.days]
@@ -103,15 +108,15 @@ def task_bars(comparison: Comparison, path: str, figure: Figure | None = None) -
     axes.set_yticks(range(len(tasks)), [shorten(task.title, 34) for task in tasks])
     footnote(figure, _NOTE, 12)
     words = map(_in_words, spans)
-    return Chart(figure, " ".join([f"{title}. {result.title}.", last_day, *words, *_closures_in_words(museum, tasks)]))
+    closed = _closures_in_words(comparison, path, tasks)
+    return Chart(figure, " ".join([f"{title}. {result.title}.", last_day, *words, *closed]))
 
 
-def _shade(axes: Axes, museum: Museum, tasks: Sequence) -> None:
+def _shade(axes: Axes, comparison: Comparison, path: str, tasks: Sequence) -> None:
     """Hatch in each task's row the seasons before the scrap date in which its calendar is closed."""
-    scrap = museum.scenario.forced_scrap
     for row, task in enumerate(tasks):
-        seasons = [(a, b) for a, b, _ in closed_seasons(museum, task.calendar) if a < scrap]
-        spans = [(as_number(first), as_number(last) - as_number(first) + 1) for first, last in seasons]
+        seasons = closed_seasons(comparison, path, task.calendar)
+        spans = [(as_number(first), as_number(last) - as_number(first) + 1) for first, last, _ in seasons]
         look = {"facecolor": "#ededed", "edgecolor": "#8a8a8a", "hatch": "xxxx", "linewidth": 0.6, "zorder": 1.5}
         axes.broken_barh(spans, (row - 0.46, 0.92), **look)
 
@@ -149,8 +154,9 @@ def _in_words(span: TaskSpan) -> str:
     return f"{span.task.title}: {dates}, sets the date in {show_chance(span.share)} of trials."
 
 
-def _closures_in_words(museum: Museum, tasks: Sequence) -> list[str]:
-    found = {(name, *span) for name in {task.calendar for task in tasks} for span in closed_seasons(museum, name)}
+def _closures_in_words(comparison: Comparison, path: str, tasks: Sequence) -> list[str]:
+    names = {task.calendar for task in tasks}
+    found = {(name, *span) for name in names for span in closed_seasons(comparison, path, name)}
     ordered = sorted(found, key=lambda entry: (entry[1], entry[0]))
     return [f"Calendar {name} closed {show_date(a)} to {show_date(b)}: {reason}." for name, a, b, reason in ordered]
 

@@ -10,6 +10,7 @@ from typing import Any
 import numpy as np
 
 from heritagemove.checks.gates.screening import Checks, Finding
+from heritagemove.checks.gates.wiring import SEASON
 from heritagemove.compare import decision
 from heritagemove.compare.results import Comparison, DateSpread, PathResult, Spread
 from heritagemove.museum.drivers import read_settings
@@ -146,7 +147,7 @@ class _Question:
         needs = true_weight.work(museum, self.vehicle, path, samples, weighed, self.direct, memo)
         trials = simulation.simulate(museum, path, needs, samples, memo=memo)
         heavy = 0.0 if needs.too_heavy is None else float(np.mean(needs.too_heavy))
-        findings = tuple(f for f in weighed.stated.findings if f.gate.needs is None or _needed(needs, f.gate.needs))
+        findings = tuple(self._now(f, needs) for f in weighed.stated.findings if needs.applies(f.gate.needs, memo))
         row = museum.path(path)
         notes = (*weighed.stated.notes, *_axle_note(museum, self.vehicle, museum.stage(path), self.direct))
         status, reasons = _status(museum.interim(path), findings, trials, _overweight(findings, weighed, heavy), notes)
@@ -182,6 +183,14 @@ class _Question:
             currency=museum.scenario.currency,
         )
 
+    def _now(self, finding: Finding, needs: Work) -> Finding:
+        """Return a finding with everything that the path needs: only then is it told which seasons close it."""
+        if finding.gate.check != SEASON:
+            return finding
+        return self.checks.season(
+            finding.gate, lambda driver: None if needs.amounts.get(driver) is None else needs.applies(driver, self.memo)
+        )
+
     def with_branch(self, result: PathResult, alone: tuple[PathResult, ...]) -> PathResult:
         """Play the gates of a path that could be chosen, with the fallback that a refusal would start."""
         museum, samples = self.museum, self.samples
@@ -208,11 +217,6 @@ def _axle_note(museum: Museum, vehicle: str, stage: Any, settings: Mapping[str, 
     if axles == surveyed or stage is None or stage.carried_on not in ("own_wheels", "other_wheels"):
         return ()
     return (f"Priced with {axles:.0f} axles; loads and bridges are checked on the {surveyed} surveyed.",)
-
-
-def _needed(needs: Work, driver: str) -> bool:
-    amount = needs.amounts.get(driver)
-    return amount is None or bool(np.any(np.asarray(amount) > 0))
 
 
 def _dates(museum: Museum, spread: Spread) -> DateSpread:

@@ -11,6 +11,7 @@ from heritagemove.museum.memo import Ask, afresh
 from heritagemove.museum.museum import Museum
 from heritagemove.trials import simulation
 from heritagemove.trials.schedule import Calendar, latest_finishes, order_of
+from heritagemove.trials.seasons import calendars_of
 from heritagemove.trials.simulation import Samples
 from heritagemove.units.words import show_chance, show_date
 
@@ -107,7 +108,7 @@ def _last_days(
     tasks = museum.of_path("tasks", result.path)
     network = tuple((row.task, row.after) for row in tasks)
     days = tuple(simulation.durations(museum, result.path, result.work, samples, memo).values())
-    calendars = tuple(samples.known_calendar(result.path, row.calendar) for row in tasks)
+    calendars = calendars_of(museum, result.path, tasks, result.work, samples, memo)
     return memo(
         _pass_backward, network, days, calendars, leaves, task, deadline, later, result.trials.made.off_site
     ).value

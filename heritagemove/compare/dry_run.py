@@ -208,7 +208,7 @@ def _date_path_slowly(slow: simulation.Samples, result: Any) -> None:
     """Date a path as slowly as its rows allow: what a few draws pass, a million must pass."""
     # The amounts of the widest draws would do as well; a driver moves a task by days, a risk by months.
     days = simulation.working_days(slow.museum, result.path, result.work, slow)
-    simulation.date_tasks(slow.museum, result.path, days, slow)
+    simulation.date_tasks(slow.museum, result.path, days, result.work, slow)
 
 
 def _refuse_no_number(result: Any) -> None:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import calendar
 import datetime as dt
 import math
 import re
@@ -83,6 +84,48 @@ def _date(text: str) -> dt.date:
     if not 1825 <= date.year <= 2100:
         raise ValueError(_OUT_OF_TIME)
     return date
+
+
+@dataclass(frozen=True, order=True)
+class MonthDay:
+    """A day of every year, such as 10-15.
+
+    Examples
+    --------
+    >>> leap_day = MonthDay(2, 29)
+    >>> leap_day.begins(2027).isoformat(), leap_day.ends(2027).isoformat()
+    ('2027-03-01', '2027-02-28')
+    """
+
+    month: int
+    day: int
+
+    def begins(self, year: int) -> dt.date:
+        """Return the day of a year on which something begins: what begins on a leap day, else on 1 March."""
+        lacking = (self.month, self.day) == (2, 29) and not calendar.isleap(year)
+        return dt.date(year, 3, 1) if lacking else dt.date(year, self.month, self.day)
+
+    def ends(self, year: int) -> dt.date:
+        """Return the day of a year on which something ends: what ends on a leap day, else on 28 February."""
+        lacking = (self.month, self.day) == (2, 29) and not calendar.isleap(year)
+        return dt.date(year, 2, 28) if lacking else dt.date(year, self.month, self.day)
+
+    def __str__(self) -> str:
+        return f"{self.month:02}-{self.day:02}"
+
+
+_LEAP_YEAR = 2000
+
+
+def _date_or_month_day(text: str) -> dt.date | MonthDay:
+    if not re.fullmatch(r"\d{2}-\d{2}", text):
+        return _date(text)
+    date = dt.date.fromisoformat(f"{_LEAP_YEAR}-{text}")
+    return MonthDay(date.month, date.day)
+
+
+def _days(text: str) -> int:
+    return int(text) if re.fullmatch(r"-?\d{1,3}", text) else _raise()
 
 
 def _whole(text: str) -> int:
@@ -172,6 +215,13 @@ OptionalText = cell(str, "a text, or blank", _text, blank=True)
 OptionalFileName = cell(str, "a file in the museum's folder, as photos/box_1L.jpg, or blank", _file_name, blank=True)
 Date = cell(dt.date, "a date as 2027-10-15", _date)
 OptionalDate = cell(dt.date, "a date as 2027-10-15, or blank", _date, blank=True)
+OptionalDateOrMonthDay = cell(
+    dt.date | MonthDay, "a date as 2027-10-15, a day of every year as 10-15, or blank", _date_or_month_day, blank=True
+)
+OptionalDays = cell(int, "a whole number of days, minus for days before, or blank", _days, blank=True)
+OptionalMonth = cell(
+    int, "a month from 1 to 12, or blank", lambda text: _whole(text) if 1 <= _whole(text) <= 12 else _raise(), blank=True
+)
 YesNo = cell(bool, "yes or no", _yes_no)
 Count = cell(int, "a whole number of at least 0", _whole)
 Year = cell(int, "a year between 1825 and 2100", lambda text: _whole(text) if 1825 <= _whole(text) <= 2100 else _raise())

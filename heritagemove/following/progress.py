@@ -12,14 +12,14 @@ from typing import Any
 
 import numpy as np
 
-from heritagemove.compare.results import PathResult
+from heritagemove.compare.results import Comparison
 from heritagemove.museum.museum import Museum
 from heritagemove.museum.rows.calendars import CalendarRule
 from heritagemove.museum.rows.progress import Progress
 from heritagemove.trials import simulation
-from heritagemove.trials.draws import RiskDraws
 from heritagemove.trials.sampling import Streams
 from heritagemove.trials.schedule import order_of
+from heritagemove.trials.seasons import SeasonalCalendar, calendar_of
 from heritagemove.trials.simulation import RECORDED, Samples
 
 
@@ -35,7 +35,7 @@ def known_by(records: Iterable[Progress], vehicle: str, path: str, on: dt.date) 
 
 
 def as_of(
-    museum: Museum, samples: Samples, plan: PathResult, known: Mapping[str, Progress], on: dt.date
+    museum: Museum, samples: Samples, plan: Comparison, path: str, known: Mapping[str, Progress], on: dt.date
 ) -> tuple[Museum, Samples, tuple[str, ...]]:
     """Return the museum and its draws as a status date leaves them.
 
@@ -45,8 +45,10 @@ def as_of(
 
     Parameters
     ----------
-    plan : PathResult
-        The followed path as planned.
+    plan : Comparison
+        All paths as planned.
+    path : str
+        Id of the path that is followed.
     known : mapping of str to Progress
         As :func:`known_by` returns it.
     on : datetime.date
@@ -60,7 +62,7 @@ def as_of(
     morning = simulation.day_number(museum, on) + 1
     if morning <= 0:
         return museum, samples, ()
-    changed = _Recorded(museum, samples, plan, known, morning)
+    changed = _Recorded(museum, samples, plan, path, known, morning)
     return changed.museum(), changed.samples(), tuple(changed.notes)
 
 
@@ -68,15 +70,16 @@ class _Recorded:
     """One status date of one path, task by task."""
 
     def __init__(
-        self, museum: Museum, samples: Samples, plan: PathResult, known: Mapping[str, Progress], morning: int
+        self, museum: Museum, samples: Samples, plan: Comparison, path: str, known: Mapping[str, Progress], morning: int
     ) -> None:
-        self.before, self.drawn, self.plan, self.known, self.morning = museum, samples, plan, known, morning
+        self.before, self.drawn, self.known, self.morning = museum, samples, known, morning
+        self.plan, self.works = plan.path(path), {result.path: result.work for result in plan.paths}
         self.rows: dict[str, Any] = {}
-        self.wait: dict[tuple[str, str], int] = {}
+        self.wait: dict[tuple[str, str], int | np.ndarray] = {}
         self.again: dict[str, np.ndarray] = {}
         self.closed: set[str] = {task for task, row in known.items() if row.finished}
         self.notes: list[str] = []
-        self.days = simulation.working_days(museum, plan.path, plan.work, samples)
+        self.days = simulation.working_days(museum, path, self.plan.work, samples)
         for path in museum.paths:
             self._path(path.path)
 
@@ -90,7 +93,7 @@ class _Recorded:
             record = self.known.get(task) if path == self.plan.path else None
             if record is None:
                 if ready is not None and ready < self.morning:
-                    self.wait[path, task] = self._between(row.calendar, ready, self.morning)
+                    self.wait[path, task] = self._between(row, ready, self.morning)
             elif record.finished:
                 finish[task] = self._finished(row, record, ready)
             else:
@@ -108,21 +111,25 @@ class _Recorded:
     def _begun(self, row: Any, record: Progress, ready: int | None) -> None:
         start = max(simulation.day_number(self.before, record.started), 0)
         follows = ready is not None and ready <= start
-        gone = self._between(row.calendar, start, self.morning)
+        gone = self._between(row, start, self.morning)
         on = self.days[row.task] > gone
         after = row.after if follows else ()
-        self.wait[row.path, row.task] = self._between(row.calendar, ready if follows else 0, start)
+        self.wait[row.path, row.task] = self._between(row, ready if follows else 0, start)
         if on.any():
             self.rows[row.task] = row.model_copy(update={"after": after})
             self.again[row.task] = on
         else:
             self.closed.add(row.task)
-            self.rows[row.task] = row.model_copy(update=_certain(gone + 1) | {"after": after})
-            self.notes.append(f"{row.title}: {gone} working days already, longer than any trial; one more day is assumed.")
+            most = int(np.max(gone))
+            self.rows[row.task] = row.model_copy(update=_certain(most + 1) | {"after": after})
+            self.notes.append(f"{row.title}: {most} working days already, longer than any trial; one more day is assumed.")
 
-    def _between(self, calendar: str, first: int, then: int) -> int:
-        before = self.drawn.calendars[calendar].before
-        return int(before[min(then, len(before) - 1)] - before[min(first, len(before) - 1)])
+    def _between(self, row: Any, first: int, then: int) -> int | np.ndarray:
+        """Return a task's working days between two mornings; shape (trials,) where its calendar differs by trial."""
+        calendar = calendar_of(self.before, row.path, row.calendar, self.works[row.path], self.drawn).value
+        last = calendar.before.shape[-1] - 1
+        passed = calendar.before[..., min(then, last)] - calendar.before[..., min(first, last)]
+        return passed[calendar.variant] if isinstance(calendar, SeasonalCalendar) else passed
 
     def museum(self) -> Museum:
         path, museum = self.plan.path, self.before
@@ -154,7 +161,8 @@ class _Recorded:
             for row in self.before.of_path("risks", path):
                 if row.task == task:
                     old = risks[path, row.risk]
-                    risks[path, row.risk] = RiskDraws(old.happens[pick], old.cost_usd[pick], old.delay_days[pick])
+                    picked = {name: getattr(old, name)[pick] for name in ("happens", "cost_usd", "delay_days")}
+                    risks[path, row.risk] = dataclasses.replace(old, **picked)
         for key, days in self.wait.items():
             tasks[key] = tasks[key] + days
         return dataclasses.replace(samples, tasks=tasks, risks=risks)

@@ -91,7 +91,7 @@ def reforecast(plan: Comparison, path: str, on: dt.date, records: Sequence[Progr
     known = known_by(records, plan.vehicle, path, on)
     planned = plan.path(path)
     found = positions(plan.museum, plan.vehicle, planned, on)
-    museum, samples, notes = as_of(with_positions(plan.museum, found), plan.samples, planned, known, on)
+    museum, samples, notes = as_of(with_positions(plan.museum, found), plan.samples, plan, path, known, on)
     if samples is plan.samples:
         samples = simulation.draw(museum, previous=plan.samples)
     result = price_path(museum, plan.vehicle, path, _settings(plan), samples)

@@ -7,10 +7,12 @@ where its amount comes from. Rows name drivers; nothing in a cell is ever evalua
 from __future__ import annotations
 
 import math
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
+from types import SimpleNamespace
 from typing import Any, Literal, Protocol
 
+from heritagemove.museum.memo import Ask, afresh
 from heritagemove.units import units
 from heritagemove.units.words import near_miss
 
@@ -160,6 +162,8 @@ _ALL = (
     Driver("rigging_days", "crew_day", "rigging crew days, both sites", "check"),
     Driver("body_loads", "load", "road or rail loads of the body", "check"),
     Driver("truck_loads", "load", "road loads of trucks, tender and parts", "check"),
+    Driver("overweight_loads", "load", "road loads of the body over the legal axle or gross weights", "check"),
+    Driver("over_height_loads", "load", "road loads of the body over the legal height", "check"),
     Driver("superloads", "load", "loads over the state's superload weight", "check"),
     Driver("road_days", "day", "days on the road", "check"),
     Driver("escort_days", "escort_day", "pilot cars times days", "check"),
@@ -193,6 +197,40 @@ OWN_TASK = ("task_days",)
 
 #: Drivers a slider or ``--set`` moves most often; any other driver but those of ``OWN_TASK`` may be set too.
 SLIDERS = ("crane_hours", "haul_distance", "axles")
+
+
+def told_by_rows(
+    museum: Any, vehicle: str, path: str, axles: float | None = None, memo: Ask = afresh
+) -> Mapping[str, float | None]:
+    """Return the amounts that the unit's and the route's rows tell, by driver; None is unknown.
+
+    Parameters
+    ----------
+    axles : float, optional
+        Axles of the unit; those surveyed when left out.
+    """
+    counted = len(museum.axles_of(vehicle)) if axles is None else int(axles)
+    unit, stage, year = museum.vehicle(vehicle), museum.stage(path), museum.scenario.start.year
+    legs, road = museum.legs_of(stage), museum.route("road")
+    pieces = museum.body(vehicle), museum.trucks(vehicle)
+    return memo(_told, unit, *pieces, stage, counted, legs, road, year, museum.limit("freight_car_age")).value
+
+
+def _told(
+    unit: Any,
+    body: Any,
+    trucks: int,
+    stage: Any,
+    axles: int,
+    legs: Sequence[Any],
+    road: Sequence[Any],
+    year: int,
+    age_limit: float | None,
+) -> dict[str, float | None]:
+    of_unit = {"vehicle": unit, "body": body, "trucks": trucks, "axles": axles}
+    of_way = {"stage": stage, "legs": legs, "road": road, "move_year": year, "age_limit": age_limit}
+    situation = SimpleNamespace(**of_unit, **of_way)
+    return {name: driver.amount(situation) for name, driver in DRIVERS.items() if driver.amount}
 
 
 def read_settings(settings: Mapping[str, Any] | None) -> dict[str, float]:

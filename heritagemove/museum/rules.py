@@ -10,7 +10,7 @@ from typing import Any
 
 from heritagemove.files.tables import Problem
 from heritagemove.museum import references
-from heritagemove.museum.calendars import open_days
+from heritagemove.museum.calendars import open_days, opens, rules_of
 from heritagemove.museum.drivers import DRIVERS
 from heritagemove.museum.references import listed, own_money, problem, shown
 from heritagemove.museum.rows.limits import asked_of
@@ -155,27 +155,42 @@ def _quantities(museum: Any) -> Iterable[Problem]:
 
 
 def _calendars(museum: Any) -> Iterable[Problem]:
+    """Check that no calendar includes itself, and that one that says when work is done, or that a task is on, opens."""
     by_name: dict[str, list[Any]] = {}
     for row in museum.calendars:
         by_name.setdefault(row.calendar, []).append(row)
+    includes = {name: [row.includes for row in group if row.includes in by_name] for name, group in by_name.items()}
+    try:
+        graphlib.TopologicalSorter(includes).prepare()
+    except graphlib.CycleError as error:
+        loop = error.args[1][::-1]
+        row = next(row for row in by_name[loop[0]] if row.includes == loop[1])
+        yield problem("calendars", row, "includes", "no calendar that includes itself", " -> ".join(loop))
+        return
+    used = {row.calendar for row in museum.tasks}
     for name, group in by_name.items():
-        if not open_days(group, museum.scenario.start).any():
+        rules = [each.rule for each in rules_of(museum.calendars, name)]
+        of_work = name in used or any(map(opens, rules))
+        if of_work and not open_days(rules, museum.scenario.start).any():
             yield problem("calendars", group[0], "calendar", "a calendar with a working day after the start date", name)
 
 
 def _seasons(museum: Any) -> Iterable[Problem]:
     """Check that a risk which makes a closed season longer names a closure of its calendar, once a path."""
-    closures: dict[str, set[Any]] = {}
+    closures: dict[str, dict[str, Any]] = {}
     for rule in museum.calendars:
         if rule.rule == "closed":
-            closures.setdefault(rule.calendar, set()).add(rule.first)
+            closures.setdefault(rule.calendar, {})[str(rule.first)] = rule
     seen: dict[Any, int] = {}
     for row in museum.risks:
         if not row.stretches or row.stretches not in {rule.calendar for rule in museum.calendars}:
             continue
-        first_days = {date.isoformat() for date in closures.get(row.stretches, ())}
-        if row.closed_from.isoformat() not in first_days:
-            yield problem("risks", row, "closed_from", listed(row.closed_from.isoformat(), first_days))
+        own = closures.get(row.stretches, {})
+        closure = own.get(str(row.closed_from))
+        if closure is None:
+            yield problem("risks", row, "closed_from", listed(str(row.closed_from), own))
+        elif row.needs != closure.needs:
+            yield problem("risks", row, "needs", f"{closure.needs or 'blank'}, as in calendars.csv row {closure.row_number}")
         key = row.path, row.stretches
         if key in seen:
             yield problem("risks", row, "stretches", f"one such risk a path and calendar; row {seen[key]} is it")

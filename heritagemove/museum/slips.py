@@ -2,11 +2,13 @@
 
 from __future__ import annotations
 
+import datetime as dt
 from collections import Counter
 from collections.abc import Iterable
 from string import digits
 from typing import Any
 
+from heritagemove.museum.calendars import undated_years
 from heritagemove.units.words import nearest
 
 #: How alike two names are, 0 to 1, of which one is perhaps the other misspelt: two letters changed about in a short one.
@@ -20,7 +22,7 @@ _FREE_NAMES = (("rates", "market"), ("tasks", "market"), ("legs", "carrier"))
 
 def slips(museum: Any) -> list[str]:
     """Return in one line each what is allowed and still looks wrong, by table."""
-    return [*_lone_names(museum), *_findings(museum), *_gates_of_readiness(museum), *_price_years(museum)]
+    return [*_lone_names(museum), *_findings(museum), *_gates_of_readiness(museum), *_price_years(museum), *_years(museum)]
 
 
 def _lone_names(museum: Any) -> Iterable[str]:
@@ -73,6 +75,16 @@ def _gates_of_readiness(museum: Any) -> Iterable[str]:
             if gate not in gates and (meant := nearest(gate, gates, _ALIKE)):
                 said = f'found "{gate}", which is no gate of gates.csv; did you mean {meant}?'
                 yield f"readiness.csv row {row.row_number}, column gates: {said}"
+
+
+def _years(museum: Any) -> Iterable[str]:
+    """Find calendars that close by date in other years than those in which the unit may be moved."""
+    scenario = museum.scenario
+    for name, years in undated_years(museum.calendars, scenario.start, scenario.forced_scrap).items():
+        last = next(row for row in reversed(museum.calendars) if row.calendar == name and isinstance(row.first, dt.date))
+        said = f"found closures of {name} by date, none of them in {' and '.join(map(str, years))}"
+        said += "; a closure of every year has a month and a day, as 03-01"
+        yield f"calendars.csv row {last.row_number}, column first: {said}"
 
 
 def _price_years(museum: Any) -> Iterable[str]:

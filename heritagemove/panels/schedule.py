@@ -59,7 +59,7 @@ class ScheduleScreen(widgets.VBox):
     def _show_path(self) -> None:
         comparison, path = self.state.comparison, self.path.value
         bars = self._picture("bars", charts.task_bars(comparison, path, self._figures.get("bars")))
-        tasks, closed = tasks_table(comparison, path), closed_table(comparison.museum, path)
+        tasks, closed = tasks_table(comparison, path), closed_table(comparison, path)
         self.bars.value, self.tasks.value, self.closed.value = bars, tasks, closed
         self.sentence.value = markup.sentence(comparison)
 
@@ -83,13 +83,13 @@ def tasks_table(comparison: Comparison, path: str) -> str:
     return markup.table(f"Tasks of path {result.number}, {result.title}", headings, rows, widths)
 
 
-def closed_table(museum: Museum, path: str) -> str:
+def closed_table(comparison: Comparison, path: str) -> str:
     """Return the closed seasons of the calendars that a path works on."""
-    calendars = sorted({task.calendar for task in museum.of_path("tasks", path)})
+    calendars = sorted({task.calendar for task in comparison.museum.of_path("tasks", path)})
     rows = [
         (name.replace("_", " "), show_date(first), show_date(last), reason)
         for name in calendars
-        for first, last, reason in closed_seasons(museum, name)
+        for first, last, reason in closed_seasons(comparison, path, name)
     ]
     table = markup.table("Closed seasons of the calendars this path works on", ("Calendar", "From", "To", "Why"), rows)
     none = markup.note("None of its calendars has a closed season.")

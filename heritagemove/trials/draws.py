@@ -2,19 +2,18 @@
 
 from __future__ import annotations
 
+import datetime as dt
 from collections.abc import Callable, Hashable, Mapping
 from dataclasses import dataclass
 from typing import Any
 
 import numpy as np
 
-from heritagemove.museum.calendars import open_days
+from heritagemove.museum.calendars import ConditionalRule, marked_days, rules_of
 from heritagemove.museum.drivers import DRIVERS
 from heritagemove.museum.memo import Made
 from heritagemove.museum.museum import Museum
 from heritagemove.trials.sampling import Streams
-from heritagemove.trials.schedule import Calendar
-from heritagemove.trials.seasons import SeasonalCalendar
 from heritagemove.units import units
 
 
@@ -25,6 +24,23 @@ class RiskDraws:
     happens: np.ndarray
     cost_usd: np.ndarray  # cost where it happens, and of the mitigation where that is bought [USD]
     delay_days: np.ndarray  # delay of its task [working day]; zero for a risk that makes a closed season longer
+    # calendar days by which a closed season lasts longer, in whichever years [day]; None for a risk that delays its task
+    longer_days: np.ndarray | None = None
+
+
+@dataclass(frozen=True)
+class DatedRules:
+    """The rules of a calendar, with the days that each of them opens or closes."""
+
+    name: str  # of the calendar
+    start: dt.date  # the first of these days
+    rules: tuple[ConditionalRule, ...]
+    marked: tuple[np.ndarray, ...]  # of bool, shape (days,); by rule
+
+    @classmethod
+    def of(cls, name: str, start: dt.date, rules: tuple[ConditionalRule, ...]) -> DatedRules:
+        """Return the rules with their days from the start on."""
+        return cls(name, start, rules, tuple(marked_days(each.rule, start) for each in rules))
 
 
 @dataclass(frozen=True)
@@ -42,28 +58,17 @@ class Samples:
     weights: Mapping[str, np.ndarray]
     # shape (trials,); uniform draws by gate id: a gate of the same id gets the same answer on every path
     gates: Mapping[str, np.ndarray]
-    calendars: Mapping[str, Calendar]
-    # calendars whose closed season lasts longer in some trials, by a risk of the path
-    seasons: Mapping[tuple[str, str], SeasonalCalendar]
+    calendars: Mapping[str, DatedRules]
     # USD that one unit of a line's price times its factor and drivers is: 1 where the units match, 0.01 for a per cent,
     # 1.609 where a price a kilometre meets a driver in miles
     conversions: Mapping[tuple[str, str, str | None], float]
-    # the draws, calendars and seasons by table and name, with what each was made from
+    # the draws and calendars by table and name, with what each was made from
     made: Mapping[tuple[str, Any], Made]
 
     def known(self, table: str, name: Any) -> Made:
         """Return the draws of a row, or a calendar, with what they were made from; unknown of draws put in by hand."""
         value, made = getattr(self, table)[name], self.made.get((table, name))
         return made if made is not None and made.value is value else Made.alone(value)
-
-    def known_calendar(self, path: str, calendar: str) -> Made:
-        """Return the calendar on which a path works, with what it was made from."""
-        season = (path, calendar)
-        return self.known("seasons", season) if season in self.seasons else self.known("calendars", calendar)
-
-    def calendar(self, path: str, calendar: str) -> Calendar | SeasonalCalendar:
-        """Return the calendar on which a path works."""
-        return self.seasons.get((path, calendar)) or self.calendars[calendar]
 
 
 def draw(
@@ -115,11 +120,7 @@ def _made_of(
     for unit in museum.vehicles:
         of["weights", unit.vehicle] = "weights", seed, unit.vehicle, unit.weight_tolerance.m_as("")
     of |= {("gates", gate): ("gates", seed, gate) for gate in parts["gates"]}
-    rules = {name: tuple(rule for rule in museum.calendars if rule.calendar == name) for name in parts["calendars"]}
-    of |= {("calendars", name): ("calendars", closed, start) for name, closed in rules.items()}
-    for row in museum.risks:
-        if row.stretches:
-            of["seasons", (row.path, row.stretches)] = "seasons", seed, row, rules[row.stretches], start
+    of |= {("calendars", name): ("calendars", name, dated.rules, start) for name, dated in parts["calendars"].items()}
     made, before = {}, {} if previous is None else previous.made
     for place, key in of.items():
         value, known = parts[place[0]][place[1]], before.get(place)
@@ -143,8 +144,6 @@ class _Drawing:
         """Return the fields of the samples."""
         museum = self.museum
         same_calendars = self._same("calendars") and museum.scenario.start == self._before().scenario.start
-        calendars = self.previous.calendars if same_calendars else self._calendars()
-        same_seasons = same_calendars and self._same("risks")
         return {
             "rates": self._each("rates", _DRAWN["rates"], self._rate),
             "tasks": self._each("tasks", _DRAWN["tasks"], self._task),
@@ -152,8 +151,7 @@ class _Drawing:
             "quantities": self._each("quantities", _DRAWN["quantities"], self._quantity),
             "weights": self._each("vehicles", lambda row: row.vehicle, self._weight, "weights"),
             "gates": self._gates(),
-            "calendars": calendars,
-            "seasons": self.previous.seasons if same_seasons else self._seasons(calendars),
+            "calendars": self.previous.calendars if same_calendars else self._calendars(),
             "conversions": self.previous.conversions
             if self._same("rates") and self._same("cost_lines")
             else conversions(museum),
@@ -214,45 +212,26 @@ class _Drawing:
         if row.bought:
             cost = cost + row.mitigation_cost
         if row.stretches:
-            return RiskDraws(happens, cost, np.zeros(len(cost)))
+            # One long winter is one for every path: the season's name, not the path's, picks the stream.
+            days = self._values(_season(row) + "/days", row, prefix="delay_") * happens * left
+            return RiskDraws(happens, cost, np.zeros(len(cost)), np.rint(days).astype(np.int64))
         return RiskDraws(happens, cost, self._values(name + "/delay", row, prefix="delay_") * happens * left)
 
     def _happens(self, name: str, row: Any) -> tuple[np.ndarray, float]:
         """Whether it happens in each trial, and the share of its impact that is left."""
-        # One long winter is one for every path: the season's name, not the path's, picks the stream.
-        stream = f"season/{row.stretches}/{row.closed_from}" if row.stretches else name
+        stream = _season(row) if row.stretches else name
         probability = row.mitigated_probability if row.bought else row.probability
         share = row.mitigated_share if row.bought and row.mitigated_share is not None else 1.0
         return self.streams.shares(stream + "/happens") < probability, share
 
-    def _calendars(self) -> dict[str, Calendar]:
-        by_calendar: dict[str, list[Any]] = {}
-        for rule in self.museum.calendars:
-            by_calendar.setdefault(rule.calendar, []).append(rule)
-        start = self.museum.scenario.start
-        return {name: Calendar.of(name, open_days(rules, start)) for name, rules in by_calendar.items()}
+    def _calendars(self) -> dict[str, DatedRules]:
+        rows, start = self.museum.calendars, self.museum.scenario.start
+        names = dict.fromkeys(row.calendar for row in rows)
+        return {name: DatedRules.of(name, start, rules_of(rows, name)) for name in names}
 
-    def _seasons(self, calendars: Mapping[str, Calendar]) -> dict[tuple[str, str], SeasonalCalendar]:
-        start, seasons = self.museum.scenario.start, {}
-        for row in self.museum.risks:
-            if not row.stretches:
-                continue
-            stream = f"season/{row.stretches}/{row.closed_from}"
-            happens, left = self._happens("", row)
-            extra = np.rint(self._values(stream + "/days", row, prefix="delay_") * happens * left).astype(np.int64)
-            closure = next(
-                rule for rule in self.museum.calendars if rule.calendar == row.stretches and rule.first == row.closed_from
-            )
-            reopens = max((closure.last - start).days + 1, 0)
-            is_open = np.diff(calendars[row.stretches].before).astype(bool)
 
-            def longer(days: int, is_open: np.ndarray = is_open, reopens: int = reopens) -> np.ndarray:
-                still = is_open.copy()
-                still[reopens : reopens + days] = False
-                return still
-
-            seasons[row.path, row.stretches] = SeasonalCalendar.of(row.stretches, extra, longer)
-        return seasons
+def _season(row: Any) -> str:
+    return f"season/{row.stretches}/{row.closed_from}"
 
 
 def conversions(museum: Museum) -> dict[tuple[str, str, str | None], float]:

@@ -5,12 +5,10 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from functools import cached_property
-from types import SimpleNamespace
-from typing import Any
 
 import numpy as np
 
-from heritagemove.museum.drivers import DRIVERS
+from heritagemove.museum.drivers import DRIVERS, told_by_rows
 from heritagemove.museum.memo import Ask, Made, afresh
 from heritagemove.museum.museum import Museum
 from heritagemove.trials.draws import Samples
@@ -52,11 +50,28 @@ class Work:
         """The amounts, each array with what it was made from."""
         return {name: self.known(amount) for name, amount in self.amounts.items()}
 
+    def applies(self, driver: str | None, memo: Ask = afresh) -> bool:
+        """Return whether what needs a driver applies in any trial: what is unknown is not left out."""
+        return driver is None or self.in_trials(driver, memo) is not False
+
+    def in_trials(self, driver: str, memo: Ask = afresh) -> bool | Made:
+        """Return whether a driver is above zero, or unknown; trial by trial, where they differ."""
+        amount = self.given.get(driver)
+        if not isinstance(amount, Made):
+            return amount is None or bool(amount > 0)
+        above = memo(_above_zero, amount)
+        return above.value if isinstance(above.value, bool) else above
+
     def known(self, amount: Amount | None) -> Known | None:
         """Return an array of these with what it was made from; a number as it is."""
         if not isinstance(amount, np.ndarray):
             return amount
         return next((made for made in self.made if made.value is amount), None) or Made.alone(amount)
+
+
+def _above_zero(amount: Amount) -> bool | np.ndarray:
+    above = np.asarray(amount) > 0
+    return bool(above.all()) if above.all() or not above.any() else above
 
 
 def work(
@@ -105,37 +120,3 @@ def _certain(draws: np.ndarray) -> Amount:
 def _number(amount: Known | None) -> Known | None:
     """Return an amount that is the same in every trial as the number it is."""
     return amount.value if isinstance(amount, Made) and not isinstance(amount.value, np.ndarray) else amount
-
-
-def told_by_rows(
-    museum: Museum, vehicle: str, path: str, axles: float | None = None, memo: Ask = afresh
-) -> Mapping[str, float | None]:
-    """Return the amounts that the unit's and the route's rows tell, by driver; None is unknown.
-
-    Parameters
-    ----------
-    axles : float, optional
-        Axles of the unit; those surveyed when left out.
-    """
-    counted = len(museum.axles_of(vehicle)) if axles is None else int(axles)
-    unit, stage, year = museum.vehicle(vehicle), museum.stage(path), museum.scenario.start.year
-    legs, road = museum.legs_of(stage), museum.route("road")
-    pieces = museum.body(vehicle), museum.trucks(vehicle)
-    return memo(_told, unit, *pieces, stage, counted, legs, road, year, museum.limit("freight_car_age")).value
-
-
-def _told(
-    unit: Any,
-    body: Any,
-    trucks: int,
-    stage: Any,
-    axles: int,
-    legs: Sequence[Any],
-    road: Sequence[Any],
-    year: int,
-    age_limit: float | None,
-) -> dict[str, float | None]:
-    of_unit = {"vehicle": unit, "body": body, "trucks": trucks, "axles": axles}
-    of_way = {"stage": stage, "legs": legs, "road": road, "move_year": year, "age_limit": age_limit}
-    situation = SimpleNamespace(**of_unit, **of_way)
-    return {name: driver.amount(situation) for name, driver in DRIVERS.items() if driver.amount}

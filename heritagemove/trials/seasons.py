@@ -1,18 +1,24 @@
-"""Closed seasons that last longer than the table says: a calendar that differs from trial to trial."""
+"""The calendar a path works on: the rules that apply to what it needs, and closed seasons that run on in some trials."""
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
+from typing import Any
 
 import numpy as np
 
+from heritagemove.museum.calendars import marked_days, open_by
+from heritagemove.museum.memo import Ask, Made, afresh
+from heritagemove.museum.museum import Museum
+from heritagemove.trials.draws import DatedRules, RiskDraws, Samples
+from heritagemove.trials.needs import Work
 from heritagemove.trials.schedule import Calendar, ScheduleOverrun
 
 
 @dataclass(frozen=True)
 class SeasonalCalendar:
-    """Working days of a span where a closed season ends later in some trials, ready for look-up.
+    """Working days of a span that differ from trial to trial, ready for look-up.
 
     It answers as :class:`heritagemove.trials.schedule.Calendar` does, trial by trial.
     """
@@ -24,18 +30,18 @@ class SeasonalCalendar:
     nth: np.ndarray
 
     @classmethod
-    def of(cls, name: str, extra_days: np.ndarray, is_open: Callable[[int], np.ndarray]) -> SeasonalCalendar:
-        """Return the calendar of a season that lasts longer by some days in each trial.
+    def of(cls, name: str, case: np.ndarray, is_open: Callable[[int], np.ndarray]) -> SeasonalCalendar:
+        """Return the calendar of trials that fall into cases.
 
         Parameters
         ----------
-        extra_days : ndarray of int, shape (trials,)
-            Calendar days by which the season lasts longer [day].
+        case : ndarray of int, shape (trials,)
+            Number of each trial's case, such as the days by which a season lasts longer in it.
         is_open : callable
-            The open days of the span, for a season longer by so many days.
+            The open days of the span in a case.
         """
-        lengths, variant = np.unique(extra_days, return_inverse=True)
-        calendars = [Calendar.of(name, is_open(int(days))) for days in lengths]
+        cases, variant = np.unique(case, return_inverse=True)
+        calendars = [Calendar.of(name, is_open(int(each))) for each in cases]
         most = max(len(calendar.nth) for calendar in calendars)
         end = len(calendars[0].before) - 1
         nth = np.stack([np.pad(c.nth, (0, most - len(c.nth)), constant_values=end) for c in calendars])
@@ -62,3 +68,71 @@ class SeasonalCalendar:
         first = self.before[self.variant, finish] - working_days
         found = np.where(first >= 0, self.nth[self.variant, np.maximum(first, 0)], -1)
         return np.where(working_days > 0, found, finish)
+
+
+def calendars_of(
+    museum: Museum, path: str, tasks: Sequence[Any], needs: Work, samples: Samples, memo: Ask = afresh
+) -> tuple[Made, ...]:
+    """Return the calendar of each task of a path, by the rules that apply to what the path needs.
+
+    Parameters
+    ----------
+    tasks : sequence of rows
+        Tasks of the path.
+    needs : Work
+        What the path needs: a rule applies unless a driver that it needs is known to be zero.
+    """
+    found: dict[str, Made] = {}
+    for row in tasks:
+        if row.calendar not in found:
+            found[row.calendar] = calendar_of(museum, path, row.calendar, needs, samples, memo)
+    return tuple(found[row.calendar] for row in tasks)
+
+
+def calendar_of(museum: Museum, path: str, calendar: str, needs: Work, samples: Samples, memo: Ask = afresh) -> Made:
+    """Return one calendar on which a path works: a `Calendar`, or a `SeasonalCalendar` where trials differ."""
+    dated = samples.known("calendars", calendar)
+    rules = dated.value.rules
+    applies = {driver: needs.in_trials(driver, memo) for each in rules for driver in each.needs}
+    closed = {(each.rule.calendar, each.rule.first) for each in rules
+              if each.rule.rule == "closed" and not any(applies[driver] is False for driver in each.needs)}  # fmt: skip
+    longer = tuple(
+        ((row.stretches, row.closed_from), samples.known("risks", (path, row.risk)))
+        for row in museum.of_path("risks", path)
+        if (row.stretches, row.closed_from) in closed and needs.applies(row.needs, memo)
+    )
+    return memo(_worked, dated, tuple(applies.items()), longer)
+
+
+def _worked(
+    dated: DatedRules,
+    applies: Sequence[tuple[str, bool | np.ndarray]],
+    longer: Sequence[tuple[tuple[str, Any], RiskDraws]],
+) -> Calendar | SeasonalCalendar:
+    """Return the calendar of a path from what applies to it, and by how many days its closed seasons last longer."""
+    always = {driver: found for driver, found in applies if isinstance(found, bool)}
+    varying = {driver: found for driver, found in applies if driver not in always}
+    extra = {closure: draws.longer_days for closure, draws in longer}
+    columns = [*varying.values(), *extra.values()]
+    if not columns:
+        return Calendar.of(dated.name, _open(dated, always, {}))
+    case = np.zeros(len(columns[0]), dtype=np.int64)
+    for column in columns:
+        case = case * (int(column.max()) + 1) + column
+
+    def is_open(number: int) -> np.ndarray:
+        trial = int(np.argmax(case == number))
+        applied = always | {driver: bool(found[trial]) for driver, found in varying.items()}
+        return _open(dated, applied, {closure: int(days[trial]) for closure, days in extra.items()})
+
+    return SeasonalCalendar.of(dated.name, case, is_open)
+
+
+def _open(dated: DatedRules, applies: Mapping[str, bool], longer: Mapping[tuple[str, Any], int]) -> np.ndarray:
+    rules, marked = [], []
+    for each, days in zip(dated.rules, dated.marked, strict=True):
+        if all(applies[driver] for driver in each.needs):
+            more = longer.get((each.rule.calendar, each.rule.first), 0)
+            rules.append(each.rule)
+            marked.append(marked_days(each.rule, dated.start, len(days), more) if more else days)
+    return open_by(rules, marked)

@@ -20,6 +20,7 @@ from heritagemove.museum.museum import Museum
 from heritagemove.trials.draws import RiskDraws, Samples, draw
 from heritagemove.trials.needs import Amount, Known, Work, told_by_rows, work
 from heritagemove.trials.schedule import Dates, forward
+from heritagemove.trials.seasons import calendars_of
 
 __all__ = [
     "NEVER",
@@ -110,14 +111,14 @@ def simulate(
     """
     unknown: set[str] = set()
     tasks, days = museum.of_path("tasks", path), _durations(museum, path, needs, samples, unknown, memo)
-    dates = _dated(path, tasks, days, samples, start, memo)
+    dates = _dated(museum, path, tasks, days, needs, samples, start, memo)
     leaves = milestone(museum, path, "off_site")
     off_site = None if leaves is None else memo(_last_day, dates, leaves)
     given = needs.given
     costs = (_line_cost(line, needs, given, samples, days[line.task], unknown, memo)
              for line in museum.of_path("cost_lines", path))  # fmt: skip
     lines = tuple(cost for cost in costs if cost is not None)
-    risks = {row.risk: row for row in museum.of_path("risks", path) if _applies(row.needs, given, memo)}
+    risks = {row.risk: row for row in museum.of_path("risks", path) if needs.applies(row.needs, memo)}
     risk_draws = tuple(samples.known("risks", (path, risk)) for risk in risks)
     own = memo(_sum, lines, risk_draws, samples.trials)
     scenario = museum.scenario
@@ -210,7 +211,7 @@ def _durations(
 def _delays(museum: Museum, path: str, needs: Work, samples: Samples, memo: Ask) -> dict[str, tuple[Made, ...]]:
     delays: dict[str, tuple[Made, ...]] = {}
     for row in museum.of_path("risks", path):
-        if row.delay_high > 0 and not row.stretches and _applies(row.needs, needs.given, memo):
+        if row.delay_high > 0 and not row.stretches and needs.applies(row.needs, memo):
             delays[row.task] = (*delays.get(row.task, ()), samples.known("risks", (path, row.risk)))
     return delays
 
@@ -225,6 +226,7 @@ def date_tasks(
     museum: Museum,
     path: str,
     days: Mapping[str, np.ndarray],
+    needs: Work,
     samples: Samples,
     not_before: Mapping[str, int] | None = None,
     start: np.ndarray | int = 0,
@@ -233,21 +235,31 @@ def date_tasks(
 
     Parameters
     ----------
+    needs : Work
+        What the path needs: it tells which rules of the calendars apply.
     not_before : mapping of str to int, optional
         Earliest finish of single tasks, as day numbers from the start.
     start : int or ndarray of int, shape (trials,)
         Day number on which the path begins.
     """
     tasks = museum.of_path("tasks", path)
-    calendars = {row.task: samples.calendar(path, row.calendar) for row in tasks}
+    made = calendars_of(museum, path, tasks, needs, samples)
+    calendars = {row.task: each.value for row, each in zip(tasks, made, strict=True)}
     return forward({row.task: row.after for row in tasks}, days, calendars, start, not_before)
 
 
 def _dated(
-    path: str, tasks: Sequence[Any], days: Mapping[str, Made], samples: Samples, start: Made | None, memo: Ask
+    museum: Museum,
+    path: str,
+    tasks: Sequence[Any],
+    days: Mapping[str, Made],
+    needs: Work,
+    samples: Samples,
+    start: Made | None,
+    memo: Ask,
 ) -> Made:
     network = tuple((row.task, row.after) for row in tasks)
-    calendars = tuple(samples.known_calendar(path, row.calendar) for row in tasks)
+    calendars = calendars_of(museum, path, tasks, needs, samples, memo)
     return memo(_forward, network, tuple(days.values()), calendars, 0 if start is None else start)
 
 
@@ -259,12 +271,6 @@ def _forward(
 ) -> Dates:
     names = [task for task, _ in network]
     return forward(dict(network), dict(zip(names, days, strict=True)), dict(zip(names, calendars, strict=True)), start)
-
-
-def _applies(driver: str | None, given: Mapping[str, Known | None], memo: Ask) -> bool:
-    """A risk applies unless its driver is known to be zero: what is unknown is not left out."""
-    amount = None if driver is None else given.get(driver)
-    return amount is None or (memo(_any, amount).value if isinstance(amount, Made) else amount > 0)
 
 
 def _any(amount: Amount) -> bool:

@@ -16,6 +16,7 @@ import numpy as np
 from heritagemove.compare.results import PathResult
 from heritagemove.museum.museum import Museum
 from heritagemove.trials import simulation
+from heritagemove.trials.seasons import calendar_of
 from heritagemove.trials.simulation import Samples
 
 #: Call-out, cost line, equipment (blank where the call-out is for any).
@@ -86,7 +87,8 @@ def turn_of(museum: Museum, result: PathResult, parts: Mapping[SharedPart, np.nd
     calendar = next(row.calendar for row in museum.of_path("tasks", result.path) if row.task == task)
     done = result.trials.dates.finish[task]
     # It is ready on the first working morning: a season that is still closed keeps nobody busy.
-    ready = samples.calendar(result.path, calendar).finish(result.trials.dates.ready[task], np.ones_like(done)) - 1
+    works = calendar_of(museum, result.path, calendar, result.work, samples).value
+    ready = works.finish(result.trials.dates.ready[task], np.ones_like(done)) - 1
     confidence = museum.scenario.simulation.confidence
     deadline = simulation.day_number(museum, museum.scenario.deadline)
     ready_day, days, behind = (

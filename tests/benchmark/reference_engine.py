@@ -8,6 +8,8 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from heritagemove.trials.seasons import calendar_of
+
 NEVER = np.iinfo(np.int64).max
 
 
@@ -46,11 +48,7 @@ class ReferenceEngine:
         self.deadline = self.day(self.museum.scenario.deadline)
         self.forced = self.day(self.museum.scenario.forced_scrap)
         self.comparison = comparison
-        self.calendars = {name: busy(np.diff(each.before) > 0, self.start) for name, each in self.samples.calendars.items()}
-        self.seasons = {
-            key: (each.variant, [busy(np.diff(before) > 0, self.start) for before in each.before])
-            for key, each in self.samples.seasons.items()
-        }
+        self.calendars = {}
 
     def day(self, date):
         return int((np.datetime64(date) - self.start).astype(int))
@@ -98,7 +96,7 @@ class ReferenceEngine:
             for before in row.after:
                 begin = np.maximum(begin, finish[before])
             ready[row.task] = begin
-            finish[row.task] = self.work_until(path, row.calendar, begin, days[row.task])
+            finish[row.task] = self.work_until(path, row.calendar, needs, begin, days[row.task])
         leaves = [row.task for row in rows["tasks"] if row.milestone == "off_site"]
         off_site = finish[leaves[0]] - 1 if leaves else None
         lines = [(row, self.line_cost(row, needs, days)) for row in rows["cost_lines"]]
@@ -118,11 +116,14 @@ class ReferenceEngine:
     def rows(self, table, path):
         return [row for row in getattr(self.museum, table) if row.path == path]
 
-    def work_until(self, path, calendar, begin, days):
+    def work_until(self, path, calendar, needs, begin, days):
         """Return the morning after so many working days."""
-        if (path, calendar) not in self.seasons:
-            return finished(self.calendars[calendar], self.start, begin, days)
-        variant, calendars = self.seasons[path, calendar]
+        if (path, calendar) not in self.calendars:
+            works = calendar_of(self.museum, path, calendar, needs, self.samples).value
+            variant = getattr(works, "variant", np.zeros(self.samples.trials, dtype=int))
+            open_days = np.diff(np.atleast_2d(works.before)) > 0
+            self.calendars[path, calendar] = variant, [busy(days, self.start) for days in open_days]
+        variant, calendars = self.calendars[path, calendar]
         found = np.empty(len(days), dtype=int)
         for number, each in enumerate(calendars):
             found[variant == number] = finished(each, self.start, begin[variant == number], days[variant == number])

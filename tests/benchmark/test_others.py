@@ -14,6 +14,8 @@ from heritagemove.compare.comparison import compare_paths
 from heritagemove.museum.memo import Memo
 from heritagemove.trials import simulation
 from heritagemove.trials.sampling import bounds_from_p10_p90
+from heritagemove.trials.schedule import Calendar
+from heritagemove.trials.seasons import calendar_of, calendars_of
 from heritagemove.trials.simulation import draw
 
 pytestmark = pytest.mark.benchmark
@@ -107,10 +109,11 @@ def workbook(file, museum, result, samples, live):
     book = Workbook(write_only=True)
     sheet, days_sheet = book.create_sheet("trials"), book.create_sheet("calendars")
     names = sorted({row.calendar for row in tasks})
+    works = {name: calendar_of(museum, path, name, result.work, samples).value for name in names}
     for day in range(SPAN):
         row = []
         for name in names:
-            before, done = samples.calendars[name].before, samples.calendars[name].done
+            before, done = works[name].before, works[name].done
             row += [int(before[day]), int(done[day]) if day < len(done) else None]
         days_sheet.append(row)
     worked = simulation.working_days(museum, path, result.work, samples)
@@ -166,7 +169,8 @@ def test_a_spreadsheet_with_frozen_draws(museum, drawn, compared, record, tmp_pa
         pytest.skip("no soffice found")
     result = compared.path("freight_wheelsets")
     # A season that differs from trial to trial is beyond a plain sheet; losses do not occur on this path.
-    assert all((result.path, row.calendar) not in drawn.seasons for row in museum.of_path("tasks", result.path))
+    made = calendars_of(museum, result.path, museum.of_path("tasks", result.path), result.work, drawn)
+    assert all(isinstance(each.value, Calendar) for each in made)
     assert not result.trials.loss_usd.any()
     seconds = {}
     for name, live in (("values", False), ("formulas", True)):

@@ -11,6 +11,7 @@ from pydantic import BaseModel
 
 from heritagemove.compare.comparison import compare_paths, price_path
 from heritagemove.compare.inputs import Inputs, answer, as_set
+from heritagemove.files.cells import MonthDay
 from heritagemove.museum.memo import Made, Memo, afresh
 from heritagemove.museum.museum import Museum
 from heritagemove.trials.draws import Samples, draw
@@ -43,7 +44,9 @@ def edited(museum, chance):
     rows, column = list(getattr(museum, table)), chance.choice(EDITED[table])
     number = chance.randrange(len(rows))
     before = getattr(rows[number], column)
-    if isinstance(before, dt.date):
+    if isinstance(before, MonthDay):
+        after = MonthDay(before.month, chance.choice((10, 20)))
+    elif isinstance(before, dt.date):
         after = before + dt.timedelta(days=chance.choice((-10, 10)))
     else:
         after = before and before * chance.choice((0.9, 1.1))

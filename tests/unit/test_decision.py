@@ -39,7 +39,7 @@ def test_the_latest_decision_keeps_the_confidence_and_the_next_day_does_not(comp
     deadline = simulation.day_number(whole.museum, whole.museum.scenario.deadline)
 
     def chance(held):
-        dates = simulation.date_tasks(whole.museum, chosen.path, days, whole.samples, {task: held + 1})
+        dates = simulation.date_tasks(whole.museum, chosen.path, days, chosen.work, whole.samples, {task: held + 1})
         return np.mean(dates.finish[leaves] - 1 <= deadline)
 
     assert chance(day) >= confidence > chance(day + 1)

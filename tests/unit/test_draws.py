@@ -12,9 +12,8 @@ def _everything(samples):
         for key, values in getattr(samples, part).items():
             yield (part, key), values
     for key, risk in samples.risks.items():
-        yield ("risk", key), np.stack([risk.happens, risk.cost_usd, risk.delay_days])
-    for key, season in samples.seasons.items():
-        yield ("season", key), season.variant
+        longer = np.zeros(len(risk.happens)) if risk.longer_days is None else risk.longer_days
+        yield ("risk", key), np.stack([risk.happens, risk.cost_usd, risk.delay_days, longer])
 
 
 def _changed(museum, table, number, **update):

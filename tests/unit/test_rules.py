@@ -147,7 +147,7 @@ def test_a_driver_that_is_not_computed_needs_a_row_in_quantities(museum):
 
 
 def test_a_calendar_that_never_opens_is_refused(museum):
-    rule = next(row for row in museum.calendars if row.rule == "closed").model_copy(
+    rule = next(row for row in museum.calendars if row.rule == "closed" and row.needs is None).model_copy(
         update={"calendar": "committee", "first": museum.scenario.start, "last": museum.scenario.start.replace(year=2099)}
     )
     damaged = dataclasses.replace(museum, calendars=(*museum.calendars, rule))

@@ -7,9 +7,11 @@ import numpy as np
 import pytest
 
 from heritagemove.compare import comparison
+from heritagemove.files.cells import MonthDay
 from heritagemove.trials import simulation
+from heritagemove.trials.needs import Work
 from heritagemove.trials.schedule import Calendar, ScheduleOverrun
-from heritagemove.trials.seasons import SeasonalCalendar
+from heritagemove.trials.seasons import SeasonalCalendar, calendar_of
 
 OPEN_FROM = 10  # closed on days 0 to 9, then every day is a working day
 
@@ -20,7 +22,7 @@ def _open(extra: int, days: int = 40) -> np.ndarray:
 
 @pytest.fixture
 def season():
-    return SeasonalCalendar.of("heavy_road", np.array([0, 3, 0, 7]), _open)
+    return SeasonalCalendar.of("road", np.array([0, 3, 0, 7]), _open)
 
 
 def test_work_waits_for_the_season_s_end_of_its_own_trial(season):
@@ -38,7 +40,7 @@ def test_no_work_finishes_where_it_starts(season):
 
 def test_it_agrees_with_the_plain_calendar_of_each_length(season):
     for trial, extra in enumerate((0, 3, 0, 7)):
-        plain = Calendar.of("heavy_road", _open(extra))
+        plain = Calendar.of("road", _open(extra))
         for start, days in ((0, 1), (5, 4), (12, 0), (17, 6), (20, 20)):
             starts, lengths = np.full(4, start), np.full(4, days)
             assert season.finish(starts, lengths)[trial] == plain.finish(np.array([start]), np.array([days]))[0]
@@ -46,17 +48,23 @@ def test_it_agrees_with_the_plain_calendar_of_each_length(season):
 
 
 def test_work_beyond_the_span_is_an_error(season):
-    with pytest.raises(ScheduleOverrun, match="heavy_road"):
+    with pytest.raises(ScheduleOverrun, match="road"):
         season.finish(np.full(4, 30), np.full(4, 12))
     with pytest.raises(ScheduleOverrun, match="begins after"):
         season.finish(np.full(4, 41), np.full(4, 1))
+
+
+def on_the_road(museum, row, samples, overweight=1.0):
+    """Return the calendar of an overweight load on the path of a risk that makes a season longer."""
+    needs = Work({"overweight_loads": overweight, "over_height_loads": 0.0}, frozenset())
+    return calendar_of(museum, row.path, row.stretches, needs, samples).value
 
 
 def test_the_demo_s_frost_law_runs_on_in_its_share_of_trials_and_holds_only_who_would_move_then(museum, samples):
     row = next(row for row in museum.risks if row.stretches)
     usual = simulation.day_number(museum, dt.date(2027, 5, 15))
     happens = samples.risks[row.path, row.risk].happens
-    calendar, one_day = samples.calendar(row.path, row.stretches), np.ones(samples.trials, int)
+    calendar, one_day = on_the_road(museum, row, samples), np.ones(samples.trials, int)
     first_morning = calendar.finish(np.full(samples.trials, usual), one_day)
     later = first_morning > first_morning.min()
     assert happens.mean() == pytest.approx(row.probability, abs=1 / samples.trials)
@@ -64,6 +72,20 @@ def test_the_demo_s_frost_law_runs_on_in_its_share_of_trials_and_holds_only_who_
     assert later.sum() > 0.9 * happens.sum()
     assert np.ptp(calendar.finish(np.full(samples.trials, usual + 60), one_day)) == 0
     assert not samples.risks[row.path, row.risk].delay_days.any()
+
+
+def test_a_season_that_runs_on_does_so_in_every_year(museum, samples):
+    row = next(row for row in museum.risks if row.stretches)
+    calendar, one_day = on_the_road(museum, row, samples), np.ones(samples.trials, int)
+    ends = [simulation.day_number(museum, dt.date(year, 5, 15)) for year in (2027, 2030)]
+    this, later = (calendar.finish(np.full(samples.trials, end), one_day) > end + 3 for end in ends)
+    longer = samples.risks[row.path, row.risk].longer_days
+    assert this.any() and (this[longer > 5] & later[longer > 5]).all()
+
+
+def test_a_season_that_does_not_close_for_a_load_makes_no_trial_different(museum, samples):
+    row = next(row for row in museum.risks if row.stretches)
+    assert isinstance(on_the_road(museum, row, samples, overweight=0.0), Calendar)
 
 
 def test_without_that_risk_no_date_is_later(museum, samples):
@@ -77,19 +99,19 @@ def test_without_that_risk_no_date_is_later(museum, samples):
 
 
 def test_one_long_winter_is_one_for_every_path(museum, samples):
-    risk = next(row for row in museum.risks if row.stretches)
-    other = risk.model_copy(update={"path": "roll_on", "task": "haul", "risk": "long_winter"})
-    both = museum.with_changes(risks=[*museum.risks, other])
-    drawn = simulation.draw(both, previous=samples)
-    one, two = drawn.seasons["trailer", "heavy_road"], drawn.seasons["roll_on", "heavy_road"]
-    assert np.array_equal(one.variant, two.variant)
+    rows = [row for row in museum.risks if row.stretches]
+    assert {row.path for row in rows} == {"trailer", "transporter", "roll_on"}
+    first, *others = (on_the_road(museum, row, samples) for row in rows)
+    assert all(np.array_equal(first.variant, other.variant) for other in others)
 
 
 def test_rows_that_stretch_nothing_that_is_tabled_are_refused(museum):
     from heritagemove.museum.rules import cross_table_problems
 
     risk = next(row for row in museum.risks if row.stretches)
-    for change, column in (({"closed_from": dt.date(2027, 4, 1)}, "closed_from"), ({"stretches": "canal"}, "stretches")):
+    changes = {"closed_from": MonthDay(4, 1), "stretches": "canal", "needs": None}
+    for column, value in changes.items():
+        change = {column: value}
         wrong = dataclasses.replace(
             museum, risks=tuple(row.model_copy(update=change) if row is risk else row for row in museum.risks)
         )

@@ -25,6 +25,7 @@ from heritagemove.following.tracking import (
 )
 from heritagemove.panels.schedule import latest_table
 from heritagemove.trials import simulation
+from heritagemove.trials.seasons import calendar_of
 from heritagemove.trials.simulation import draw
 from heritagemove.units.units import PlannerError
 from heritagemove.units.words import show_date
@@ -166,10 +167,10 @@ def test_a_task_that_goes_on_keeps_the_shape_of_what_is_still_possible(plan):
     """Conditioning picks whole trials: what is left is the plan's own distribution, cut at what has passed."""
     path = plan.path(PATH)
     begun = known_by(plan.museum.progress, UNIT, PATH, ON)
-    museum, samples, notes = as_of(plan.museum, plan.samples, path, begun, ON)
+    museum, samples, notes = as_of(plan.museum, plan.samples, plan, PATH, begun, ON)
     before = simulation.working_days(plan.museum, PATH, path.work, plan.samples)["wheel_shop"]
     after = simulation.working_days(museum, PATH, path.work, samples)["wheel_shop"]
-    shop = plan.samples.calendars["shop"].before
+    shop = calendar_of(plan.museum, PATH, "shop", path.work, plan.samples).value.before
     start, morning = ((day - plan.museum.scenario.start).days for day in (begun["wheel_shop"].started, ON))
     gone = shop[morning + 1] - shop[start]
     waited = after.min() - before[before > gone].min()

@@ -11,7 +11,7 @@ import pint
 from heritagemove.checks.check import Check, unknown
 from heritagemove.checks.gates.by_rail import shared_alike
 from heritagemove.checks.gates.lookup import limit
-from heritagemove.checks.road import permits, restraint, road, road_bridge, securement
+from heritagemove.checks.road import bridge_formula, permits, restraint, road, road_bridge, securement
 from heritagemove.museum.museum import Museum
 from heritagemove.units.units import Quantity
 
@@ -40,8 +40,22 @@ def bridge_check(bridge: Any, trailer: Any, load: pint.Quantity) -> Check:
     return road_bridge.road_bridge(positions, loads, bridge.span, *factors, bridge.title, trailer.lanes)
 
 
+def legal_weight(museum: Museum, trailer: Any, load: pint.Quantity | None) -> Check:
+    """Return the check of a loaded trailer by the weights that are legal without an overweight permit."""
+    rows = ("single_axle", "lb"), ("tandem_axle", "lb"), ("gross", "lb"), ("single_spacing", "in"), ("tandem_spacing", "in")
+    limits = [limit(museum, f"federal_{row}", unit) for row, unit in rows]
+    limits += [limit(museum, "tandem_exception_length", "ft"), limit(museum, "bridge_formula_step", "lb")]
+    if load is None or None in limits:
+        return unknown("Legal axle weights", trailer.title, "weigh it and enter the federal weight limits")
+    positions, loads = shared_alike(trailer, load + trailer.tare)
+    return replace(bridge_formula.bridge_formula(positions, loads, *limits, subject=trailer.title), margin=None)
+
+
 #: What a trailer and a road say; unknown without either.
-_ON_THE_ROAD = ("haul_distance", "road_days", "superloads", "escort_days", "police_days", "utility_days")
+_ON_THE_ROAD = (
+    "haul_distance", "overweight_loads", "over_height_loads", "road_days", "superloads", "escort_days", "police_days",
+    "utility_days",
+)  # fmt: skip
 
 
 def road_amounts(
@@ -53,6 +67,7 @@ def road_amounts(
         return dict.fromkeys(_ON_THE_ROAD) | {"body_loads": loads}
     miles = Quantity(sum(leg.length.m_as("mile") for leg in legs), "mile")
     days = float(permits.haul_days(miles, trailer.miles_per_day).magnitude)
+    legal, highest = legal_weight(museum, trailer, load), limit(museum, "legal_height", "ft")
     gross = None if load is None else load + trailer.tare
     heavy = permits.superload(gross, limit(museum, "superload_weight", "lb"), _sizes(museum, unit, trailer, height))
     police = museum.limit("superload_police_cars")
@@ -62,6 +77,8 @@ def road_amounts(
     return {
         "haul_distance": float(miles.magnitude),
         "body_loads": loads,
+        "overweight_loads": None if legal.status == "unknown" else loads if legal.status == "fail" else 0.0,
+        "over_height_loads": None if None in (height, highest) else loads if height > highest else 0.0,
         "road_days": days,
         "superloads": None if heavy is None else heavy * loads,
         "escort_days": None if escorts is None else escorts.pilot_cars * days * loads,

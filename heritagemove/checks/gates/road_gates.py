@@ -9,11 +9,10 @@ import numpy as np
 
 from heritagemove.checks.check import Check, judge, unknown
 from heritagemove.checks.gates import by_road, turns
-from heritagemove.checks.gates.by_rail import shared_alike
 from heritagemove.checks.gates.carriage import Carriage
 from heritagemove.checks.gates.lookup import limit, worst
 from heritagemove.checks.gates.running_gates import starting_rate_of
-from heritagemove.checks.road import bridge_formula, restraint, road, road_bridge, securement, transporter
+from heritagemove.checks.road import restraint, road, road_bridge, securement, transporter
 from heritagemove.checks.running import haulage
 from heritagemove.units.units import Quantity
 
@@ -111,14 +110,7 @@ def _brake_holding(c: Carriage) -> Check:
 
 def _legal_weight(c: Carriage) -> Check:
     """Say whether the loaded trailer is legal without an overweight permit; the permit is priced either way."""
-    name, trailer = "Legal axle weights", c.hauler
-    rows = ("single_axle", "lb"), ("tandem_axle", "lb"), ("gross", "lb"), ("single_spacing", "in"), ("tandem_spacing", "in")
-    limits = [limit(c.museum, f"federal_{row}", unit) for row, unit in rows]
-    limits += [limit(c.museum, "tandem_exception_length", "ft"), limit(c.museum, "bridge_formula_step", "lb")]
-    if c.load is None or None in limits:
-        return unknown(name, trailer.title, "weigh it and enter the federal weight limits")
-    positions, loads = shared_alike(trailer, c.load + trailer.tare)
-    return replace(bridge_formula.bridge_formula(positions, loads, *limits, subject=trailer.title), margin=None)
+    return by_road.legal_weight(c.museum, c.hauler, c.load)
 
 
 def _haul_pull(c: Carriage) -> Check:

@@ -11,6 +11,7 @@ from typing import Any, Literal
 from heritagemove.checks.check import Check
 from heritagemove.checks.gates import by_rail, wiring
 from heritagemove.checks.gates.carriage import Carriage, Unweighed, along, carry, unweighed
+from heritagemove.museum.drivers import told_by_rows
 from heritagemove.museum.memo import Ask, Made, afresh
 from heritagemove.museum.museum import Museum, Scenario
 from heritagemove.units.measures import System, show_measure
@@ -129,6 +130,10 @@ class Checks:
         """Return what a check found, in words."""
         return self.memo(_from_check, gate, check, self.museum.scenario.units).value
 
+    def season(self, gate: Any, told: wiring.Told) -> Finding:
+        """Return what closes the calendars of a gate's path, from what is told of the drivers that the path needs."""
+        return self.worded(gate, wiring.season_of(self.museum, gate.path, told, self.memo))
+
     def _carried(self, unit: Any, ratio: float, path: str, bridges: bool = True) -> Made:
         """Return what carries a unit, from its rows and the tables that checks read."""
         museum, axles, pieces = self.museum, self.museum.axles_of(unit.vehicle), self.museum.pieces_of(unit.vehicle)
@@ -141,8 +146,8 @@ class Checks:
     def _finding(self, gate: Any, carried: Made, measured: Made) -> Finding:
         museum, unit = self.museum, carried.value.vehicle
         if gate.check == wiring.SEASON:
-            closed = wiring.closures(museum, gate.path)
-            return self.worded(gate, self.memo(wiring.season, closed, museum.scenario.start, museum.scenario.deadline))
+            told = told_by_rows(museum, unit.vehicle, gate.path, memo=self.memo)
+            return self.season(gate, wiring.told_of({**told, **measured.value.amounts}))
         if gate.check:
             carriage = measured if gate.check in wiring.BY_LENGTH else carried
             return self.worded(gate, self.memo(_checked, gate.check, carriage))

@@ -3,32 +3,72 @@
 from __future__ import annotations
 
 import datetime as dt
-from collections.abc import Callable
+from collections.abc import Callable, Mapping
 from typing import Any
 
 from heritagemove.checks.check import Check, unknown
 from heritagemove.checks.gates import lift_gates, rail_gates, road_gates, running_gates
 from heritagemove.checks.gates.carriage import Carriage
+from heritagemove.museum import calendars
+from heritagemove.museum.drivers import DRIVERS
+from heritagemove.museum.memo import Ask, Made, afresh
 from heritagemove.museum.museum import Museum
+from heritagemove.units.words import show_date
+
+#: Whether a driver is above zero; None where nobody knows.
+Told = Callable[[str], bool | None]
 
 
-def closures(museum: Museum, path: str) -> tuple[Any, ...]:
-    """Return the rules that close a calendar on which a path's tasks work, for longer than the limit row says."""
-    used, named_from = {task.calendar for task in museum.of_path("tasks", path)}, museum.limit("season_named_from") or 0.0
-    closed = (rule for rule in museum.calendars if rule.rule == "closed" and rule.calendar in used)
-    return tuple(rule for rule in closed if (rule.last - rule.first).days > named_from)
+def closing_rules(museum: Museum, path: str, told: Told) -> tuple[tuple[Any, tuple[str, ...]], ...]:
+    """Return the rules that close a calendar on which a path's tasks work, each with the unknown drivers it hangs on."""
+    found: dict[Any, tuple[str, ...]] = {}
+    for name in dict.fromkeys(task.calendar for task in museum.of_path("tasks", path)):
+        for each in calendars.rules_of(museum.calendars, name):
+            answers = {driver: told(driver) for driver in each.needs}
+            if not calendars.opens(each.rule) and False not in answers.values():
+                unknown_ones = tuple(driver for driver, answer in answers.items() if answer is None)
+                found[each.rule] = min(found.get(each.rule, unknown_ones), unknown_ones, key=len)
+    return tuple(found.items())
 
 
-def season(closed: tuple[Any, ...], start: dt.date, deadline: dt.date) -> Check:
-    """Name the closures between start and deadline; the schedule already keeps out of them."""
-    met = [rule for rule in closed if rule.last >= start and rule.first <= deadline]
-    subject = "; ".join(f"{rule.reason}, {rule.first} to {rule.last}" for rule in met) or "no season closes the route"
-    note = "Whoever closes it confirms the dates each year."
+def season(rules: tuple[tuple[Any, tuple[str, ...]], ...], named_from: float, start: dt.date, deadline: dt.date) -> Check:
+    """Name the closures between start and deadline that last longer than some days; the schedule keeps out of them."""
+    met: list[str] = []
+    perhaps: dict[str, list[str]] = {}
+    for rule, hangs_on in rules:
+        for first, last in calendars.closures(rule, start, deadline):
+            if (last - first).days > named_from:
+                named = f"{rule.reason}, {show_date(first)} to {show_date(last)}"
+                (perhaps.setdefault(" or ".join(hangs_on).replace("_", " "), []) if hangs_on else met).append(named)
+    find = [f"find out whether there are {drivers}; then closed: {'; '.join(named)}" for drivers, named in perhaps.items()]
+    for name, years in calendars.undated_years([rule for rule, _ in rules], start, deadline).items():
+        find.append(f"enter in calendars.csv what closes {name.replace('_', ' ')} in {' and '.join(map(str, years))}")
+    if find and not met:
+        return unknown("Season", "calendars.csv", "; ".join(find))
+    subject = "; ".join(met) or "no season closes the route"
+    said = ["The dates keep out of it."] * bool(met) + ["Whoever closes it confirms the dates each year."]
+    note = " ".join([*said, *(f"Unknown: {each}." for each in find)])
     return Check("Season", subject, None, None, "marginal" if met else "pass", None, "calendars.csv", note)
 
 
+def season_of(museum: Museum, path: str, told: Told, memo: Ask = afresh) -> Made:
+    """Return the check of a path's season, from what is told of its drivers."""
+    scenario, named_from = museum.scenario, museum.limit("season_named_from") or 0.0
+    return memo(season, closing_rules(museum, path, told), named_from, scenario.start, scenario.deadline)
+
+
+def told_of(amounts: Mapping[str, float | None]) -> Told:
+    """Return what is told by the amounts of drivers; what no check computed and could have is not needed."""
+
+    def told(driver: str) -> bool | None:
+        amount = amounts.get(driver, 0.0 if DRIVERS[driver].origin == "check" else None)
+        return None if amount is None else amount > 0
+
+    return told
+
+
 def _season(c: Carriage) -> Check:
-    return season(closures(c.museum, c.path.path), c.museum.scenario.start, c.museum.scenario.deadline)
+    return season_of(c.museum, c.path.path, told_of(c.amounts)).value
 
 
 #: Check that reads the calendar and no carriage.

@@ -52,7 +52,8 @@ _BY_KIND: dict[Asked, str] = {
     Asked("ft"): """crane_radius sling_headroom power_line_to_50_kv power_line_to_200_kv power_line_to_350_kv
         power_line_to_500_kv power_line_to_750_kv power_line_to_1000_kv tie_down_short_length tie_down_spacing
         plate_b_height plate_c_height plate_e_height plate_f_height axle_group_gap
-        tandem_exception_length superload_width superload_height superload_length height_pole_from utility_escort_from """
+        tandem_exception_length superload_width superload_height superload_length height_pole_from utility_escort_from
+        legal_height """
     + " ".join(f"escort_{who}_{size}" for who in _ESCORTS for size in ("width", "height", "length")),
     Asked("ft", most=120): "plate_b_truck_centres plate_c_truck_centres",
     Asked("in", 0): "flat_car_blocking vertical_clearance wire_clearance turn_clearance",

@@ -5,7 +5,7 @@ from pydantic import model_validator
 from heritagemove.files.cells import (
     Identifier,
     NonNegative,
-    OptionalDate,
+    OptionalDateOrMonthDay,
     OptionalNonNegative,
     OptionalProbability,
     OptionalReference,
@@ -40,10 +40,11 @@ class Risk(Row, read_by="costs and dates"):
     mitigated_share: OptionalProbability = column("share of its cost and delay that is left; blank for all of it")
     bought: YesNo = column("whether the plan pays for the mitigation")
     stretches: OptionalReference = column(
-        "calendar whose closed season it makes longer by the delay, in calendar days; blank: its task is delayed",
+        "calendar whose closed season it makes longer by the delay, in calendar days and in whichever year; "
+        "blank: its task is delayed",
         refers_to="calendars.calendar",
     )
-    closed_from: OptionalDate = column("first day of that closed season")
+    closed_from: OptionalDateOrMonthDay = column("first day of that closed season, as calendars.csv says it")
     owner: Text = column("role that watches it")
     stage: OptionalReference = column(
         "stage of the path it belongs to; blank: the whole path",
@@ -63,6 +64,4 @@ class Risk(Row, read_by="costs and dates"):
             raise ValueError("bought: no, as long as mitigation_cost or mitigated_probability is blank")
         if bool(self.stretches) != bool(self.closed_from):
             raise ValueError("closed_from: the first day of the closed season, together with the calendar it stretches")
-        if self.stretches and self.needs:
-            raise ValueError("needs: blank, since a closed season hangs on no driver")
         return self
