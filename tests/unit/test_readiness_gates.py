@@ -28,7 +28,7 @@ def test_a_unit_that_cannot_roll_is_blocked_wherever_it_rolls_on_its_own_wheels(
     wreck = found(museum, "foundry_switcher", **WORST)
     assert price_path(wreck, "foundry_switcher", "own_wheels", samples=samples).status == "blocked"
     assert statuses(wreck, "foundry_switcher", "own_wheels")["wheels"] == "fail"
-    assert statuses(wreck, "foundry_switcher", "own_wheels")["plain_bearings"] == "open"
+    assert statuses(wreck, "foundry_switcher", "own_wheels")["journal_boxes"] == "open"
     assert statuses(wreck, "foundry_switcher", "roll_on")["wheels"] == "fail"
     assert statuses(wreck, "foundry_switcher", "convert_axles")["wheels"] == "open"
 
@@ -36,7 +36,7 @@ def test_a_unit_that_cannot_roll_is_blocked_wherever_it_rolls_on_its_own_wheels(
 def test_a_path_that_takes_the_wheels_away_does_not_ask_for_them(museum):
     wreck = found(museum, "foundry_switcher", **WORST)
     for path in ("freight_wheelsets", "donor_trucks", "idler_trucks", "flat_car", "trailer", "transporter"):
-        assert {"wheels", "plain_bearings"}.isdisjoint(statuses(wreck, "foundry_switcher", path))
+        assert {"wheels", "journal_boxes"}.isdisjoint(statuses(wreck, "foundry_switcher", path))
 
 
 def test_no_gate_that_passes_says_that_nothing_is_wrong_while_something_is(museum):
@@ -89,5 +89,5 @@ def test_what_nobody_looked_at_is_neither_good_nor_free(museum, samples):
     blind = found(museum, "caboose", brass_condition="unknown")
     result = price_path(blind, "caboose", "own_wheels", samples=samples)
     assert result.status == "unknown" and result.cost is None
-    finding = next(f for f in result.findings if f.gate.gate == "plain_bearings")
+    finding = next(f for f in result.findings if f.gate.gate == "journal_boxes")
     assert "Brass sound" in finding.find
