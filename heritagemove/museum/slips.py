@@ -22,7 +22,7 @@ _FREE_NAMES = (("rates", "market"), ("tasks", "market"), ("legs", "carrier"))
 
 def slips(museum: Any) -> list[str]:
     """Return in one line each what is allowed and still looks wrong, by table."""
-    return [*_lone_names(museum), *_findings(museum), *_gates_of_readiness(museum), *_price_years(museum), *_years(museum)]
+    return [*_lone_names(museum), *_findings(museum), *_price_years(museum), *_years(museum)]
 
 
 def _lone_names(museum: Any) -> Iterable[str]:
@@ -65,16 +65,6 @@ def _misspelt(table: str, row: Any, column: str, word: str, known: set[str]) -> 
     known = known | _PLAIN_WORDS
     if word not in known and (meant := nearest(word, known, _ALIKE_IN_SHORT)):
         yield f'{table}.csv row {row.row_number}, column {column}: found "{word}"; did you mean {meant}?'
-
-
-def _gates_of_readiness(museum: Any) -> Iterable[str]:
-    """Find gates that the shared items name and no path has: another museum's perhaps, or misspelt."""
-    gates = {row.gate for row in museum.gates}
-    for row in museum.readiness:
-        for gate in row.gates:
-            if gate not in gates and (meant := nearest(gate, gates, _ALIKE)):
-                said = f'found "{gate}", which is no gate of gates.csv; did you mean {meant}?'
-                yield f"readiness.csv row {row.row_number}, column gates: {said}"
 
 
 def _years(museum: Any) -> Iterable[str]:

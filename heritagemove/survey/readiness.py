@@ -7,7 +7,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Any
 
 import pint
@@ -141,7 +141,7 @@ def _axle_rating(museum: Any, unit: Any, axle: Any, inside: bool) -> AxleRating:
 
 @dataclass(frozen=True)
 class ReadinessItem:
-    """One thing that must be right before a unit moves on its own wheels."""
+    """One thing that must be right before a unit moves on its own wheels, or brakes, or is coupled."""
 
     item: str  # id, group, and what must be so
     subject: str  # id, group, and what must be so
@@ -151,7 +151,11 @@ class ReadinessItem:
     defect: str  # what counts against it, the rule with the date of its text, who decides and signs
     rule: str  # what counts against it, the rule with the date of its text, who decides and signs
     signs: str  # what counts against it, the rule with the date of its text, who decides and signs
-    blocks: tuple[str, ...]  # ids of the paths with a gate that rests on it
+    blocks: tuple[str, ...] = ()  # ids of the paths with a gate that rests on it
+    chance: float | None = None  # probability that it is not so, where what was seen leaves it open [-]
+    bad: tuple[str, ...] = ()  # boxes, axles or the item itself, as they are counted for repair
+    mended_by: str | None = None  # driver that counts them
+    planned: bool = True  # whether it holds for the bearing that is planned with; false: for another that is possible
 
 
 def readiness(museum: Any, vehicle: str) -> tuple[ReadinessItem, ...]:
@@ -168,25 +172,44 @@ def readiness(museum: Any, vehicle: str) -> tuple[ReadinessItem, ...]:
     tuple of ReadinessItem
         In the order of readiness.csv; items of a bearing type that no box may have are left out.
     """
-    unit, boxes = museum.vehicle(vehicle), bearings(museum, vehicle)
+    kind_of_box, *others = found_ready(museum, vehicle, bearings(museum, vehicle))
+    items = kind_of_box, _rating_item(museum, vehicle), *others
+    return tuple(replace(item, blocks=_blocked_by(museum, item)) for item in items)
+
+
+def found_ready(museum: Any, vehicle: str, boxes: VehicleBearings) -> tuple[ReadinessItem, ...]:
+    """Return what hangs on no weight of what must be right, the bearing type first, without the paths that wait for it."""
+    unit = museum.vehicle(vehicle)
     possible = {*boxes.possible, *(("plain",) if boxes.inside or not boxes.boxes else ())}
     rows = [row for row in museum.readiness if not row.kinds or unit.kind in row.kinds]
     rows = [row for row in rows if not row.bearings or possible & set(row.bearings)]
-    computed = _type_item(museum, boxes), _rating_item(museum, vehicle)
-    return (*computed, *(_item(museum, unit, boxes, row) for row in rows))
+    return _type_item(boxes), *(_item(museum, unit, boxes, row) for row in rows)
 
 
-def _type_item(museum: Any, boxes: VehicleBearings) -> ReadinessItem:
+def to_mend(museum: Any, items: Iterable[ReadinessItem]) -> dict[str, float | None]:
+    """Return how much is to be mended, by the driver that counts it: None where nobody has looked."""
+    amounts: dict[str, float | None] = {}
+    for driver in dict.fromkeys(row.mended_by for row in museum.readiness if row.mended_by):
+        own = [item for item in items if item.mended_by == driver and item.planned]
+        bad = {place for item in own for place in item.bad}
+        amounts[driver] = None if any(item.status == "unknown" for item in own) else float(len(bad))
+    return amounts
+
+
+def _type_item(boxes: VehicleBearings) -> ReadinessItem:
     agreed = boxes.declared in ("unknown", boxes.likeliest)
     status = "defect" if any(box.contradictions for box in boxes.boxes) or not agreed else "ready"
     if status == "ready" and (boxes.open_boxes or not boxes.boxes):
         status = "unknown"
     defect = "sights that contradict each other, or a survey that contradicts vehicles.csv"
     rule = "the type decides which rules hold: 49 CFR 215.107 to .113 plain, 215.115 and .117 roller"
-    blocks, signs = _blocked(museum, rests_on="bearing"), "carrier's mechanical officer"
     found = boxes.sentence + (f" Disputed: {boxes.dispute}." if boxes.dispute else "")
+    # Boxes of one unit are alike as a rule: the least certain speaks for all of them.
+    looked = boxes.declared != "unknown" and boxes.boxes and all(box.seen for box in boxes.boxes)
+    chance = 1 - min(getattr(box, boxes.declared) for box in boxes.boxes) if looked and status != "ready" else None
+    signs = "carrier's mechanical officer"
     return ReadinessItem(
-        "bearing_type", "bearing", "Bearing type known", found, status, defect, rule, signs, blocks
+        "bearing_type", "bearing_type", "Bearing type known", found, status, defect, rule, signs, chance=chance
     )
 
 
@@ -203,15 +226,22 @@ def _rating_item(museum: Any, vehicle: str) -> ReadinessItem:
         found += f"; axle {worst.axle}: {room}, class {worst.journal.letter}"
     rule = "interchange rules by journal class; tenders 49 CFR 230.99 (journal_ratings.csv says how each is sourced)"
     defect, signs = "an axle load over the rating of its journals", "carrier's mechanical officer"
-    blocks = _blocked(museum, check="journal_rating")
-    return ReadinessItem("journals", "bearing", "Journals within their rating", found, status, defect, rule, signs, blocks)
+    return ReadinessItem("journals", "journals", "Journals within their rating", found, status, defect, rule, signs)
 
 
 def _item(museum: Any, unit: Any, boxes: VehicleBearings, row: Any) -> ReadinessItem:
-    status, found = _measured(museum, unit, row) if row.measure else _surveyed(museum, unit, boxes, row)
+    bad: tuple[str, ...] = ()
+    if row.measure:
+        status, found = _measured(museum, unit, row)
+        bad = (row.item,) if status == row.otherwise else ()
+    else:
+        status, found, bad = _surveyed(museum, unit, boxes, row)
     rule = row.rule + (f", text of {row.as_of.isoformat()}" if row.as_of else "") + _READ[row.strength]
-    blocks = _paths(museum, (gate.path for gate in museum.gates if gate.gate in row.gates))
-    return ReadinessItem(row.item, row.subject, row.title, found, status, row.defect, rule, row.signs, blocks)
+    planned = not row.bearings or boxes.in_use in (*row.bearings, "unknown")
+    return ReadinessItem(
+        row.item, row.subject, row.title, found, status, row.defect, rule, row.signs, bad=bad, mended_by=row.mended_by,
+        planned=planned,
+    )  # fmt: skip
 
 
 def _measured(museum: Any, unit: Any, row: Any) -> tuple[str, str]:
@@ -234,29 +264,50 @@ def _measured(museum: Any, unit: Any, row: Any) -> tuple[str, str]:
     return (row.otherwise if over or (low is not None and found < low) else "ready"), text
 
 
-def _surveyed(museum: Any, unit: Any, boxes: VehicleBearings, row: Any) -> tuple[str, str]:
-    """Say where a clue was found good, bad or not looked for."""
+def _surveyed(museum: Any, unit: Any, boxes: VehicleBearings, row: Any) -> tuple[str, str, tuple[str, ...]]:
+    """Say where a clue was found good, bad or not looked for, and what is bad as it is counted for repair."""
     seen = {
         entry.place: entry.found.replace("_", " ")
         for entry in sorted(museum.survey, key=lambda entry: entry.observed)
         if entry.vehicle == unit.vehicle and entry.clue == row.clue and entry.found != "unknown"
     }
     good = {word.replace("_", " ") for word in row.good}
-    bad = [f"{place} {found}" for place, found in seen.items() if found not in good]
-    if bad:
-        return row.otherwise, "; ".join(bad)
+    bad = {place: found for place, found in seen.items() if found not in good}
     places = [box.place for box in boxes.boxes] or ["vehicle"]
+    if bad:
+        said = "; ".join(found if place == "vehicle" else f"{place} {found}" for place, found in bad.items())
+        return row.otherwise, said, _counted(museum, unit, row, places, bad)
     missing = [place for place in places if place not in seen] if row.each_box and "vehicle" not in seen else []
     if not seen or missing:
         looked = f"seen good at {len(places) - len(missing)} of {len(places)} boxes" if seen else "nobody has looked"
         said = {"brake": unit.brakes, "draft_gear": unit.draft_gear}.get(row.subject, "")
-        return "unknown", looked + (f"; vehicles.csv says: {said}" if said else "")
-    return "ready", ", ".join(sorted(set(seen.values())))
+        return "unknown", looked + (f"; vehicles.csv says: {said}" if said else ""), ()
+    return "ready", ", ".join(sorted(set(seen.values()))), ()
 
 
-def _blocked(museum: Any, **holds: str) -> tuple[str, ...]:
-    """Return the paths with a gate whose columns hold these words."""
-    return _paths(museum, (g.path for g in museum.gates if all(getattr(g, name) == word for name, word in holds.items())))
+def _counted(museum: Any, unit: Any, row: Any, boxes: Sequence[str], bad: Iterable[str]) -> tuple[str, ...]:
+    """Return the boxes, axles or the one item that is bad; what is said of the whole unit is said of each of them."""
+    if row.each_box:
+        return tuple(boxes) if "vehicle" in bad else tuple(bad)
+    if row.subject == "wheel":
+        axles = [str(axle.axle) for axle in museum.axles_of(unit.vehicle)]
+        return tuple(axles) if "vehicle" in bad else tuple(dict.fromkeys(place.rstrip("LR") for place in bad))
+    return (row.item,)
+
+
+def _blocked_by(museum: Any, item: ReadinessItem) -> tuple[str, ...]:
+    """Return the paths with a gate that rests on an item."""
+    if item.subject == "journals":
+        return _rated(museum)
+    return _resting(museum, item.subject, *(("bearing",) if item.subject == "bearing_type" else ()))
+
+
+def _resting(museum: Any, *groups: str) -> tuple[str, ...]:
+    return _paths(museum, (gate.path for gate in museum.gates if set(groups) & set(gate.rests_on)))
+
+
+def _rated(museum: Any) -> tuple[str, ...]:
+    return _paths(museum, (gate.path for gate in museum.gates if gate.check == "journal_rating"))
 
 
 def _paths(museum: Any, blocked: Iterable[str]) -> tuple[str, ...]:
@@ -285,7 +336,7 @@ def unknowns(museum: Any, vehicle: str) -> tuple[Unknown, ...]:
     looks: dict[str, list[str]] = {}
     for box in bearings(museum, vehicle).open_boxes:
         looks.setdefault(box.next_clue or "a person who knows journal boxes", []).append(box.place)
-    waiting = _blocked(museum, rests_on="bearing")
+    waiting = _resting(museum, "bearing", "bearing_type")
     first = [
         Unknown(f"Bearing of box {', '.join(places)}", f"look for: {clue.replace('_', ' ')}", waiting)
         for clue, places in looks.items()
@@ -294,7 +345,7 @@ def unknowns(museum: Any, vehicle: str) -> tuple[Unknown, ...]:
     for rating in axle_ratings(museum, vehicle):
         if rating.margin is None:
             axles.setdefault(rating.note or "weigh the unit: its axle load is unknown", []).append(str(rating.axle))
-    rated = _blocked(museum, check="journal_rating")
+    rated = _rated(museum)
     rest = [Unknown(f"Journal rating of axle {', '.join(names)}", note, rated) for note, names in axles.items()]
     for item in readiness(museum, vehicle)[2:]:
         if item.status == "unknown":

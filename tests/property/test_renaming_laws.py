@@ -19,7 +19,7 @@ from heritagemove.whole_site.doing_nothing import doing_nothing
 #: Columns that name ids of another table and say so in words only.
 IN_WORDS = {
     "funds.units": ("vehicles.vehicle",), "funds.lines": ("cost_lines.line",), "actuals.quote": ("quotes.quote",),
-    "inquiries.subject": ("gates.gate", "risks.risk"), "readiness.gates": ("gates.gate",),
+    "inquiries.subject": ("gates.gate", "risks.risk"), 
 }  # fmt: skip
 #: Ids by which draws are named.
 DRAWN = ("paths.path", "tasks.task", "rates.rate", "risks.risk", "gates.gate", "vehicles.vehicle", "calendars.calendar",

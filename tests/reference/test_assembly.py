@@ -99,19 +99,8 @@ starting_pull: pass marginal fail unknown
 transfer_test: pass unknown
 yard_only: marginal fail
 
-# consents, letters, surveys, papers
-board_consent: open
-owner_consent: open
-asbestos_notice: open
-recorded: pass
+# papers and fits
 hazards: open
-class_one_exception: open
-carrier_acceptance: open
-carrier_letter: open
-dead_locomotive_tag: open
-brakes: open
-axle_ultrasonic: open
-siding_lease: open
 centre_plate_fit: pass fail unknown
 """
 
@@ -214,9 +203,9 @@ def possible(gate):
     """Return the outcomes that a gate's row declares possible."""
     if gate.check:
         return set(OUTCOMES.get(gate.check, "pass marginal fail unknown").split())
-    if gate.fact:
-        return {"pass", "fail", "unknown"}
-    return {"open"} if gate.refusal_probability else {"pass"}
+    if gate.fact or set(gate.rests_on) - {"bearing"}:
+        return {"pass", "open" if gate.task else "fail", "unknown"}
+    return {"open" if gate.refusal_probability else "pass", *(["unknown"] if gate.rests_on else [])}
 
 
 def test_every_outcome_that_a_gate_can_have_is_assembled():

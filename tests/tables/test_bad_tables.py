@@ -20,6 +20,10 @@ def damage(copy, folder):
         cells = copy.cells(row["file"])
         cells[row["row"] - 1 : row["row"] - 1 + row.get("removed", 0)] = row.get("cells", [])
         copy.write(row["file"], cells)
+    for gone in edit.get("without", []):
+        heading, *cells = copy.cells(gone["file"])
+        kept = [line for line in cells if line[heading.index(gone["column"])] != gone["text"]]
+        copy.write(gone["file"], [heading, *kept])
     for replaced in edit.get("text", []):
         path = copy.folder / replaced["file"]
         content = path.read_text(encoding="utf-8")

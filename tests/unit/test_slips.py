@@ -70,15 +70,6 @@ def test_a_word_that_a_gate_allows_and_is_nearly_another_is_told(folder):
     assert slips(load_museum(folder)) == [f'gates.csv row {gate}, column allowed: found "ye"; did you mean yes?']
 
 
-def test_a_gate_misspelt_in_the_shared_items_is_told_and_another_museums_gate_is_not(folder):
-    put(folder.parent / "reference" / "readiness.csv", 2, "gates", "carrier_aceptance")
-    put(folder.parent / "reference" / "readiness.csv", 3, "gates", "running_permit")
-    assert slips(load_museum(folder)) == [
-        'readiness.csv row 2, column gates: found "carrier_aceptance", which is no gate of gates.csv; '
-        "did you mean carrier_acceptance?"
-    ]
-
-
 def test_prices_of_another_year_are_told_once_a_year(folder):
     for row, year in ((4, "2019"), (9, "2019"), (6, "2024")):
         put(folder / "rates.csv", row, "price_year", year)

@@ -22,7 +22,7 @@ from heritagemove.checks.gates.lookup import last, limit
 from heritagemove.checks.lift import lifting
 from heritagemove.checks.road import transporter
 from heritagemove.museum.museum import Museum
-from heritagemove.survey import bearings
+from heritagemove.survey import bearings, readiness
 from heritagemove.units.units import Quantity
 
 __all__ = ["Carriage", "arrange", "axle_train"]
@@ -49,6 +49,7 @@ class Carriage:
     notes: tuple[str, ...] = ()  # what a planner must know of the choice
     bearings: str = "unknown"  # type of bearing to plan with; unknown where the clues dispute the one in vehicles.csv
     dispute: str = ""  # what the clues of the survey have against the bearing in vehicles.csv; blank where nothing
+    ready: tuple[readiness.ReadinessItem, ...] = ()  # what the survey found of what must be right before it moves
 
     @property
     def carried_on(self) -> str:
@@ -127,15 +128,17 @@ class Unweighed:
     """What of a unit's carriage hangs on no weight."""
 
     boxes: bearings.VehicleBearings
+    ready: tuple[readiness.ReadinessItem, ...]
     cleared: Mapping[str, str | None] | None = None  # what stops each flat car under the body; None where not asked yet
 
 
 def unweighed(museum: Museum, vehicle: str, stage: Any) -> Unweighed:
     """Return what of a unit's carriage in a stage hangs on no weight."""
     boxes = bearings.bearings(museum, vehicle)
+    known = Unweighed(boxes, readiness.found_ready(museum, vehicle, boxes))
     if stage is None or stage.carried_on != "flat_car":
-        return Unweighed(boxes)
-    return Unweighed(boxes, flat_car.clearing(museum.over(stage), museum.vehicle(vehicle)))
+        return known
+    return replace(known, cleared=flat_car.clearing(museum.over(stage), museum.vehicle(vehicle)))
 
 
 def carry(
@@ -157,10 +160,10 @@ def carry(
         The rail bridges, where their yardsticks are known already; none for one who asks other gates.
     """
     unit, way, stage = museum.vehicle(vehicle), museum.path(path), museum.stage(path)
-    known = Unweighed(bearings.bearings(museum, vehicle)) if known is None else known
-    boxes = known.boxes
-    built = _built(museum.over(stage), unit, way, stage, known, crossed)
-    return replace(built, bearings=boxes.in_use, dispute=boxes.dispute)
+    known = unweighed(museum, vehicle, None) if known is None else known
+    built, boxes = _built(museum.over(stage), unit, way, stage, known, crossed), known.boxes
+    amounts = {**built.amounts, **readiness.to_mend(museum, known.ready)}
+    return replace(built, bearings=boxes.in_use, dispute=boxes.dispute, ready=known.ready, amounts=amounts)
 
 
 def along(carriage: Carriage, legs: tuple[Any, ...]) -> Carriage:

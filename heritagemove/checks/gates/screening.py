@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import dataclasses
 import datetime as dt
+import math
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from typing import Any, Literal
@@ -152,18 +153,19 @@ class Checks:
             carriage = measured if gate.check in wiring.BY_LENGTH else carried
             return self.worded(gate, self.memo(_checked, gate.check, carriage))
         dispute = carried.value.bearing_dispute
-        if gate.rests_on == "bearing" and dispute:
+        if "bearing" in gate.rests_on and dispute:
             return _unknown(gate, dispute)
         if gate.fact:
             return _from_fact(gate, museum.fact(unit.vehicle, gate.fact))
-        if not gate.refusal_probability:
-            return Finding(gate, "pass", "settled by a task, no refusal expected.", "", 0.0, None)
-        return Finding(gate, "open", f"{_asked(gate)}.", "", gate.refusal_probability, None)
+        if set(gate.rests_on) - {"bearing"}:
+            return _from_readiness(gate, carried.value.ready)
+        return _by_task(gate)
 
 
 #: Tables that checks read, beside the unit, its axles and the path.
 _TABLES = (
     "survey", "legs", "bridges", "engines", "cranes", "flat_cars", "trailers", "limits", "journal_ratings", "clues",
+    "readiness",
 )  # fmt: skip
 
 
@@ -259,15 +261,49 @@ def _from_fact(gate: Any, found: str | None) -> Finding:
     if found is None:
         return _unknown(gate, f"put {gate.fact.replace('_', ' ')} in survey.csv")
     met = found in [allowed.strip() for allowed in gate.allowed.split(";")]
-    return Finding(gate, "pass" if met else "fail", f"found {found}.", "", 0.0, None)
+    return Finding(gate, "pass", f"found {found}.", "", 0.0, None) if met else _bad(gate, f"found {found}")
+
+
+def _from_readiness(gate: Any, ready: Sequence[Any]) -> Finding:
+    """Say what was found bad, and whether a task of the path mends it; nothing mends what nobody has looked at."""
+    items = [item for item in ready if item.subject in gate.rests_on and item.planned]
+    if not items and not gate.task:
+        return Finding(gate, "pass", "nothing of this kind is on the unit.", "", 0.0, None)
+    if not items:
+        return _by_task(gate)
+    likely = [item for item in items if item.chance is not None and gate.task]
+    bad = [item for item in items if item in likely or item.status in ("defect", "caution")]
+    unseen = [item for item in items if item.status == "unknown" and item not in likely]
+    found = "; ".join(f"{item.title}: {item.found.rstrip('.')}" for item in bad or items)
+    stops = any(item.status == "defect" for item in bad) and gate.task is None
+    if unseen and not stops:
+        return _unknown(gate, "look for " + "; ".join(f"{item.title}: {item.defect}" for item in unseen))
+    if not bad:
+        return Finding(gate, "pass", f"{found}.", "", 0.0, None)
+    return _bad(gate, found, [item.chance for item in likely], stops)
+
+
+def _bad(gate: Any, found: str, chances: Sequence[float] = (), stops: bool = True) -> Finding:
+    """Return what a task of the path mends, if it can, and what stops the path if none does."""
+    if gate.task is None:
+        return Finding(gate, "fail" if stops else "marginal", f"{found}.", "", 0.0, None)
+    refusal = 1 - (1 - gate.refusal_probability) * math.prod(1 - chance for chance in chances)
+    said = f"{found}; {_asked(gate, refusal)}."
+    return Finding(gate, "open" if refusal else "pass", said, "", refusal, None)
+
+
+def _by_task(gate: Any) -> Finding:
+    if not gate.refusal_probability:
+        return Finding(gate, "pass", "settled by a task, no refusal expected.", "", 0.0, None)
+    return Finding(gate, "open", f"{_asked(gate, gate.refusal_probability)}.", "", gate.refusal_probability, None)
 
 
 def _unknown(gate: Any, find: str) -> Finding:
     return Finding(gate, "unknown", f"unknown; {find}.", "", 0.0, None, find)
 
 
-def _asked(gate: Any) -> str:
-    return f"open, {gate.refusal_probability:.0%} chance of refusal ({gate.signer} signs)"
+def _asked(gate: Any, refusal: float) -> str:
+    return f"open, {refusal:.0%} chance of refusal ({gate.signer} signs)"
 
 
 def _from_check(gate: Any, check: Check, system: System) -> Finding:
@@ -277,7 +313,7 @@ def _from_check(gate: Any, check: Check, system: System) -> Finding:
     if gate.task is None:
         find = "enter in gates.csv the task that asks for leave, and the probability that it is refused"
         return dataclasses.replace(finding, status="unknown", found=f"{finding.found} Unknown; {find}.", find=find)
-    found = f"{finding.found} {_asked(gate).capitalize()}."
+    found = f"{finding.found} {_asked(gate, gate.refusal_probability).capitalize()}."
     return dataclasses.replace(finding, found=found, refusal=gate.refusal_probability)
 
 

@@ -12,9 +12,11 @@ from heritagemove.files.cells import (
     Reference,
     Text,
     choice,
+    choices,
 )
 from heritagemove.files.tables import Row, column
 from heritagemove.museum.columns import BASIS, PROVENANCE, SOURCE, Basis
+from heritagemove.museum.rows.readiness import SUBJECTS
 from heritagemove.museum.rows.survey import FACTS
 
 #: Engineering checks a gate may name; heritagemove.checks runs them (a test keeps the two equal).
@@ -37,15 +39,18 @@ class Gate(Row, read_by="gates, costs and dates"):
     kind: choice("hard_stop", "caution") = column("hard_stop: the path ends here if it is not met")
     needs: OptionalReference = column("driver that must be above zero for the gate to apply", refers_to="drivers")
     check: choice(*CHECKS, blank=True) = column("engineering check behind it")
-    rests_on: choice("bearing", blank=True) = column(
-        "bearing: the type of bearing, unknown while clues of the survey dispute it; blank: nothing that is disputed"
+    rests_on: choices("bearing", "bearing_type", *SUBJECTS) = column(
+        "groups of readiness.csv that must be right; bearing_type: what the boxes hold, as likely as the clues make it; "
+        "bearing: unknown while clues dispute the type"
     )
     fact: OptionalReference = column(
         "survey clue behind it", refers_to=("survey.clue", "clues.clue", "readiness.clue"), also=tuple(FACTS)
     )
     allowed: OptionalText = column("findings that meet it, with ; between them")
     task: OptionalReference = column(
-        "task whose finish settles it; beside a check: what the check leaves open", refers_to="tasks.task", same="path"
+        "task whose finish settles it; beside a check: what the check leaves open; beside a fact or rests_on: that mends it",
+        refers_to="tasks.task",
+        same="path",
     )
     refusal_probability: OptionalProbability = column(
         "probability that it is refused there; beside a check: where the check leaves it open"
@@ -67,8 +72,8 @@ class Gate(Row, read_by="gates, costs and dates"):
 
     @model_validator(mode="after")
     def _stands_on_something(self) -> Any:
-        if not (self.check or self.fact or self.task):
-            raise ValueError("check: a check, a fact or a task that settles the gate")
+        if not (self.check or self.fact or self.rests_on or self.task):
+            raise ValueError("check: a check, a fact, a group of readiness.csv or a task that settles the gate")
         if self.fact and not self.allowed:
             raise ValueError("allowed: the findings that meet the gate")
         if self.task and self.refusal_probability is None:

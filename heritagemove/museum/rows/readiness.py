@@ -13,12 +13,17 @@ from heritagemove.files.tables import Row, column
 from heritagemove.museum.columns import PROVENANCE, Strength
 from heritagemove.museum.rows.vehicles import BEARINGS, KINDS
 
+#: Groups of what must be right; a gate names those that it rests on.
+SUBJECTS = (
+    "plain_bearing", "roller_bearing", "acceptance", "wheel", "brake", "draft_gear", "safety_appliance", "restricted",
+)  # fmt: skip
+
 
 class Readiness(Row, read_by="gates"):
     """One thing that must be right before a unit moves on its own wheels."""
 
     item: Identifier = column("id of the item", key=True)
-    subject: choice("bearing", "wheel", "brake", "draft_gear", "safety_appliance", "age") = column("group")
+    subject: choice(*SUBJECTS) = column("group, as gates name it; restricted: over age, or with a part that needs approval")
     title: Text = column("what must be so")
     kinds: choices(*KINDS) = column("kinds of unit it applies to; blank: every kind")
     bearings: choices(*BEARINGS) = column("bearing types it applies to; blank: every type")
@@ -34,4 +39,8 @@ class Readiness(Row, read_by="gates"):
     strength: Strength = column("as in limits.csv", read_by=PROVENANCE)
     as_of: OptionalDate = column("date of the text", read_by=PROVENANCE)
     signs: Text = column("who decides and signs")
-    gates: Identifiers = column("gates of gates.csv that rest on it")
+    mended_by: OptionalReference = column(
+        "driver that counts what is found bad, for its repair: boxes where every box is looked at, axles of a wheel, else 1",
+        refers_to="drivers",
+    )
+    worst: OptionalIdentifier = column("the worst that a survey may find; blank where a measure answers", read_by=PROVENANCE)
