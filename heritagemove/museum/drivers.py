@@ -175,6 +175,7 @@ _ALL = (
     Driver("flat_car_days", "flat_car_day", "carrying cars times days on hire", "check"),
     Driver("tie_downs", "tie_down", "tie-downs or chains that hold the load", "check"),
     Driver("rider_days", "rider_day", "riders times days on the rails", "check"),
+    Driver("high_wide_loads", "load", "loads on their wheels outside every clearance plate", "check"),
     Driver("bridge_reviews", "bridge", "rail bridges an engineer must look at", "check"),
     Driver("hazard_surveys", "survey", "hazard surveys by a licensed person", "quantity"),
     Driver("asbestos_seals", "job", "asbestos sealed or wrapped for the move", "quantity"),

@@ -135,15 +135,20 @@ def side_check(museum: Museum, unit: Any, car: Any) -> Check:
 def side_on(
     museum: Museum, name: str, width: pint.Quantity | None, centres: pint.Quantity | None, length: pint.Quantity | None
 ) -> Check:
-    """Check half the width plus the larger throw against the clear half width of every leg."""
+    """Check half the width, the larger throw and the tolerance kept against the clear half width of every leg."""
     if width is None or length is None or centres is None:
         return unknown("Side clearance", name, "measure width, length and truck centres")
+    tolerance = limit(museum, "side_tolerance", "in")
+    if tolerance is None:
+        return unknown("Side clearance", name, "enter the tolerance that the railroad keeps on the side")
     longest, shown = max(length, centres), partial(show_measure, system=museum.scenario.units)
 
     def side(leg: Any) -> Check:
         if leg.curve is None:
             return unknown("Side clearance", leg.name, f"ask the railroad for the sharpest curve of {leg.name}")
-        return clearance.side(width, centres, longest, leg.curve, leg.clear_half_width, leg.name, shown)
+        return clearance.side(
+            width, centres, longest, leg.curve, leg.clear_half_width, leg.name, shown, tolerance
+        )
 
     return over_rail(museum, "clear_half_width", "Side clearance", side)
 
