@@ -101,7 +101,8 @@ def _over_age(situation: Situation) -> float | None:
         return 0.0
     if situation.age_limit is None:
         return None
-    return float(situation.move_year - situation.vehicle.built > situation.age_limit)
+    # By the year alone, a car that reaches the age may be past it.
+    return float(situation.move_year - situation.vehicle.built >= situation.age_limit)
 
 
 def _tons(weight: Any) -> float | None:

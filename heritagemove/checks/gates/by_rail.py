@@ -113,7 +113,7 @@ def _bridge(yardstick: Yardstick, coupled: Coupling, load: pint.Quantity | None,
 
 def bridges_to_review(museum: Museum, checks: tuple[Check, ...], loads: pint.Quantity | None) -> float | None:
     """Count the bridges whose engineer must look: each that is no plain pass, and at least the weakest for a heavy axle."""
-    if any(check.status == "unknown" for check in checks):
+    if any(check.status == "unknown" for check in checks) or any(leg.bridges is None for leg in museum.route("rail")):
         return None
     heavy = limit(museum, "bridge_review_axle_load", "lb")
     asked = sum(check.status != "pass" for check in checks)
@@ -239,16 +239,16 @@ def centre_of_gravity_on_car(
     The body's own centre is the unit's with the trucks taken out, their centre at the axles.
     """
     empty, blocking = limit(museum, "flat_car_centre_of_gravity", "in"), limit(museum, "flat_car_blocking", "in")
-    needed = (unit.weight, unit.centre_of_gravity_height, museum.body(unit.vehicle).underside, unit.wheel_diameter)
+    needed = (unit.weight, unit.centre_of_gravity_height, museum.body(unit.vehicle).resting, unit.wheel_diameter)
     each = [(row.count, row.weight) for row in museum.pieces_of(unit.vehicle, "truck")]
     if None in (load, empty, blocking, *needed) or any(truck is None for _, truck in each):
         return None
-    weight, height, underside, wheel = needed
+    weight, height, resting, wheel = needed
     trucks = sum((truck * count for count, truck in each), Quantity(0.0, "lb"))
     if not trucks < weight:
         return None
     body = axle_load.remove_parts(weight, height, [(trucks, wheel / 2)] if trucks else [])
-    raised = (body.centre - underside + car.deck_height + blocking).to("in")
+    raised = (body.centre - resting + car.deck_height + blocking).to("in")
     weights = Quantity(np.array([car.light_weight.m_as("lb"), load.m_as("lb")]), "lb")
     heights = Quantity(np.array([empty.magnitude, raised.magnitude]), "in")
     return raised, load_outline.combined_centre_of_gravity(weights, heights)

@@ -97,11 +97,14 @@ def _does_not_clear(museum: Museum, unit: Any, car: Any) -> str | None:
 
 
 def height_on(museum: Museum, unit: Any, car: Any) -> pint.Quantity | None:
-    """Return the loaded height above the rail [ft]; None where height, underside or blocking is unknown."""
-    underside, blocking = museum.body(unit.vehicle).underside, limit(museum, "flat_car_blocking", "in")
-    if None in (unit.height, underside, blocking):
+    """Return the loaded height above the rail [ft]; None where height, underside or blocking is unknown.
+
+    What keeps its wheels stands on them.
+    """
+    resting, blocking = museum.body(unit.vehicle).resting, limit(museum, "flat_car_blocking", "in")
+    if None in (unit.height, resting, blocking):
         return None
-    return clearance.loaded_height(unit.height, underside, car.deck_height, blocking, Quantity(0, "in"))
+    return clearance.loaded_height(unit.height, resting, car.deck_height, blocking, Quantity(0, "in"))
 
 
 def height_check(museum: Museum, loaded_height: pint.Quantity | None) -> Check:

@@ -259,6 +259,8 @@ def _from_fact(gate: Any, found: str | None) -> Finding:
     if found is None:
         return _unknown(gate, f"put {gate.fact.replace('_', ' ')} in survey.csv")
     met = found in [allowed.strip() for allowed in gate.allowed.split(";")]
+    if not met and gate.task:  # the task mends what was found
+        return Finding(gate, "open", f"found {found}; {_asked(gate)}.", "", gate.refusal_probability, None)
     return Finding(gate, "pass" if met else "fail", f"found {found}.", "", 0.0, None)
 
 
