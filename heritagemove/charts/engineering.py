@@ -116,7 +116,7 @@ def _stops(finding: Finding) -> bool:
 
 
 def _warns(finding: Finding) -> bool:
-    return finding.status == "marginal"
+    return finding.status in ("marginal", "open")
 
 
 def _words(finding: Finding, system: System) -> str:
@@ -187,7 +187,8 @@ def utilization_bars(
     for row, finding in enumerate(ordered):
         _bar(axes, row, finding, colour_of(way.number), system)
     note = "✓ plain: within.  ! slanted: close to the limit, or allowed with care.  ✕ crossed: over.\n"
-    note += "? dotted: unknown, with what to measure. Screening only: who must confirm stands in the table."
+    note += "… slanted on white: somebody must grant it.  ? dotted: unknown, with what to measure. Screening only: "
+    note += "who must confirm stands in the table."
     footnote(figure, note, 12)
     return Chart(figure, f"{title}. {weight}. " + " ".join(_in_words(f, system) for f in ordered))
 
@@ -199,6 +200,7 @@ def _bar(axes: Axes, row: int, finding: Finding, colour: str, system: System) ->
     look = {
         "pass": {"facecolor": tint(colour), "edgecolor": INK},
         "marginal": {"facecolor": tint(colour), "edgecolor": INK, "hatch": "//"},
+        "open": {"facecolor": "white", "edgecolor": INK, "hatch": "\\\\"},
         "fail": {"facecolor": "white", "edgecolor": INK, "hatch": "xx", "linewidth": 2.2},
         "unknown": {"facecolor": "white", "edgecolor": GREY, "hatch": "..", "linestyle": "--"},
     }[status]

@@ -96,6 +96,7 @@ def _marks(file: str, row: dict[str, str]) -> dict[str, str]:
         marks |= _NOT_MEASURED | {"title": f"The {row['kind']}", "owner": f"Whoever owns the {row['kind']}"}
     if file == "legs.csv":
         marks["name"] = f"{row['mode'].capitalize()} leg {row['order']}"
+        marks |= {"bridges": ""} if row["bridges"] == "none" else {}  # nobody has said so of the planner's own
     return marks
 
 

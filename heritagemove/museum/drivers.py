@@ -101,7 +101,8 @@ def _over_age(situation: Situation) -> float | None:
         return 0.0
     if situation.age_limit is None:
         return None
-    return float(situation.move_year - situation.vehicle.built > situation.age_limit)
+    # By the year alone, a car that reaches the age may be past it.
+    return float(situation.move_year - situation.vehicle.built >= situation.age_limit)
 
 
 def _tons(weight: Any) -> float | None:
@@ -175,6 +176,7 @@ _ALL = (
     Driver("flat_car_days", "flat_car_day", "carrying cars times days on hire", "check"),
     Driver("tie_downs", "tie_down", "tie-downs or chains that hold the load", "check"),
     Driver("rider_days", "rider_day", "riders times days on the rails", "check"),
+    Driver("high_wide_loads", "load", "loads on their wheels outside every clearance plate", "check"),
     Driver("bridge_reviews", "bridge", "rail bridges an engineer must look at", "check"),
     Driver("brasses_to_replace", "journal_box", "journal boxes whose brass or wedge was found bad", "check"),
     Driver("wheelsets_to_renew", "axle", "axles whose wheels were found bad", "check"),

@@ -23,7 +23,7 @@ from heritagemove.units import units
 def cross_table_problems(museum: Any) -> list[Problem]:
     """Return every problem between the tables of a museum, in no particular order."""
     shared = (references.unique, references.agreeing, references.references, references.in_sequence, references.one_currency)
-    work = (_networks, _stages, _money_units, _quantities, _calendars, _seasons, _inquiries, _invoices)
+    work = (_networks, _stages, _bridges, _money_units, _quantities, _calendars, _seasons, _inquiries, _invoices)
     unit = (_pieces, _axles, _load_charts, _clues, _survey, _readiness, _limits)
     return [found for rule in (*shared, *work, *unit, _scenario) for found in rule(museum)]
 
@@ -70,6 +70,16 @@ def _stages(museum: Any) -> Iterable[Problem]:
         elif legs and (gap := _gap(stage, legs)):
             allowed = f"legs that join each other from {stage.from_place} to {stage.to_place}; {gap}"
             yield problem("stages", stage, "legs", allowed, "; ".join(stage.legs))
+
+
+def _bridges(museum: Any) -> Iterable[Problem]:
+    """Check that the bridges which a leg is said to have are listed, and that it has none where none is said."""
+    crossed = {row.leg for row in museum.bridges}
+    for leg in museum.legs:
+        if leg.bridges == "listed" and leg.leg not in crossed:
+            yield problem("legs", leg, "bridges", "none, or blank while nobody has said, as bridges.csv has none", "listed")
+        if leg.bridges == "none" and leg.leg in crossed:
+            yield problem("legs", leg, "bridges", "listed, as bridges.csv has one of it", "none")
 
 
 def _gap(stage: Any, legs: tuple[Any, ...]) -> str:

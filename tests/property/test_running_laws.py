@@ -11,7 +11,7 @@ from heritagemove.units.units import Quantity
 LAW = settings(max_examples=50, deadline=None)
 MILE, MPH, HOUR, DAY, PERCENT = (Quantity(1, unit) for unit in ("mile", "mph", "hour", "day", "percent"))
 LEGS = st.lists(st.tuples(st.floats(0.1, 300), st.floats(3, 60)), min_size=1, max_size=6)
-RANK = {"pass": 0, "marginal": 1, "fail": 2}
+RANK = {"pass": 0, "marginal": 1, "open": 2, "fail": 3}
 
 
 def days(miles, mph, hours, dwell=0.0):
@@ -51,16 +51,6 @@ def test_two_stretches_without_a_hot_box_multiply(first, second, between):
 
 
 @LAW
-@given(st.integers(1, 200), st.data(), st.floats(1, 100))
-def test_one_more_operative_brake_is_one_more_car_of_margin(total, data, share):
-    operative = data.draw(st.integers(0, total - 1))
-    fewer, more = (running.brakes_operative(count, total, share * PERCENT) for count in (operative, operative + 1))
-    assert more.margin - fewer.margin == 1
-    assert RANK[more.status] <= RANK[fewer.status]
-    assert (fewer.status == "fail") == (fewer.margin.magnitude < 0)
-
-
-@LAW
 @given(st.floats(0, 100), st.floats(0, 50), st.floats(1, 60))
 def test_a_longer_move_loses_the_transfer_margin_mile_for_mile(distance, more, limit):
     near = running.transfer_test(distance * MILE, limit * MILE)
@@ -74,4 +64,4 @@ def test_a_longer_move_loses_the_transfer_margin_mile_for_mile(distance, more, l
 def test_a_car_never_gets_younger_and_age_never_stops_it(built, age, limit):
     now, later = (running.over_age(built, built + years, limit) for years in (age, age + 1))
     assert (now.margin - later.margin).m_as("year") == pytest.approx(1)
-    assert RANK[now.status] <= RANK[later.status] < 2
+    assert RANK[now.status] <= RANK[later.status] <= RANK["open"]

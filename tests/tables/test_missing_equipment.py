@@ -27,7 +27,7 @@ LACKS = {
     "bridges": ("bridges.csv", {"own_wheels": ("rail_bridge",), "trailer": ("road_bridge", "posted_bridge")}),
     "rail": ("legs.csv", {
         "own_wheels": ("track_axle_limit", "gross_rail_load", "curve", "side_clearance", "height_clearance",
-                       "starting_pull", "transfer_test"),
+                       "starting_pull", "brake_test"),
         "flat_car": ("track_axle_limit", "flat_car_clearance"),
     }),
     "road": ("legs.csv", {"trailer": ("road_height", "turn", "haul_pull"), "roll_on": ("road_height", "turn")}),

@@ -70,7 +70,7 @@ def test_stops_come_first_then_unknowns_then_the_fullest(museum):
     order = [(f.status, f.check.utilization) for f in worst_first(screen(tall, "road_diesel", "own_wheels").findings)]
     statuses = [status for status, _ in order]
     assert statuses[:2] == ["fail", "unknown"] and "fail" not in statuses[1:] and "unknown" not in statuses[2:]
-    assert [used for _, used in order[2:]] == sorted((used for _, used in order[2:]), reverse=True)
+    assert [used or 0.0 for _, used in order[2:]] == sorted((used or 0.0 for _, used in order[2:]), reverse=True)
 
 
 def test_the_title_names_the_gate_that_stops_it_or_the_tightest(museum):

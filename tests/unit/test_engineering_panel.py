@@ -33,7 +33,7 @@ def panel(shared):
 @pytest.fixture
 def hostile_flip(monkeypatch):
     """One flip with a hostile title, in place of the search for them."""
-    flip = WeightFlip("own_wheels", "rail_bridge", HOSTILE, Quantity(235_000.0, "lb"), "marginal", "fail")
+    flip = WeightFlip("own_wheels", "rail_bridge", HOSTILE, Quantity(235_000.0, "lb"), "open", "fail")
     monkeypatch.setattr(MODULE, "weight_flips", lambda *_: (flip,))
 
 

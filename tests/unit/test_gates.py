@@ -43,7 +43,8 @@ NEEDS = {
     "centre_of_gravity": ("flat_car", "centre_of_gravity_high"),
     "rail_securement": ("flat_car", "rail_tie_downs_carried"),
     "plate": ("own_wheels", "plate_e_height"),
-    "transfer_test": ("own_wheels", "transfer_test_distance"),
+    "brake_test": ("own_wheels", "transfer_test_distance"),
+    "side_clearance": ("own_wheels", "side_tolerance"),
     "starting_pull": ("own_wheels", "starting_adhesion"),
     "legal_weight": ("trailer", "federal_tandem_axle"),
     "haul_pull": ("trailer", "tractor_pull"),
@@ -73,7 +74,7 @@ def test_a_unit_that_was_never_measured_is_unknown_and_never_an_error(museum, pa
     nothing = dict.fromkeys(("weight", "length", "underside"))
     blind = blind.with_changes(pieces=[row.model_copy(update=nothing) for row in museum.pieces])
     statuses = {f.gate.check: f.status for f in screen(blind, "coach", path).findings if f.gate.check}
-    weighed = set(statuses) - {"season", "power_line", "transfer_test", "posted_bridge", "outside_boxes"}
+    weighed = set(statuses) - {"season", "power_line", "brake_test", "posted_bridge", "outside_boxes"}
     assert {statuses[gate] for gate in weighed - {"freight_car_age"}} == {"unknown"}
 
 
@@ -144,7 +145,7 @@ def test_a_power_line_is_judged_by_the_distance_and_voltage_of_the_survey(museum
 
 def test_a_high_load_needs_authority_and_a_high_car_with_its_load_fails(museum):
     authority = run(museum, "centre_of_gravity")
-    assert (authority.status, authority.capacity.magnitude) == ("marginal", 96)
+    assert (authority.status, authority.capacity.magnitude) == ("open", 96)
     tall = unit(museum, "foundry_switcher", centre_of_gravity_height=Quantity(8, "ft"))
     both = run(tall, "centre_of_gravity")
     assert (both.status, both.capacity.magnitude) == ("fail", 98)
@@ -155,22 +156,49 @@ def test_the_plate_is_named_and_long_truck_centres_leave_every_plate(museum):
     tall = unit(museum, "foundry_switcher", height=Quantity(15.4, "ft"))
     assert run(tall, "plate", path="own_wheels").subject == "Plate C"
     coach = run(museum, "plate", "coach", "own_wheels")
-    assert (coach.status, coach.subject) == ("fail", "no plate holds it")
+    assert (coach.status, coach.subject) == ("open", "no plate holds it")
 
 
 def test_the_brake_test_that_is_due_follows_the_distance(museum):
-    far, near = (run(m, "transfer_test", path="own_wheels") for m in (museum, museum.with_haul_distance(10)))
-    assert far.subject.startswith("a Class I test is due for 100 miles")
-    assert near.subject.startswith("a transfer test may do for 13 miles")
+    far, near = (run(m, "brake_test", path="own_wheels") for m in (museum, museum.with_haul_distance(10)))
+    assert far.subject.startswith("100.5 miles ask for a Class I test")
+    assert near.subject.startswith("13.4 miles ask for at least a transfer test")
+
+
+@pytest.mark.parametrize(("found", "status", "words"), [
+    ({}, "open", "is not known to work"),
+    ({"train_line_holds": "no"}, "open", "is repaired first"),
+    ({"brake_complete": "no", "train_line_holds": "yes"}, "open", "is repaired first"),
+    ({"brake_complete": "yes", "train_line_holds": "yes"}, "pass", "works as found"),
+])  # fmt: skip
+def test_a_unit_leaves_with_its_own_brake_working_and_no_braked_cars_stand_in_for_it(museum, found, status, words):
+    seen = [museum.survey[0].model_copy(update={"vehicle": "coach", "clue": clue, "found": what})
+            for clue, what in found.items()]  # fmt: skip
+    check = run(museum.with_changes(survey=[*museum.survey, *seen]), "brake_test", "coach", "own_wheels")
+    assert check.status == status and words in check.note and "does not cover a unit offered with a dead one" in check.note
+
+
+def test_what_rolls_on_roller_bearings_is_not_converted_to_them(museum):
+    for path in ("convert_axles", "freight_wheelsets"):
+        boxcar, coach = (run(museum, "plain_bearings", vehicle, path) for vehicle in ("boxcar", "coach"))
+        assert (boxcar.status, boxcar.note) == ("fail", "It already rolls on roller bearings.")
+        assert coach.status == "pass"
+    # A heavy diesel may still shed its motors; what nobody has seen is unknown.
+    bare = museum.with_changes(survey=[row for row in museum.survey if row.vehicle != "road_diesel"])
+    wanted = {"roller": ("fail", "pass"), "plain": ("pass", "pass"), "unknown": ("unknown", "unknown")}
+    for kind, statuses in wanted.items():
+        rolls = unit(bare, "road_diesel", bearing=kind)
+        paths = ("convert_axles", "freight_wheelsets")
+        assert tuple(run(rolls, "plain_bearings", "road_diesel", path).status for path in paths) == statuses
 
 
 def test_the_starting_pull_is_that_of_unit_and_spacer_on_the_hardest_leg(museum):
     """115 t x (20 + 30 + 9.6) and 29 t x (5 + 30 + 9.6) lb on 1.5 % and 12 degrees: 8,147 lbf."""
     check = run(museum, "starting_pull", path="own_wheels")
     assert check.demand.m_as("lbf") == pytest.approx(8147.4, abs=0.1)
-    assert check.capacity.m_as("lbf") == pytest.approx(0.2 * 250_000 - 125 * 5)
+    assert check.capacity.m_as("lbf") == pytest.approx(0.2 * 220_000 - 110 * 5)
     weak = museum.with_changes(engines=[museum.engines[0].model_copy(update={"weight": Quantity(40_000, "lb")})])
-    assert run(weak, "starting_pull", path="own_wheels").status == "fail"
+    assert run(weak, "starting_pull", path="own_wheels").status == "open"
 
 
 def test_tie_downs_are_checked_against_the_number_that_fits_the_car(museum):
@@ -211,7 +239,7 @@ def test_what_holds_on_the_ramp_is_20_lb_a_ton_for_each_per_cent(museum):
 def test_a_cautious_engine_reaches_the_reason_that_a_planner_reads(museum):
     heavy = museum.with_changes(engines=[museum.engines[0].model_copy(update={"weight": Quantity(400_000, "lb")})])
     findings = {f.gate.gate: f for f in screen(heavy, "caboose", "own_wheels").findings}
-    assert findings["rail_bridge"].status == "marginal"
+    assert findings["rail_bridge"].status == "open"
     assert "towing engine on" in findings["rail_bridge"].reason
 
 

@@ -9,11 +9,11 @@ from typing import Any
 import numpy as np
 import pint
 
-from heritagemove.checks.check import Check
+from heritagemove.checks.check import Check, unknown
 from heritagemove.checks.gates.lookup import limit
 from heritagemove.checks.rail import load_outline, rail_bridge, rail_securement
 from heritagemove.checks.rail.moving_loads import train
-from heritagemove.checks.running import axle_load, resistance, running, transit
+from heritagemove.checks.running import axle_load, resistance, transit
 from heritagemove.museum.museum import Museum
 from heritagemove.units.units import Quantity
 
@@ -92,18 +92,20 @@ def bridge_checks(
 
 
 def _bridge(yardstick: Yardstick, coupled: Coupling, load: pint.Quantity | None, whole: Any) -> Check:
-    """Answer for the unit: an engine too heavy for the bridge asks for another engine and stops nothing."""
+    """Answer for the unit: an engine too heavy for the bridge stops nothing, but another engine must be granted."""
     (positions, loads, _), bridge, one, engine_rating = coupled, yardstick.bridge, yardstick.one, yardstick.engine
     ratings = bridge.span, bridge.normal, bridge.maximum, load, bridge.title
     alone = rail_bridge.rail_bridge(positions, loads, *ratings, one=one)
     if alone.status in ("unknown", "fail") or engine_rating is None or whole is None:
         return alone
-    if engine_rating > alone.capacity:
-        subject = f"towing engine on {bridge.title}"
-        note = f"The unit alone is E{alone.demand.magnitude:.1f}; a lighter engine is needed. {alone.note}"
-        return replace(alone, subject=subject, demand=engine_rating, status="marginal", margin=None, note=note)
     together = rail_bridge.equivalent_cooper(whole.positions, whole.loads, bridge.span, one=one)
-    if together > engine_rating * (1 + 1e-9):
+    heavier = together > engine_rating * (1 + 1e-9)
+    above_normal = engine_rating.magnitude > bridge.normal and alone.status == "pass" and not heavier
+    if engine_rating > alone.capacity or above_normal:
+        subject = f"towing engine on {bridge.title}"
+        note = f"A lighter engine is needed, or its owner's engineer is asked. {alone.note}"
+        return replace(alone, subject=subject, demand=engine_rating, status="open", margin=None, note=note)
+    if heavier:
         unit = np.array(whole.vehicle) == max(whole.vehicle)
         return rail_bridge.rail_bridge(whole.positions, whole.loads, *ratings, unit, one)
     return replace(alone, note=f"{alone.note} The towing engine and its spacers are E{engine_rating.magnitude:.1f}.")
@@ -111,13 +113,38 @@ def _bridge(yardstick: Yardstick, coupled: Coupling, load: pint.Quantity | None,
 
 def bridges_to_review(museum: Museum, checks: tuple[Check, ...], loads: pint.Quantity | None) -> float | None:
     """Count the bridges whose engineer must look: each that is no plain pass, and at least the weakest for a heavy axle."""
-    if any(check.status == "unknown" for check in checks):
+    if any(check.status == "unknown" for check in checks) or any(leg.bridges is None for leg in museum.route("rail")):
         return None
     heavy = limit(museum, "bridge_review_axle_load", "lb")
     asked = sum(check.status != "pass" for check in checks)
     if checks and heavy is not None and loads is not None and loads.max() > heavy:
         return float(max(asked, 1))
     return float(asked)
+
+
+def plate_of(museum: Museum, unit: Any) -> Check:
+    """Name the lowest clearance plate that holds a unit on its wheels; open where none does."""
+    curve, width = limit(museum, "plate_reference_curve", "degree"), limit(museum, "plate_width", "in")
+    centres = {name: limit(museum, f"plate_{name}_truck_centres", "ft") for name in "bc"}
+    heights = {name: limit(museum, f"plate_{name}_height", "ft") for name in "bcef"}
+    if None in (curve, width, *centres.values(), *heights.values()):
+        return unknown("Clearance plate", unit.name, "enter the outlines of the clearance plates")
+    plates = [
+        load_outline.Plate(f"Plate {name.upper()}", width, height, centres["b" if name == "b" else "c"])
+        for name, height in heights.items()
+    ]
+    check = load_outline.plate(unit.width, unit.height, unit.truck_centres, plates, curve)
+    if check.status != "fail":
+        return replace(check, margin=None)
+    note = "It travels as a high or wide load, by the clearance bureau's letter."
+    return replace(
+        check, subject="no plate holds it", demand=None, capacity=None, status="open", margin=None, note=note
+    )
+
+
+def high_wide_loads(check: Check) -> float | None:
+    """Count the loads that travel by the clearance bureau's letter."""
+    return None if check.status == "unknown" else float(check.status == "open")
 
 
 def slope(museum: Museum, leg: Any) -> pint.Quantity | None:
@@ -184,20 +211,6 @@ def hot_box_note(museum: Museum) -> tuple[str, ...]:
     )
 
 
-def brake_note(museum: Museum, unit: Any) -> tuple[str, ...]:
-    """Return how many braked cars must go along with a unit whose own brake does not work, as a note."""
-    share = limit(museum, "brakes_operative_share", "percent")
-    works = (museum.fact(unit.vehicle, clue) != "no" for clue in ("brake_complete", "train_line_holds"))
-    if share is None or all(works):
-        return ()
-    trains = (cars for cars in range(1, 100) if running.brakes_operative(cars, cars + 1, share).status != "fail")
-    least = next(trains, None)
-    if least is None:
-        return ("Its brake does not work, and every car of the train must brake: repair it first.",)
-    percent = f"{share.magnitude:g} %"
-    return (f"If its brake stays cut out, {least} cars with working brakes must go along to keep {percent} operative.",)
-
-
 def tie_downs_on_car(museum: Museum, load: pint.Quantity | None) -> float | None:
     """Return the tie-downs that hold a load on a flat car by the railroad's drawing; None where it is not entered."""
     drawing = rail_drawing(museum)
@@ -226,16 +239,16 @@ def centre_of_gravity_on_car(
     The body's own centre is the unit's with the trucks taken out, their centre at the axles.
     """
     empty, blocking = limit(museum, "flat_car_centre_of_gravity", "in"), limit(museum, "flat_car_blocking", "in")
-    needed = (unit.weight, unit.centre_of_gravity_height, museum.body(unit.vehicle).underside, unit.wheel_diameter)
+    needed = (unit.weight, unit.centre_of_gravity_height, museum.body(unit.vehicle).resting, unit.wheel_diameter)
     each = [(row.count, row.weight) for row in museum.pieces_of(unit.vehicle, "truck")]
     if None in (load, empty, blocking, *needed) or any(truck is None for _, truck in each):
         return None
-    weight, height, underside, wheel = needed
+    weight, height, resting, wheel = needed
     trucks = sum((truck * count for count, truck in each), Quantity(0.0, "lb"))
     if not trucks < weight:
         return None
     body = axle_load.remove_parts(weight, height, [(trucks, wheel / 2)] if trucks else [])
-    raised = (body.centre - underside + car.deck_height + blocking).to("in")
+    raised = (body.centre - resting + car.deck_height + blocking).to("in")
     weights = Quantity(np.array([car.light_weight.m_as("lb"), load.m_as("lb")]), "lb")
     heights = Quantity(np.array([empty.magnitude, raised.magnitude]), "in")
     return raised, load_outline.combined_centre_of_gravity(weights, heights)

@@ -197,7 +197,7 @@ def _doubted(carriage: Carriage) -> Carriage:
 
 def _built(museum: Museum, unit: Any, way: Any, stage: Any, known: Unweighed, crossed: _Crossed) -> Carriage:
     build = {
-        "own_wheels": partial(_on_wheels, crossed=crossed, boxes=known.boxes),
+        "own_wheels": partial(_on_wheels, crossed=crossed),
         "other_wheels": partial(_on_wheels, crossed=crossed),
         "flat_car": partial(_on_flat_car, crossed=crossed, cleared=known.cleared),
         "trailer": _on_trailer,
@@ -212,25 +212,21 @@ def _built(museum: Museum, unit: Any, way: Any, stage: Any, known: Unweighed, cr
 _Crossed = tuple[by_rail.Yardstick, ...] | None
 
 
-def _on_wheels(
-    museum: Museum, unit: Any, way: Any, stage: Any, crossed: _Crossed, boxes: bearings.VehicleBearings | None = None
-) -> Carriage:
-    """Run on the unit's own boxes, or without any on wheels with roller bearings."""
+def _on_wheels(museum: Museum, unit: Any, way: Any, stage: Any, crossed: _Crossed) -> Carriage:
+    """Run on the unit's own wheels, or on others with roller bearings."""
     load = unit.weight
     if load is not None and "motors" in way.takes_out:
         load = load - (unit.motor_weight or Quantity(0, "lb")) * unit.motors
     if load is not None and "fluids" in way.takes_out:
         load = load - (unit.fluids_weight or Quantity(0, "lb"))
     amounts: dict[str, float | None] = {"body_loads": 0.0, "truck_loads": float(unit.truck_loads)}
-    notes: tuple[str, ...] = ()
     bridges: tuple[Check, ...] = ()
     if stage.mode == "rail":
         coupled = by_rail.on_rails(museum, unit, load)
         bridges = by_rail.bridge_checks(museum, coupled, load, crossed)
         amounts["bridge_reviews"] = by_rail.bridges_to_review(museum, bridges, coupled[1])
-        if boxes is not None:
-            notes = by_rail.brake_note(museum, unit)
-    return Carriage(museum, unit, way, stage, load, unit.height, bridges=bridges, amounts=amounts, notes=notes)
+        amounts["high_wide_loads"] = by_rail.high_wide_loads(by_rail.plate_of(museum, unit))
+    return Carriage(museum, unit, way, stage, load, unit.height, bridges=bridges, amounts=amounts)
 
 
 def _days_on_wheels(c: Carriage) -> tuple[dict[str, float | None], tuple[str, ...]]:

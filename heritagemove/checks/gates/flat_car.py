@@ -97,11 +97,14 @@ def _does_not_clear(museum: Museum, unit: Any, car: Any) -> str | None:
 
 
 def height_on(museum: Museum, unit: Any, car: Any) -> pint.Quantity | None:
-    """Return the loaded height above the rail [ft]; None where height, underside or blocking is unknown."""
-    underside, blocking = museum.body(unit.vehicle).underside, limit(museum, "flat_car_blocking", "in")
-    if None in (unit.height, underside, blocking):
+    """Return the loaded height above the rail [ft]; None where height, underside or blocking is unknown.
+
+    What keeps its wheels stands on them.
+    """
+    resting, blocking = museum.body(unit.vehicle).resting, limit(museum, "flat_car_blocking", "in")
+    if None in (unit.height, resting, blocking):
         return None
-    return clearance.loaded_height(unit.height, underside, car.deck_height, blocking, Quantity(0, "in"))
+    return clearance.loaded_height(unit.height, resting, car.deck_height, blocking, Quantity(0, "in"))
 
 
 def height_check(museum: Museum, loaded_height: pint.Quantity | None) -> Check:
@@ -135,15 +138,20 @@ def side_check(museum: Museum, unit: Any, car: Any) -> Check:
 def side_on(
     museum: Museum, name: str, width: pint.Quantity | None, centres: pint.Quantity | None, length: pint.Quantity | None
 ) -> Check:
-    """Check half the width plus the larger throw against the clear half width of every leg."""
+    """Check half the width, the larger throw and the tolerance kept against the clear half width of every leg."""
     if width is None or length is None or centres is None:
         return unknown("Side clearance", name, "measure width, length and truck centres")
+    tolerance = limit(museum, "side_tolerance", "in")
+    if tolerance is None:
+        return unknown("Side clearance", name, "enter the tolerance that the railroad keeps on the side")
     longest, shown = max(length, centres), partial(show_measure, system=museum.scenario.units)
 
     def side(leg: Any) -> Check:
         if leg.curve is None:
             return unknown("Side clearance", leg.name, f"ask the railroad for the sharpest curve of {leg.name}")
-        return clearance.side(width, centres, longest, leg.curve, leg.clear_half_width, leg.name, shown)
+        return clearance.side(
+            width, centres, longest, leg.curve, leg.clear_half_width, leg.name, shown, tolerance
+        )
 
     return over_rail(museum, "clear_half_width", "Side clearance", side)
 

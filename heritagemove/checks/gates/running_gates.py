@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Callable
-from dataclasses import replace
 
 import numpy as np
 
@@ -13,6 +12,7 @@ from heritagemove.checks.gates.carriage import Carriage, axle_train
 from heritagemove.checks.gates.lookup import limit
 from heritagemove.checks.rail import clearance
 from heritagemove.checks.running import axle_load, haulage, resistance, running
+from heritagemove.units.measures import show_measure
 from heritagemove.units.units import Quantity, parse_journal_size
 
 
@@ -51,6 +51,17 @@ def _outside_boxes(c: Carriage) -> Check:
     return Check(name, f"{position} boxes", None, None, status, None, "physical; common practice, no source", note)
 
 
+def _plain_bearings(c: Carriage) -> Check:
+    """Convert what runs on plain bearings; wheelsets without motors may be worth it for any heavy engine."""
+    name, kind = "Bearings to convert", c.bearings.replace("_", " ")
+    if c.bearings == "unknown":
+        return unknown(name, c.vehicle.name, c.dispute or "open a journal box and put what is seen in survey.csv")
+    lighter = "motors" in c.path.takes_out and c.vehicle.motors > 0
+    status = "pass" if c.bearings == "plain" or lighter else "fail"
+    note = "It already rolls on roller bearings." if status == "fail" else "The mechanical officer confirms."
+    return Check(name, f"{kind} bearings", None, None, status, None, "the path's purpose; the survey of the boxes", note)
+
+
 def _freight_car_age(c: Carriage) -> Check:
     age = c.museum.limit("freight_car_age")
     row = next((row for row in c.museum.limits if row.limit == "freight_car_age"), None)
@@ -65,19 +76,26 @@ def _yard_only(c: Carriage) -> Check:
     return running.idler_trucks(all(leg.owner in ("site", "museum") for leg in c.legs), False)
 
 
-def _transfer_test(c: Carriage) -> Check:
-    """Say which brake test is due; either may be passed, so the distance stops nothing."""
-    longest = limit(c.museum, "transfer_test_distance", "mile")
+def _brake_test(c: Carriage) -> Check:
+    """Say which brake test is due and what stands against it: no unit that is offered with a dead brake may leave."""
+    name, longest = "Brake test", limit(c.museum, "transfer_test_distance", "mile")
     if longest is None:
-        return unknown("Transfer train brake test", "move", "enter the longest move on a transfer test")
+        return unknown(name, "move", "enter the longest move on a transfer test")
     miles = by_rail.rail_miles(c.museum)
     if not miles:
-        return unknown("Transfer train brake test", "move", "enter the rail route in legs.csv")
-    check = running.transfer_test(miles, longest)
-    due = "a Class I test is due" if check.status == "fail" else "a transfer test may do"
-    subject = f"{due} for {check.demand.magnitude:.0f} miles, a transfer test goes for {longest.magnitude:.0f}"
-    note = "The qualified person decides."
-    return replace(check, subject=subject, demand=None, capacity=None, status="pass", margin=None, note=note)
+        return unknown(name, "move", "enter the rail route in legs.csv")
+    far = running.transfer_test(miles, longest).status == "fail"
+    which = "a Class I test, 49 CFR 232.205" if far else "at least a transfer test, 49 CFR 232.215"
+    shown = show_measure(miles, c.museum.scenario.units)
+    found = [c.museum.fact(c.vehicle.vehicle, clue) for clue in ("brake_complete", "train_line_holds")]
+    works = all(seen == "yes" for seen in found)
+    state = "works as found" if works else "is repaired first" if "no" in found else "is not known to work"
+    note = (
+        f"Its own brake {state}: each car's must work where a train is made up (49 CFR 232.103(d)); the rule for a brake "
+        "that fails on the way (232.15) does not cover a unit offered with a dead one. The carrier's own rule may ask more."
+    )
+    status = "pass" if works else "open"
+    return Check(name, f"{shown} ask for {which}", None, None, status, None, "49 CFR 232.103, .15, .205, .215", note)
 
 
 def starting_rate_of(c: Carriage) -> Quantity | None:
@@ -109,10 +127,14 @@ def _starting_pull(c: Carriage) -> Check:
         demand += resistance.train_resistance(museum.flat_cars[0].light_weight * cars, rollers, slope)
     note = "Bearings that stood for years start several times harder; the mechanical officer and the carrier decide."
     source = "US Army TR0603, pages 76 to 83; adhesion from its limit row"
-    return Check(name, steepest, demand, drawbar, judge(demand, drawbar), None, source, note)
+    status = judge(demand, drawbar)
+    if status == "fail":
+        status, note = "open", f"The carrier must send a heavier engine or a second one. {note}"
+    return Check(name, steepest, demand, drawbar, status, None, source, note)
 
 
 _OWN = (
-    _coupler_height, _freight_car_age, _journal_rating, _outside_boxes, _starting_pull, _transfer_test, _yard_only,
+    _brake_test, _coupler_height, _freight_car_age, _journal_rating, _outside_boxes, _plain_bearings, _starting_pull,
+    _yard_only,
 )  # fmt: skip
 CHECKS: dict[str, Callable[[Carriage], Check]] = {check.__name__[1:]: check for check in _OWN}

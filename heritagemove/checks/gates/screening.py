@@ -327,8 +327,9 @@ def _measured(gate: Any, check: Check, system: System) -> Finding:
         word = "over" if beyond else _WORDS[check.status]
         prefix = _PREFIX.get(gate.check, "")
         demand, capacity = (prefix + show_measure(each, system) for each in (check.demand, check.capacity))
-        # What is over and yet does not stop must say why.
-        why = f" {check.note.split('. ')[0].rstrip('.')}." if beyond and check.status in ("marginal", "open") else ""
+        # What is over and yet does not stop must say why, and what is open what somebody must grant.
+        told = check.status == "open" or (beyond and check.status == "marginal")
+        why = f" {check.note.split('. ')[0].rstrip('.')}." if told else ""
         found = f"{demand} is {word} {capacity} ({check.subject}).{why}"
     return Finding(gate, check.status, found, _margin(gate.check, check, system), 0.0, check, check.find)
 

@@ -74,7 +74,7 @@ def _season(c: Carriage) -> Check:
 #: Check that reads the calendar and no carriage.
 SEASON = "season"
 #: Checks that read how long the legs are; all others are handed legs without a length.
-BY_LENGTH = ("transfer_test",)
+BY_LENGTH = ("brake_test",)
 
 
 def _carried(name: str, check: Callable[[Carriage], Check]) -> Callable[[Carriage], Check]:

@@ -12,7 +12,7 @@ from typing import NamedTuple
 import numpy as np
 import pint
 
-from heritagemove.checks.check import Check, rated, unknown
+from heritagemove.checks.check import Check, unknown
 from heritagemove.checks.rail.moving_loads import moment_kip_ft, shear_kip, train_floats
 from heritagemove.units.ranges import positive
 from heritagemove.units.units import Quantity, show, value
@@ -137,9 +137,9 @@ def rail_bridge(
     Returns
     -------
     Check
-        Demand: equivalent Cooper E; capacity: maximum rating. Pass up to the normal rating, marginal
-        up to the maximum, fail above. Margin: weight [lb] the marked axles may gain, in proportion,
-        until the demand is the maximum rating; below 0 what must come off, at most all they carry.
+        Demand: equivalent Cooper E; capacity: maximum rating. Pass up to the normal rating, open up to the
+        maximum, where the bridge's engineer answers, fail above. Margin: weight [lb] the marked axles may gain,
+        in proportion, until the demand is the maximum rating; below 0 what must come off, at most all they carry.
 
     References
     ----------
@@ -151,7 +151,7 @@ def rail_bridge(
     >>> switcher = Quantity([0, 8, 22, 30], "ft"), Quantity([57500] * 4, "lb")
     >>> check = rail_bridge(*switcher, Quantity(14, "ft"), 40, 46, Quantity(230000, "lb"), "timber trestle")
     >>> check.status, round(check.demand.magnitude, 1), round(check.margin.m_as("lb"))
-    ('marginal', 42.6, 18400)
+    ('open', 42.6, 18400)
     """
     title = "Rail bridge, Cooper E"
     if positions is None or loads is None or weight is None:
@@ -168,9 +168,10 @@ def rail_bridge(
     marked_kip = _marked_kip(weight, load_kip, mask)
     span_ft = positive(span, "ft", "span")
     factor, demand = _factor(span_ft, one or _cooper_one(span_ft), place_ft, load_kip, maximum, mask)
-    status = rated(demand, normal, maximum)
+    status = "pass" if demand <= normal else "open" if demand <= maximum else "fail"
     margin = Quantity(1000 * marked_kip * (factor - 1), "lb")
-    note = f"E{demand:.1f} against normal E{normal:g} and maximum E{maximum:g}. {_DEFER}"
+    over = "The bridge's engineer is asked above the normal rating: " if status == "open" else ""
+    note = f"{over}E{demand:.1f} against normal E{normal:g} and maximum E{maximum:g}. {_DEFER}"
     if factor == 0:
         note = f"The rating is used up before any part of this vehicle is added. {note}"
     capacity = Quantity(float(maximum), "dimensionless")

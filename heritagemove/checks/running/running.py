@@ -6,62 +6,13 @@ railroad's mechanical and operating officers decide how, and whether, the vehicl
 
 from __future__ import annotations
 
-import math
-
 import pint
 
 from heritagemove.checks.check import Check, compared, unknown
 from heritagemove.units.ranges import above_zero, at_least, not_negative, positive
-from heritagemove.units.units import Quantity, value
+from heritagemove.units.units import Quantity
 
 _OFFICERS = "The railroad's mechanical and operating officers decide."
-
-
-def brakes_operative(operative: int | None, total: int, share: pint.Quantity) -> Check:
-    """Check that enough cars of a train have operative brakes: operative ≥ share · total.
-
-    Parameters
-    ----------
-    operative : int or None
-        Cars whose brakes work, 0 to `total` [-].
-    total : int
-        Cars in the train, at least 1 [-].
-    share : pint.Quantity
-        Least share to move at all, above 0 to 100 [percent], from a limit row.
-
-    Returns
-    -------
-    Check
-        Pass with all operative; marginal from the share up, for such a train may go on but not leave the place
-        of a Class I test. Margin: whole cars that may still be cut out.
-
-    References
-    ----------
-    49 CFR 232.103(d), (e) (2006 edition): all at a Class I test location; no movement below 85 percent.
-
-    Examples
-    --------
-    >>> [brakes_operative(cars, 100, Quantity(85, "percent")).status for cars in (100, 85, 84)]
-    ['pass', 'marginal', 'fail']
-    """
-    name, source = "Operative brakes in the train", "49 CFR 232.103(d), (e)"
-    percent = value(share, "percent", "share")
-    if not 0 < percent <= 100:
-        raise ValueError(f"share must be more than 0 and at most 100 percent; found {percent:g} percent")
-    at_least(total, 1, "cars in the train")
-    if operative is None:
-        return unknown(name, f"{total} cars", "test the brakes and count the cars that apply and release", source)
-    if not 0 <= operative <= total:
-        raise ValueError(f"operative brakes must be 0 to {total}; found {operative}")
-    needed = round(percent * total / 100, 9)
-    status = "pass" if operative == total else "marginal" if operative >= needed else "fail"
-    note = (
-        "Each car must be operative where a Class I test is made; from there a car may run only to the nearest "
-        f"repair point. {_OFFICERS}"
-    )
-    counts = Quantity(needed, ""), Quantity(float(operative), "")
-    margin = Quantity(float(math.floor(operative - needed)), "")
-    return Check(name, f"{operative} of {total} cars", *counts, status, margin, source, note)
 
 
 def transfer_test(distance: pint.Quantity | None, limit: pint.Quantity) -> Check:
@@ -150,8 +101,8 @@ def over_age(built_year: int | None, move_year: int, limit_years: float) -> Chec
     Returns
     -------
     Check
-        Marginal, a caution and not a stop, from the limit up: by the year alone, a car that reaches it may be
-        past it. Margin: years left.
+        Open from the limit up, for an approval or an inspection lifts the restriction: by the year alone, a car that
+        reaches it may be past it. Margin: years left.
 
     References
     ----------
@@ -161,7 +112,7 @@ def over_age(built_year: int | None, move_year: int, limit_years: float) -> Chec
     Examples
     --------
     >>> over_age(1957, 2026, 50).status, over_age(1990, 2026, 50).margin.magnitude
-    ('marginal', 14.0)
+    ('open', 14.0)
     """
     name, source = "Age of a freight car", "49 CFR 215.203"
     above_zero(limit_years, "age limit", "year")
@@ -169,11 +120,11 @@ def over_age(built_year: int | None, move_year: int, limit_years: float) -> Chec
         return unknown(name, "car", "find the built date on the body, side frames or builder's card", source)
     age = at_least(move_year, built_year, "year of the move") - built_year
     note = (
-        "For freight cars, not locomotives. The rule is changing: repeal of the special approval was proposed in July "
-        "2025; read the text in force. Interchange has an age rule of its own. The railroad's mechanical officer "
-        "decides."
+        "Restricted until it is approved or inspected. For freight cars, not locomotives. The rule is changing: repeal of "
+        "the special approval was proposed in July 2025; read the text in force. Interchange has an age rule of its own. "
+        "The railroad's mechanical officer decides."
     )
     counts = Quantity(float(age), ""), Quantity(float(limit_years), "")
-    status = "marginal" if age >= limit_years else "pass"
+    status = "open" if age >= limit_years else "pass"
     return Check(name, f"built {built_year}", *counts, status, Quantity(float(limit_years - age), "year"), source, note)
 

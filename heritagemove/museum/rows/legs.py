@@ -35,6 +35,9 @@ class Leg(Row, read_by="gates, costs and dates"):
     grade: quantity("percent", blank=True) = column("steepest grade")
     gross_limit: quantity("lb", blank=True) = column("gross rail load limit of a four-axle car")
     axle_limit: quantity("lb", blank=True) = column("limit of one axle")
+    bridges: choice("listed", "none", blank=True) = column(
+        "listed: all its bridges stand in bridges.csv; none: it has no bridge; blank: nobody has said"
+    )
     clear_height: quantity("ft", blank=True) = column("lowest fixed structure above rail or road")
     clear_half_width: quantity("ft", blank=True) = column("clear width from the track's centre line")
     wires: Count = column("wires over the road")

@@ -35,7 +35,7 @@ _ESCORTS = ("lead", "rear", "high_pole", "utility", "police")
 
 #: Every limit that somebody reads, by what they ask of it.
 _BY_KIND: dict[Asked, str] = {
-    Asked("percent", most=100): """crane_single_share crane_tandem_share outrigger_share brakes_operative_share
+    Asked("percent", most=100): """crane_single_share crane_tandem_share outrigger_share
         starting_adhesion bearing_sure""",
     Asked("percent", 0, 100): "rigging_weight_share ramp_grade tyre_rolling",
     Asked("percent", 0): "optimism_bias_cost_lower optimism_bias_cost_upper",
@@ -56,7 +56,7 @@ _BY_KIND: dict[Asked, str] = {
         legal_height """
     + " ".join(f"escort_{who}_{size}" for who in _ESCORTS for size in ("width", "height", "length")),
     Asked("ft", most=120): "plate_b_truck_centres plate_c_truck_centres",
-    Asked("in", 0): "flat_car_blocking vertical_clearance wire_clearance turn_clearance",
+    Asked("in", 0): "flat_car_blocking side_tolerance vertical_clearance wire_clearance turn_clearance",
     Asked("in"): """centre_of_gravity_high centre_of_gravity_authority flat_car_centre_of_gravity plate_width
         coupler_height_low coupler_height_high federal_single_spacing federal_tandem_spacing permit_close_spacing
         hauler_chain_size""",

@@ -1,6 +1,9 @@
+import pint
+
 from heritagemove.files.cells import Identifier, Reference, Text, YesNo, choice, quantity, whole
 from heritagemove.files.tables import Row, column
 from heritagemove.museum.columns import BASIS, SOURCE, Basis
+from heritagemove.units.units import Quantity
 
 #: What is lifted, loaded and run over the road or the rails as the unit itself; the other kinds are taken out of it.
 BODIES = ("whole", "body")
@@ -28,6 +31,13 @@ class Piece(Row, read_by="gates, costs and dates"):
     centre_of_gravity_offset: quantity("ft", blank=True, least=-100) = column(
         "its own centre of gravity ahead of its middle; blank: what unit and trucks balance to"
     )
-    wheels_on: YesNo = column("whether it keeps its wheels when it is carried", read_by="screens")
+    wheels_on: YesNo = column(
+        "whether it keeps its wheels when it is carried: then they stand on the deck, not its underside"
+    )
     basis: Basis = BASIS
     source: Text = SOURCE
+
+    @property
+    def resting(self) -> pint.Quantity | None:
+        """Height above the rail of what stands on a deck: 0 on its own wheels, else its underside; None is unknown."""
+        return Quantity(0.0, "ft") if self.wheels_on else self.underside
