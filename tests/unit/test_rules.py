@@ -8,19 +8,7 @@ from heritagemove.compare.comparison import price_path
 from heritagemove.files.tables import MOST_SHOWN, TableProblems
 from heritagemove.museum.museum import SliderRange
 from heritagemove.museum.rows import TABLES
-from heritagemove.museum.rows.piece_carriage import PieceCarriage
 from heritagemove.museum.rules import cross_table_problems
-
-
-@pytest.fixture(scope="module")
-def museum(museum):
-    """The demo museum with a row in the one table that it has no use for."""
-    tender = PieceCarriage(
-        path="trailer", stage="haul", vehicle="consolidation", piece="tender", carried_on="trailer", equipment="lowboy",
-        basis="judgment", source="test",
-    )  # fmt: skip
-    tender._row = 2
-    return museum.with_changes(piece_carriage=museum.piece_carriage or [tender])
 
 
 def lines(museum):
