@@ -10,11 +10,12 @@ import numpy as np
 import pint
 
 from heritagemove.checks.check import Check
+from heritagemove.checks.gates import body
 from heritagemove.checks.gates.lookup import limit
 from heritagemove.checks.rail import load_outline, rail_bridge, rail_securement
 from heritagemove.checks.rail.moving_loads import train
 from heritagemove.checks.running import axle_load, resistance, running, transit
-from heritagemove.museum.museum import Museum
+from heritagemove.museum.museum import Museum, base_of
 from heritagemove.units.units import Quantity
 
 #: Axle positions [ft], axle loads [lb] and length over couplers [ft] of what is coupled together.
@@ -221,21 +222,12 @@ def rail_drawing(museum: Museum) -> dict[str, Any]:
 def centre_of_gravity_on_car(
     museum: Museum, unit: Any, car: Any, load: pint.Quantity | None
 ) -> tuple[pint.Quantity, pint.Quantity] | None:
-    """Return how high the load's centre and that of car and load together stand above the rail [in].
-
-    The body's own centre is the unit's with the trucks taken out, their centre at the axles.
-    """
+    """Return how high the load's centre and that of car and load together stand above the rail [in]."""
     empty, blocking = limit(museum, "flat_car_centre_of_gravity", "in"), limit(museum, "flat_car_blocking", "in")
-    needed = (unit.weight, unit.centre_of_gravity_height, museum.body(unit.vehicle).underside, unit.wheel_diameter)
-    each = [(row.count, row.weight) for row in museum.pieces_of(unit.vehicle, "truck")]
-    if None in (load, empty, blocking, *needed) or any(truck is None for _, truck in each):
+    height, base = body.height_of_centre(museum, unit), base_of(museum.body(unit.vehicle))
+    if None in (load, empty, blocking, height, base):
         return None
-    weight, height, underside, wheel = needed
-    trucks = sum((truck * count for count, truck in each), Quantity(0.0, "lb"))
-    if not trucks < weight:
-        return None
-    body = axle_load.remove_parts(weight, height, [(trucks, wheel / 2)] if trucks else [])
-    raised = (body.centre - underside + car.deck_height + blocking).to("in")
+    raised = (height - base + car.deck_height + blocking).to("in")
     weights = Quantity(np.array([car.light_weight.m_as("lb"), load.m_as("lb")]), "lb")
     heights = Quantity(np.array([empty.magnitude, raised.magnitude]), "in")
     return raised, load_outline.combined_centre_of_gravity(weights, heights)

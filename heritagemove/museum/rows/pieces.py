@@ -19,7 +19,7 @@ class Piece(Row, read_by="gates, costs and dates"):
     length: quantity("ft", blank=True) = column("length of one as a load")
     width: quantity("ft", blank=True) = column("greatest width of one; blank on a body: as wide as its unit")
     height: quantity("ft", blank=True) = column(
-        "from its underside to its top; blank on a body: its unit's height less the underside"
+        "from what it stands on to its top; blank on a body: its unit's height less the underside, all of it on its wheels"
     )
     underside: quantity("ft", blank=True) = column("height of its underside above the rail, as it stands in the unit")
     centre_of_gravity_height: quantity("ft", blank=True) = column(
@@ -28,6 +28,6 @@ class Piece(Row, read_by="gates, costs and dates"):
     centre_of_gravity_offset: quantity("ft", blank=True, least=-100) = column(
         "its own centre of gravity ahead of its middle; blank: what unit and trucks balance to"
     )
-    wheels_on: YesNo = column("whether it keeps its wheels when it is carried", read_by="screens")
+    wheels_on: YesNo = column("whether it keeps its wheels when it is carried")
     basis: Basis = BASIS
     source: Text = SOURCE
