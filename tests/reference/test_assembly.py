@@ -64,7 +64,6 @@ power_lines: pass fail unknown
 flat_car_load: pass marginal fail unknown
 flat_car_clearance: pass marginal fail unknown
 centre_of_gravity: pass marginal fail unknown
-rail_securement: pass marginal fail unknown
 clearance_file: open
 tie_down_drawing: open
 

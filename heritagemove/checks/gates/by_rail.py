@@ -1,4 +1,4 @@
-"""The unit on the rails: coupled behind the towing engine, over bridges, for days, tied down on a flat car."""
+"""The unit on the rails: coupled behind the towing engine, over bridges, for days, balanced on a flat car."""
 
 from __future__ import annotations
 
@@ -12,7 +12,7 @@ import pint
 from heritagemove.checks.check import Check
 from heritagemove.checks.gates import body
 from heritagemove.checks.gates.lookup import limit
-from heritagemove.checks.rail import load_outline, rail_bridge, rail_securement
+from heritagemove.checks.rail import load_outline, rail_bridge
 from heritagemove.checks.rail.moving_loads import train
 from heritagemove.checks.running import axle_load, resistance, running, transit
 from heritagemove.museum.museum import Museum, base_of
@@ -197,26 +197,6 @@ def brake_note(museum: Museum, unit: Any) -> tuple[str, ...]:
         return ("Its brake does not work, and every car of the train must brake: repair it first.",)
     percent = f"{share.magnitude:g} %"
     return (f"If its brake stays cut out, {least} cars with working brakes must go along to keep {percent} operative.",)
-
-
-def tie_downs_on_car(museum: Museum, load: pint.Quantity | None) -> float | None:
-    """Return the tie-downs that hold a load on a flat car by the railroad's drawing; None where it is not entered."""
-    drawing = rail_drawing(museum)
-    if load is None or None in drawing.values():
-        return None
-    return float(rail_securement.rail_tie_downs(load, **drawing))
-
-
-def rail_drawing(museum: Museum) -> dict[str, Any]:
-    """Return strength, factors and angles of the railroad's tie-down drawing; None for what is not entered."""
-    return {
-        "strength": limit(museum, "rail_tie_down_strength", "lb"),
-        "longitudinal": museum.limit("rail_drawing_longitudinal"),
-        "lateral": museum.limit("rail_drawing_lateral"),
-        "vertical": museum.limit("rail_drawing_vertical"),
-        "angle": limit(museum, "rail_tie_down_angle", "degree"),
-        "bearing": limit(museum, "rail_tie_down_bearing", "degree"),
-    }
 
 
 def centre_of_gravity_on_car(
