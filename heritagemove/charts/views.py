@@ -15,6 +15,7 @@ from heritagemove.charts.drawing import GREY, INK, PALE, Chart, axes_in, footnot
 from heritagemove.charts.engineering import in_feet, margin_in_words, tint
 from heritagemove.charts.marks import colour_of
 from heritagemove.checks.check import Check
+from heritagemove.checks.gates import body
 from heritagemove.checks.gates.carriage import Carriage, arrange, axle_train
 from heritagemove.checks.gates.wiring import CHECKS
 from heritagemove.checks.lift import lifting
@@ -47,6 +48,7 @@ class _Standing:
     top: float
     underside: float
     wheels: bool
+    apart: bool  # whether the body goes alone, without its trucks or its tender
 
     @property
     def words(self) -> str:
@@ -56,15 +58,17 @@ class _Standing:
 def _standing(museum: Museum, vehicle: str, path: str) -> _Standing | None:
     """Return how a unit stands on a path; None where height or underside is unknown."""
     carriage = arrange(museum, vehicle, path)
-    unit, carried = carriage.vehicle, carriage.carried_on in _ON
-    if unit.height is None or carriage.body.underside is None or (carried and carriage.loaded_height is None):
+    unit, piece, carried = carriage.vehicle, carriage.body, carriage.carried_on in _ON
+    apart = carriage.carried_on in ("flat_car", "trailer", "transporter")
+    height = piece.height if apart else unit.height
+    if None in (unit.height, height, piece.underside) or (carried and carriage.loaded_height is None):
         return None
-    raised = (carriage.loaded_height - unit.height).m_as("ft") if carried else 0.0
+    raised = (carriage.loaded_height - height).m_as("ft") if carried else 0.0
     carriers = [row for row in museum.flat_cars if row.flat_car in carriage.equipment]
     carriers += [row for row in museum.trailers if row.trailer in carriage.equipment]
-    wheels = carriage.carried_on not in ("flat_car", "trailer", "transporter")
-    top, underside = unit.height.m_as("ft") + raised, carriage.body.underside.m_as("ft") + raised
-    return _Standing(carriage, carriers[0] if carriers else None, raised, top, underside, wheels)
+    wheels = piece.wheels_on or not apart
+    top, underside = height.m_as("ft") + raised, raised + (piece.underside.m_as("ft") if wheels else 0.0)
+    return _Standing(carriage, carriers[0] if carriers else None, raised, top, underside, wheels, apart)
 
 
 def _outline(standing: _Standing) -> tuple[Check, Check] | None:
@@ -214,8 +218,8 @@ def side_view(museum: Museum, vehicle: str, path: str, figure: Figure | None = N
     standing, unit, length = _standing(museum, vehicle, path), museum.vehicle(vehicle), museum.body(vehicle).length
     if standing is None or length is None or unit.length is None:
         return _nothing(figure, f"No side view of {unit.name}: measure its lengths, height and underside")
-    carried = unit.length if standing.wheels else length
-    body, whole = length.m_as("ft"), carried.m_as("ft")
+    carried = length if standing.apart else unit.length
+    long, whole = length.m_as("ft"), carried.m_as("ft")
     first, last, start = _places(standing, whole)
     span = max(last, start + whole) - min(first, start)
     scale = (_WIDTH - 0.3) / (span + 4)
@@ -229,19 +233,19 @@ def side_view(museum: Museum, vehicle: str, path: str, figure: Figure | None = N
     axes.set_axis_off()
     axes.plot(axes.get_xlim(), [0, 0], color=INK, linewidth=2, clip_on=False)
     _carrier_side(axes, standing, first, last)
-    _body_side(axes, standing, start, body, whole)
+    _body_side(axes, standing, start, long, whole)
     if standing.wheels:
-        positions = [row.position.m_as("ft") + start for row in museum.axles_of(vehicle)]
-        _wheels_side(axes, positions, standing.raised, _diameter(standing) / 2)
+        positions = [row.position.m_as("ft") for row in museum.axles_of(vehicle) if row.position <= carried]
+        _wheels_side(axes, [start + position for position in positions], standing.raised, _diameter(standing) / 2)
     _under(axes, axles[0], 0.0 if standing.carrier is not None else start)
-    balance, picks = (draw(axes, standing, start + body / 2) for draw in (_balance, _picks))
+    balance, picks = _balance(axes, standing, start + whole / 2), _picks(axes, standing, start + long / 2)
     words = [standing.carrier and standing.carrier.title, balance, picks]
     _length(axes, start, whole, standing.top, in_feet(carried, _units(standing)))
     what = _LOADS[museum.scenario.units][0]
     note = f"To scale. Below: axle loads; on top: lift points and what each picks up [{what}]. Front at left."
     footnote(figure, note, 12)
-    long = in_feet(carried, _units(standing))
-    return Chart(figure, f"{title}. Side view to scale, length {long}. " + "; ".join(filter(None, words)) + ".")
+    shown = in_feet(carried, _units(standing))
+    return Chart(figure, f"{title}. Side view to scale, length {shown}. " + "; ".join(filter(None, words)) + ".")
 
 
 def _places(standing: _Standing, whole: float) -> tuple[float, float, float]:
@@ -297,32 +301,33 @@ def _wheels_side(axes: Axes, positions: Sequence[float], bottom: float, radius: 
         axes.add_patch(Circle((x, bottom + radius), radius, facecolor="white", edgecolor=INK, linewidth=1.5, zorder=3))
 
 
-def _body_side(axes: Axes, standing: _Standing, start: float, body: float, whole: float) -> None:
+def _body_side(axes: Axes, standing: _Standing, start: float, long: float, whole: float) -> None:
     tall = standing.top - standing.underside
     look = {"edgecolor": INK, "linewidth": 2, "zorder": 2.5}
     colour = colour_of(standing.carriage.path.number)
-    axes.add_patch(Rectangle((start, standing.underside), body, tall, facecolor=tint(colour), **look))
-    if whole > body:
-        rest = Rectangle((start + body, standing.underside), whole - body, tall * 0.7, facecolor="white", hatch="..", **look)
+    axes.add_patch(Rectangle((start, standing.underside), long, tall, facecolor=tint(colour), **look))
+    if whole > long:
+        rest = Rectangle((start + long, standing.underside), whole - long, tall * 0.7, facecolor="white", hatch="..", **look)
         axes.add_patch(rest)
 
 
 def _balance(axes: Axes, standing: _Standing, middle: float) -> str:
-    """Draw the centre of gravity: a mark at its height as it stands, a line where the body alone has another."""
-    unit = standing.carriage.vehicle
+    """Draw the centre of gravity of what is carried, the unit or its body alone, at its height as it stands."""
+    museum, unit, low = standing.carriage.museum, standing.carriage.vehicle, 0.0
     offset, height = unit.centre_of_gravity_offset, unit.centre_of_gravity_height
-    if offset is None or (height is None and standing.wheels):
+    if standing.apart:
+        offset, height = body.offset_of_centre(museum, unit), body.height_of_centre(museum, unit)
+        low = standing.carriage.body.resting.m_as("ft")
+    if None in (offset, height):
         return "centre of gravity unknown: weigh both ends and measure"
     x = middle - offset.m_as("ft")
     where = f"{in_feet(abs(offset), _units(standing))} {'ahead of' if offset.magnitude > 0 else 'behind'} the middle"
     axes.plot([x, x], [standing.underside, standing.top], color=INK, linewidth=1.2, linestyle="-.", zorder=4)
-    words, y = f"centre of gravity {where}", (standing.underside + standing.top) / 2
-    if standing.wheels:
-        y = height.m_as("ft") + standing.raised
-        axes.plot([x], [y], marker="o", markersize=13, markerfacecolor="white", markeredgecolor=INK, zorder=5)
-        axes.plot([x], [y], marker="+", markersize=13, color=INK, markeredgewidth=2, zorder=6)
-        high = in_feet(Quantity(y, "ft"), _units(standing))
-        words += f", {high} above {'the rail' if not standing.raised else 'the road'}"
+    y = height.m_as("ft") - low + standing.raised
+    axes.plot([x], [y], marker="o", markersize=13, markerfacecolor="white", markeredgecolor=INK, zorder=5)
+    axes.plot([x], [y], marker="+", markersize=13, color=INK, markeredgewidth=2, zorder=6)
+    ground = "the rail" if standing.carriage.mode == "rail" else "the road"
+    words = f"centre of gravity {where}, {in_feet(Quantity(y, 'ft'), _units(standing))} above {ground}"
     box = {"facecolor": "white", "edgecolor": "none", "pad": 1, "alpha": 0.85}
     axes.annotate("CG", (x, y), (10, 0), textcoords="offset points", va="center", weight="bold", zorder=6, bbox=box)
     return words
@@ -333,8 +338,9 @@ def _picks(axes: Axes, standing: _Standing, middle: float) -> str:
     if unit.lift_spread is None or not unit.lift_spread.magnitude:
         return "lift points unknown: find them on the builder's drawing"
     spread, shares = unit.lift_spread.m_as("ft"), None
-    if weight is not None and unit.centre_of_gravity_offset is not None:
-        shares = lifting.crane_shares(weight, unit.lift_spread, unit.centre_of_gravity_offset)
+    offset = body.offset_of_centre(standing.carriage.museum, unit)
+    if None not in (weight, offset):
+        shares = lifting.crane_shares(weight, unit.lift_spread, offset)
     for place, x in enumerate((middle - spread / 2, middle + spread / 2)):
         axes.plot([x], [standing.top], marker="^", markersize=11, color=INK, zorder=6, clip_on=False)
         text = "?" if shares is None else f"{shares[place].m_as(_LOADS[_units(standing)][1]):.1f}"

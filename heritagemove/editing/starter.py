@@ -17,8 +17,8 @@ from heritagemove.museum.scenario_file import Scenario
 
 #: The demo's unit that the starter's stands for, and what it is called there.
 _MODEL, _UNIT = "foundry_switcher", "our_unit"
-#: Tables that begin empty: nothing has been promised, offered, paid, done or amended yet.
-_EMPTY = ("quotes.csv", "actuals.csv", "funds.csv", "progress.csv", "changes.csv")
+#: Tables that begin empty: nothing has been promised, drawn, offered, paid, done or amended yet.
+_EMPTY = ("quotes.csv", "actuals.csv", "funds.csv", "progress.csv", "changes.csv", "tie_down_drawings.csv")
 _RATE = "replace with a quote"
 _OWN = "starter value; replace with your own"
 _UNSEEN = "not looked at yet"

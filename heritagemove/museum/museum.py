@@ -71,9 +71,19 @@ class Museum(_Tables):
         return tuple(row for row in self.pieces if row.vehicle == vehicle and (not kinds or row.kind in kinds))
 
     def body(self, vehicle: str) -> Piece:
-        """Return the heaviest piece that is lifted and carried as the unit itself; one of unknown weight before all."""
-        bodies = self.pieces_of(vehicle, *BODIES)
-        return max(bodies, key=lambda row: math.inf if row.weight is None else row.weight.m_as("lb"))
+        """Return the heaviest piece that is lifted and carried as the unit itself; one of unknown weight before all.
+
+        Where its own width or height is not entered, it is as wide as the unit and as high as the unit above its base.
+        """
+        if vehicle not in self._bodies:
+            bodies = self.pieces_of(vehicle, *BODIES)
+            piece = max(bodies, key=lambda row: math.inf if row.weight is None else row.weight.m_as("lb"))
+            self._bodies[vehicle] = _completed(piece, self.vehicle(vehicle))
+        return self._bodies[vehicle]
+
+    @functools.cached_property
+    def _bodies(self) -> dict[str, Piece]:
+        return {}
 
     def trucks(self, vehicle: str) -> int:
         """Return the number of trucks that can be taken out of a unit."""
@@ -334,6 +344,13 @@ def shipped(name: str) -> Path:
     package = Path(__file__).resolve().parents[1]
     inside = package / "data" / name
     return inside if inside.is_dir() else package.parent / "data" / name
+
+
+def _completed(piece: Piece, unit: Vehicle) -> Piece:
+    known = {} if piece.width is not None else {"width": unit.width}
+    if piece.height is None and None not in (unit.height, piece.resting):
+        known["height"] = unit.height - piece.resting
+    return piece.model_copy(update=known)
 
 
 def _named(table: tuple[Any, ...], column: str, wanted: str) -> Any:

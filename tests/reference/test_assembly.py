@@ -67,7 +67,6 @@ power_lines: pass fail unknown
 
 # the flat car
 flat_car_load: pass marginal fail unknown
-rail_securement: pass marginal fail unknown
 clearance_file: open
 tie_down_drawing: open
 

@@ -80,13 +80,14 @@ def test_a_museum_without_flat_cars_passes_its_check_and_is_compared(museum_copy
     """Rows, prices and cost lines removed, as a planner would."""
     folder = museum_copy.folder
     cars = {row["flat_car"] for row in csv.DictReader((folder / "flat_cars.csv").open())}
-    for file, column, gone in (("flat_cars.csv", "flat_car", cars), ("rates.csv", "equipment", cars)):
+    places = ("flat_cars.csv", "flat_car"), ("tie_down_drawings.csv", "flat_car"), ("rates.csv", "equipment")
+    for file, column in places:
         with (folder / file).open(newline="") as table:
             rows = list(csv.DictReader(table))
         with (folder / file).open("w", newline="") as table:
             writer = csv.DictWriter(table, rows[0])
             writer.writeheader()
-            writer.writerows(row for row in rows if row[column] not in gone)
+            writer.writerows(row for row in rows if row[column] not in cars)
     priced = {row["rate"] for row in csv.DictReader((folder / "rates.csv").open())}
     with (folder / "cost_lines.csv").open(newline="") as table:
         lines = list(csv.DictReader(table))

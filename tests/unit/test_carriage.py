@@ -130,10 +130,11 @@ def test_a_plain_bearing_on_its_own_wheels_says_the_chance_of_a_hot_box_as_a_low
 def test_tie_downs_follow_the_factors_that_the_planner_enters(museum):
     """156,000 lb at 1 g lengthwise on 50,000 lb x cos 45 x cos 30 = 30,619 lb: 6 each way."""
     assert arrange(museum, "foundry_switcher", "flat_car").amounts["tie_downs"] == 12
-    harder = changed(museum, "limits", "rail_drawing_longitudinal", value=4)
-    assert arrange(harder, "foundry_switcher", "flat_car").amounts["tie_downs"] == 42
-    blank = without(museum, "rail_drawing_longitudinal")
-    assert arrange(blank, "foundry_switcher", "flat_car").amounts["tie_downs"] is None
+    for factor, needed in ((4.0, 42), (None, None)):
+        rows = [row.model_copy(update={"longitudinal": factor}) for row in museum.tie_down_drawings]
+        asked = museum.with_changes(tie_down_drawings=rows)
+        assert arrange(asked, "foundry_switcher", "flat_car").amounts["tie_downs"] == needed
+    assert arrange(museum.with_changes(tie_down_drawings=()), "foundry_switcher", "flat_car").amounts["tie_downs"] is None
 
 
 def test_chains_on_the_road_grow_with_weight_and_are_unknown_without_their_limits(museum):

@@ -5,6 +5,7 @@ import datetime as dt
 import pytest
 
 from heritagemove.answers.missing import missing
+from heritagemove.checks.gates.screening import screen
 from heritagemove.compare.comparison import compare_paths
 from heritagemove.editing.first_steps import answered, checked, prints, questions, write_answers
 from heritagemove.editing.starter import new_museum, starter_museum
@@ -157,3 +158,10 @@ def test_the_form_takes_up_an_answer_refuses_a_wrong_one_and_writes_when_asked(t
 
 def _disk_is_full(*_):
     raise OSError(28, "No space left on device")
+
+
+def test_a_new_museum_has_no_railroads_drawing_until_somebody_enters_it(starter):
+    museum = checked(starter)
+    assert museum.tie_down_drawings == ()
+    (finding,) = [f for f in screen(museum, "our_unit", "flat_car").findings if f.gate.check == "rail_securement"]
+    assert finding.status == "unknown" and "from the railroad's approved drawing" in finding.find

@@ -15,8 +15,9 @@ def with_unit(museum, vehicle, **fields):
 
 def with_body(museum, vehicle, **fields):
     """Return the museum with other measures of a unit's body."""
-    body = museum.body(vehicle)
-    return museum.with_changes(pieces=[row.model_copy(update=fields) if row is body else row for row in museum.pieces])
+    key = vehicle, museum.body(vehicle).piece
+    rows = [row.model_copy(update=fields) if (row.vehicle, row.piece) == key else row for row in museum.pieces]
+    return museum.with_changes(pieces=rows)
 
 
 def with_car(museum, car, **fields):

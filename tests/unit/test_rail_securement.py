@@ -36,11 +36,18 @@ def test_an_odd_tie_down_adds_nothing_along_the_car():
     assert check(9).capacity.m_as("lb") == pytest.approx(check(8).capacity.m_as("lb"))
 
 
-@pytest.mark.parametrize("missing", ["weight", "strength", "longitudinal", "lateral", "vertical"])
+@pytest.mark.parametrize("missing", ["offered", "weight", "strength", "longitudinal", "lateral", "vertical"])
 def test_no_factor_is_ever_assumed(missing):
     result = check(**{missing: None})
     assert result.status == "unknown"
-    assert "drawing" in result.note
+    assert ("weigh the load" if missing == "weight" else "approved drawing") in result.note
+
+
+def test_design_strengths_are_told_beside_and_know_no_uplift():
+    """4 x 100,000 / 25,000 = 16 each way; 1.5 across asks for 6; upward nothing."""
+    told = rail_securement.design_strength(WEIGHT, STRENGTH, HALF, HALF)
+    assert told.startswith("For comparison only") and "none upward" in told and "32 such tie-downs" in told
+    assert "such tie-downs" not in rail_securement.design_strength(WEIGHT, None, HALF, HALF)
 
 
 def test_tie_downs_square_to_the_car_cannot_hold_it_lengthwise():

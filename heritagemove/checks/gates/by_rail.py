@@ -1,4 +1,4 @@
-"""The unit on the rails: coupled behind the towing engine, over bridges, for days, tied down on a flat car."""
+"""The unit on the rails: coupled behind the towing engine, over bridges, for days, balanced on a flat car."""
 
 from __future__ import annotations
 
@@ -10,8 +10,9 @@ import numpy as np
 import pint
 
 from heritagemove.checks.check import Check, unknown
+from heritagemove.checks.gates import body
 from heritagemove.checks.gates.lookup import limit
-from heritagemove.checks.rail import load_outline, rail_bridge, rail_securement
+from heritagemove.checks.rail import load_outline, rail_bridge
 from heritagemove.checks.rail.moving_loads import train
 from heritagemove.checks.running import axle_load, resistance, transit
 from heritagemove.museum.museum import Museum
@@ -211,44 +212,17 @@ def hot_box_note(museum: Museum) -> tuple[str, ...]:
     )
 
 
-def tie_downs_on_car(museum: Museum, load: pint.Quantity | None) -> float | None:
-    """Return the tie-downs that hold a load on a flat car by the railroad's drawing; None where it is not entered."""
-    drawing = rail_drawing(museum)
-    if load is None or None in drawing.values():
-        return None
-    return float(rail_securement.rail_tie_downs(load, **drawing))
-
-
-def rail_drawing(museum: Museum) -> dict[str, Any]:
-    """Return strength, factors and angles of the railroad's tie-down drawing; None for what is not entered."""
-    return {
-        "strength": limit(museum, "rail_tie_down_strength", "lb"),
-        "longitudinal": museum.limit("rail_drawing_longitudinal"),
-        "lateral": museum.limit("rail_drawing_lateral"),
-        "vertical": museum.limit("rail_drawing_vertical"),
-        "angle": limit(museum, "rail_tie_down_angle", "degree"),
-        "bearing": limit(museum, "rail_tie_down_bearing", "degree"),
-    }
 
 
 def centre_of_gravity_on_car(
     museum: Museum, unit: Any, car: Any, load: pint.Quantity | None
 ) -> tuple[pint.Quantity, pint.Quantity] | None:
-    """Return how high the load's centre and that of car and load together stand above the rail [in].
-
-    The body's own centre is the unit's with the trucks taken out, their centre at the axles.
-    """
+    """Return how high the load's centre and that of car and load together stand above the rail [in]."""
     empty, blocking = limit(museum, "flat_car_centre_of_gravity", "in"), limit(museum, "flat_car_blocking", "in")
-    needed = (unit.weight, unit.centre_of_gravity_height, museum.body(unit.vehicle).resting, unit.wheel_diameter)
-    each = [(row.count, row.weight) for row in museum.pieces_of(unit.vehicle, "truck")]
-    if None in (load, empty, blocking, *needed) or any(truck is None for _, truck in each):
+    height, resting = body.height_of_centre(museum, unit), museum.body(unit.vehicle).resting
+    if None in (load, empty, blocking, height, resting):
         return None
-    weight, height, resting, wheel = needed
-    trucks = sum((truck * count for count, truck in each), Quantity(0.0, "lb"))
-    if not trucks < weight:
-        return None
-    body = axle_load.remove_parts(weight, height, [(trucks, wheel / 2)] if trucks else [])
-    raised = (body.centre - resting + car.deck_height + blocking).to("in")
+    raised = (height - resting + car.deck_height + blocking).to("in")
     weights = Quantity(np.array([car.light_weight.m_as("lb"), load.m_as("lb")]), "lb")
     heights = Quantity(np.array([empty.magnitude, raised.magnitude]), "in")
     return raised, load_outline.combined_centre_of_gravity(weights, heights)

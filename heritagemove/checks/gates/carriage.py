@@ -16,7 +16,7 @@ import numpy as np
 import pint
 
 from heritagemove.checks.check import Check
-from heritagemove.checks.gates import by_rail, by_road, flat_car
+from heritagemove.checks.gates import by_rail, by_road, flat_car, on_the_deck
 from heritagemove.checks.gates.by_rail import axle_train
 from heritagemove.checks.gates.lookup import last, limit
 from heritagemove.checks.lift import lifting
@@ -245,7 +245,8 @@ def _on_flat_car(
     choice = flat_car.choose_flat_car(museum, unit, cleared)
     car, chosen = choice.car, choice.priced
     arrangement, amounts, equipment = _cranes(museum, unit)
-    ties, loads = by_rail.tie_downs_on_car(museum, load), float(unit.body_loads)
+    loads = float(unit.body_loads)
+    ties = None if chosen is None else on_the_deck.tie_downs_on_car(museum, unit, chosen, load)
     amounts |= {
         "body_loads": loads,
         "truck_loads": float(unit.truck_loads),

@@ -14,6 +14,7 @@ import numpy as np
 import pint
 
 from heritagemove.checks.check import Check, judge, unknown
+from heritagemove.checks.gates import body
 from heritagemove.checks.gates.lookup import last, limit, over_rail, worst
 from heritagemove.checks.rail import clearance, load_placement
 from heritagemove.museum.museum import Museum
@@ -99,12 +100,12 @@ def _does_not_clear(museum: Museum, unit: Any, car: Any) -> str | None:
 def height_on(museum: Museum, unit: Any, car: Any) -> pint.Quantity | None:
     """Return the loaded height above the rail [ft]; None where height, underside or blocking is unknown.
 
-    What keeps its wheels stands on them.
+    On its wheels the body stands as high as in the unit; the blocking is then what the wheels stand on.
     """
-    resting, blocking = museum.body(unit.vehicle).resting, limit(museum, "flat_car_blocking", "in")
-    if None in (unit.height, resting, blocking):
+    height, blocking = body.body_height(museum, unit), limit(museum, "flat_car_blocking", "in")
+    if None in (height, blocking):
         return None
-    return clearance.loaded_height(unit.height, resting, car.deck_height, blocking, Quantity(0, "in"))
+    return clearance.loaded_height(height, Quantity(0, "ft"), car.deck_height, blocking, Quantity(0, "in"))
 
 
 def height_check(museum: Museum, loaded_height: pint.Quantity | None) -> Check:
@@ -132,7 +133,7 @@ def curve_check(museum: Museum, car: Any) -> Check:
 
 def side_check(museum: Museum, unit: Any, car: Any) -> Check:
     """Check half the body's width plus its throw on the car's own truck centres, on every leg."""
-    return side_on(museum, unit.name, unit.width, car.truck_centres, museum.body(unit.vehicle).length)
+    return side_on(museum, unit.name, body.body_width(museum, unit), car.truck_centres, museum.body(unit.vehicle).length)
 
 
 def side_on(
@@ -162,18 +163,18 @@ def load_check(museum: Museum, unit: Any, car: Any) -> Check:
     The body counts as bearing over its whole length. Where it would be too much on blocks at its lift points
     alone, or where the published zones end, the load engineer is asked: a caution, not a stop.
     """
-    body, title = museum.body(unit.vehicle), car.title
-    load = body.weight
+    piece, title = museum.body(unit.vehicle), car.title
+    load = piece.weight
     whole = Check(
         "Flat car load", title, load, car.load_limit, judge(load, car.load_limit), car.load_limit - load, car.source,
         "The car owner's diagram and the railroad's load engineer decide.",
     )  # fmt: skip
     lengths, names = (10.0, 24.0), ("to_10_ft", "to_24_ft", "within_truck_centres", "beyond_truck_centres")
     shares = tuple(museum.limit(f"flat_car_share_{name}") for name in names)
-    if whole.status == "fail" or body.length is None or None in shares:
+    if whole.status == "fail" or piece.length is None or None in shares:
         return whole
     rows = Quantity(np.array(lengths), "ft"), shares
-    spread_out = load_placement.load_concentration(load, car.load_limit, body.length, car.truck_centres, *rows, title)
+    spread_out = load_placement.load_concentration(load, car.load_limit, piece.length, car.truck_centres, *rows, title)
     if spread_out.status == "fail":
         return spread_out
     return _with_care(museum, unit, car, worst([whole, spread_out], "Flat car load", "weigh the body"), rows)
@@ -181,7 +182,7 @@ def load_check(museum: Museum, unit: Any, car: Any) -> Check:
 
 def _with_care(museum: Museum, unit: Any, car: Any, check: Check, rows: tuple[Any, Any]) -> Check:
     """Turn a pass into a caution where blocks at the lift points or the place of the centre of gravity ask for one."""
-    asked, weight = [], museum.body(unit.vehicle).weight
+    asked, weight, offset = [], museum.body(unit.vehicle).weight, body.offset_of_centre(museum, unit)
     if unit.lift_spread is not None and unit.lift_spread.magnitude > 0:
         blocks = load_placement.load_concentration(
             weight, car.load_limit, unit.lift_spread, car.truck_centres, *rows, car.title
@@ -189,9 +190,9 @@ def _with_care(museum: Museum, unit: Any, car: Any, check: Check, rows: tuple[An
         if blocks.status == "fail":
             asked.append(f"on blocks {show(unit.lift_spread, 'ft', 1)} apart only {show(blocks.capacity, 'lb')} may stand")
     zones = tuple(museum.limit(f"flat_car_zone_at_{percent}_percent") for percent in (75, 87, 90))
-    if None not in zones and unit.centre_of_gravity_offset is not None:
+    if None not in zones and offset is not None:
         place = load_placement.load_offset(
-            weight, car.load_limit, unit.centre_of_gravity_offset, car.truck_centres, (0.75, 0.87, 0.90), zones
+            weight, car.load_limit, offset, car.truck_centres, (0.75, 0.87, 0.90), zones
         )
         if place.status == "unknown":
             asked.append("over 90 per cent of the limit the published zones for its centre of gravity end")

@@ -8,10 +8,10 @@ from functools import partial
 from typing import Any
 
 from heritagemove.checks.check import Check, unknown
-from heritagemove.checks.gates import by_rail, flat_car
+from heritagemove.checks.gates import by_rail, flat_car, on_the_deck
 from heritagemove.checks.gates.carriage import Carriage
 from heritagemove.checks.gates.lookup import limit, over_rail, worst
-from heritagemove.checks.rail import clearance, load_outline, rail_securement
+from heritagemove.checks.rail import clearance, load_outline
 from heritagemove.checks.running import axle_load
 from heritagemove.units.measures import show_measure
 from heritagemove.units.units import Quantity
@@ -116,12 +116,7 @@ def _plate(c: Carriage) -> Check:
 
 
 def _rail_securement(c: Carriage) -> Check:
-    offered = c.museum.limit("rail_tie_downs_carried")
-    drawing = by_rail.rail_drawing(c.museum)
-    if offered is None or None in (drawing["angle"], drawing["bearing"]):
-        measure = "take angles and number of the tie-downs from the railroad's approved drawing"
-        return unknown("Tie-downs on flat car", c.vehicle.name, measure)
-    return rail_securement.rail_securement(int(offered), c.load, **drawing)
+    return on_the_deck.drawn(c.museum, c.vehicle, c.car, c.load)
 
 
 _OWN = (

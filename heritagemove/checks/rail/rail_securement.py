@@ -15,6 +15,9 @@ from heritagemove.checks.check import Check, compared, unknown
 from heritagemove.units.ranges import above_zero, at_least, between, positive
 
 _DRAWING = "Factors from the railroad's approved tie-down drawing; MIL-STD-209K, 5.2.2 and 5.2.3"
+#: Design limit loads of tie-down provisions, as multiples of the weight: along and across. Its third, 2.0, is downward:
+#: it is no uplift, and no tie-down takes it.
+_DESIGN_ALONG, _DESIGN_ACROSS = 4.0, 1.5
 _TIPPING = "Statics of a rigid body: b / h > c, as in load-securing manuals"
 _DEFER = "Screening only; the railroad approves the loading drawing and inspects the load."
 
@@ -56,7 +59,7 @@ def rail_tie_downs(
     References
     ----------
     MIL-STD-209K, 5.2.2 g (one longitudinal and one lateral direction each) and 5.2.3; its Table I has 4.0, 1.5 and
-    2.0 g, CTU Guidelines 1997 4.0 g lengthwise where shunted, 1.0 g in a block train, 0.5 g across.
+    2.0 g downward, CTU Guidelines 1997 4.0 g lengthwise where shunted, 1.0 g in a block train, 0.5 g across.
 
     Examples
     --------
@@ -72,26 +75,24 @@ def rail_tie_downs(
 
 
 def rail_securement(
-    offered: int,
+    offered: int | None,
     weight: pint.Quantity | None,
     strength: pint.Quantity | None,
     longitudinal: float | None,
     lateral: float | None,
     vertical: float | None,
-    angle: pint.Quantity,
-    bearing: pint.Quantity,
+    angle: pint.Quantity | None,
+    bearing: pint.Quantity | None,
     subject: str = "load on flat car",
 ) -> Check:
     """Check the tie-downs offered against the factors of the railroad's drawing.
 
     Parameters
     ----------
-    offered : int
+    offered : int or None
         Tie-downs in all, at least 0, half of them pulling each way along and across the car.
-    weight, strength, longitudinal, lateral, vertical
+    weight, strength, longitudinal, lateral, vertical, angle, bearing
         As in :func:`rail_tie_downs`; None in one of them is unknown.
-    angle, bearing : pint.Quantity
-        As in :func:`rail_tie_downs` [deg].
     subject : str
         Which load.
 
@@ -112,11 +113,10 @@ def rail_securement(
     'unknown'
     """
     name = "Tie-downs on flat car"
-    if weight is None or strength is None:
-        measure = "weigh the load and read the strength of a tie-down off the drawing"
-        return unknown(name, subject, measure, _DRAWING)
-    if longitudinal is None or lateral is None or vertical is None:
-        measure = "take the restraint factors from the railroad's approved tie-down drawing"
+    if weight is None:
+        return unknown(name, subject, "weigh the load", _DRAWING)
+    if None in (strength, longitudinal, lateral, vertical, angle, bearing, offered):
+        measure = "take the factors, and strength, angles and number of the tie-downs, from the railroad's approved drawing"
         return unknown(name, subject, measure, _DRAWING)
     at_least(offered, 0, "tie-downs offered")
     factors = _factors(longitudinal, lateral, vertical)
@@ -129,6 +129,38 @@ def rail_securement(
     note = f"{needed} such tie-downs needed without blocking, {offered} offered. {_DEFER}"
     most_lb = float(held_lb[factors > 0].min())
     return compared(name, subject, positive(weight, "lb", "weight"), most_lb, "lb", _DRAWING, note)
+
+
+def design_strength(
+    weight: pint.Quantity | None,
+    strength: pint.Quantity | None,
+    angle: pint.Quantity | None,
+    bearing: pint.Quantity | None,
+) -> str:
+    """Return in a sentence what a published design strength would ask of the same tie-downs: to compare, not to obey.
+
+    Parameters
+    ----------
+    weight, strength, angle, bearing
+        As in :func:`rail_tie_downs`; without one of them the factors alone are told.
+
+    References
+    ----------
+    MIL-STD-209K, Table I: 4.0 W along and 1.5 W across; its 2.0 W is downward and no uplift.
+
+    Examples
+    --------
+    >>> from heritagemove.units.units import Quantity
+    >>> half = Quantity(45, "deg")
+    >>> design_strength(Quantity(100000, "lb"), Quantity(50000, "lb"), half, half)[-32:]
+    'would ask for 32 such tie-downs.'
+    """
+    told = f"For comparison only: MIL-STD-209K, Table I, designs for {_DESIGN_ALONG:g} times the weight lengthwise and "
+    told += f"{_DESIGN_ACROSS:g} across, with none upward"
+    if None in (weight, strength, angle, bearing):
+        return f"{told}."
+    needed = rail_tie_downs(weight, strength, _DESIGN_ALONG, _DESIGN_ACROSS, 0.0, angle, bearing)
+    return f"{told}; it would ask for {needed} such tie-downs."
 
 
 def tipping(

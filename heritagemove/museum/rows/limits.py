@@ -44,10 +44,10 @@ _BY_KIND: dict[Asked, str] = {
     Asked("", most=1): """flat_car_share_to_10_ft flat_car_share_to_24_ft flat_car_share_within_truck_centres
         flat_car_share_beyond_truck_centres flat_car_zone_at_75_percent flat_car_zone_at_87_percent
         flat_car_zone_at_90_percent tie_down_weight_share tie_down_direct_credit""",
-    Asked("", 0): """spacer_cars superload_police_cars tie_downs_carried rail_tie_downs_carried rail_drawing_longitudinal
-        rail_drawing_lateral rail_drawing_vertical restraint_breaking_forward restraint_breaking_rearward
-        restraint_breaking_sideways restraint_working_forward restraint_working_rearward restraint_working_sideways
-        restraint_downward tie_down_heavy_minimum riders_plain riders_other""",
+    Asked("", 0): """spacer_cars superload_police_cars tie_downs_carried restraint_breaking_forward
+        restraint_breaking_rearward restraint_breaking_sideways restraint_working_forward
+        restraint_working_rearward restraint_working_sideways restraint_downward tie_down_heavy_minimum riders_plain
+        riders_other""",
     Asked(""): "hauler_chain_grade",
     Asked("ft"): """crane_radius sling_headroom power_line_to_50_kv power_line_to_200_kv power_line_to_350_kv
         power_line_to_500_kv power_line_to_750_kv power_line_to_1000_kv tie_down_short_length tie_down_spacing
@@ -60,7 +60,7 @@ _BY_KIND: dict[Asked, str] = {
     Asked("in"): """centre_of_gravity_high centre_of_gravity_authority flat_car_centre_of_gravity plate_width
         coupler_height_low coupler_height_high federal_single_spacing federal_tandem_spacing permit_close_spacing
         hauler_chain_size""",
-    Asked("lb"): """tie_down_light_weight chain_working_load rail_tie_down_strength bridge_review_axle_load
+    Asked("lb"): """tie_down_light_weight chain_working_load bridge_review_axle_load
         federal_single_axle federal_tandem_axle federal_gross bridge_formula_step superload_weight transporter_line_working
         permit_single_axle permit_tandem_axle permit_tandem_axle_close permit_tri_axle permit_tri_axle_close
         permit_quad_axle permit_quad_axle_close""",
@@ -71,8 +71,7 @@ _BY_KIND: dict[Asked, str] = {
     Asked("mile"): "transfer_test_distance hot_box_car_miles",
     Asked("mph"): """plain_bearing_speed track_class_1_freight track_class_2_freight track_class_3_freight
         track_class_4_freight track_class_5_freight track_excepted_freight""",
-    Asked("degree", 0, 90): """sling_lowest_angle rail_tie_down_angle rail_tie_down_bearing road_tie_down_angle
-        road_tie_down_bearing""",
+    Asked("degree", 0, 90): "sling_lowest_angle road_tie_down_angle road_tie_down_bearing",
     Asked("degree", most=90): "plate_reference_curve",
     Asked("lbf"): "winch_line_rating hold_back_force tractor_pull",
     Asked("lbf/short_ton", 0): "starting_resistance_plain starting_resistance_roller grade_resistance curve_resistance",

@@ -22,7 +22,7 @@ class Piece(Row, read_by="gates, costs and dates"):
     length: quantity("ft", blank=True) = column("length of one as a load")
     width: quantity("ft", blank=True) = column("greatest width of one; blank on a body: as wide as its unit")
     height: quantity("ft", blank=True) = column(
-        "from its underside to its top; blank on a body: its unit's height less the underside"
+        "from what it stands on to its top; blank on a body: its unit's height less the underside, all of it on its wheels"
     )
     underside: quantity("ft", blank=True) = column("height of its underside above the rail, as it stands in the unit")
     centre_of_gravity_height: quantity("ft", blank=True) = column(
