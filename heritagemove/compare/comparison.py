@@ -12,6 +12,7 @@ import numpy as np
 from heritagemove.checks.gates.screening import Checks, Finding
 from heritagemove.compare import decision
 from heritagemove.compare.results import Comparison, DateSpread, PathResult, Spread
+from heritagemove.compare.verdict import decide
 from heritagemove.museum.drivers import read_settings
 from heritagemove.museum.memo import Ask, afresh
 from heritagemove.museum.museum import Museum
@@ -59,21 +60,13 @@ def compare_paths(
     alone = tuple(asked.result(row.path, weighed[row.path]) for row in ordered)
     able = {result.path for result in decision.able(alone)}
     results = tuple(asked.with_branch(result, alone) if result.path in able else result for result in alone)
-    choice = decision.choose(museum, results)
-    fallback = decision.fall_back(museum, results, choice)
-    decide_by = choice and decision.latest_decision(museum, choice, samples, memo=memo)
-    switch_by = fallback and decision.latest_start(museum, fallback, samples, memo=memo)
     return Comparison(
         museum=museum,
         vehicle=vehicle,
         settings=asked.settings,
         samples=samples,
         paths=results,
-        choice=choice and choice.path,
-        fallback=fallback and fallback.path,
-        decide_by=decide_by,
-        switch_by=switch_by,
-        sentence=decision.in_words(museum, vehicle, choice, fallback, decide_by, switch_by),
+        decision=decide(museum, vehicle, results, samples, memo),
         base=base,
         weighed=weighed,
     )

@@ -86,6 +86,57 @@ class PathResult:
     currency: str  # ISO 4217 code of the museum's currency
 
 
+#: What a committee is told of a unit: only the last three are grounds to decline it.
+VERDICTS = ("do this", "not yet", "too late", "beyond means", "blocked")
+
+
+@dataclass(frozen=True)
+class Missing:
+    """One thing that nobody knows yet, and the paths that wait for it."""
+
+    what: str  # what is unknown
+    find: str  # how to find it out
+    who: str  # role that finds it out
+    by: dt.date | None  # last day that leaves one of the paths its time before the deadline; None where none has it
+    opens: tuple[str, ...]  # paths that wait for nothing else
+    waits: tuple[str, ...]  # paths that wait for it among other things
+    # sum over those paths of the chance to save the unit if all turns out well, each shared among all it waits for
+    worth: float
+
+
+@dataclass(frozen=True)
+class Decision:
+    """What is to be done with one unit: every screen, page and table takes it from here."""
+
+    verdict: str  # one of VERDICTS
+    path: str | None  # id of the path to take; None unless the verdict is "do this"
+    fallback: str | None  # id of the path to turn to; None while it is "not yet"
+    # last day for the committee to commit to the path, and to turn to the fallback, each with the museum's confidence
+    # of meeting the deadline; None where that confidence cannot be had
+    decide_by: dt.date | None
+    switch_by: dt.date | None  # the same for the fallback
+    provisional_on: tuple[str, ...]  # what the path rests on and nobody knows yet; none where it is known
+    # lowest and highest chance of the path, by what is found of the unknown; None where all is known
+    chance: tuple[float, float] | None
+    first: tuple[Missing, ...]  # what to find out first, at most three
+    why: tuple[str, ...]  # the facts behind any other verdict than "do this", one sentence each
+    sentence: str  # all of it in words
+
+    @property
+    def in_short(self) -> str:
+        """The verdict in a few words, for titles and cells."""
+        provisional = ", provisional" if self.provisional_on else ""
+        return self.verdict + provisional + _IN_SHORT.get(self.verdict, "")
+
+
+_IN_SHORT = {
+    "not yet": ": too much is unknown to choose",
+    "too late": ": no path is off the site in time",
+    "beyond means": ": every path that is in time costs too much",
+    "blocked": ": no path that saves it is open",
+}
+
+
 @dataclass(frozen=True)
 class Comparison:
     """All paths of one unit and the dated decision."""
@@ -95,17 +146,34 @@ class Comparison:
     settings: Mapping[str, float]  # amounts set by name, in the drivers' units
     samples: Samples
     paths: tuple[PathResult, ...]  # in the order of their numbers
-    choice: str | None  # ids of paths
-    fallback: str | None  # ids of paths
-    # last day for the committee to commit to the choice, and to turn to the fallback, each with the museum's confidence
-    # of meeting the deadline; None where that confidence cannot be had
-    decide_by: dt.date | None
-    # last day for the committee to commit to the choice, and to turn to the fallback, each with the museum's confidence
-    # of meeting the deadline; None where that confidence cannot be had
-    switch_by: dt.date | None
-    sentence: str  # the decision in one sentence
+    decision: Decision
     base: Museum  # the museum before any setting
     weighed: Mapping[str, Weighed]  # the checks of each path over the weights that the tolerance allows
+
+    @property
+    def choice(self) -> str | None:
+        """Id of the path to take."""
+        return self.decision.path
+
+    @property
+    def fallback(self) -> str | None:
+        """Id of the path to turn to."""
+        return self.decision.fallback
+
+    @property
+    def decide_by(self) -> dt.date | None:
+        """Last day to commit to the choice."""
+        return self.decision.decide_by
+
+    @property
+    def switch_by(self) -> dt.date | None:
+        """Last day to turn to the fallback."""
+        return self.decision.switch_by
+
+    @property
+    def sentence(self) -> str:
+        """The decision in words."""
+        return self.decision.sentence
 
     def path(self, path: str) -> PathResult:
         """Return the result of one path."""
@@ -132,7 +200,30 @@ class Comparison:
             "decide_by": self.decide_by and self.decide_by.isoformat(),
             "switch_by": self.switch_by and self.switch_by.isoformat(),
             "sentence": self.sentence,
+            "decision": _decision_json(self.decision),
         }
+
+
+def _decision_json(decision: Decision) -> dict[str, Any]:
+    low, high = decision.chance or (None, None)
+    return {
+        "verdict": decision.verdict,
+        "provisional_on": list(decision.provisional_on),
+        "path": decision.path,
+        "chance": decision.chance and {"low": low, "high": high},
+        "find_out_first": [
+            {
+                "what": row.what,
+                "find": row.find,
+                "who": row.who,
+                "by": row.by and row.by.isoformat(),
+                "opens": list(row.opens),
+                "waits": list(row.waits),
+            }
+            for row in decision.first
+        ],
+        "why": list(decision.why),
+    }
 
 
 def _table_row(result: PathResult) -> dict[str, Any]:
