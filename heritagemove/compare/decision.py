@@ -151,8 +151,8 @@ def _latest(museum: Museum, last_days: np.ndarray, confidence: float | None) -> 
 
 
 def able(results: tuple[PathResult, ...]) -> list[PathResult]:
-    """Return the paths that save the unit, are not blocked or unknown, and are priced and dated."""
-    possible = [r for r in results if r.saves and r.status in ("clear", "caution")]
+    """Return the paths that save the unit and are priced and dated: none that is blocked, unknown ones if provisional."""
+    possible = [r for r in results if r.saves and (r.status in ("clear", "caution") or r.provisional)]
     return [r for r in possible if r.cost and r.chance_by_deadline is not None]
 
 
@@ -160,7 +160,8 @@ def choose(museum: Museum, results: tuple[PathResult, ...]) -> PathResult | None
     """Return the path to take, or None where no path saves the unit in time.
 
     The cheapest at P80, its fallback included, among the paths that save the unit by the deadline with
-    the museum's confidence when refusals are played out; where none does, the one with the best chance.
+    the museum's confidence when refusals are played out; where none does, the one with the best chance. What is
+    unknown counts with the chance that it is found to do.
     """
     confidence = museum.scenario.simulation.confidence
 
@@ -181,19 +182,20 @@ def fall_back(museum: Museum, results: tuple[PathResult, ...], choice: PathResul
     """Return the path to turn to when a path is refused.
 
     The one its row names where that is possible, else the best of the others: first those that do not
-    hang on the same likely refusal, then those with the confidence in date and gates by P80 cost, then
-    the rest by joint chance. None where there is nothing to fall back from, or no other way out.
+    hang on the same likely refusal, then those that rest on nothing unknown, then those with the confidence in date
+    and gates by P80 cost, then the rest by joint chance. None where there is nothing to fall back from, or no other way out.
     """
     if choice is None:
         return None
     confidence = museum.scenario.simulation.confidence
     asked = {f.gate.gate for f in choice.findings if f.status == "open" and f.refusal >= LIKELY_REFUSAL}
 
-    def key(result: PathResult) -> tuple[bool, bool, int, float]:
+    def key(result: PathResult) -> tuple[bool, bool, bool, bool, float]:
         shares = bool(asked & {f.gate.gate for f in result.findings})
         sure = result.chance_by_deadline >= confidence and result.chance_of_gates >= confidence
         named = result.path == museum.path(choice.path).fallback
-        return not named, shares, not sure, result.cost.p80 if sure else -result.chance_by_deadline * result.chance_of_gates
+        worth = result.cost.p80 if sure else -result.chance_by_deadline * result.chance_of_gates
+        return not named, shares, result.provisional is not None, not sure, worth
 
     rest = [r for r in able(results) if r.path != choice.path and r.chance_by_deadline]
     return min(rest, key=key) if rest else None

@@ -13,9 +13,6 @@ from heritagemove.museum.memo import Ask, afresh
 from heritagemove.museum.museum import Museum
 from heritagemove.trials.simulation import Samples
 
-#: Who finds out how much of something a path needs, where no gate names a role.
-_PLANNER = "the planner"
-
 
 def missing(museum: Museum, paths: Sequence[PathResult], samples: Samples, memo: Ask = afresh) -> tuple[Missing, ...]:
     """Return what is still unknown of the paths that could save a unit, first what finding it out is worth most.
@@ -26,8 +23,8 @@ def missing(museum: Museum, paths: Sequence[PathResult], samples: Samples, memo:
     waiting: dict[tuple[str, str], list[tuple[PathResult, str]]] = {}
     for result in paths:
         if result.saves and result.status == "unknown":
-            for what, find, who in _unknowns(result):
-                waiting.setdefault((what, find), []).append((result, who))
+            for unknown in result.waits_for:
+                waiting.setdefault((unknown.what, unknown.find), []).append((result, unknown.who))
     count: dict[str, int] = {}
     for waits in waiting.values():
         for result, _ in waits:
@@ -50,16 +47,10 @@ def missing(museum: Museum, paths: Sequence[PathResult], samples: Samples, memo:
     return tuple(sorted(rows, key=lambda row: (-row.worth, -len(row.opens), -len(row.waits))))
 
 
-def _unknowns(result: PathResult) -> tuple[tuple[str, str, str], ...]:
-    """Return what a path waits for, how it is found out and who does."""
-    of_gates = [(f.gate.title, f.find, f.gate.signer) for f in result.findings if f.status == "unknown"]
-    # What a path needs how much of mostly follows, once the rest is known.
-    follows = [(name.replace("_", " "), "enter it in quantities.csv", _PLANNER) for name in result.trials.unknown]
-    return tuple(dict.fromkeys(of_gates or follows))
-
-
 def _at_best(result: PathResult) -> float:
     """Return the chance that a path saves the unit in time if all that is unknown turns out well."""
+    if result.provisional:
+        return result.provisional[1]
     granted = np.prod([1 - f.refusal for f in result.findings if f.status == "open"])
     return float(granted) * (result.chance_by_deadline or 0.0)
 

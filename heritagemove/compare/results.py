@@ -56,6 +56,16 @@ class DateSpread:
 
 
 @dataclass(frozen=True)
+class Unknown:
+    """One thing that a path waits for."""
+
+    what: str  # what is unknown
+    find: str  # how to find it out
+    who: str  # role that finds it out
+    typical: str = ""  # what is typical of it, in words; blank where nothing is
+
+
+@dataclass(frozen=True)
 class PathResult:
     """One path of one unit, as every chart, table and page shows it."""
 
@@ -73,7 +83,7 @@ class PathResult:
     off_site_days: Spread | None  # day numbers from the start, for charts
     chance_by_deadline: float | None  # share of trials off the site by the deadline, gates met
     # chance that every open gate is met and the weight, within its tolerance, passes every hard stop; 0 when blocked,
-    # None when unknown
+    # None when unknown; where provisional, that what is unknown is found to meet its gates besides
     chance_of_gates: float | None
     chance_too_heavy: float  # share of trials whose true weight fails a hard stop that the stated weight passes
     critical: Mapping[str, float]  # share of trials in which each task sets the off-site date
@@ -84,6 +94,10 @@ class PathResult:
     work: Work
     trials: PathTrials
     currency: str  # ISO 4217 code of the museum's currency
+    waits_for: tuple[Unknown, ...] = ()  # what is unknown of a path that saves the unit and is not blocked
+    # lowest and highest chance to be off the site in time, gates met, by what is found of the unknown; None unless all of
+    # it has something typical: cost, date and chances are then over what is typical, and the status stays unknown
+    provisional: tuple[float, float] | None = None
 
 
 #: What a committee is told of a unit: only the last three are grounds to decline it.
@@ -231,7 +245,7 @@ def _table_row(result: PathResult) -> dict[str, Any]:
     return {
         "number": result.number,
         "path": result.title,
-        "status": result.status,
+        "status": result.status + (", provisional" if result.provisional else ""),
         f"cost P50 [{currency}]": result.cost and round(result.cost.p50),
         f"cost P80 [{currency}]": result.cost and round(result.cost.p80),
         "off site P80": result.off_site and result.off_site.p80,
@@ -262,6 +276,7 @@ def _path_json(result: PathResult) -> dict[str, Any]:
         "closed": dates(result.closed),
         "chance_by_deadline": result.chance_by_deadline,
         "chance_of_gates": result.chance_of_gates,
+        "provisional": result.provisional and dict(zip(("low", "high"), result.provisional, strict=True)),
         "with_fallback": result.branch
         and {
             "fallback": result.branch.fallback,

@@ -28,7 +28,7 @@ def decide(museum: Museum, vehicle: str, results: Sequence[PathResult], samples:
 
     - *do this*: a path saves it in time and within the museum's means.
     - *not yet*: none does, but one may once something is known that is not known now.
-    - *beyond means*: paths save it in time, and each costs more at P80 than :func:`means` allows.
+    - *beyond means*: paths save it in time, and each costs, as likely as not, more than :func:`means` allows.
     - *too late*: a path could save it, and hardly any trial has it off the site by the deadline.
     - *blocked*: every path that saves it is stopped by what is known.
 
@@ -40,15 +40,16 @@ def decide(museum: Museum, vehicle: str, results: Sequence[PathResult], samples:
     limit, limit_why = means(museum, vehicle)
     saving = tuple(r for r in results if r.saves)
     ready = tuple(r for r in decision.able(saving) if r.chance_with_fallback >= HARDLY)
-    within = tuple(r for r in ready if r.cost_with_fallback.p80 <= limit)
+    within = tuple(r for r in ready if r.cost_with_fallback.p50 <= limit)
     choice = decision.choose(museum, within)
     if choice:
         return _do(museum, vehicle, results, choice, samples, memo)
     waiting = [r for r in saving if r.status == "unknown" and (r.chance_by_deadline or 0) >= HARDLY]
-    waiting = [r for r in waiting if r.cost is None or r.cost.p80 <= limit]
+    waiting = [r for r in waiting if r.cost is None or r.cost.p10 <= limit]
     if waiting:
         first = missing(museum, waiting, samples, memo)[:_FIRST]
-        return Decision("not yet", None, None, None, None, (), None, first, (), _not_yet(museum, vehicle, first))
+        sentence = f"{museum.vehicle(vehicle).name}: not yet. Too much is unknown to choose. {_find_out(museum, first)}"
+        return Decision("not yet", None, None, None, None, (), None, first, (), sentence)
     declined = next((r.path for r in results if museum.path(r.path).disposal == "declined"), None)
     verdict, why = _no_way(museum, saving, ready, limit_why)
     more = f" {len(why) - _FIRST} more are blocked too." if len(why) > _FIRST else ""
@@ -93,9 +94,9 @@ def _no_way(
     museum: Museum, saving: Sequence[PathResult], ready: Sequence[PathResult], limit_why: str
 ) -> tuple[str, tuple[str, ...]]:
     currency, deadline = museum.scenario.currency, show_date(museum.scenario.deadline)
-    cheapest = min(ready, key=lambda r: r.cost_with_fallback.p80, default=None)
+    cheapest = min(ready, key=lambda r: r.cost_with_fallback.p50, default=None)
     if cheapest:
-        price = f"{cheapest.cost_with_fallback.p80:,.0f} {currency} at P80"
+        price = f"as likely as not more than {cheapest.cost_with_fallback.p50:,.0f} {currency}"
         return "beyond means", (f"The cheapest way out, {_named(cheapest)}, costs {price}; {limit_why}.",)
     late = [r for r in saving if r.status != "blocked"]
     if late:
@@ -112,7 +113,7 @@ def _named(result: PathResult) -> str:
     return f"path {result.number}, {result.title}"
 
 
-def _not_yet(museum: Museum, vehicle: str, first: Sequence[Missing]) -> str:
+def _find_out(museum: Museum, first: Sequence[Missing]) -> str:
     number = {row.path: row.number for row in museum.paths}
 
     def task(row: Missing) -> str:
@@ -123,8 +124,7 @@ def _not_yet(museum: Museum, vehicle: str, first: Sequence[Missing]) -> str:
         then = f"opens {paths}" if row.opens else f"{paths} {'waits' if len(opened) == 1 else 'wait'} for it"
         return f"{row.what}: {row.find or 'ask or measure'} ({row.who}{by}; {then})"
 
-    todo = ". ".join(f"{n}. {task(row)}" for n, row in enumerate(first, start=1))
-    return f"{museum.vehicle(vehicle).name}: not yet. Too much is unknown to choose. Find out first: {todo}."
+    return "Find out first: " + ". ".join(f"{n}. {task(row)}" for n, row in enumerate(first, start=1)) + "."
 
 
 def _do(
@@ -138,7 +138,20 @@ def _do(
     fallback = decision.fall_back(museum, tuple(results), choice)
     decide_by = decision.latest_decision(museum, choice, samples, memo=memo)
     switch_by = fallback and decision.latest_start(museum, fallback, samples, memo=memo)
-    found = Decision("do this", choice.path, fallback and fallback.path, decide_by, switch_by, (), None, (), (), "")
+    rests_on = tuple(each.typical for each in choice.waits_for) if choice.provisional else ()
+    first = missing(museum, [choice], samples, memo)[:_FIRST] if choice.provisional else ()
+    found = Decision(
+        verdict="do this",
+        path=choice.path,
+        fallback=fallback and fallback.path,
+        decide_by=decide_by,
+        switch_by=switch_by,
+        provisional_on=rests_on,
+        chance=choice.provisional,
+        first=first,
+        why=(),
+        sentence="",
+    )
     return dataclasses.replace(found, sentence=in_words(museum, vehicle, choice, fallback, found))
 
 
@@ -148,11 +161,18 @@ def in_words(museum: Museum, vehicle: str, choice: PathResult, fallback: PathRes
     name, deadline = museum.vehicle(vehicle).name, show_date(museum.scenario.deadline)
     confidence = museum.scenario.simulation.confidence
     committed = decision.committed_on(museum, choice)
-    take = "stay with" if committed else "choose"
+    take = "stay with" if committed else "provisionally choose" if found.provisional_on else "choose"
     parts = [
         f"{name}: {take} path {choice.number}, {choice.title}: {choice.cost_with_fallback.p80:,.0f} {currency} at P80 "
         f"and a {show_chance(choice.chance_with_fallback)} chance off site by {deadline}, refusals and fallback included."
     ]
+    if found.provisional_on:
+        low, high = map(show_chance, found.chance)
+        itself = f"{low} to {high}, by what is found" if low != high else f"{low}, whatever is found"
+        parts.append(
+            f"Provisional, if these are found: {'; '.join(found.provisional_on)}. "
+            f"The chance of the path itself is {itself}. {_find_out(museum, found.first)}"
+        )
     if committed:
         parts.append(f"The committee committed on {show_date(committed)}.")
     elif found.decide_by:

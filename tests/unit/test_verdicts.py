@@ -4,6 +4,7 @@ import datetime as dt
 import json
 
 import pytest
+from changed_rows import change, only
 
 from heritagemove.compare.comparison import compare_paths
 from heritagemove.compare.results import VERDICTS
@@ -13,20 +14,6 @@ from heritagemove.trials.simulation import draw
 from heritagemove.units.units import Quantity
 
 UNIT = "caboose"
-
-
-def change(museum, table, key, **cells):
-    """Return a museum with cells of the rows that have these keys changed."""
-    rows = getattr(museum, table)
-    chosen = [row for row in rows if all(getattr(row, name) == value for name, value in key.items())]
-    assert chosen, (table, key)
-    return museum.with_changes(**{table: [r.model_copy(update=cells) if r in chosen else r for r in rows]})
-
-
-def only(museum, *paths):
-    """Return a museum in which these paths alone save anything."""
-    kept = [r if r.path in paths else r.model_copy(update={"saves": False}) for r in museum.paths]
-    return museum.with_changes(paths=kept)
 
 
 def decided(museum, vehicle=UNIT):
