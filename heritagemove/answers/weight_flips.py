@@ -74,7 +74,9 @@ def weight_flips(
         raise ValueError(f"low must be above 0 lb and below high, {high_lb:,.0f} lb; found {low_lb:,.0f} lb")
     if not step_lb > 0:
         raise ValueError(f"step must be above 0 lb; found {step_lb:,.0f} lb")
-    unit, checks = museum.vehicle(vehicle), Checks(museum, Memo() if memo is None else memo)
+    memo = Memo() if memo is None else memo
+    memo.next_answer()
+    unit, checks = museum.vehicle(vehicle), Checks(museum, memo)
     if unit.weight is None:
         return ()
     weight_lb = unit.weight.m_as("lb")
@@ -130,6 +132,7 @@ def needed_findings(museum: Museum, vehicle: str, path: str, samples: Samples, m
     memo : Memo, optional
         Of one who asks more than once.
     """
+    memo.next_answer()
     screening = Checks(museum, memo).screen(museum.vehicle(vehicle), path)
     amounts = work(museum, vehicle, path, samples, screening.amounts, screening.equipment).amounts
     nothing = {name for name, amount in amounts.items() if amount is not None and not np.any(np.asarray(amount) > 0)}

@@ -37,7 +37,7 @@ def finding(comparison: Comparison) -> str:
     name = comparison.museum.vehicle(comparison.vehicle).name
     deadline = show_date(comparison.museum.scenario.deadline)
     if comparison.choice is None:
-        return f"No path saves {name} by {deadline}"
+        return f"{name}: {comparison.decision.in_short}"
     best = comparison.path(comparison.choice)
     sure = best.chance_with_fallback >= comparison.museum.scenario.simulation.confidence
     return (

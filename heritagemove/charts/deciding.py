@@ -66,7 +66,8 @@ def order_dates(comparison: Comparison, figure: Figure | None = None) -> Chart:
 
 def _title(comparison: Comparison, latest: dict) -> str:
     if comparison.choice is None:
-        return "No path can be chosen as things stand"
+        name = comparison.museum.vehicle(comparison.vehicle).name
+        return f"{name}: {comparison.decision.in_short}"
     chosen = comparison.path(comparison.choice)
     confidence = comparison.museum.scenario.simulation.confidence
     date, committed = latest.get(chosen.path), decision.committed_on(comparison.museum, chosen)

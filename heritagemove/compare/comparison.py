@@ -5,6 +5,7 @@ from __future__ import annotations
 import dataclasses
 from collections.abc import Mapping
 from dataclasses import dataclass
+from functools import cached_property
 from typing import Any
 
 import numpy as np
@@ -12,7 +13,9 @@ import numpy as np
 from heritagemove.checks.gates.screening import Checks, Finding
 from heritagemove.checks.gates.wiring import SEASON
 from heritagemove.compare import decision
+from heritagemove.compare.provisional import Supposing, amounts_unknown
 from heritagemove.compare.results import Comparison, DateSpread, PathResult, Spread
+from heritagemove.compare.verdict import decide
 from heritagemove.museum.drivers import read_settings
 from heritagemove.museum.memo import Ask, afresh
 from heritagemove.museum.museum import Museum
@@ -60,21 +63,13 @@ def compare_paths(
     alone = tuple(asked.result(row.path, weighed[row.path]) for row in ordered)
     able = {result.path for result in decision.able(alone)}
     results = tuple(asked.with_branch(result, alone) if result.path in able else result for result in alone)
-    choice = decision.choose(museum, results)
-    fallback = decision.fall_back(museum, results, choice)
-    decide_by = choice and decision.latest_decision(museum, choice, samples, memo=memo)
-    switch_by = fallback and decision.latest_start(museum, fallback, samples, memo=memo)
     return Comparison(
         museum=museum,
         vehicle=vehicle,
         settings=asked.settings,
         samples=samples,
         paths=results,
-        choice=choice and choice.path,
-        fallback=fallback and fallback.path,
-        decide_by=decide_by,
-        switch_by=switch_by,
-        sentence=decision.in_words(museum, vehicle, choice, fallback, decide_by, switch_by),
+        decision=decide(museum, vehicle, results, samples, memo),
         base=base,
         weighed=weighed,
     )
@@ -135,19 +130,45 @@ class _Question:
         museum.vehicle(vehicle)
         samples = samples or simulation.draw(museum)
         museum, direct = _set(museum, vehicle, amounts)
+        memo.next_answer()
         return cls(museum, vehicle, amounts, direct, samples, Checks(museum, memo), memo)
+
+    @cached_property
+    def supposing(self) -> Supposing:
+        """The unit over what is typical of what nobody knows of it."""
+        return Supposing.of(self.museum, self.vehicle, self.direct, self.samples, self.memo)
 
     def weighed(self, path: str) -> true_weight.Weighed:
         """Return the checks of a path over the weights that the tolerance allows."""
         return true_weight.weigh(self.museum, self.vehicle, path, self.checks)
 
     def result(self, path: str, weighed: true_weight.Weighed) -> PathResult:
-        """Price and date one path."""
+        """Price and date one path; where it waits for something unknown, over what is typical of it."""
+        stated = self._over(path, weighed, None)
+        if not stated.saves or stated.status != "unknown":
+            return stated
+        supposed = self.supposing.path(path, stated.findings)
+        waits_for = supposed.waits_for or amounts_unknown(stated.trials.unknown)
+        stated = dataclasses.replace(stated, waits_for=waits_for)
+        if supposed.work is None:
+            return stated
+        found = self._over(path, weighed, supposed.work)
+        if found.cost is None:
+            return stated
+        told = "; ".join(each.typical for each in waits_for)
+        chance = " to ".join(show_chance(end) for end in supposed.chance)
+        reasons = (*stated.reasons, f"Provisional, with a chance of {chance} in time by what is found: {told}.")
+        return dataclasses.replace(
+            found, status="unknown", reasons=reasons, waits_for=waits_for, provisional=supposed.chance
+        )
+
+    def _over(self, path: str, weighed: true_weight.Weighed, supposed: Work | None) -> PathResult:
+        """Price and date one path as the tables stand, or over what is supposed of the unknown."""
         museum, samples, memo = self.museum, self.samples, self.memo
-        needs = true_weight.work(museum, self.vehicle, path, samples, weighed, self.direct, memo)
+        needs = supposed or true_weight.work(museum, self.vehicle, path, samples, weighed, self.direct, memo)
         trials = simulation.simulate(museum, path, needs, samples, memo=memo)
         heavy = 0.0 if needs.too_heavy is None else float(np.mean(needs.too_heavy))
-        findings = tuple(self._now(f, needs) for f in weighed.stated.findings if needs.applies(f.gate.needs, memo))
+        findings = tuple(self._now(f, needs) for f in true_weight.that_apply(weighed.stated.findings, needs, memo))
         row = museum.path(path)
         notes = (*weighed.stated.notes, *_axle_note(museum, self.vehicle, museum.stage(path), self.direct))
         status, reasons = _status(museum.interim(path), findings, trials, _overweight(findings, weighed, heavy), notes)
@@ -172,7 +193,7 @@ class _Question:
             closed=_dates(museum, memo(Spread.of, made.closed).value),
             off_site_days=days,
             chance_by_deadline=None if off_site is None else float(np.count_nonzero(off_site <= deadline) / len(off_site)),
-            chance_of_gates=_chance_of_gates(findings, heavy),
+            chance_of_gates=_chance_of_gates(findings, heavy, needs.unmet),
             chance_too_heavy=heavy,
             critical=critical,
             branch=None,
@@ -252,13 +273,14 @@ def _overweight(findings: tuple[Finding, ...], weighed: true_weight.Weighed, hea
     return (f"A {show_chance(heavy)} chance that it is heavier than stated and fails: {titles}. Weigh it.",)
 
 
-def _chance_of_gates(findings: tuple[Finding, ...], heavy: float) -> float | None:
+def _chance_of_gates(findings: tuple[Finding, ...], heavy: float, unmet: np.ndarray | None) -> float | None:
     hard = [f for f in findings if f.gate.kind == "hard_stop"]
     if any(f.status == "fail" for f in hard):
         return 0.0
-    if any(f.status == "unknown" for f in hard):
+    if any(f.status == "unknown" for f in hard) and unmet is None:
         return None
-    return float(np.prod([1 - f.refusal for f in findings])) * (1 - heavy)
+    found = 1.0 if unmet is None else float(np.mean(~unmet))
+    return float(np.prod([1 - f.refusal for f in findings])) * (1 - heavy) * found
 
 
 def _flips(findings: tuple[Finding, ...]) -> str:

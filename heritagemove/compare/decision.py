@@ -13,7 +13,6 @@ from heritagemove.trials import simulation
 from heritagemove.trials.schedule import Calendar, latest_finishes, order_of
 from heritagemove.trials.seasons import calendars_of
 from heritagemove.trials.simulation import Samples
-from heritagemove.units.words import show_chance, show_date
 
 
 def latest_decision(
@@ -45,6 +44,14 @@ def committed_on(museum: Museum, result: PathResult) -> dt.date | None:
         if row.milestone == "decision" and row.calendar == simulation.RECORDED:
             return simulation.date_of(museum, int(np.median(result.trials.dates.finish[row.task])) - 1)
     return None
+
+
+def sitting_by(museum: Museum, result: PathResult, samples: Samples, day: dt.date) -> dt.date | None:
+    """Return the last day, up to one, on which those who decide on a path sit; None where they do not sit before it."""
+    task = next(row for row in museum.of_path("tasks", result.path) if row.milestone == "decision")
+    calendar = samples.calendars[task.calendar]
+    number = calendar.before[simulation.day_number(museum, day) + 1]
+    return simulation.date_of(museum, int(calendar.nth[number - 1])) if number else None
 
 
 def order_curve(museum: Museum, result: PathResult, samples: Samples, step: int = 7) -> tuple[np.ndarray, np.ndarray]:
@@ -145,8 +152,8 @@ def _latest(museum: Museum, last_days: np.ndarray, confidence: float | None) -> 
 
 
 def able(results: tuple[PathResult, ...]) -> list[PathResult]:
-    """Return the paths that save the unit, are not blocked or unknown, and are priced and dated."""
-    possible = [r for r in results if r.saves and r.status in ("clear", "caution")]
+    """Return the paths that save the unit and are priced and dated: none that is blocked, unknown ones if provisional."""
+    possible = [r for r in results if r.saves and (r.status in ("clear", "caution") or r.provisional)]
     return [r for r in possible if r.cost and r.chance_by_deadline is not None]
 
 
@@ -154,7 +161,8 @@ def choose(museum: Museum, results: tuple[PathResult, ...]) -> PathResult | None
     """Return the path to take, or None where no path saves the unit in time.
 
     The cheapest at P80, its fallback included, among the paths that save the unit by the deadline with
-    the museum's confidence when refusals are played out; where none does, the one with the best chance.
+    the museum's confidence when refusals are played out; where none does, the one with the best chance. What is
+    unknown counts with the chance that it is found to do.
     """
     confidence = museum.scenario.simulation.confidence
 
@@ -175,63 +183,20 @@ def fall_back(museum: Museum, results: tuple[PathResult, ...], choice: PathResul
     """Return the path to turn to when a path is refused.
 
     The one its row names where that is possible, else the best of the others: first those that do not
-    hang on the same likely refusal, then those with the confidence in date and gates by P80 cost, then
-    the rest by joint chance. None where there is no other way out.
+    hang on the same likely refusal, then those that rest on nothing unknown, then those with the confidence in date
+    and gates by P80 cost, then the rest by joint chance. None where there is nothing to fall back from, or no other way out.
     """
     if choice is None:
-        return next((r for r in results if museum.path(r.path).disposal == "declined"), None)
+        return None
     confidence = museum.scenario.simulation.confidence
     asked = {f.gate.gate for f in choice.findings if f.status == "open" and f.refusal >= LIKELY_REFUSAL}
 
-    def key(result: PathResult) -> tuple[bool, bool, int, float]:
+    def key(result: PathResult) -> tuple[bool, bool, bool, bool, float]:
         shares = bool(asked & {f.gate.gate for f in result.findings})
         sure = result.chance_by_deadline >= confidence and result.chance_of_gates >= confidence
         named = result.path == museum.path(choice.path).fallback
-        return not named, shares, not sure, result.cost.p80 if sure else -result.chance_by_deadline * result.chance_of_gates
+        worth = result.cost.p80 if sure else -result.chance_by_deadline * result.chance_of_gates
+        return not named, shares, result.provisional is not None, not sure, worth
 
     rest = [r for r in able(results) if r.path != choice.path and r.chance_by_deadline]
     return min(rest, key=key) if rest else None
-
-
-def in_words(
-    museum: Museum,
-    vehicle: str,
-    choice: PathResult | None,
-    fallback: PathResult | None,
-    decide_by: dt.date | None,
-    switch_by: dt.date | None,
-) -> str:
-    """Return the decision in words: what, by when, and what then."""
-    currency = museum.scenario.currency
-    name = museum.vehicle(vehicle).name
-    deadline = show_date(museum.scenario.deadline)
-    if choice is None:
-        return f"{name}: no path saves it by {deadline} as things stand. Decline and record, or move the deadline."
-    confidence = museum.scenario.simulation.confidence
-    committed = committed_on(museum, choice)
-    take = "stay with" if committed else "choose"
-    parts = [
-        f"{name}: {take} path {choice.number}, {choice.title}: {choice.cost_with_fallback.p80:,.0f} {currency} at P80 "
-        f"and a {show_chance(choice.chance_with_fallback)} chance off site by {deadline}, refusals and fallback included."
-    ]
-    if committed:
-        parts.append(f"The committee committed on {show_date(committed)}.")
-    elif decide_by:
-        parts.append(f"Commit by {show_date(decide_by)} to keep the date at {confidence:.0%}.")
-    else:
-        parts.append(f"Even an immediate decision does not reach {confidence:.0%}: ask the owner for more time.")
-    if fallback:
-        when = f" by {show_date(switch_by)}" if switch_by else ""
-        hinge = _hinge(choice, fallback)
-        condition = f'If "{hinge}" is not in hand{when}' if hinge else f"If it is refused{when}"
-        parts.append(f"{condition}, turn to path {fallback.number}, {fallback.title}.")
-    else:
-        parts.append("No other path saves it: if this one is refused, decline and record.")
-    return " ".join(parts)
-
-
-def _hinge(choice: PathResult, fallback: PathResult) -> str:
-    """Name the likeliest refusal of the choice that would not stop the fallback too; blank where there is none."""
-    shared = {finding.gate.gate for finding in fallback.findings}
-    asked = [f for f in choice.findings if f.status == "open" and f.refusal > 0 and f.gate.gate not in shared]
-    return max(asked, key=lambda finding: finding.refusal).gate.title if asked else ""

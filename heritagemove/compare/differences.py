@@ -27,7 +27,7 @@ def differences(one: Comparison, two: Comparison, names: tuple[str, str] = ("the
 
 def _choice(comparison: Comparison) -> str:
     if comparison.choice is None:
-        return "none"
+        return f"none ({comparison.decision.in_short})"
     best = comparison.path(comparison.choice)
     return f"path {best.number}, {best.title}"
 

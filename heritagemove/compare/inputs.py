@@ -102,7 +102,7 @@ def budget_in_words(comparison: Comparison, budget_usd: float) -> str:
     """Return what a budget is good for: the choice, in money alone and in money and time together."""
     currency = comparison.museum.scenario.currency
     if comparison.choice is None:
-        return f"No path can be chosen, whatever the budget: {budget_usd:,.0f} {currency}."
+        return f"A budget of {budget_usd:,.0f} {currency} chooses no path: {comparison.decision.in_short}."
     best = comparison.path(comparison.choice)
     day = simulation.day_number(comparison.museum, comparison.museum.scenario.deadline)
     money, both = chance_within(best, budget_usd), chance_within(best, budget_usd, day)

@@ -56,6 +56,16 @@ class DateSpread:
 
 
 @dataclass(frozen=True)
+class Unknown:
+    """One thing that a path waits for."""
+
+    what: str  # what is unknown
+    find: str  # how to find it out
+    who: str  # role that finds it out
+    typical: str = ""  # what is typical of it, in words; blank where nothing is
+
+
+@dataclass(frozen=True)
 class PathResult:
     """One path of one unit, as every chart, table and page shows it."""
 
@@ -73,7 +83,7 @@ class PathResult:
     off_site_days: Spread | None  # day numbers from the start, for charts
     chance_by_deadline: float | None  # share of trials off the site by the deadline, gates met
     # chance that every open gate is met and the weight, within its tolerance, passes every hard stop; 0 when blocked,
-    # None when unknown
+    # None when unknown; where provisional, that what is unknown is found to meet its gates besides
     chance_of_gates: float | None
     chance_too_heavy: float  # share of trials whose true weight fails a hard stop that the stated weight passes
     critical: Mapping[str, float]  # share of trials in which each task sets the off-site date
@@ -84,6 +94,61 @@ class PathResult:
     work: Work
     trials: PathTrials
     currency: str  # ISO 4217 code of the museum's currency
+    waits_for: tuple[Unknown, ...] = ()  # what is unknown of a path that saves the unit and is not blocked
+    # lowest and highest chance to be off the site in time, gates met, by what is found of the unknown; None unless all of
+    # it has something typical: cost, date and chances are then over what is typical, and the status stays unknown
+    provisional: tuple[float, float] | None = None
+
+
+#: What a committee is told of a unit: only the last three are grounds to decline it.
+VERDICTS = ("do this", "not yet", "too late", "beyond means", "blocked")
+
+
+@dataclass(frozen=True)
+class Missing:
+    """One thing that nobody knows yet, and the paths that wait for it."""
+
+    what: str  # what is unknown
+    find: str  # how to find it out
+    who: str  # role that finds it out
+    by: dt.date | None  # last day that leaves one of the paths its time before the deadline; None where none has it
+    opens: tuple[str, ...]  # paths that wait for nothing else
+    waits: tuple[str, ...]  # paths that wait for it among other things
+    # sum over those paths of the chance to save the unit if all turns out well, each shared among all it waits for
+    worth: float
+
+
+@dataclass(frozen=True)
+class Decision:
+    """What is to be done with one unit: every screen, page and table takes it from here."""
+
+    verdict: str  # one of VERDICTS
+    path: str | None  # id of the path to take; None unless the verdict is "do this"
+    fallback: str | None  # id of the path to turn to; None while it is "not yet"
+    # last day for the committee to commit to the path, and to turn to the fallback, each with the museum's confidence
+    # of meeting the deadline; None where that confidence cannot be had
+    decide_by: dt.date | None
+    switch_by: dt.date | None  # the same for the fallback
+    provisional_on: tuple[str, ...]  # what the path rests on and nobody knows yet; none where it is known
+    # lowest and highest chance of the path, by what is found of the unknown; None where all is known
+    chance: tuple[float, float] | None
+    first: tuple[Missing, ...]  # what to find out first, at most three
+    why: tuple[str, ...]  # the facts behind any other verdict than "do this", one sentence each
+    sentence: str  # all of it in words
+
+    @property
+    def in_short(self) -> str:
+        """The verdict in a few words, for titles and cells."""
+        provisional = ", provisional" if self.provisional_on else ""
+        return self.verdict + provisional + _IN_SHORT.get(self.verdict, "")
+
+
+_IN_SHORT = {
+    "not yet": ": too much is unknown to choose",
+    "too late": ": no path is off the site in time",
+    "beyond means": ": every path that is in time costs too much",
+    "blocked": ": no path that saves it is open",
+}
 
 
 @dataclass(frozen=True)
@@ -95,17 +160,34 @@ class Comparison:
     settings: Mapping[str, float]  # amounts set by name, in the drivers' units
     samples: Samples
     paths: tuple[PathResult, ...]  # in the order of their numbers
-    choice: str | None  # ids of paths
-    fallback: str | None  # ids of paths
-    # last day for the committee to commit to the choice, and to turn to the fallback, each with the museum's confidence
-    # of meeting the deadline; None where that confidence cannot be had
-    decide_by: dt.date | None
-    # last day for the committee to commit to the choice, and to turn to the fallback, each with the museum's confidence
-    # of meeting the deadline; None where that confidence cannot be had
-    switch_by: dt.date | None
-    sentence: str  # the decision in one sentence
+    decision: Decision
     base: Museum  # the museum before any setting
     weighed: Mapping[str, Weighed]  # the checks of each path over the weights that the tolerance allows
+
+    @property
+    def choice(self) -> str | None:
+        """Id of the path to take."""
+        return self.decision.path
+
+    @property
+    def fallback(self) -> str | None:
+        """Id of the path to turn to."""
+        return self.decision.fallback
+
+    @property
+    def decide_by(self) -> dt.date | None:
+        """Last day to commit to the choice."""
+        return self.decision.decide_by
+
+    @property
+    def switch_by(self) -> dt.date | None:
+        """Last day to turn to the fallback."""
+        return self.decision.switch_by
+
+    @property
+    def sentence(self) -> str:
+        """The decision in words."""
+        return self.decision.sentence
 
     def path(self, path: str) -> PathResult:
         """Return the result of one path."""
@@ -132,7 +214,30 @@ class Comparison:
             "decide_by": self.decide_by and self.decide_by.isoformat(),
             "switch_by": self.switch_by and self.switch_by.isoformat(),
             "sentence": self.sentence,
+            "decision": _decision_json(self.decision),
         }
+
+
+def _decision_json(decision: Decision) -> dict[str, Any]:
+    low, high = decision.chance or (None, None)
+    return {
+        "verdict": decision.verdict,
+        "provisional_on": list(decision.provisional_on),
+        "path": decision.path,
+        "chance": decision.chance and {"low": low, "high": high},
+        "find_out_first": [
+            {
+                "what": row.what,
+                "find": row.find,
+                "who": row.who,
+                "by": row.by and row.by.isoformat(),
+                "opens": list(row.opens),
+                "waits": list(row.waits),
+            }
+            for row in decision.first
+        ],
+        "why": list(decision.why),
+    }
 
 
 def _table_row(result: PathResult) -> dict[str, Any]:
@@ -140,7 +245,7 @@ def _table_row(result: PathResult) -> dict[str, Any]:
     return {
         "number": result.number,
         "path": result.title,
-        "status": result.status,
+        "status": result.status + (", provisional" if result.provisional else ""),
         f"cost P50 [{currency}]": result.cost and round(result.cost.p50),
         f"cost P80 [{currency}]": result.cost and round(result.cost.p80),
         "off site P80": result.off_site and result.off_site.p80,
@@ -171,6 +276,7 @@ def _path_json(result: PathResult) -> dict[str, Any]:
         "closed": dates(result.closed),
         "chance_by_deadline": result.chance_by_deadline,
         "chance_of_gates": result.chance_of_gates,
+        "provisional": result.provisional and dict(zip(("low", "high"), result.provisional, strict=True)),
         "with_fallback": result.branch
         and {
             "fallback": result.branch.fallback,

@@ -66,6 +66,8 @@ def entries(
     if path == comparison.choice:
         day("decide_by", comparison.decide_by, "Decide by", comparison.sentence)
         day("switch_by", comparison.switch_by, "Turn to the fallback by", comparison.sentence)
+    for number, row in enumerate(comparison.decision.first, start=1):
+        day(f"find_out_{number}", row.by, f"Find out by: {row.what}", f"{row.find or 'Ask or measure'}. {row.who}.")
     day("deadline", scenario.deadline, "Deadline, off the site", f"Deadline of {scenario.owner}.")
     day("forced_scrap", scenario.forced_scrap, "Forced scrap", "What still stands there is scrapped.")
     for paper in papers:

@@ -177,6 +177,8 @@ def _decision(comparison: Comparison) -> pd.DataFrame:
 
     facts = {
         "Unit": museum.vehicle(comparison.vehicle).name,
+        "Verdict": comparison.decision.verdict,
+        "Provisional on": "; ".join(comparison.decision.provisional_on) or "nothing unknown",
         "Decision": comparison.sentence,
         "Commit by": words(comparison.decide_by),
         "Turn to the fallback by": words(comparison.switch_by),

@@ -11,7 +11,7 @@ from heritagemove.files.cells import cell, choice
 from heritagemove.files.tables import Row, column
 from heritagemove.units import units
 
-Basis = choice("quote", "published", "measured", "judgment")
+Basis = choice("quote", "published", "measured", "typical", "judgment")
 Range = choice("bounds", "p10_p90")
 Strength = choice("source", "secondary", "from_memory", "common_practice")
 

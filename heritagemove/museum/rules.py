@@ -13,6 +13,8 @@ from heritagemove.museum import references
 from heritagemove.museum.calendars import open_days, opens, rules_of
 from heritagemove.museum.drivers import DRIVERS
 from heritagemove.museum.references import listed, own_money, problem, shown
+from heritagemove.museum.rows import TABLES
+from heritagemove.museum.rows.gates import CHECKS
 from heritagemove.museum.rows.limits import asked_of
 from heritagemove.museum.rows.pieces import BODIES
 from heritagemove.museum.rows.survey import FACTS
@@ -24,7 +26,7 @@ def cross_table_problems(museum: Any) -> list[Problem]:
     """Return every problem between the tables of a museum, in no particular order."""
     shared = (references.unique, references.agreeing, references.references, references.in_sequence, references.one_currency)
     work = (_networks, _stages, _bridges, _money_units, _quantities, _calendars, _seasons, _inquiries, _invoices)
-    unit = (_pieces, _axles, _load_charts, _clues, _survey, _readiness, _limits)
+    unit = (_pieces, _axles, _load_charts, _clues, _survey, _readiness, _typical, _limits)
     return [found for rule in (*shared, *work, *unit, _scenario) for found in rule(museum)]
 
 
@@ -308,6 +310,26 @@ def _limits(museum: Any) -> Iterable[Problem]:
     for low, high in (("federal_single_spacing", "federal_tandem_spacing"), ("coupler_height_low", "coupler_height_high")):
         if {low, high} <= set(by_id) and by_id[low].quantity > by_id[high].quantity:
             yield problem("limits", by_id[low], "value", f"at most {high}, {shown(by_id[high].quantity)}")
+
+
+def _typical(museum: Any) -> Iterable[Problem]:
+    """Check that a typical range is one of a column that may be blank, in a unit of its kind."""
+    named = {"survey": {*FACTS, *(row.clue for row in (*museum.clues, *museum.readiness) if row.clue)}, "gates": CHECKS}
+    for row in museum.typical:
+        if row.table in named:
+            if row.what not in named[row.table]:
+                yield problem("typical", row, "what", listed(row.what, named[row.table]))
+            continue
+        columns = {n: c.allowed for n, c in TABLES[row.table].columns.items() if c.allowed.may_be_blank}
+        whole = {n: c.allowed.unit for n, c in Vehicle.columns.items() if c.allowed.unit}
+        if row.what not in columns:
+            yield problem("typical", row, "what", listed(row.what, columns))
+        elif row.share_of is not None and row.share_of not in whole:
+            yield problem("typical", row, "share_of", listed(row.share_of, whole))
+        elif row.share_of is not None and not _same_kind(whole[row.share_of], columns[row.what].unit):
+            yield problem("typical", row, "share_of", f"a column in {columns[row.what].unit}, as {row.what} is")
+        elif row.share_of is None and not _same_kind(row.unit or "dimensionless", columns[row.what].unit or "dimensionless"):
+            yield problem("typical", row, "unit", columns[row.what].unit or "blank, for a plain number")
 
 
 def _readiness(museum: Any) -> Iterable[Problem]:

@@ -149,7 +149,7 @@ def _path_cells(comparison: Comparison, result: PathResult) -> list[Any]:
     cost = [f"{value:,.0f}" for value in (result.cost.p50, result.cost.p80)] if result.cost else ["unknown"]
     return [
         Html(marked(result.number, result.title) + (f" <b>({role})</b>" if role else "")),
-        STATUS_WORDS[result.status],
+        STATUS_WORDS[result.status] + (", provisional" if result.provisional else ""),
         Html("<br>".join(cost)),
         result.off_site.p80 if result.off_site else "never",
         charts.show_chance(result.chance_by_deadline) if result.off_site else "none",

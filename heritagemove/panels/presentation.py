@@ -134,7 +134,7 @@ class Presentation(widgets.VBox):
     def _money(self) -> list[widgets.Widget]:
         comparison = self.state.comparison
         if comparison.choice is None:
-            return [_html(markup.large("No path can be chosen: there is nothing to pay for."))]
+            return [_html(markup.large(f"{comparison.decision.in_short.capitalize()}; there is nothing to pay for."))]
         alone = comparison.museum.with_changes(vehicles=[comparison.museum.vehicle(comparison.vehicle)])
         fleet = fleet_of(alone, simulation.draw(alone, previous=comparison.samples), least_chance=0.0)
         seen = bank_forecast(fleet, [fleet.option(comparison.vehicle, comparison.choice)])

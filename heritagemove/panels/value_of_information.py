@@ -131,7 +131,7 @@ def _weight(found: WeightDecision) -> str:
 def _choice(comparison: Comparison) -> str:
     currency = comparison.museum.scenario.currency
     if comparison.choice is None:
-        return "none"
+        return comparison.decision.in_short
     best = comparison.path(comparison.choice)
     cost, chance = best.cost_with_fallback.p80, show_chance(best.chance_with_fallback)
     return Html(f"{markup.marked(best.number, best.title)}: {cost:,.0f} {currency} at P80, {escape(chance)}")

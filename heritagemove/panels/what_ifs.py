@@ -261,7 +261,7 @@ def _committed(before: Comparison, after: Comparison) -> tuple[str, ...]:
 def _in_short(comparison: Comparison) -> str:
     currency = comparison.museum.scenario.currency
     if comparison.choice is None:
-        return "No path saves it."
+        return f"{comparison.decision.in_short.capitalize()}."
     best = comparison.path(comparison.choice)
     return (
         f"Choose path {best.number}, {best.title}: {best.cost_with_fallback.p80:,.0f} {currency} at P80 with its "

@@ -8,8 +8,8 @@ from typing import Any
 
 import ipywidgets as widgets
 
-from heritagemove.answers.missing import missing
 from heritagemove.compare.comparison import compare_paths
+from heritagemove.compare.missing import missing
 from heritagemove.editing.first_steps import Question, answered, checked, prints, questions, write_answers
 from heritagemove.editing.starter import new_museum, starter_museum
 from heritagemove.editing.writing import typed
@@ -110,7 +110,7 @@ class YourMuseum(widgets.VBox):
         """List what is unknown with the paths that wait for it, what opens a path first."""
         unit = self.museum.vehicles[0]
         comparison = compare_paths(self.museum, unit.vehicle, {}, simulation.draw(self.museum, trials=_TRIALS))
-        found = missing(comparison)
+        found = missing(self.museum, comparison.paths, comparison.samples)
         rows = [
             (row.what, row.find or "ask or measure", *(self._paths(part) for part in (row.opens, row.waits)))
             for row in found

@@ -28,6 +28,8 @@ class Work:
     other_equipment: tuple[tuple[frozenset[str], np.ndarray], ...] = ()
     # of bool, shape (trials,); trials whose true weight fails a hard stop that the stated weight passes
     too_heavy: np.ndarray | None = None
+    # of bool, shape (trials,); trials in which something unknown is found to stop the path, before anybody commits
+    unmet: np.ndarray | None = None
     made: tuple[Made, ...] = ()  # arrays of these with what they were made from
 
     @classmethod
@@ -37,13 +39,14 @@ class Work:
         equipment: frozenset[str],
         other_equipment: Sequence[tuple[frozenset[str], Made]] = (),
         too_heavy: Made | None = None,
+        unmet: Made | None = None,
     ) -> Work:
         """Return what is needed, from amounts and arrays that say what they were made from."""
         amounts = {name: each.value if isinstance(each, Made) else each for name, each in given.items()}
         others = tuple((ids, trials.value) for ids, trials in other_equipment)
-        made = (*given.values(), *(trials for _, trials in other_equipment), too_heavy)
-        heavy = None if too_heavy is None else too_heavy.value
-        return cls(amounts, equipment, others, heavy, tuple(each for each in made if isinstance(each, Made)))
+        made = (*given.values(), *(trials for _, trials in other_equipment), too_heavy, unmet)
+        heavy, stopped = (None if each is None else each.value for each in (too_heavy, unmet))
+        return cls(amounts, equipment, others, heavy, stopped, tuple(each for each in made if isinstance(each, Made)))
 
     @cached_property
     def given(self) -> Mapping[str, Known | None]:

@@ -35,6 +35,7 @@ __all__ = [
     "draw",
     "left_behind",
     "milestone",
+    "off_site",
     "simulate",
     "told_by_rows",
     "work",
@@ -87,7 +88,8 @@ class PathTrials:
     # shape (trials,); agreed value of the unit where it would still stand there on the forced-scrap date
     loss_usd: np.ndarray
     unknown: tuple[str, ...]  # drivers that could not be told
-    # of int, shape (trials,); day number on which the true weight stops the path; ``NEVER`` where it does not
+    # of int, shape (trials,); day number on which the true weight, or what is found of the unknown, stops the path;
+    # ``NEVER`` where neither does
     too_heavy: np.ndarray | None = None
     agreed_value_usd: float | None = None  # of the unit; None where unknown
     made: Steps | None = None  # what of this others go on from, with what it was made from
@@ -110,10 +112,7 @@ def simulate(
     PathTrials
     """
     unknown: set[str] = set()
-    tasks, days = museum.of_path("tasks", path), _durations(museum, path, needs, samples, unknown, memo)
-    dates = _dated(museum, path, tasks, days, needs, samples, start, memo)
-    leaves = milestone(museum, path, "off_site")
-    off_site = None if leaves is None else memo(_last_day, dates, leaves)
+    days, dates, leaves, off_site = _leaving(museum, path, needs, samples, start, unknown, memo)
     given = needs.given
     costs = (_line_cost(line, needs, given, samples, days[line.task], unknown, memo)
              for line in museum.of_path("cost_lines", path))  # fmt: skip
@@ -134,6 +133,8 @@ def simulate(
     heavy = None
     if leaves is not None and needs.too_heavy is not None:
         heavy = memo(_found_heavy, dates, leaves, needs.known(needs.too_heavy))
+    if leaves is not None and needs.unmet is not None:
+        heavy = memo(_found_unmet, dates, milestone(museum, path, "decision") or leaves, needs.known(needs.unmet), heavy)
     return PathTrials(
         path=path,
         cost_usd=None if unknown else total.value,
@@ -152,6 +153,21 @@ def simulate(
     )
 
 
+def off_site(museum: Museum, path: str, needs: Work, samples: Samples, memo: Ask = afresh) -> Made | None:
+    """Return the day number off the site in every trial, of int, shape (trials,); None for a path that takes it nowhere."""
+    return _leaving(museum, path, needs, samples, None, set(), memo)[-1]
+
+
+def _leaving(
+    museum: Museum, path: str, needs: Work, samples: Samples, start: Made | None, unknown: set[str], memo: Ask
+) -> tuple[dict[str, Made], Made, str | None, Made | None]:
+    """Return the durations and dates of a path's tasks, the task with which the unit leaves, and the day."""
+    days = _durations(museum, path, needs, samples, unknown, memo)
+    dates = _dated(museum, path, museum.of_path("tasks", path), days, needs, samples, start, memo)
+    leaves = milestone(museum, path, "off_site")
+    return days, dates, leaves, None if leaves is None else memo(_last_day, dates, leaves)
+
+
 def _last_day(dates: Dates, leaves: str) -> np.ndarray:
     return dates.finish[leaves] - 1
 
@@ -163,6 +179,12 @@ def _closed(dates: Dates) -> np.ndarray:
 def _found_heavy(dates: Dates, leaves: str, heavy: np.ndarray) -> np.ndarray:
     """Return the day on which the crane's or the railroad's scale finds out that it is too heavy; ``NEVER`` elsewhere."""
     return np.where(heavy, dates.ready[leaves], NEVER)
+
+
+def _found_unmet(dates: Dates, decision: str, unmet: np.ndarray, heavy: np.ndarray | None) -> np.ndarray:
+    """Return the day on which the committee hears that what was unknown stops the path, if no other day comes before."""
+    day = np.where(unmet, dates.ready[decision], NEVER)
+    return day if heavy is None else np.minimum(day, heavy)
 
 
 def _sum(lines: Sequence[LineCost], risks: Sequence[RiskDraws], trials: int) -> np.ndarray:

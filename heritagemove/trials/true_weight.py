@@ -7,12 +7,12 @@ at which the answer turns is searched for.
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
 import numpy as np
 
-from heritagemove.checks.gates.screening import Checks, LoadAnswer, Screening
+from heritagemove.checks.gates.screening import Checks, Finding, LoadAnswer, Screening
 from heritagemove.museum.memo import Ask, afresh
 from heritagemove.museum.museum import Museum
 from heritagemove.trials import simulation
@@ -91,6 +91,11 @@ def weigh(museum: Museum, vehicle: str, path: str, checks: Checks | None = None)
 def failed_stops(screening: Screening) -> frozenset[str]:
     """Return the ids of the hard stops that fail."""
     return frozenset(f.gate.gate for f in screening.findings if f.status == "fail" and f.gate.kind == "hard_stop")
+
+
+def that_apply(findings: Sequence[Finding], needs: Work, memo: Ask = afresh) -> tuple[Finding, ...]:
+    """Return the findings without those of gates whose driver is known to be zero."""
+    return tuple(f for f in findings if needs.applies(f.gate.needs, memo))
 
 
 def heavier_stops(weighed: Weighed) -> tuple[str, ...]:

@@ -215,7 +215,7 @@ def _with_crane(museum: Museum, samples: Samples, vehicle: str, paths: Sequence[
 
 def _why_not(comparison: Comparison, options: Sequence[Option], least: float) -> str:
     if not options:
-        return "no path that saves it is both allowed and known"
+        return comparison.decision.in_short
     best = max(options, key=lambda option: option.chance)
     deadline = f"by the deadline is {show_chance(best.chance)}"
     return f"its best chance {deadline} ({best.by}), and {show_chance(least)} is asked for"

@@ -100,8 +100,8 @@ def test_the_title_is_the_finding_and_the_alt_text_names_every_path(comparison, 
 
 
 def test_without_a_choice_the_title_says_that_no_path_does_it(comparison):
-    nothing = replace(comparison, choice=None)
-    assert finding(nothing).startswith("No path saves ")
+    nothing = replace(comparison, decision=replace(comparison.decision, verdict="blocked", path=None))
+    assert finding(nothing).endswith(": blocked: no path that saves it is open")
     assert charts.svg(charts.cost_against_date(nothing))
 
 
@@ -124,8 +124,7 @@ def test_a_path_without_cost_or_date_is_listed_and_said_to_have_none(comparison)
 def test_a_comparison_in_which_nothing_is_priced_can_still_be_drawn(comparison):
     bare = replace(
         comparison,
-        choice=None,
-        fallback=None,
+        decision=replace(comparison.decision, verdict="not yet", path=None, fallback=None),
         paths=tuple(replace(r, cost=None, off_site=None, off_site_days=None, status="unknown") for r in comparison.paths),
     )
     assert charts.svg(charts.cost_against_date(bare))

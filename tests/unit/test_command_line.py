@@ -183,11 +183,11 @@ def test_the_module_runs_as_a_program_and_needs_no_display(tmp_path):
 def test_json_has_the_documented_keys_and_statuses(figures):
     content = figures()
     assert set(content) == {"vehicle", "settings", "seed", "trials", "deadline", "confidence", "paths", "choice",
-                            "fallback", "decide_by", "switch_by", "sentence"}  # fmt: skip
+                            "fallback", "decide_by", "switch_by", "sentence", "decision"}  # fmt: skip
     assert (content["vehicle"], content["settings"], content["trials"]) == ("caboose", {}, 200)
     for path in content["paths"]:
         assert set(path) == {"path", "number", "title", "status", "reasons", "flips", "cost_usd", "off_site", "closed",
-                             "chance_by_deadline", "chance_of_gates", "with_fallback"}  # fmt: skip
+                             "chance_by_deadline", "chance_of_gates", "provisional", "with_fallback"}  # fmt: skip
         assert path["status"] in ("clear", "caution", "blocked", "unknown")
         assert set(path["closed"]) == PARTS
         assert path["cost_usd"] is None or set(path["cost_usd"]) == PARTS

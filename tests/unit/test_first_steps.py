@@ -1,12 +1,13 @@
 """A planner's first answers: what they make of the tables, what is refused, and what is still unknown then."""
 
 import datetime as dt
+import itertools
 
 import pytest
 
-from heritagemove.answers.missing import missing
 from heritagemove.checks.gates.screening import screen
 from heritagemove.compare.comparison import compare_paths
+from heritagemove.compare.missing import missing
 from heritagemove.editing.first_steps import answered, checked, prints, questions, write_answers
 from heritagemove.editing.starter import new_museum, starter_museum
 from heritagemove.editing.writing import typed
@@ -105,11 +106,14 @@ def test_a_file_that_somebody_changed_meanwhile_stops_the_writing_of_all(starter
     assert typed(place).tables == before.tables
 
 
-def test_what_is_unknown_is_listed_with_what_opens_a_path_first(coach):
+def _missing(comparison):
+    return missing(comparison.museum, comparison.paths, comparison.samples)
+
+
+def test_what_is_unknown_is_listed_with_what_opens_most_first(coach):
     comparison = compare_paths(coach, "our_unit", {}, draw(coach, trials=100))
-    found = missing(comparison)
-    keys = [(-len(row.opens), -len(row.waits)) for row in found]
-    assert found and keys == sorted(keys)
+    found = _missing(comparison)
+    assert found and all(one.worth >= two.worth for one, two in itertools.pairwise(found))
     by_path = {result.path: result for result in comparison.paths}
     for row in found:
         for path in (*row.opens, *row.waits):
@@ -119,8 +123,8 @@ def test_what_is_unknown_is_listed_with_what_opens_a_path_first(coach):
 def test_finding_out_what_alone_keeps_a_path_from_an_answer_gives_the_answer(starter):
     museum = checked(starter)
     comparison = compare_paths(museum, "our_unit", {}, draw(museum, trials=100))
-    first = missing(comparison)[0]
-    assert first.opens and first.find.endswith("in survey.csv")
+    first = next(row for row in _missing(comparison) if row.opens)
+    assert first.find.endswith("in survey.csv")
     fact = next(row.clue for row in museum.survey if row.clue.replace("_", " ") in first.find)
     seen = tuple(row.model_copy(update={"found": "yes"}) if row.clue == fact else row for row in museum.survey)
     known = museum.with_changes(survey=seen)
@@ -131,7 +135,7 @@ def test_finding_out_what_alone_keeps_a_path_from_an_answer_gives_the_answer(sta
 def test_what_is_unknown_does_not_hang_on_the_words_of_a_title(coach):
     gates = [row.model_copy(update={"title": f"{row.title}: unknown load"}) for row in coach.gates]
     named = coach.with_changes(gates=gates)
-    before, after = (missing(compare_paths(m, "our_unit", {}, draw(m, trials=100))) for m in (coach, named))
+    before, after = (_missing(compare_paths(m, "our_unit", {}, draw(m, trials=100))) for m in (coach, named))
     assert [(row.find, row.opens, row.waits) for row in before] == [(row.find, row.opens, row.waits) for row in after]
     assert all(": unknown load" in row.what for row in after if row.find != "enter it in quantities.csv")
 

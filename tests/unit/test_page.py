@@ -215,7 +215,7 @@ def test_a_page_without_a_way_out_says_so_and_shows_what_is_left(museum, few):
     comparison = compare_paths(lost, "consolidation", {}, few)
     assert comparison.choice is None
     page = Page(render(comparison, MADE_ON))
-    assert "no path saves it by 1 Mar 2027" in page.text
+    assert "too late. The quickest way out is path" in page.text
     assert "The choice: path" not in page.text
     assert "The fallback: path 11" in page.text
 

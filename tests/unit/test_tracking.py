@@ -9,6 +9,7 @@ import pytest
 from heritagemove import charts
 from heritagemove.compare import decision
 from heritagemove.compare.comparison import compare_paths
+from heritagemove.compare.verdict import in_words
 from heritagemove.following.commitments import in_force, positions, with_positions
 from heritagemove.following.earned_value import earned_value
 from heritagemove.following.papers import covered_twice, papers, uncovered
@@ -283,7 +284,8 @@ def test_a_decision_that_is_taken_is_not_asked_for_again(plan, last):
     assert decision.committed_on(last.museum, followed) == taken
     assert decision.latest_decision(last.museum, followed, last.samples) is None
     assert decision.committed_on(plan.museum, plan.path(PATH)) is None
-    words = decision.in_words(last.museum, UNIT, followed, now.path("trailer"), None, now.switch_by)
+    found = dataclasses.replace(now.decision, path=PATH, fallback="trailer", decide_by=None)
+    words = in_words(last.museum, UNIT, followed, now.path("trailer"), found)
     assert f"committed on {show_date(taken)}" in words
     assert "Commit by" not in words and "immediate decision" not in words
     assert f"committed on {show_date(taken)}" in charts.order_dates(now).alt

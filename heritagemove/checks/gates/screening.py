@@ -76,7 +76,6 @@ class Checks:
 
     def __init__(self, museum: Museum, memo: Ask = afresh) -> None:
         self.museum, self.memo = museum, memo
-        memo.next_answer()
         legs = memo(_without_lengths, museum.legs).value
         tables = tuple((name, legs if name == "legs" else getattr(museum, name)) for name in _TABLES)
         self._read = Made.by_value((tables, (museum.scenario.units, museum.scenario.start.year)))

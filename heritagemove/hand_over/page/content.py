@@ -11,9 +11,9 @@ from pathlib import Path
 from typing import Any
 
 from heritagemove.answers.criteria import value_paths
-from heritagemove.answers.missing import unknown_reasons
 from heritagemove.compare import decision
 from heritagemove.compare.differences import differences
+from heritagemove.compare.missing import unknown_reasons
 from heritagemove.compare.results import Comparison, PathResult
 from heritagemove.following.tracking import Forecast
 from heritagemove.hand_over.page.following import following_content, forecasts_of
@@ -116,14 +116,15 @@ def _unit(comparison: Comparison, scenarios: Mapping[str, Comparison]) -> dict[s
     }
 
 
-_DECISION = ("paths", "choice", "fallback", "decide_by", "switch_by", "sentence")
+_DECISION = ("paths", "choice", "fallback", "decide_by", "switch_by", "sentence", "decision")
 
 
 def _would_change(comparison: Comparison) -> list[str]:
     """Return in three lines what would turn the decision: engineering, money, time."""
     currency = comparison.museum.scenario.currency
     if comparison.choice is None:
-        return ["A later deadline, or a path that is unknown today and turns out possible."]
+        unknown = [f"{row.what}: {row.find or 'ask or measure'}." for row in comparison.decision.first]
+        return [*comparison.decision.why, *unknown]
     choice = comparison.path(comparison.choice)
     lines = [choice.flips] if choice.flips else []
     rivals = [r for r in decision.able(comparison.paths) if r.path != choice.path]

@@ -13,7 +13,7 @@ _MUSEUM = """vehicles pieces axles survey paths places legs stages piece_carriag
 gates bridges cranes engines flat_cars tie_down_drawings trailers calendars funds quotes actuals criteria scores
 call_outs inquiries progress changes"""
 #: The tables that every museum shares.
-_REFERENCE = "limits journal_ratings cautions clues readiness estimate_classes"
+_REFERENCE = "limits journal_ratings typical cautions clues readiness estimate_classes"
 
 
 def _model(table: str) -> type[Row]:
