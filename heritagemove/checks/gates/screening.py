@@ -164,8 +164,8 @@ class Checks:
 
 #: Tables that checks read, beside the unit, its axles and the path.
 _TABLES = (
-    "survey", "legs", "bridges", "engines", "cranes", "flat_cars", "trailers", "limits", "journal_ratings", "clues",
-    "readiness",
+    "survey", "places", "legs", "bridges", "engines", "cranes", "flat_cars", "trailers", "limits", "journal_ratings",
+    "clues", "readiness",
 )  # fmt: skip
 
 
