@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import datetime as dt
-from collections.abc import Iterable
+from collections.abc import Callable, Iterable
 from typing import Any
 
 from heritagemove.files.tables import Column, Problem
@@ -152,3 +152,11 @@ def one_currency(museum: Any) -> Iterable[Problem]:
 def own_money(own: str) -> str:
     """Return what money is allowed in a museum of this currency."""
     return f"money in {own}, the currency of museum.toml"
+
+
+def read_or_none(reader: Callable[[str], Any], text: str) -> Any:
+    """Return what a reader makes of a text; None where it refuses it."""
+    try:
+        return reader(text)
+    except ValueError:
+        return None

@@ -5,20 +5,15 @@ from __future__ import annotations
 import graphlib
 import itertools
 from collections import defaultdict
-from collections.abc import Callable, Iterable
+from collections.abc import Iterable
 from typing import Any
 
 from heritagemove.files.tables import Problem
-from heritagemove.museum import references
+from heritagemove.museum import references, survey_rules
 from heritagemove.museum.calendars import open_days, opens, rules_of
 from heritagemove.museum.drivers import DRIVERS
-from heritagemove.museum.references import listed, own_money, problem, shown
-from heritagemove.museum.rows import TABLES
-from heritagemove.museum.rows.gates import CHECKS
-from heritagemove.museum.rows.limits import asked_of
+from heritagemove.museum.references import listed, own_money, problem, read_or_none, shown
 from heritagemove.museum.rows.pieces import BODIES
-from heritagemove.museum.rows.survey import FACTS
-from heritagemove.museum.rows.vehicles import Vehicle
 from heritagemove.units import units
 
 
@@ -26,7 +21,7 @@ def cross_table_problems(museum: Any) -> list[Problem]:
     """Return every problem between the tables of a museum, in no particular order."""
     shared = (references.unique, references.agreeing, references.references, references.in_sequence, references.one_currency)
     work = (_networks, _stages, _bridges, _money_units, _quantities, _calendars, _seasons, _inquiries, _invoices)
-    unit = (_pieces, _axles, _load_charts, _clues, _survey, _readiness, _typical, _limits)
+    unit = (_pieces, _axles, _load_charts, _radii, *survey_rules.RULES)
     return [found for rule in (*shared, *work, *unit, _scenario) for found in rule(museum)]
 
 
@@ -102,7 +97,7 @@ _SUCH_AS = "a unit such as {money}/crane_hour, {money}/mile/load, {money} or per
 def _money_units(museum: Any) -> Iterable[Problem]:
     own, rate_units = museum.scenario.currency, defaultdict(list)
     for row in museum.rates:
-        unit = _read(units.unit_of, row.unit)
+        unit = read_or_none(units.unit_of, row.unit)
         if unit is None:
             yield problem("rates", row, "unit", _SUCH_AS.format(money=own))
         elif units.currencies(unit) - {own}:
@@ -117,7 +112,7 @@ def _money_units(museum: Any) -> Iterable[Problem]:
         yield Problem("museum.toml", 0, "holdover_rate", holdover, listed(holdover, rate_units))
     used: dict[str, list[tuple[Any, Any]]] = {}
     for line in museum.cost_lines:
-        quantity = _read(units.unit_of, line.factor_unit) if line.factor_unit else units.REGISTRY.Unit("")
+        quantity = read_or_none(units.unit_of, line.factor_unit) if line.factor_unit else units.REGISTRY.Unit("")
         drivers = [driver for driver in (line.driver, line.times) if driver]
         if quantity is None:
             yield problem("cost_lines", line, "factor_unit", "a unit such as labor_hour/axle, or blank")
@@ -143,13 +138,6 @@ def _not_money(rate: Any, unit: Any, lines: list[tuple[Any, Any]], money: str) -
     for line, _ in unfit:
         priced = f"a driver and a factor_unit that give {money} at a price in {rate.unit} (rates.csv row {rate.row_number})"
         yield problem("cost_lines", line, "driver", priced)
-
-
-def _read(reader: Callable[[str], Any], text: str) -> Any:
-    try:
-        return reader(text)
-    except ValueError:
-        return None
 
 
 def _quantities(museum: Any) -> Iterable[Problem]:
@@ -263,87 +251,19 @@ def _load_charts(museum: Any) -> Iterable[Problem]:
                 yield problem("cranes", far, "capacity", allowed)
 
 
-def _clues(museum: Any) -> Iterable[Problem]:
-    """Check that shares are shares of one whole: down a clue's column, along the row prior."""
-    clues: dict[str, list[Any]] = {}
-    for row in museum.clues:
-        clues.setdefault(row.clue, []).append(row)
-    columns = ("plain", "roller", "converted_roller")
-    priors = clues.pop("prior", [])
-    if len(priors) != 1:
-        yield Problem("clues.csv", 0, "clue", f"{len(priors)} rows prior", "one row prior")
-    for row in priors:
-        if row.found != "any":
-            yield problem("clues", row, "found", "any: the prior stands before anything is found")
-        total = sum(getattr(row, column) for column in columns)
-        if abs(total - 1) > 1e-6:
-            yield problem("clues", row, "plain", f"three shares that add up to 1; this row adds up to {total:g}")
-    for clue, group in clues.items():
-        for column in columns:
-            total = sum(getattr(row, column) for row in group)
-            if abs(total - 1) > 1e-6:
-                yield problem("clues", group[0], column, f"shares that add up to 1 over {clue}; found {total:g} in all")
-
-
-def _survey(museum: Any) -> Iterable[Problem]:
-    """Check that what was seen is a clue's own word or a measure, at a box that the unit has."""
-    words: dict[str, set[str]] = {}
-    for row in museum.clues:
-        words.setdefault(row.clue, {"unknown"}).add(row.found)
-    boxes: dict[str, set[str]] = {}
-    for axle in museum.axles:
-        boxes.setdefault(axle.vehicle, {"vehicle", "site"}).update(f"{axle.axle}{side}" for side in "LR")
-    for row in museum.survey:
-        places = {"site"} if row.vehicle == "any" else boxes.get(row.vehicle, {row.place})
-        if row.place not in places:
-            yield problem("survey", row, "place", ", ".join(sorted(places)))
-        if row.clue in words and row.found not in words[row.clue]:
-            yield problem("survey", row, "found", listed(row.found, words[row.clue]))
-        unit = FACTS.get(row.clue)
-        if unit and row.found != "unknown" and _read(lambda text, unit=unit: units.parse(text, unit), row.found) is None:
-            yield problem("survey", row, "found", f"a measure such as 12 {unit}, or unknown")
-
-
-def _limits(museum: Any) -> Iterable[Problem]:
-    """Check that a low limit is not above the high one of the same thing."""
-    by_id = {row.limit: row for row in museum.limits}
-    for low, high in (("federal_single_spacing", "federal_tandem_spacing"), ("coupler_height_low", "coupler_height_high")):
-        if {low, high} <= set(by_id) and by_id[low].quantity > by_id[high].quantity:
-            yield problem("limits", by_id[low], "value", f"at most {high}, {shown(by_id[high].quantity)}")
-
-
-def _typical(museum: Any) -> Iterable[Problem]:
-    """Check that a typical range is one of a column that may be blank, in a unit of its kind."""
-    named = {"survey": {*FACTS, *(row.clue for row in (*museum.clues, *museum.readiness) if row.clue)}, "gates": CHECKS}
-    for row in museum.typical:
-        if row.table in named:
-            if row.what not in named[row.table]:
-                yield problem("typical", row, "what", listed(row.what, named[row.table]))
-            continue
-        columns = {n: c.allowed for n, c in TABLES[row.table].columns.items() if c.allowed.may_be_blank}
-        whole = {n: c.allowed.unit for n, c in Vehicle.columns.items() if c.allowed.unit}
-        if row.what not in columns:
-            yield problem("typical", row, "what", listed(row.what, columns))
-        elif row.share_of is not None and row.share_of not in whole:
-            yield problem("typical", row, "share_of", listed(row.share_of, whole))
-        elif row.share_of is not None and not _same_kind(whole[row.share_of], columns[row.what].unit):
-            yield problem("typical", row, "share_of", f"a column in {columns[row.what].unit}, as {row.what} is")
-        elif row.share_of is None and not _same_kind(row.unit or "dimensionless", columns[row.what].unit or "dimensionless"):
-            yield problem("typical", row, "unit", columns[row.what].unit or "blank, for a plain number")
-
-
-def _readiness(museum: Any) -> Iterable[Problem]:
-    measures = {"age": "year"} | {name: column.allowed.unit for name, column in Vehicle.columns.items()}
-    for row in museum.readiness:
-        unit = measures.get(row.measure, "")
-        if row.measure is not None and not unit:
-            yield problem("readiness", row, "measure", listed(row.measure, (name for name in measures if measures[name])))
-        for column in ("least", "most"):
-            limit = getattr(row, column)
-            if limit is not None and unit and (asked := asked_of(limit)) and asked.unit != unit:
-                yield problem("readiness", row, column, f"a limit in {unit}, as {row.measure} is")
-        if (row.clue is None) == (row.measure is None):
-            yield problem("readiness", row, "clue", "either a clue or a measure, not both")
+def _radii(museum: Any) -> Iterable[Problem]:
+    """Refuse a radius at which not even the narrowest body hangs clear of the slimmest crane: no geometry allows it."""
+    clearance = next((row.quantity for row in museum.limits if row.limit == "crane_clearance"), None)
+    widths = {row.vehicle: row.width for row in museum.vehicles}
+    wide = [row.width or widths.get(row.vehicle) for row in museum.pieces if row.kind in BODIES]
+    slim = [(row.outrigger_half_spread, row.tail_swing) for row in museum.cranes]
+    if clearance is None or None in wide or not wide or not slim or None in {each for pair in slim for each in pair}:
+        return
+    least = min(max(pair) for pair in slim) + clearance + min(wide) / 2
+    for row in museum.places:
+        if row.radius is not None and row.radius < least:
+            allowed = f"at least {shown(least)}: outriggers or tail of the slimmest crane, air, half of the narrowest body"
+            yield problem("places", row, "radius", allowed)
 
 
 def _invoices(museum: Any) -> Iterable[Problem]:
@@ -366,7 +286,7 @@ def _inquiries(museum: Any) -> Iterable[Problem]:
 
 def _same_kind(unit: str, other: str) -> bool:
     """Return whether two units measure the same, as km and mile do."""
-    found = _read(units.unit_of, unit)
+    found = read_or_none(units.unit_of, unit)
     return found is not None and found.is_compatible_with(units.unit_of(other))
 
 
