@@ -100,9 +100,10 @@ def _defined(museum: Any, target: str, column: Column) -> list[tuple[str, Any]]:
     table, name = target.split(".")
     condition, wanted = column.where
     return [
-        (getattr(row, name), getattr(row, column.same, None) if column.same else None)
+        (value, getattr(row, column.same, None) if column.same else None)
         for row in getattr(museum, table)
         if not condition or getattr(row, condition) == wanted
+        for value in (found if isinstance(found := getattr(row, name), tuple) else (found,))
     ]
 
 

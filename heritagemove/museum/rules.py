@@ -279,6 +279,8 @@ def _clues(museum: Any) -> Iterable[Problem]:
         if abs(total - 1) > 1e-6:
             yield problem("clues", row, "plain", f"three shares that add up to 1; this row adds up to {total:g}")
     for clue, group in clues.items():
+        if sum(row.worst for row in group) != 1:
+            yield problem("clues", group[-1], "worst", f"yes in one row of {clue}, no in the others")
         for column in columns:
             total = sum(getattr(row, column) for row in group)
             if abs(total - 1) > 1e-6:
