@@ -53,7 +53,9 @@ class EstimateGrade:
         """Return the class and the warning, if any."""
         row = self.by_definition
         text = (
-            f"{row.title}: {show_chance(self.defined)} of the money rests on more than judgment. "
+            f"{row.title} ({row.defined_from:g} to {row.defined_to:g} % defined, off by {row.low_widest / 100:+.0%} to "
+            f"{row.high_widest / 100:+.0%} at its widest): {show_chance(self.defined)} of the money rests on more than "
+            "judgment. "
             f"P10 to P90 is {self.low:+.0%} to {self.high:+.0%} of P50"
         )
         if self.too_narrow:

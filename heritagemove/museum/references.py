@@ -76,7 +76,7 @@ def _dangling(museum: Any, table: str, column: Column) -> Iterable[Problem]:
         allowed = everywhere if place in (None, "any") else within.get(place, set())
         allowed = (allowed | {*column.also}) - {getattr(row, own) if own else None}
         found = getattr(row, column.name)
-        for value in found if isinstance(found, tuple) else (found,):
+        for value in _each(found):
             if value is not None and value not in allowed and (allowed or place not in told):
                 yield problem(table, row, column.name, listed(value, allowed), value)
 
@@ -91,6 +91,10 @@ def _told_already(museum: Any, table: str, column: Column) -> set[Any]:
     return {getattr(row, column.same) for row in getattr(museum, table)} - (known & worked)
 
 
+def _each(cell: Any) -> tuple[Any, ...]:
+    return cell if isinstance(cell, tuple) else (cell,)
+
+
 def _defined(museum: Any, target: str, column: Column) -> list[tuple[str, Any]]:
     """Return the ids that a column of a table defines, each with the place in which it counts."""
     if target == "drivers":
@@ -100,9 +104,10 @@ def _defined(museum: Any, target: str, column: Column) -> list[tuple[str, Any]]:
     table, name = target.split(".")
     condition, wanted = column.where
     return [
-        (getattr(row, name), getattr(row, column.same, None) if column.same else None)
+        (value, getattr(row, column.same, None) if column.same else None)
         for row in getattr(museum, table)
         if not condition or getattr(row, condition) == wanted
+        for value in _each(getattr(row, name))
     ]
 
 
@@ -160,3 +165,9 @@ def read_or_none(reader: Callable[[str], Any], text: str) -> Any:
         return reader(text)
     except ValueError:
         return None
+
+
+def same_kind(unit: str, other: str) -> bool:
+    """Return whether two units measure the same, as km and mile do."""
+    found = read_or_none(units.unit_of, unit)
+    return found is not None and found.is_compatible_with(units.unit_of(other))

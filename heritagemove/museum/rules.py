@@ -12,7 +12,7 @@ from heritagemove.files.tables import Problem
 from heritagemove.museum import references, survey_rules
 from heritagemove.museum.calendars import open_days, opens, rules_of
 from heritagemove.museum.drivers import DRIVERS
-from heritagemove.museum.references import listed, own_money, problem, read_or_none, shown
+from heritagemove.museum.references import listed, own_money, problem, read_or_none, same_kind, shown
 from heritagemove.museum.rows.pieces import BODIES
 from heritagemove.units import units
 
@@ -284,17 +284,11 @@ def _inquiries(museum: Any) -> Iterable[Problem]:
             yield problem("inquiries", row, "subject", listed(row.subject, allowed))
 
 
-def _same_kind(unit: str, other: str) -> bool:
-    """Return whether two units measure the same, as km and mile do."""
-    found = read_or_none(units.unit_of, unit)
-    return found is not None and found.is_compatible_with(units.unit_of(other))
-
-
 def _scenario(museum: Any) -> Iterable[Problem]:
     for name, slider in museum.scenario.sliders.items():
         if name not in DRIVERS:
             yield Problem("museum.toml", 0, f"sliders.{name}", name, listed(name, DRIVERS))
-        elif not _same_kind(slider.unit, DRIVERS[name].unit):
+        elif not same_kind(slider.unit, DRIVERS[name].unit):
             yield Problem("museum.toml", 0, f"sliders.{name}.unit", slider.unit, DRIVERS[name].unit)
         if not slider.low < slider.high:
             yield Problem("museum.toml", 0, f"sliders.{name}.low", f"{slider.low:g}", f"less than high, {slider.high:g}")

@@ -49,12 +49,12 @@ def _findings(museum: Any) -> Iterable[str]:
     for row in museum.readiness:
         words.setdefault(row.clue, set()).update(row.good)
     for row in museum.gates:
-        if row.fact is not None:
-            words.setdefault(row.fact, set()).update(_allowed(row))
+        for fact in row.fact:
+            words.setdefault(fact, set()).update(_allowed(row))
     for row in museum.survey:
         yield from _misspelt("survey", row, "found", row.found, words.get(row.clue, set()))
     for row in museum.gates:
-        for word in _allowed(row) if row.fact is not None else ():
+        for word in _allowed(row) if row.fact else ():
             yield from _misspelt("gates", row, "allowed", word, set())
 
 
@@ -64,7 +64,7 @@ def _allowed(gate: Any) -> list[str]:
 
 def _misspelt(table: str, row: Any, column: str, word: str, known: set[str]) -> Iterable[str]:
     known = known | _PLAIN_WORDS
-    if word not in known and (meant := nearest(word, known, _ALIKE_IN_SHORT)):
+    if word not in known | {"none"} and (meant := nearest(word, known, _ALIKE_IN_SHORT)):
         yield f'{table}.csv row {row.row_number}, column {column}: found "{word}"; did you mean {meant}?'
 
 

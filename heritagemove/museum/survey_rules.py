@@ -6,7 +6,7 @@ from collections.abc import Iterable
 from typing import Any
 
 from heritagemove.files.tables import Problem
-from heritagemove.museum.references import listed, problem, read_or_none, shown
+from heritagemove.museum.references import listed, problem, read_or_none, same_kind, shown
 from heritagemove.museum.rows import TABLES
 from heritagemove.museum.rows.gates import CHECKS
 from heritagemove.museum.rows.limits import asked_of
@@ -31,6 +31,8 @@ def _clues(museum: Any) -> Iterable[Problem]:
         if abs(total - 1) > 1e-6:
             yield problem("clues", row, "plain", f"three shares that add up to 1; this row adds up to {total:g}")
     for clue, group in clues.items():
+        if sum(row.worst for row in group) != 1:
+            yield problem("clues", group[-1], "worst", f"yes in one row of {clue}, no in the others")
         for column in columns:
             total = sum(getattr(row, column) for row in group)
             if abs(total - 1) > 1e-6:
@@ -52,7 +54,8 @@ def _survey(museum: Any) -> Iterable[Problem]:
         if row.clue in words and row.found not in words[row.clue]:
             yield problem("survey", row, "found", listed(row.found, words[row.clue]))
         unit = FACTS.get(row.clue)
-        if unit and row.found != "unknown" and read_or_none(lambda text, unit=unit: units.parse(text, unit), row.found) is None:
+        measured = unit and read_or_none(lambda text, unit=unit: units.parse(text, unit), row.found)
+        if unit and row.found != "unknown" and measured is None:
             yield problem("survey", row, "found", f"a measure such as 12 {unit}, or unknown")
 
 
@@ -78,9 +81,9 @@ def _typical(museum: Any) -> Iterable[Problem]:
             yield problem("typical", row, "what", listed(row.what, columns))
         elif row.share_of is not None and row.share_of not in whole:
             yield problem("typical", row, "share_of", listed(row.share_of, whole))
-        elif row.share_of is not None and not _same_kind(whole[row.share_of], columns[row.what].unit):
+        elif row.share_of is not None and not same_kind(whole[row.share_of], columns[row.what].unit):
             yield problem("typical", row, "share_of", f"a column in {columns[row.what].unit}, as {row.what} is")
-        elif row.share_of is None and not _same_kind(row.unit or "dimensionless", columns[row.what].unit or "dimensionless"):
+        elif row.share_of is None and not same_kind(row.unit or "dimensionless", columns[row.what].unit or "dimensionless"):
             yield problem("typical", row, "unit", columns[row.what].unit or "blank, for a plain number")
 
 

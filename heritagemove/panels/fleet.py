@@ -119,8 +119,11 @@ def show_shares(fleet: Fleet, plan: Plan) -> widgets.HTML:
 
 
 def _visits(fleet: Fleet, plan: Plan) -> str:
+    museum = fleet.museum
+    titles = {row.call_out: row.title for row in museum.call_outs} | {row.crane: row.title for row in museum.cranes}
+    titles |= {row.trailer: row.title for row in museum.trailers} | {row.flat_car: row.title for row in museum.flat_cars}
     lines = "".join(
-        f"<li>{escape(visit.call_out[1].replace('_', ' ') or visit.call_out[0])}: from "
+        f"<li>{escape(titles[visit.call_out[1] or visit.call_out[0]])}: from "
         f"{show_date(date_of(fleet.museum, visit.begins))} to {show_date(date_of(fleet.museum, visit.ends))}; "
         f"it must be done by {show_date(date_of(fleet.museum, visit.last))}.</li>"
         for visit in plan.visits

@@ -123,10 +123,7 @@ def axle_ratings(museum: Any, vehicle: str) -> tuple[AxleRating, ...]:
 def _axle_rating(museum: Any, unit: Any, axle: Any, inside: bool) -> AxleRating:
     if inside:
         return AxleRating(axle.axle, "unknown", axle.load, None, "box inside the frame: the builder's figure governs", True)
-    places = (f"{axle.axle}L", f"{axle.axle}R", "vehicle")
-    seen = [row for row in museum.survey if row.vehicle == unit.vehicle and row.clue == "journal_size"]
-    seen = [row for place in places for row in seen if row.place == place and row.found != "unknown"]
-    size, origin = (seen[0].found, "survey") if seen else (unit.journal, "vehicles.csv")
+    size, origin = journal_size(museum, unit, axle)
     if size is None:
         return AxleRating(axle.axle, "unknown", axle.load, None, "measure diameter and length with calipers")
     diameter, length = (Quantity(inches, "in") for inches in parse_journal_size(size))
@@ -137,6 +134,14 @@ def _axle_rating(museum: Any, unit: Any, axle: Any, inside: bool) -> AxleRating:
         worn = show(found.wear, "in", 3) if museum.scenario.units == "US" else show(found.wear, "mm", 1)
         note = f"{worn} under the nominal size: a wheel shop decides"
     return AxleRating(axle.axle, f"{size} ({origin})", axle.load, found, note)
+
+
+def journal_size(museum: Any, unit: Any, axle: Any) -> tuple[str | None, str]:
+    """Return the size of an axle's journals and where it is from: measured at its boxes, at the unit, or in vehicles.csv."""
+    seen = [row for row in museum.survey if row.vehicle == unit.vehicle and row.clue == "journal_size"]
+    places = (f"{axle.axle}L", f"{axle.axle}R", "vehicle")
+    measured = [row.found for place in places for row in seen if row.place == place and row.found != "unknown"]
+    return (measured[0], "survey") if measured else (unit.journal, "vehicles.csv")
 
 
 @dataclass(frozen=True)
@@ -297,8 +302,9 @@ def _counted(museum: Any, unit: Any, row: Any, boxes: Sequence[str], bad: Iterab
 
 def _blocked_by(museum: Any, item: ReadinessItem) -> tuple[str, ...]:
     """Return the paths with a gate that rests on an item."""
-    if item.subject == "journals":
-        return _rated(museum)
+    checked = {"journals": "journal_rating", "age": "freight_car_age"}.get(item.subject)
+    if checked:
+        return _checked(museum, checked)
     return _resting(museum, item.subject, *(("bearing",) if item.subject == "bearing_type" else ()))
 
 
@@ -306,8 +312,8 @@ def _resting(museum: Any, *groups: str) -> tuple[str, ...]:
     return _paths(museum, (gate.path for gate in museum.gates if set(groups) & set(gate.rests_on)))
 
 
-def _rated(museum: Any) -> tuple[str, ...]:
-    return _paths(museum, (gate.path for gate in museum.gates if gate.check == "journal_rating"))
+def _checked(museum: Any, name: str) -> tuple[str, ...]:
+    return _paths(museum, (gate.path for gate in museum.gates if gate.check == name))
 
 
 def _paths(museum: Any, blocked: Iterable[str]) -> tuple[str, ...]:
@@ -345,14 +351,14 @@ def unknowns(museum: Any, vehicle: str) -> tuple[Unknown, ...]:
     for rating in axle_ratings(museum, vehicle):
         if rating.margin is None:
             axles.setdefault(rating.note or "weigh the unit: its axle load is unknown", []).append(str(rating.axle))
-    rated = _rated(museum)
+    rated = _checked(museum, "journal_rating")
     rest = [Unknown(f"Journal rating of axle {', '.join(names)}", note, rated) for note, names in axles.items()]
     for item in readiness(museum, vehicle)[2:]:
         if item.status == "unknown":
             rest.append(Unknown(item.title, f"look for: {item.defect}. Decides: {item.signs}", item.blocks))
-    facts = {gate.fact: gate for gate in museum.gates if gate.fact and museum.fact(vehicle, gate.fact) is None}
+    facts = {fact: gate for gate in museum.gates for fact in gate.fact if museum.fact(vehicle, fact) is None}
     for fact, gate in facts.items():
-        paths = tuple(dict.fromkeys(other.path for other in museum.gates if other.fact == fact))
+        paths = tuple(dict.fromkeys(other.path for other in museum.gates if fact in other.fact))
         rest.append(Unknown(fact.replace("_", " ").capitalize(), f"{gate.title}: {gate.evidence}", paths))
     rest += _of_places(museum)
     return (*first, *sorted(rest, key=lambda entry: -len(entry.blocks)))

@@ -81,7 +81,6 @@ permit: open
 # the rails
 
 # papers and fits
-hazards: open
 centre_plate_fit: pass fail unknown
 """
 

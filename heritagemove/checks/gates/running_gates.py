@@ -9,9 +9,10 @@ import numpy as np
 from heritagemove.checks.check import Check, judge, unknown
 from heritagemove.checks.gates import by_rail
 from heritagemove.checks.gates.carriage import Carriage, axle_train
-from heritagemove.checks.gates.lookup import limit
+from heritagemove.checks.gates.lookup import limit, worst
 from heritagemove.checks.rail import clearance
 from heritagemove.checks.running import axle_load, haulage, resistance, running
+from heritagemove.survey import readiness
 from heritagemove.units.measures import show_measure
 from heritagemove.units.units import Quantity, parse_journal_size
 
@@ -19,11 +20,19 @@ from heritagemove.units.units import Quantity, parse_journal_size
 def _journal_rating(c: Carriage) -> Check:
     """Rate the outside journals; driving journals inside the frame are the builder's, not in any table here."""
     _, loads = axle_train(c.museum, c.vehicle, c.load)
-    label, service = c.vehicle.journal, "passenger" if c.vehicle.kind == "passenger_car" else "freight"
+    axles, service = c.museum.axles_of(c.vehicle.vehicle), "passenger" if c.vehicle.kind == "passenger_car" else "freight"
+    outside = np.ones(len(axles), dtype=bool)
     if c.vehicle.journal_position == "mixed":
         service = "tender"
-        outside = [axle.role in ("tender", "engine_truck") for axle in c.museum.axles_of(c.vehicle.vehicle)]
-        loads = None if loads is None or not any(outside) else loads[np.array(outside)]
+        outside = np.array([axle.role in ("tender", "engine_truck") for axle in axles])
+    sizes = np.array([readiness.journal_size(c.museum, c.vehicle, axle)[0] for axle in axles], dtype=object)
+    groups = {size: outside & (sizes == size) for size in dict.fromkeys(sizes[outside])}
+    rated = [_rated(c, size, service, None if loads is None else loads[group]) for size, group in groups.items()]
+    return worst(rated, "Journal rating", "enter the axles with outside boxes in axles.csv")
+
+
+def _rated(c: Carriage, label: str | None, service: str, loads: Quantity | None) -> Check:
+    """Rate the axles whose journals are of one size."""
     if label is None:
         return unknown("Journal rating", c.vehicle.name, "measure the journals' diameter and length")
     size = parse_journal_size(label)
@@ -126,6 +135,7 @@ def _starting_pull(c: Carriage) -> Check:
     if cars:
         demand += resistance.train_resistance(museum.flat_cars[0].light_weight * cars, rollers, slope)
     note = "Bearings that stood for years start several times harder; the mechanical officer and the carrier decide."
+    note += f" Engine planned with: {engine.title}."
     source = "US Army TR0603, pages 76 to 83; adhesion from its limit row"
     status = judge(demand, drawbar)
     if status == "fail":

@@ -155,7 +155,7 @@ class Checks:
         if "bearing" in gate.rests_on and dispute:
             return _unknown(gate, dispute)
         if gate.fact:
-            return _from_fact(gate, museum.fact(unit.vehicle, gate.fact))
+            return _from_facts(gate, {fact: museum.fact(unit.vehicle, fact) for fact in gate.fact})
         if set(gate.rests_on) - {"bearing"}:
             return _from_readiness(gate, carried.value.ready)
         return _by_task(gate)
@@ -256,20 +256,24 @@ def _of_one_mile(legs: tuple[Any, ...]) -> tuple[Any, ...]:
     return tuple(leg if leg.detour_for else leg.model_copy(update={"length": mile}) for leg in legs)
 
 
-def _from_fact(gate: Any, found: str | None) -> Finding:
-    if found is None:
-        return _unknown(gate, f"put {gate.fact.replace('_', ' ')} in survey.csv")
-    met = found in [allowed.strip() for allowed in gate.allowed.split(";")]
-    return Finding(gate, "pass", f"found {found}.", "", 0.0, None) if met else _bad(gate, f"found {found}")
+def _from_facts(gate: Any, seen: Mapping[str, str | None]) -> Finding:
+    """Say which facts meet a gate, and whether a task of the path mends those that do not."""
+    allowed = [word.strip() for word in gate.allowed.split(";")]
+    bad = {fact: found for fact, found in seen.items() if found not in (None, *allowed)}
+    unseen = [fact for fact, found in seen.items() if found is None]
+    if unseen and not (bad and gate.task is None):
+        return _unknown(gate, f"put {', '.join(unseen).replace('_', ' ')} in survey.csv")
+    shown = bad or seen
+    names = {fact: f"{fact.replace('_', ' ')} " if len(seen) > 1 else "" for fact in shown}
+    found = "found " + ", ".join(f"{names[fact]}{word}" for fact, word in shown.items())
+    return _bad(gate, found) if bad else Finding(gate, "pass", f"{found}.", "", 0.0, None)
 
 
 def _from_readiness(gate: Any, ready: Sequence[Any]) -> Finding:
     """Say what was found bad, and whether a task of the path mends it; nothing mends what nobody has looked at."""
     items = [item for item in ready if item.subject in gate.rests_on and item.planned]
-    if not items and not gate.task:
-        return Finding(gate, "pass", "nothing of this kind is on the unit.", "", 0.0, None)
     if not items:
-        return _by_task(gate)
+        return Finding(gate, "pass", "nothing of this kind is on the unit.", "", 0.0, None)
     likely = [item for item in items if item.chance is not None and gate.task]
     bad = [item for item in items if item in likely or item.status in ("defect", "caution")]
     unseen = [item for item in items if item.status == "unknown" and item not in likely]

@@ -7,7 +7,7 @@ class CallOut(Row, read_by="costs and dates"):
     """One part of a call-out: a cost line that is charged once for all units that use it."""
 
     call_out: Identifier = column("id of the call-out; several rows of one id are its parts", key=True)
-    title: Text = column("what comes out once", read_by="nobody")
+    title: Text = column("what comes out once", read_by="screens")
     path: Reference = column("id of the path, or any", key=True, refers_to="paths.path", also=("any",))
     line: Reference = column(
         "cost line charged once for all units, at the dearest unit's amount in each trial",

@@ -1,4 +1,4 @@
-from heritagemove.files.cells import Identifier, Text, cell, choice
+from heritagemove.files.cells import Identifier, Text, YesNo, cell, choice
 from heritagemove.files.tables import Row, column
 from heritagemove.museum.columns import BASIS, PROVENANCE, Basis, Strength
 from heritagemove.units import units
@@ -26,6 +26,10 @@ class Clue(Row, read_by="gates"):
     sight: choice("outside", "opens", "open_only") = column(
         "outside: seen with the lid shut; opens: it shows that the box was looked into; "
         "open_only: counts only at a box that was looked into"
+    )
+    worst: YesNo = column(
+        "yes: of what may be found for this clue, what speaks most against a roller bearing that every carrier takes",
+        read_by=PROVENANCE,
     )
     meaning: Text = column("what it means", read_by="screens")
     basis: Basis = BASIS

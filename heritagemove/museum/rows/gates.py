@@ -5,6 +5,7 @@ from pydantic import model_validator
 from heritagemove.files.cells import (
     Date,
     Identifier,
+    Identifiers,
     OptionalDate,
     OptionalProbability,
     OptionalReference,
@@ -43,8 +44,10 @@ class Gate(Row, read_by="gates, costs and dates"):
         "groups of readiness.csv that must be right; bearing_type: what the boxes hold, as likely as the clues make it; "
         "bearing: unknown while clues dispute the type"
     )
-    fact: OptionalReference = column(
-        "survey clue behind it", refers_to=("survey.clue", "clues.clue", "readiness.clue"), also=tuple(FACTS)
+    fact: Identifiers = column(
+        "facts of survey.csv behind it, with ; between them: each must be met",
+        refers_to=("survey.clue", "clues.clue", "readiness.clue"),
+        also=tuple(FACTS),
     )
     allowed: OptionalText = column("findings that meet it, with ; between them")
     task: OptionalReference = column(

@@ -19,6 +19,6 @@ class Rate(ThreePoint, read_by="costs and dates"):
     range: Range = column("what low and high mean")
     unit: Text = column("unit of the price, such as USD/crane_hour; money in the museum's currency")
     market: OptionalIdentifier = column("market whose prices rise together")
-    price_year: Year = column("year of the price level", read_by="nobody")
+    price_year: Year = column("year of the price level", read_by="check")
     basis: Basis = BASIS
     source: Text = SOURCE

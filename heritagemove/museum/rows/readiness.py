@@ -15,7 +15,7 @@ from heritagemove.museum.rows.vehicles import BEARINGS, KINDS
 
 #: Groups of what must be right; a gate names those that it rests on.
 SUBJECTS = (
-    "plain_bearing", "roller_bearing", "acceptance", "wheel", "brake", "draft_gear", "safety_appliance", "restricted",
+    "plain_bearing", "roller_bearing", "acceptance", "wheel", "brake", "draft_gear", "safety_appliance", "restricted", "age",
 )  # fmt: skip
 
 
@@ -23,7 +23,7 @@ class Readiness(Row, read_by="gates"):
     """One thing that must be right before a unit moves on its own wheels."""
 
     item: Identifier = column("id of the item", key=True)
-    subject: choice(*SUBJECTS) = column("group, as gates name it; restricted: over age, or with a part that needs approval")
+    subject: choice(*SUBJECTS) = column("group, as gates name it; restricted: with a part that needs approval")
     title: Text = column("what must be so")
     kinds: choices(*KINDS) = column("kinds of unit it applies to; blank: every kind")
     bearings: choices(*BEARINGS) = column("bearing types it applies to; blank: every type")

@@ -21,6 +21,24 @@ FACTS = {
     "asbestos": "",
     "lead_paint": "",
     "pcb": "",
+    "tanks_and_reservoirs": "",
+    "reporting_marks": "",
+    "reflectors": "",
+    "historic_designation": "",
+    "salvage_rights": "",
+}
+#: The worst that may be found for a fact, where it is not no.
+WORST = {
+    "soil_class": "mud",
+    "power_line_distance": "0 ft",
+    "power_line_voltage": "1000 kV",
+    "journal_size": "3-3/4 x 7",
+    "asbestos": "yes",
+    "lead_paint": "yes",
+    "pcb": "yes",
+    "tanks_and_reservoirs": "full",
+    "historic_designation": "listed",
+    "salvage_rights": "claimed",
 }
 
 
