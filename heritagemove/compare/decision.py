@@ -115,7 +115,7 @@ def _last_days(
     tasks = museum.of_path("tasks", result.path)
     network = tuple((row.task, row.after) for row in tasks)
     days = tuple(simulation.durations(museum, result.path, result.work, samples, memo).values())
-    calendars = calendars_of(museum, result.path, tasks, result.work, samples, memo)
+    calendars = calendars_of(museum, result.path, [row.calendar for row in tasks], result.work, samples, memo)
     return memo(
         _pass_backward, network, days, calendars, leaves, task, deadline, later, result.trials.made.off_site
     ).value

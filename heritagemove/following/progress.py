@@ -126,7 +126,7 @@ class _Recorded:
 
     def _between(self, row: Any, first: int, then: int) -> int | np.ndarray:
         """Return a task's working days between two mornings; shape (trials,) where its calendar differs by trial."""
-        calendar = calendar_of(self.before, row.path, row.calendar, self.works[row.path], self.drawn).value
+        calendar = calendar_of(self.before, row.path, row.calendar, self.works[row.path], self.drawn)
         last = calendar.before.shape[-1] - 1
         passed = calendar.before[..., min(then, last)] - calendar.before[..., min(first, last)]
         return passed[calendar.variant] if isinstance(calendar, SeasonalCalendar) else passed

@@ -36,11 +36,13 @@ class DatedRules:
     start: dt.date  # the first of these days
     rules: tuple[ConditionalRule, ...]
     marked: tuple[np.ndarray, ...]  # of bool, shape (days,); by rule
+    needs: tuple[str, ...]  # drivers that some of the rules need
 
     @classmethod
     def of(cls, name: str, start: dt.date, rules: tuple[ConditionalRule, ...]) -> DatedRules:
         """Return the rules with their days from the start on."""
-        return cls(name, start, rules, tuple(marked_days(each.rule, start) for each in rules))
+        needs = dict.fromkeys(driver for each in rules for driver in each.needs)
+        return cls(name, start, rules, tuple(marked_days(each.rule, start) for each in rules), tuple(needs))
 
 
 @dataclass(frozen=True)

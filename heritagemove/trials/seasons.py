@@ -71,36 +71,39 @@ class SeasonalCalendar:
 
 
 def calendars_of(
-    museum: Museum, path: str, tasks: Sequence[Any], needs: Work, samples: Samples, memo: Ask = afresh
+    museum: Museum, path: str, names: Sequence[str], needs: Work, samples: Samples, memo: Ask = afresh
 ) -> tuple[Made, ...]:
-    """Return the calendar of each task of a path, by the rules that apply to what the path needs.
+    """Return calendars on which a path works: each a `Calendar`, or a `SeasonalCalendar` where trials differ.
 
     Parameters
     ----------
-    tasks : sequence of rows
-        Tasks of the path.
+    names : sequence of str
+        Ids of the calendars, one a task as a rule.
     needs : Work
         What the path needs: a rule applies unless a driver that it needs is known to be zero.
     """
-    found: dict[str, Made] = {}
-    for row in tasks:
-        if row.calendar not in found:
-            found[row.calendar] = calendar_of(museum, path, row.calendar, needs, samples, memo)
-    return tuple(found[row.calendar] for row in tasks)
+    stretching = [row for row in museum.of_path("risks", path) if row.stretches and needs.applies(row.needs, memo)]
+    made = {name: _calendar_of(name, stretching, needs, samples, memo) for name in dict.fromkeys(names)}
+    return tuple(made[name] for name in names)
 
 
-def calendar_of(museum: Museum, path: str, calendar: str, needs: Work, samples: Samples, memo: Ask = afresh) -> Made:
-    """Return one calendar on which a path works: a `Calendar`, or a `SeasonalCalendar` where trials differ."""
+def calendar_of(museum: Museum, path: str, name: str, needs: Work, samples: Samples) -> Calendar | SeasonalCalendar:
+    """Return one calendar on which a path works, as :func:`calendars_of` does."""
+    return calendars_of(museum, path, (name,), needs, samples)[0].value
+
+
+def _calendar_of(calendar: str, stretching: Sequence[Any], needs: Work, samples: Samples, memo: Ask) -> Made:
     dated = samples.known("calendars", calendar)
-    rules = dated.value.rules
-    applies = {driver: needs.in_trials(driver, memo) for each in rules for driver in each.needs}
-    closed = {(each.rule.calendar, each.rule.first) for each in rules
-              if each.rule.rule == "closed" and not any(applies[driver] is False for driver in each.needs)}  # fmt: skip
-    longer = tuple(
-        ((row.stretches, row.closed_from), samples.known("risks", (path, row.risk)))
-        for row in museum.of_path("risks", path)
-        if (row.stretches, row.closed_from) in closed and needs.applies(row.needs, memo)
-    )
+    applies = {driver: needs.in_trials(driver, memo) for driver in dated.value.needs}
+    longer: tuple[tuple[tuple[str, Any], Made], ...] = ()
+    if stretching:
+        rules = [each for each in dated.value.rules if all(applies[driver] is not False for driver in each.needs)]
+        closed = {(each.rule.calendar, each.rule.first) for each in rules if each.rule.rule == "closed"}
+        longer = tuple(
+            ((row.stretches, row.closed_from), samples.known("risks", (row.path, row.risk)))
+            for row in stretching
+            if (row.stretches, row.closed_from) in closed
+        )
     return memo(_worked, dated, tuple(applies.items()), longer)
 
 

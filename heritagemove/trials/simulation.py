@@ -265,7 +265,7 @@ def date_tasks(
         Day number on which the path begins.
     """
     tasks = museum.of_path("tasks", path)
-    made = calendars_of(museum, path, tasks, needs, samples)
+    made = calendars_of(museum, path, [row.calendar for row in tasks], needs, samples)
     calendars = {row.task: each.value for row, each in zip(tasks, made, strict=True)}
     return forward({row.task: row.after for row in tasks}, days, calendars, start, not_before)
 
@@ -281,7 +281,7 @@ def _dated(
     memo: Ask,
 ) -> Made:
     network = tuple((row.task, row.after) for row in tasks)
-    calendars = calendars_of(museum, path, tasks, needs, samples, memo)
+    calendars = calendars_of(museum, path, [row.calendar for row in tasks], needs, samples, memo)
     return memo(_forward, network, tuple(days.values()), calendars, 0 if start is None else start)
 
 

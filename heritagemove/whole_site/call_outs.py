@@ -87,7 +87,7 @@ def turn_of(museum: Museum, result: PathResult, parts: Mapping[SharedPart, np.nd
     calendar = next(row.calendar for row in museum.of_path("tasks", result.path) if row.task == task)
     done = result.trials.dates.finish[task]
     # It is ready on the first working morning: a season that is still closed keeps nobody busy.
-    works = calendar_of(museum, result.path, calendar, result.work, samples).value
+    works = calendar_of(museum, result.path, calendar, result.work, samples)
     ready = works.finish(result.trials.dates.ready[task], np.ones_like(done)) - 1
     confidence = museum.scenario.simulation.confidence
     deadline = simulation.day_number(museum, museum.scenario.deadline)

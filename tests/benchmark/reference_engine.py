@@ -119,7 +119,7 @@ class ReferenceEngine:
     def work_until(self, path, calendar, needs, begin, days):
         """Return the morning after so many working days."""
         if (path, calendar) not in self.calendars:
-            works = calendar_of(self.museum, path, calendar, needs, self.samples).value
+            works = calendar_of(self.museum, path, calendar, needs, self.samples)
             variant = getattr(works, "variant", np.zeros(self.samples.trials, dtype=int))
             open_days = np.diff(np.atleast_2d(works.before)) > 0
             self.calendars[path, calendar] = variant, [busy(days, self.start) for days in open_days]

@@ -109,7 +109,7 @@ def workbook(file, museum, result, samples, live):
     book = Workbook(write_only=True)
     sheet, days_sheet = book.create_sheet("trials"), book.create_sheet("calendars")
     names = sorted({row.calendar for row in tasks})
-    works = {name: calendar_of(museum, path, name, result.work, samples).value for name in names}
+    works = {name: calendar_of(museum, path, name, result.work, samples) for name in names}
     for day in range(SPAN):
         row = []
         for name in names:
@@ -169,7 +169,8 @@ def test_a_spreadsheet_with_frozen_draws(museum, drawn, compared, record, tmp_pa
         pytest.skip("no soffice found")
     result = compared.path("freight_wheelsets")
     # A season that differs from trial to trial is beyond a plain sheet; losses do not occur on this path.
-    made = calendars_of(museum, result.path, museum.of_path("tasks", result.path), result.work, drawn)
+    names = [row.calendar for row in museum.of_path("tasks", result.path)]
+    made = calendars_of(museum, result.path, names, result.work, drawn)
     assert all(isinstance(each.value, Calendar) for each in made)
     assert not result.trials.loss_usd.any()
     seconds = {}

@@ -172,7 +172,7 @@ def test_the_demo_s_road_is_open_on_the_days_of_a_plain_reading(museum, year, ab
     museum = in_year(museum, year)
     samples = draw(museum, trials=10)
     amounts = {"overweight_loads": 0.0, "over_height_loads": 0.0} | dict.fromkeys(above_zero, 1.0)
-    works = calendar_of(museum, "no_path", "road", Work(amounts, frozenset()), samples).value
+    works = calendar_of(museum, "no_path", "road", Work(amounts, frozenset()), samples)
     days = [museum.scenario.start + dt.timedelta(days=number) for number in range(700)]
     plain = [plain_calendar.works(museum.calendars, "road", day, above_zero) for day in days]
     assert np.diff(works.before)[:700].astype(bool).tolist() == plain
@@ -220,7 +220,7 @@ def test_a_load_that_may_be_overweight_waits_in_the_trials_in_which_it_is(museum
     samples = draw(near, trials=400)
     result = price_path(near, "boxcar", "roll_on", samples=samples)
     over = result.work.amounts["overweight_loads"] > 0
-    works = calendar_of(near, "roll_on", "road", result.work, samples).value
+    works = calendar_of(near, "roll_on", "road", result.work, samples)
     assert isinstance(works, SeasonalCalendar) and 0 < over.sum() < 400
     finished = works.finish(np.zeros(400, int), np.ones(400, int))
     assert set(finished[~over]) == {1} and (finished[over] > 75).all()
@@ -240,7 +240,7 @@ def test_the_embargo_of_exceptions_holds_plain_bearings_and_no_others(museum):
 
 def test_a_plain_calendar_is_made_where_all_trials_agree(museum, samples):
     result = price_path(museum, "consolidation", "flat_car", samples=samples)
-    assert isinstance(calendar_of(museum, "flat_car", "rail", result.work, samples).value, Calendar)
+    assert isinstance(calendar_of(museum, "flat_car", "rail", result.work, samples), Calendar)
 
 
 # --- years of which nothing is known ----------------------------------------------------------------------------------

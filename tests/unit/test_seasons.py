@@ -57,7 +57,7 @@ def test_work_beyond_the_span_is_an_error(season):
 def on_the_road(museum, row, samples, overweight=1.0):
     """Return the calendar of an overweight load on the path of a risk that makes a season longer."""
     needs = Work({"overweight_loads": overweight, "over_height_loads": 0.0}, frozenset())
-    return calendar_of(museum, row.path, row.stretches, needs, samples).value
+    return calendar_of(museum, row.path, row.stretches, needs, samples)
 
 
 def test_the_demo_s_frost_law_runs_on_in_its_share_of_trials_and_holds_only_who_would_move_then(museum, samples):

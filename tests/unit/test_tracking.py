@@ -171,7 +171,7 @@ def test_a_task_that_goes_on_keeps_the_shape_of_what_is_still_possible(plan):
     museum, samples, notes = as_of(plan.museum, plan.samples, plan, PATH, begun, ON)
     before = simulation.working_days(plan.museum, PATH, path.work, plan.samples)["wheel_shop"]
     after = simulation.working_days(museum, PATH, path.work, samples)["wheel_shop"]
-    shop = calendar_of(plan.museum, PATH, "shop", path.work, plan.samples).value.before
+    shop = calendar_of(plan.museum, PATH, "shop", path.work, plan.samples).before
     start, morning = ((day - plan.museum.scenario.start).days for day in (begun["wheel_shop"].started, ON))
     gone = shop[morning + 1] - shop[start]
     waited = after.min() - before[before > gone].min()

@@ -51,11 +51,20 @@ def legal_weight(museum: Museum, trailer: Any, load: pint.Quantity | None) -> Ch
     return replace(bridge_formula.bridge_formula(positions, loads, *limits, subject=trailer.title), margin=None)
 
 
+def over_legal(
+    museum: Museum, unit: Any, trailer: Any, load: pint.Quantity | None, height: pint.Quantity | None
+) -> dict[str, float | None]:
+    """Return the road loads of a unit that are over the legal weights, and those over the legal height."""
+    if trailer is None:
+        return dict.fromkeys(("overweight_loads", "over_height_loads"))
+    loads, highest = float(unit.body_loads), limit(museum, "legal_height", "ft")
+    heavy = {"fail": loads, "unknown": None}.get(legal_weight(museum, trailer, load).status, 0.0)
+    high = None if None in (height, highest) else loads * float(height > highest)
+    return {"overweight_loads": heavy, "over_height_loads": high}
+
+
 #: What a trailer and a road say; unknown without either.
-_ON_THE_ROAD = (
-    "haul_distance", "overweight_loads", "over_height_loads", "road_days", "superloads", "escort_days", "police_days",
-    "utility_days",
-)  # fmt: skip
+_ON_THE_ROAD = ("haul_distance", "road_days", "superloads", "escort_days", "police_days", "utility_days")
 
 
 def road_amounts(
@@ -67,7 +76,6 @@ def road_amounts(
         return dict.fromkeys(_ON_THE_ROAD) | {"body_loads": loads}
     miles = Quantity(sum(leg.length.m_as("mile") for leg in legs), "mile")
     days = float(permits.haul_days(miles, trailer.miles_per_day).magnitude)
-    legal, highest = legal_weight(museum, trailer, load), limit(museum, "legal_height", "ft")
     gross = None if load is None else load + trailer.tare
     heavy = permits.superload(gross, limit(museum, "superload_weight", "lb"), _sizes(museum, unit, trailer, height))
     police = museum.limit("superload_police_cars")
@@ -77,8 +85,6 @@ def road_amounts(
     return {
         "haul_distance": float(miles.magnitude),
         "body_loads": loads,
-        "overweight_loads": None if legal.status == "unknown" else loads if legal.status == "fail" else 0.0,
-        "over_height_loads": None if None in (height, highest) else loads if height > highest else 0.0,
         "road_days": days,
         "superloads": None if heavy is None else heavy * loads,
         "escort_days": None if escorts is None else escorts.pilot_cars * days * loads,

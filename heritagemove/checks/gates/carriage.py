@@ -330,7 +330,7 @@ def _by_road(
     known = None not in (chosen, load, unit.height, underside)
     height = unit.height - underside + chosen.deck_height if known else None
     equipment = frozenset() if chosen is None else frozenset({chosen.trailer})
-    amounts: dict[str, float | None] = {"truck_loads": trucks}
+    amounts: dict[str, float | None] = {"truck_loads": trucks, **by_road.over_legal(museum, unit, chosen, load, height)}
     return Carriage(museum, unit, way, stage, load, height, None, trailer, None, legs, (), equipment, amounts, notes)
 
 

@@ -19,20 +19,20 @@ from heritagemove.units.words import show_date
 Told = Callable[[str], bool | None]
 
 
-def closing_rules(museum: Museum, path: str, told: Told) -> tuple[tuple[Any, tuple[str, ...]], ...]:
-    """Return the rules that close a calendar on which a path's tasks work, each with the unknown drivers it hangs on."""
-    found: dict[Any, tuple[str, ...]] = {}
-    for name in dict.fromkeys(task.calendar for task in museum.of_path("tasks", path)):
-        for each in calendars.rules_of(museum.calendars, name):
-            answers = {driver: told(driver) for driver in each.needs}
-            if not calendars.opens(each.rule) and False not in answers.values():
-                unknown_ones = tuple(driver for driver, answer in answers.items() if answer is None)
-                found[each.rule] = min(found.get(each.rule, unknown_ones), unknown_ones, key=len)
-    return tuple(found.items())
+def closing_rules(rows: tuple[Any, ...], names: tuple[str, ...]) -> tuple[calendars.ConditionalRule, ...]:
+    """Return the rules of some calendars that close them, each once."""
+    found = (each for name in names for each in calendars.rules_of(rows, name) if not calendars.opens(each.rule))
+    return tuple(dict.fromkeys(found))
 
 
 def season(rules: tuple[tuple[Any, tuple[str, ...]], ...], named_from: float, start: dt.date, deadline: dt.date) -> Check:
-    """Name the closures between start and deadline that last longer than some days; the schedule keeps out of them."""
+    """Name the closures between start and deadline that last longer than some days; the schedule keeps out of them.
+
+    Parameters
+    ----------
+    rules : tuple of (rule, tuple of str)
+        Rules that close a calendar of the path, each with the unknown drivers on which it hangs whether they do.
+    """
     met: list[str] = []
     perhaps: dict[str, list[str]] = {}
     for rule, hangs_on in rules:
@@ -53,8 +53,15 @@ def season(rules: tuple[tuple[Any, tuple[str, ...]], ...], named_from: float, st
 
 def season_of(museum: Museum, path: str, told: Told, memo: Ask = afresh) -> Made:
     """Return the check of a path's season, from what is told of its drivers."""
+    names = tuple(dict.fromkeys(task.calendar for task in museum.of_path("tasks", path)))
+    found: dict[Any, tuple[str, ...]] = {}
+    for each in memo(closing_rules, museum.calendars, names).value:
+        answers = {driver: told(driver) for driver in each.needs}
+        if False not in answers.values():
+            hangs_on = tuple(driver for driver, answer in answers.items() if answer is None)
+            found[each.rule] = min(found.get(each.rule, hangs_on), hangs_on, key=len)
     scenario, named_from = museum.scenario, museum.limit("season_named_from") or 0.0
-    return memo(season, closing_rules(museum, path, told), named_from, scenario.start, scenario.deadline)
+    return memo(season, tuple(found.items()), named_from, scenario.start, scenario.deadline)
 
 
 def told_of(amounts: Mapping[str, float | None]) -> Told:
