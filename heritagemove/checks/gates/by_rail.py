@@ -112,9 +112,15 @@ def _bridge(yardstick: Yardstick, coupled: Coupling, load: pint.Quantity | None,
     return replace(alone, note=f"{alone.note} The towing engine and its spacers are E{engine_rating.magnitude:.1f}.")
 
 
+def unsaid(museum: Museum) -> list[Any]:
+    """Return the legs of the rail route of which nobody has said what bridges they have, or which are not listed."""
+    listed = {row.leg for row in museum.bridges}
+    return [leg for leg in museum.route("rail") if leg.bridges != "none" and (leg.bridges is None or leg.leg not in listed)]
+
+
 def bridges_to_review(museum: Museum, checks: tuple[Check, ...], loads: pint.Quantity | None) -> float | None:
     """Count the bridges whose engineer must look: each that is no plain pass, and at least the weakest for a heavy axle."""
-    if any(check.status == "unknown" for check in checks) or any(leg.bridges is None for leg in museum.route("rail")):
+    if any(check.status == "unknown" for check in checks) or unsaid(museum):
         return None
     heavy = limit(museum, "bridge_review_axle_load", "lb")
     asked = sum(check.status != "pass" for check in checks)

@@ -44,7 +44,7 @@ def _gross_rail_load(c: Carriage) -> Check:
 
 
 def _rail_bridge(c: Carriage) -> Check:
-    name, unsaid = "Rail bridge", [leg.name for leg in c.legs if leg.bridges is None]
+    name, unsaid = "Rail bridge", [leg.name for leg in by_rail.unsaid(c.museum)]
     if c.legs and not unsaid and not c.bridges:
         note = "As legs.csv says of every leg; the track's owner confirms."
         return Check(name, "no bridge on the route", None, None, "pass", None, "legs.csv", note)
