@@ -11,7 +11,7 @@ import pint
 
 from heritagemove.checks.check import Check, unknown
 from heritagemove.checks.gates import body
-from heritagemove.checks.gates.lookup import limit
+from heritagemove.checks.gates.lookup import limit, unsaid
 from heritagemove.checks.rail import load_outline, rail_bridge
 from heritagemove.checks.rail.moving_loads import train
 from heritagemove.checks.running import axle_load, resistance, transit
@@ -112,15 +112,9 @@ def _bridge(yardstick: Yardstick, coupled: Coupling, load: pint.Quantity | None,
     return replace(alone, note=f"{alone.note} The towing engine and its spacers are E{engine_rating.magnitude:.1f}.")
 
 
-def unsaid(museum: Museum) -> list[Any]:
-    """Return the legs of the rail route of which nobody has said what bridges they have, or which are not listed."""
-    listed = {row.leg for row in museum.bridges}
-    return [leg for leg in museum.route("rail") if leg.bridges != "none" and (leg.bridges is None or leg.leg not in listed)]
-
-
 def bridges_to_review(museum: Museum, checks: tuple[Check, ...], loads: pint.Quantity | None) -> float | None:
     """Count the bridges whose engineer must look: each that is no plain pass, and at least the weakest for a heavy axle."""
-    if any(check.status == "unknown" for check in checks) or unsaid(museum):
+    if any(check.status == "unknown" for check in checks) or unsaid(museum, museum.route("rail")):
         return None
     heavy = limit(museum, "bridge_review_axle_load", "lb")
     asked = sum(check.status != "pass" for check in checks)
