@@ -67,7 +67,8 @@ def test_eleven_feet_and_twelve_inches_is_twelve_feet():
 
 def test_stops_come_first_then_unknowns_then_the_fullest(museum):
     tall = without(museum, "road_diesel", sharpest_curve=None)
-    order = [(f.status, f.check.utilization) for f in worst_first(screen(tall, "road_diesel", "own_wheels").findings)]
+    asked = [f for f in screen(tall, "road_diesel", "own_wheels").findings if f.gate.needs != "steam_engines"]
+    order = [(f.status, f.check.utilization) for f in worst_first(asked)]
     statuses = [status for status, _ in order]
     assert statuses[:2] == ["fail", "unknown"] and "fail" not in statuses[1:] and "unknown" not in statuses[2:]
     assert [used or 0.0 for _, used in order[2:]] == sorted((used or 0.0 for _, used in order[2:]), reverse=True)
@@ -76,7 +77,8 @@ def test_stops_come_first_then_unknowns_then_the_fullest(museum):
 def test_the_title_names_the_gate_that_stops_it_or_the_tightest(museum):
     stopped = gate_finding(museum, "roll_on", screen(museum, "road_diesel", "roll_on").findings)
     assert "stopped by “Cargo securement”, 292,200 lb over" in stopped
-    clear = gate_finding(museum, "own_wheels", screen(museum, "coach", "own_wheels").findings)
+    of_any_unit = [f for f in screen(museum, "coach", "own_wheels").findings if not f.gate.needs]
+    clear = gate_finding(museum, "own_wheels", of_any_unit)
     assert "nothing measured stops it; tightest is" in clear
     assert "no gate of it hangs on a measurement" in gate_finding(museum, "decline", ())
 
@@ -223,7 +225,7 @@ def test_the_statuses_at_a_weight_are_those_of_a_screen_at_it(museum):
 def test_few_of_the_weights_are_screened_and_of_those_few_gates(museum, road_diesel):
     flips, asked = road_diesel
     weights = 720 * len(museum.paths)
-    assert len(flips) > 10 and len(asked) < weights / 30
+    assert len(flips) > 10 and len(asked) < weights / 25
     assert sum(map(len, asked.values())) / len(asked) < 5
 
 

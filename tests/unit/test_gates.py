@@ -177,7 +177,7 @@ def test_the_plate_is_named_and_long_truck_centres_leave_every_plate(museum):
 def test_the_brake_test_that_is_due_follows_the_distance(museum):
     far, near = (run(m, "brake_test", path="own_wheels") for m in (museum, museum.with_haul_distance(10)))
     assert far.subject.startswith("100.5 miles ask for a Class I test")
-    assert near.subject.startswith("13.4 miles ask for at least a transfer test")
+    assert near.subject.startswith("12.9 miles ask for at least a transfer test")
 
 
 BRAKE = {("coach", "brake_complete"), ("coach", "train_line_holds")}
@@ -339,3 +339,20 @@ def test_cargo_securement_is_the_strictest_of_its_rules(museum):
 def test_a_missing_figure_of_the_chains_leaves_securement_unknown(museum, name):
     blank = museum.with_changes(limits=[row for row in museum.limits if row.limit != name])
     assert run(blank, "cargo_securement", "caboose", "roll_on").status == "unknown"
+
+
+def test_a_rail_path_that_names_no_legs_is_unknown_at_every_gate_of_the_route(museum):
+    rows = [row.model_copy(update={"legs": ()}) if row.path == "own_wheels" else row for row in museum.stages]
+    findings = screen(museum.with_changes(stages=rows), "coach", "own_wheels").findings
+    found = {f.gate.check: f for f in findings if f.gate.check}
+    route = ("rail_bridge", "track_axle_limit", "gross_rail_load", "curve", "side_clearance", "height_clearance",
+             "starting_pull", "brake_test")  # fmt: skip
+    assert {found[check].status for check in route} == {"unknown"}
+
+
+def test_idler_trucks_are_checked_over_the_lead_alone(museum):
+    """The trestle of the lead, E49.65 under the road diesel, stops both; the through girder beyond it is not crossed."""
+    own, idler = (arrange(museum, "road_diesel", path) for path in ("own_wheels", "idler_trucks"))
+    assert [leg.leg for leg in idler.legs] == ["industrial_lead"]
+    assert len(idler.bridges) == 1 and idler.bridges[0] == own.bridges[0] and len(own.bridges) == 4
+    assert idler.amounts["bridge_reviews"] == 1

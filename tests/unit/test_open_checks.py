@@ -1,6 +1,7 @@
 """A check that somebody's answer decides: open where a task asks for it, unknown where none does, never a caution."""
 
 import dataclasses
+from pathlib import Path
 
 import pytest
 
@@ -8,8 +9,10 @@ from heritagemove.checks.check import Check
 from heritagemove.checks.gates.lookup import worst
 from heritagemove.checks.gates.screening import Checks
 from heritagemove.museum.memo import Made
+from heritagemove.museum.museum import load_museum
 from heritagemove.units.units import Quantity
 
+DATA = Path(__file__).resolve().parents[2] / "data"
 OVER = Check(
     "Posted weight", "County bridge", Quantity(120_000, "lb"), Quantity(80_000, "lb"), "open", None, "the sign",
     "Only the owner's permit lets it cross. Never slip across.",
@@ -43,3 +46,15 @@ def test_over_a_limit_that_no_task_asks_leave_for_is_unknown_and_says_what_to_en
 def test_what_is_open_outweighs_a_pass_and_yields_to_what_is_unknown_or_fails(other, status):
     light = dataclasses.replace(OVER, status=other, demand=Quantity(1, "lb"))
     assert worst([light, OVER], "Posted weight", "").status == status
+
+
+RAIL = (
+    "brake_test", "centre_of_gravity", "flat_car_clearance", "freight_car_age", "plate", "rail_bridge", "side_clearance",
+    "starting_pull",
+)  # fmt: skip
+
+
+@pytest.mark.parametrize("name", ["tamber_river", "elsewhere/melderbach"])
+def test_whatever_a_railroad_may_grant_has_the_task_that_asks_and_a_chance_of_refusal(name):
+    asked = [gate for gate in load_museum(DATA / name).gates if gate.check in RAIL]
+    assert asked and all(gate.kind == "hard_stop" and gate.task and gate.refusal_probability > 0 for gate in asked)

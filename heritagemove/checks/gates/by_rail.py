@@ -11,7 +11,7 @@ import pint
 
 from heritagemove.checks.check import Check, unknown
 from heritagemove.checks.gates import body
-from heritagemove.checks.gates.lookup import limit
+from heritagemove.checks.gates.lookup import limit, unsaid
 from heritagemove.checks.rail import load_outline, rail_bridge
 from heritagemove.checks.rail.moving_loads import train
 from heritagemove.checks.running import axle_load, resistance, transit
@@ -114,7 +114,7 @@ def _bridge(yardstick: Yardstick, coupled: Coupling, load: pint.Quantity | None,
 
 def bridges_to_review(museum: Museum, checks: tuple[Check, ...], loads: pint.Quantity | None) -> float | None:
     """Count the bridges whose engineer must look: each that is no plain pass, and at least the weakest for a heavy axle."""
-    if any(check.status == "unknown" for check in checks) or any(leg.bridges is None for leg in museum.route("rail")):
+    if any(check.status == "unknown" for check in checks) or unsaid(museum, museum.route("rail")):
         return None
     heavy = limit(museum, "bridge_review_axle_load", "lb")
     asked = sum(check.status != "pass" for check in checks)

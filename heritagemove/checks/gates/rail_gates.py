@@ -10,7 +10,7 @@ from typing import Any
 from heritagemove.checks.check import Check, unknown
 from heritagemove.checks.gates import by_rail, flat_car, on_the_deck
 from heritagemove.checks.gates.carriage import Carriage
-from heritagemove.checks.gates.lookup import limit, over_rail, worst
+from heritagemove.checks.gates.lookup import limit, over_bridges, over_rail, worst
 from heritagemove.checks.rail import clearance, load_outline
 from heritagemove.checks.running import axle_load
 from heritagemove.units.measures import show_measure
@@ -44,14 +44,8 @@ def _gross_rail_load(c: Carriage) -> Check:
 
 
 def _rail_bridge(c: Carriage) -> Check:
-    name, unsaid = "Rail bridge", [leg.name for leg in c.legs if leg.bridges is None]
-    if c.legs and not unsaid and not c.bridges:
-        note = "As legs.csv says of every leg; the track's owner confirms."
-        return Check(name, "no bridge on the route", None, None, "pass", None, "legs.csv", note)
-    find = "list its bridges in bridges.csv, or say in legs.csv that it has none"
-    open_legs = [unknown(name, leg, f"ask for the bridges of {leg}; {find}") for leg in unsaid]
-    check = worst([*c.bridges, *open_legs], name, "enter the rail route in legs.csv")
-    if check.status in ("fail", "unknown") or c.museum.engines:
+    check = over_bridges(c.museum, c.legs, "Rail bridge", list(c.bridges))
+    if check.status in ("fail", "unknown") or c.museum.engines or not c.bridges:
         return check
     return unknown(check.name, check.subject, "enter the towing engine in engines.csv: the train crosses with it")
 

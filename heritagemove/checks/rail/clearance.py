@@ -12,7 +12,7 @@ from dataclasses import replace
 import pint
 
 from heritagemove.checks.check import Check, MarginOf, compared, unknown, unmeasured
-from heritagemove.checks.rail.curve_geometry import throws_in
+from heritagemove.checks.rail.curve_geometry import curve_radius, end_throw, middle_ordinate
 from heritagemove.units.ranges import not_negative, positive
 from heritagemove.units.units import Quantity, show
 
@@ -181,11 +181,13 @@ def side(
     }
     if lacking := unmeasured(name, subject, _GEOMETRY, wanted):
         return lacking
-    places = positive(truck_centres, "ft", "truck centres"), positive(length, "ft", "length")
-    degrees = not_negative(curve, "degree", "curve")
-    middle_in, end_in = throws_in(*places, degrees)
-    throw_in, part = (middle_in, "throw of the middle") if middle_in >= end_in else (end_in, "throw of the ends")
-    part = part if degrees else "straight track"
+    positive(truck_centres, "ft", "truck centres"), positive(length, "ft", "length")
+    throw_in, part = 0.0, "straight track"
+    if not_negative(curve, "degree", "curve"):
+        radius = curve_radius(curve)
+        middle, ends = middle_ordinate(truck_centres, radius), end_throw(truck_centres, length, radius)
+        throw, part = (middle, "throw of the middle") if middle >= ends else (ends, "throw of the ends")
+        throw_in = float(throw.m_as("in"))
     kept_in = not_negative(tolerance, "in", "tolerance")
     demand_in = positive(width, "in", "width") / 2 + throw_in + kept_in
     capacity_in = positive(clear_half_width, "in", "clear half width")

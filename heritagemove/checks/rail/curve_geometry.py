@@ -92,14 +92,6 @@ def end_throw(truck_centres: pint.Quantity, length: pint.Quantity, radius: pint.
     return Quantity(_end_in(centres_ft, all_positive(length, "ft", "length"), radius_ft), "in")
 
 
-def throws_in(centres_ft: float, length_ft: float, degrees: float) -> tuple[float, float]:
-    """Return throw of the middle and of the ends [in] from plain numbers, for loops; 0 and 0 on straight track."""
-    if degrees == 0:
-        return 0.0, 0.0
-    radius_ft = _radius_ft(degrees)
-    return float(_ordinate_in(centres_ft, radius_ft)), float(_end_in(centres_ft, length_ft, radius_ft))
-
-
 def _radius_ft(degrees: Any) -> Any:
     if not np.all(degrees < 180):
         raise ValueError(f"curve must be less than 180 deg; found {np.max(degrees):g} deg")
