@@ -7,6 +7,7 @@ import datetime as dt
 import numpy as np
 
 from heritagemove.compare.results import PathResult
+from heritagemove.museum.calendars import open_days, rules_of
 from heritagemove.museum.memo import Ask, afresh
 from heritagemove.museum.museum import Museum
 from heritagemove.trials import simulation
@@ -46,12 +47,12 @@ def committed_on(museum: Museum, result: PathResult) -> dt.date | None:
     return None
 
 
-def sitting_by(museum: Museum, result: PathResult, samples: Samples, day: dt.date) -> dt.date | None:
+def sitting_by(museum: Museum, path: str, day: dt.date) -> dt.date | None:
     """Return the last day, up to one, on which those who decide on a path sit; None where they do not sit before it."""
-    task = next(row for row in museum.of_path("tasks", result.path) if row.milestone == "decision")
-    calendar = samples.calendars[task.calendar]
-    number = calendar.before[simulation.day_number(museum, day) + 1]
-    return simulation.date_of(museum, int(calendar.nth[number - 1])) if number else None
+    task = next(row for row in museum.of_path("tasks", path) if row.milestone == "decision")
+    rules = (each.rule for each in rules_of(museum.calendars, task.calendar))
+    sittings = np.flatnonzero(open_days(rules, museum.scenario.start, simulation.day_number(museum, day) + 1))
+    return simulation.date_of(museum, int(sittings[-1])) if len(sittings) else None
 
 
 def order_curve(museum: Museum, result: PathResult, samples: Samples, step: int = 7) -> tuple[np.ndarray, np.ndarray]:

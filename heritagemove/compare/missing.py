@@ -61,7 +61,7 @@ def _last_day(museum: Museum, result: PathResult, samples: Samples, memo: Ask) -
     day = None
     for confidence in (None, one):  # with the museum's confidence; where that cannot be had, at all
         day = day or decision.latest_decision(museum, result, samples, confidence, memo)
-    return day and decision.sitting_by(museum, result, samples, day)
+    return day and decision.sitting_by(museum, result.path, day)
 
 
 def unknown_reasons(result: PathResult) -> tuple[str, ...]:

@@ -9,7 +9,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from heritagemove.checks.gates.screening import Checks, Finding, Screening
-from heritagemove.compare.results import Unknown
+from heritagemove.compare.results import OpenQuestion
 from heritagemove.museum.memo import Ask, Made, Memo, afresh
 from heritagemove.museum.museum import Museum
 from heritagemove.trials import simulation, supposing, true_weight
@@ -84,7 +84,7 @@ def _unknowns(screening: Screening) -> int:
 class Supposed:
     """One path of one unit as its unknowns would typically turn out."""
 
-    waits_for: tuple[Unknown, ...]  # all that it waits for
+    waits_for: tuple[OpenQuestion, ...]  # all that it waits for
     work: Work | None = None  # what it needs in every trial; None where something it waits for has nothing typical
     # lowest and highest chance to be off the site in time, gates met, by what is found
     chance: tuple[float, float] = (0.0, 1.0)
@@ -160,15 +160,15 @@ class Supposing:
         granted = np.prod([1 - f.refusal for f in findings if f.status == "open"])
         return work, in_time * light * float(granted)
 
-    def _of_blank(self, blank: Blank, signers: Sequence[str]) -> Unknown:
+    def _of_blank(self, blank: Blank, signers: Sequence[str]) -> OpenQuestion:
         who = _MEASURES if blank.table in _OF_THE_UNIT or not signers else signers[0]
         typical = f"{blank.title}: {blank.range_in_words(self.worlds.museum, self.worlds.vehicle)}"
-        return Unknown(blank.title, blank.find, who, typical)
+        return OpenQuestion(blank.title, blank.find, who, typical)
 
 
-def _of_gate(finding: Finding, met: float | None) -> Unknown:
+def _of_gate(finding: Finding, met: float | None) -> OpenQuestion:
     typical = "" if met is None else f"{finding.gate.title}: met in {met:.0%} of such cases"
-    return Unknown(finding.gate.title, finding.find, finding.gate.signer, typical)
+    return OpenQuestion(finding.gate.title, finding.find, finding.gate.signer, typical)
 
 
 def _share_by(off_site: np.ndarray, day: int) -> float:
@@ -179,6 +179,6 @@ def _in_the_one(seed: int, trials: int) -> np.ndarray:
     return np.zeros(trials, int)
 
 
-def amounts_unknown(drivers: Sequence[str]) -> tuple[Unknown, ...]:
+def amounts_unknown(drivers: Sequence[str]) -> tuple[OpenQuestion, ...]:
     """Return what a path waits for of which nobody knows how much it needs."""
-    return tuple(Unknown(name.replace("_", " "), "enter it in quantities.csv", _COUNTS) for name in drivers)
+    return tuple(OpenQuestion(name.replace("_", " "), "enter it in quantities.csv", _COUNTS) for name in drivers)

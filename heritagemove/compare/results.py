@@ -56,7 +56,7 @@ class DateSpread:
 
 
 @dataclass(frozen=True)
-class Unknown:
+class OpenQuestion:
     """One thing that a path waits for."""
 
     what: str  # what is unknown
@@ -94,7 +94,7 @@ class PathResult:
     work: Work
     trials: PathTrials
     currency: str  # ISO 4217 code of the museum's currency
-    waits_for: tuple[Unknown, ...] = ()  # what is unknown of a path that saves the unit and is not blocked
+    waits_for: tuple[OpenQuestion, ...] = ()  # what is unknown of a path that saves the unit and is not blocked
     # lowest and highest chance to be off the site in time, gates met, by what is found of the unknown; None unless all of
     # it has something typical: cost, date and chances are then over what is typical, and the status stays unknown
     provisional: tuple[float, float] | None = None

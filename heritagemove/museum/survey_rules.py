@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable
-from typing import Any
+from typing import Any, get_args
 
 from heritagemove.files.tables import Problem
 from heritagemove.museum.references import listed, problem, read_or_none, same_kind, shown
@@ -75,7 +75,9 @@ def _typical(museum: Any) -> Iterable[Problem]:
             if row.what not in named[row.table]:
                 yield problem("typical", row, "what", listed(row.what, named[row.table]))
             continue
-        columns = {n: c.allowed for n, c in TABLES[row.table].columns.items() if c.allowed.may_be_blank}
+        model = TABLES[row.table]
+        blank = {n: c.allowed for n, c in model.columns.items() if c.allowed.may_be_blank}
+        columns = {n: a for n, a in blank.items() if a.unit or float in get_args(model.model_fields[n].annotation)}
         whole = {n: c.allowed.unit for n, c in Vehicle.columns.items() if c.allowed.unit}
         if row.what not in columns:
             yield problem("typical", row, "what", listed(row.what, columns))

@@ -4,6 +4,7 @@ import datetime as dt
 import itertools
 
 import pytest
+from changed_rows import change
 
 from heritagemove.checks.gates.screening import screen
 from heritagemove.compare.comparison import compare_paths
@@ -117,19 +118,17 @@ def test_what_is_unknown_is_listed_with_what_opens_most_first(coach):
     by_path = {result.path: result for result in comparison.paths}
     for row in found:
         for path in (*row.opens, *row.waits):
-            assert by_path[path].status == "unknown" and any(row.what in reason for reason in by_path[path].reasons)
+            assert by_path[path].status == "unknown"
+            assert (row.what, row.find) in [(each.what, each.find) for each in by_path[path].waits_for]
 
 
-def test_finding_out_what_alone_keeps_a_path_from_an_answer_gives_the_answer(starter):
-    museum = checked(starter)
-    comparison = compare_paths(museum, "our_unit", {}, draw(museum, trials=100))
-    first = next(row for row in _missing(comparison) if row.opens)
-    assert first.find.endswith("in survey.csv")
-    fact = next(row.clue for row in museum.survey if row.clue.replace("_", " ") in first.find)
-    seen = tuple(row.model_copy(update={"found": "yes"}) if row.clue == fact else row for row in museum.survey)
-    known = museum.with_changes(survey=seen)
-    after = {path.path: path.status for path in compare_paths(known, "our_unit", {}, draw(known, trials=100)).paths}
-    assert all(after[path] != "unknown" for path in first.opens)
+def test_finding_out_what_alone_keeps_a_path_from_an_answer_gives_the_answer(museum, samples):
+    fact = {"clue": "receiving_track_ready"}
+    unready = change(museum, "survey", fact, found="unknown")
+    first = next(row for row in _missing(compare_paths(unready, "foundry_switcher", {}, samples)) if row.opens)
+    assert first.find.endswith("put receiving track ready in survey.csv")
+    known = compare_paths(change(unready, "survey", fact, found="yes"), "foundry_switcher", {}, samples)
+    assert all(known.path(path).status != "unknown" for path in first.opens)
 
 
 def test_what_is_unknown_does_not_hang_on_the_words_of_a_title(coach):
@@ -137,7 +136,7 @@ def test_what_is_unknown_does_not_hang_on_the_words_of_a_title(coach):
     named = coach.with_changes(gates=gates)
     before, after = (_missing(compare_paths(m, "our_unit", {}, draw(m, trials=100))) for m in (coach, named))
     assert [(row.find, row.opens, row.waits) for row in before] == [(row.find, row.opens, row.waits) for row in after]
-    assert all(": unknown load" in row.what for row in after if row.find != "enter it in quantities.csv")
+    assert all(": unknown load" in row.what for row in after if row.what in {gate.title for gate in gates})
 
 
 def test_the_form_takes_up_an_answer_refuses_a_wrong_one_and_writes_when_asked(tmp_path, monkeypatch):

@@ -50,7 +50,7 @@ def test_a_weight_within_its_range_gives_a_chance_within_the_printed_one(unweigh
     cells = {"weight": Quantity(float(pounds), "lb"), "weight_tolerance": Quantity(0.0, "percent")}
     known = compared(change(unweighed, "vehicles", {"vehicle": UNIT}, **cells))
     by_weight = [r for r in whole.paths if r.provisional and [w.what for w in r.waits_for] == ["weight of the unit"]]
-    assert {"own_wheels", "freight_wheelsets", "roll_on"} <= {result.path for result in by_weight}
+    assert {"convert_axles", "freight_wheelsets"} <= {result.path for result in by_weight}
     for result in by_weight:
         then, (low, high) = known.path(result.path), result.provisional
         assert low - 1e-9 <= then.chance_by_deadline * then.chance_of_gates <= high + 1e-9, result.path
@@ -58,12 +58,12 @@ def test_a_weight_within_its_range_gives_a_chance_within_the_printed_one(unweigh
 
 def test_what_fails_over_part_of_the_range_counts_with_that_part(whole, unweighed):
     """Of eight weights spread evenly over the range, the share that the bridges bear."""
-    result = whole.path("own_wheels")
+    result = whole.path("convert_axles")
     met = 0
     for share in (np.arange(supposing.WORLDS) + 0.5) / supposing.WORLDS:
         blanks = supposing.blanks(unweighed, UNIT)
         filled = supposing.filled(unweighed, UNIT, blanks, [share] * len(blanks))
-        met += compared(filled, trials=100).path("own_wheels").status != "blocked"
+        met += compared(filled, trials=100).path("convert_axles").status != "blocked"
     assert 0 < met < supposing.WORLDS
     refused = np.prod([1 - f.refusal for f in result.findings if f.status == "open"])
     assert result.chance_of_gates == pytest.approx(refused * met / supposing.WORLDS, abs=0.01)

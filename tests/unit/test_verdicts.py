@@ -114,8 +114,10 @@ def test_what_is_unknown_outweighs_what_is_blocked_beyond_the_means_and_too_late
     two = only(museum, "transporter", "flat_car")
     blank = change(two, "bridges", {"bridge": "lead_trestle"}, normal=None, maximum=None)
     assert decided(blank).verdict == "not yet"
-    dear = change(blank, "vehicles", {"vehicle": UNIT}, insured_value=Quantity(900.0, "USD"), significance=1)
-    assert decided(dear).verdict != "not yet", "its price is known to be beyond the means, whatever the bridge holds"
+    unready = change(two, "survey", {"clue": "receiving_track_ready"}, found="unknown")
+    dear = change(unready, "vehicles", {"vehicle": UNIT}, insured_value=Quantity(900.0, "USD"), significance=1)
+    assert decided(unready).verdict == "not yet"
+    assert decided(dear).verdict != "not yet", "its price is known to be beyond the means, whatever the track is like"
 
 
 def test_an_unknown_path_that_comes_too_late_in_any_case_is_not_worth_measuring(by_rail):
