@@ -32,7 +32,8 @@ class Piece(Row, read_by="gates, costs and dates"):
         "its own centre of gravity ahead of its middle; blank: what unit and trucks balance to"
     )
     wheels_on: YesNo = column(
-        "whether it keeps its wheels when it is carried: then they stand on the deck, not its underside"
+        "whether it keeps its wheels when it is carried: then they stand on the deck, not its underside",
+        read_by="gates, screens",
     )
     basis: Basis = BASIS
     source: Text = SOURCE
