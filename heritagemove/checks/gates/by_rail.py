@@ -212,8 +212,6 @@ def hot_box_note(museum: Museum) -> tuple[str, ...]:
     )
 
 
-
-
 def centre_of_gravity_on_car(
     museum: Museum, unit: Any, car: Any, load: pint.Quantity | None
 ) -> tuple[pint.Quantity, pint.Quantity] | None:

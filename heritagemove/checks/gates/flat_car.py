@@ -160,8 +160,8 @@ def side_on(
 def load_check(museum: Museum, unit: Any, car: Any) -> Check:
     """Check the body against the car's load limit, and the part of it that a short or off-centre load may use.
 
-    The body counts as bearing over its whole length. Where it would be too much on blocks at its lift points
-    alone, or where the published zones end, the load engineer is asked: a caution, not a stop.
+    The body counts as bearing over its whole length. Where it would be too much on blocks at its lift points alone, or
+    must stand off the middle of the car, that is a caution; where the published zones end, the load engineer decides.
     """
     piece, title = museum.body(unit.vehicle), car.title
     load = piece.weight
@@ -181,8 +181,8 @@ def load_check(museum: Museum, unit: Any, car: Any) -> Check:
 
 
 def _with_care(museum: Museum, unit: Any, car: Any, check: Check, rows: tuple[Any, Any]) -> Check:
-    """Turn a pass into a caution where blocks at the lift points or the place of the centre of gravity ask for one."""
-    asked, weight, offset = [], museum.body(unit.vehicle).weight, body.offset_of_centre(museum, unit)
+    """Turn a pass into a caution, or leave it open, where the blocks or the centre of gravity ask for it."""
+    asked, status, weight, offset = [], "marginal", museum.body(unit.vehicle).weight, body.offset_of_centre(museum, unit)
     if unit.lift_spread is not None and unit.lift_spread.magnitude > 0:
         blocks = load_placement.load_concentration(
             weight, car.load_limit, unit.lift_spread, car.truck_centres, *rows, car.title
@@ -195,10 +195,11 @@ def _with_care(museum: Museum, unit: Any, car: Any, check: Check, rows: tuple[An
             weight, car.load_limit, offset, car.truck_centres, (0.75, 0.87, 0.90), zones
         )
         if place.status == "unknown":
+            status = "open"
             asked.append("over 90 per cent of the limit the published zones for its centre of gravity end")
         elif place.status == "fail":
             asked.append(f"set its centre of gravity within {show(place.capacity, 'ft', 1)} of the car's middle")
     if not asked or check.status not in ("pass", "marginal"):
         return check
     note = f"{'; '.join(asked)[0].upper()}{'; '.join(asked)[1:]}. {check.note}"
-    return replace(check, status="marginal", note=note)
+    return replace(check, status=status, note=note)

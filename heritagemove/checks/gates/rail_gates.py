@@ -83,7 +83,9 @@ def _flat_car_load(c: Carriage) -> Check:
     if c.load is None:
         return unknown("Flat car load", c.vehicle.name, "weigh the body")
     check = flat_car.load_check(c.museum, c.vehicle, c.car)
-    return check if c.flat_car is not None else replace(check, status="fail")
+    if c.flat_car is not None or check.status == "fail":
+        return check
+    return Check(check.name, "no flat car of the table takes it", None, None, "fail", None, "flat_cars.csv", c.notes[0])
 
 
 def _centre_of_gravity(c: Carriage) -> Check:
