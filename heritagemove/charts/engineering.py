@@ -76,6 +76,8 @@ def margin_in_words(check: Check, system: System = "US") -> str:
         if check.margin_of == "width":
             return f"{inches:g} in of room: {subject}" if inches >= 0 else f"{-inches:g} in too wide: {subject}"
         return _spared(inches, "in", subject)
+    if system == "SI" and margin.check("[speed]"):
+        margin = margin.to("km/hour")
     unit = f"{margin.units:~P}"
     unit = {"deg": "degrees", "a": "years"}.get(unit, unit)
     return _spared(math.floor(margin.magnitude * 10) / 10, unit, subject)

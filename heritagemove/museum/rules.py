@@ -26,7 +26,7 @@ def cross_table_problems(museum: Any) -> list[Problem]:
     """Return every problem between the tables of a museum, in no particular order."""
     shared = (references.unique, references.agreeing, references.references, references.in_sequence, references.one_currency)
     work = (_networks, _stages, _bridges, _money_units, _quantities, _calendars, _seasons, _inquiries, _invoices)
-    unit = (_pieces, _axles, _load_charts, _clues, _survey, _readiness, _typical, _limits)
+    unit = (_pieces, _axles, _load_charts, _radii, _clues, _survey, _readiness, _typical, _limits)
     return [found for rule in (*shared, *work, *unit, _scenario) for found in rule(museum)]
 
 
@@ -261,6 +261,21 @@ def _load_charts(museum: Any) -> Iterable[Problem]:
             if far.capacity > near.capacity:
                 allowed = f"at most what it lifts nearer, {shown(near.capacity)} at {shown(near.radius)}"
                 yield problem("cranes", far, "capacity", allowed)
+
+
+def _radii(museum: Any) -> Iterable[Problem]:
+    """Refuse a radius at which not even the narrowest body hangs clear of the slimmest crane: no geometry allows it."""
+    clearance = next((row.quantity for row in museum.limits if row.limit == "crane_clearance"), None)
+    widths = {row.vehicle: row.width for row in museum.vehicles}
+    wide = [row.width or widths.get(row.vehicle) for row in museum.pieces if row.kind in BODIES]
+    slim = [(row.outrigger_half_spread, row.tail_swing) for row in museum.cranes]
+    if clearance is None or None in wide or not wide or not slim or None in {each for pair in slim for each in pair}:
+        return
+    least = min(max(pair) for pair in slim) + clearance + min(wide) / 2
+    for row in museum.places:
+        if row.radius is not None and row.radius < least:
+            allowed = f"at least {shown(least)}: outriggers or tail of the slimmest crane, air, half of the narrowest body"
+            yield problem("places", row, "radius", allowed)
 
 
 def _clues(museum: Any) -> Iterable[Problem]:

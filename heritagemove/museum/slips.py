@@ -22,7 +22,8 @@ _FREE_NAMES = (("rates", "market"), ("tasks", "market"), ("legs", "carrier"))
 
 def slips(museum: Any) -> list[str]:
     """Return in one line each what is allowed and still looks wrong, by table."""
-    return [*_lone_names(museum), *_findings(museum), *_price_years(museum), *_years(museum)]
+    found = (_lone_names, _findings, _soils, _price_years, _years)
+    return [slip for find in found for slip in find(museum)]
 
 
 def _lone_names(museum: Any) -> Iterable[str]:
@@ -65,6 +66,14 @@ def _misspelt(table: str, row: Any, column: str, word: str, known: set[str]) -> 
     known = known | _PLAIN_WORDS
     if word not in known and (meant := nearest(word, known, _ALIKE_IN_SHORT)):
         yield f'{table}.csv row {row.row_number}, column {column}: found "{word}"; did you mean {meant}?'
+
+
+def _soils(museum: Any) -> Iterable[str]:
+    """Find grounds that nearly have a presumptive bearing in limits.csv; fill and mud have none."""
+    known = {row.limit.removeprefix("bearing_") for row in museum.limits if row.limit.startswith("bearing_")}
+    for row in museum.places:
+        if row.soil is not None and row.soil not in known and (meant := nearest(row.soil, known, _ALIKE)):
+            yield f'places.csv row {row.row_number}, column soil: found "{row.soil}"; did you mean {meant}?'
 
 
 def _years(museum: Any) -> Iterable[str]:

@@ -31,6 +31,10 @@ _GROUPS = {
     "Draft gear": ("coupler_height", "draft_gear"),
     _OTHER: ("hazards",),
 }
+_OF_A_PLACE = (
+    "owner", "soil", "bearing", "pad_area", "pad_material", "radius", "headroom", "obstruction", "power_line_voltage",
+    "power_line_distance", "power_lines_cleared", "crane_access", "services_located", "track_length", "storage_rate",
+)  # fmt: skip
 _SUBJECTS = {"wheel": "Wheels", "brake": "Brakes", "draft_gear": "Draft gear", "safety_appliance": "Safety appliances"}
 
 
@@ -40,7 +44,7 @@ def id_in_words(text: str | None) -> str:
 
 
 def show_sheet(museum: Museum, vehicle: str) -> HTML:
-    """Show the survey sheet: identity, weight, geometry, wheels, brakes, draft gear, hazards, site, boxes, photographs."""
+    """Show the survey sheet: identity, weight, geometry, wheels, brakes, hazards, places, boxes, photographs."""
     parts = (
         facts_table(museum, vehicle),
         boxes_table(museum, vehicle),
@@ -126,6 +130,8 @@ def facts_table(museum: Museum, vehicle: str) -> str:
             groups.setdefault(group, []).append((what, f"{id_in_words(row.found)} ({row.observed.isoformat()})"))
     for name in (*_SUBJECTS.values(), "Site"):
         groups.setdefault(name, [("Seen", "nobody has looked")])
+    for place in museum.places:
+        groups[place.title] = [(_label(place, field), _value(getattr(place, field), system)) for field in _OF_A_PLACE]
     rows = [
         (Html(f"<b>{name}</b>") if not at else "", *pair) for name, pairs in groups.items() for at, pair in enumerate(pairs)
     ]

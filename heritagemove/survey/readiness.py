@@ -354,4 +354,35 @@ def unknowns(museum: Any, vehicle: str) -> tuple[Unknown, ...]:
     for fact, gate in facts.items():
         paths = tuple(dict.fromkeys(other.path for other in museum.gates if other.fact == fact))
         rest.append(Unknown(fact.replace("_", " ").capitalize(), f"{gate.title}: {gate.evidence}", paths))
+    rest += _of_places(museum)
     return (*first, *sorted(rest, key=lambda entry: -len(entry.blocks)))
+
+
+#: Column of places.csv -> the checks that wait for it.
+_MEASURED = {
+    "radius": ("crane",), "headroom": ("sling_angle",), "soil": ("outrigger_ground", "transporter_ground"),
+    "pad_area": ("outrigger_ground",), "obstruction": ("crane_access",), "power_lines_cleared": ("power_line",),
+    "crane_access": ("crane_access",), "services_located": ("services_located",),
+}  # fmt: skip
+
+
+def _of_places(museum: Any) -> Iterable[Unknown]:
+    """Return what is blank of each place, and the paths with a gate there that reads it."""
+    for place in museum.places:
+        there = {row.path for row in museum.stages if place.place in (row.from_place, row.to_place)}
+        waiting = {
+            name: {gate.path for gate in museum.gates if gate.path in there and gate.check in checks}
+            for name, checks in _MEASURED.items()
+            if getattr(place, name) is None and not _told_otherwise(place, name)
+        }
+        names = [name for name, paths in waiting.items() if paths]
+        if names:
+            what = f"{place.title}: {', '.join(names).replace('_', ' ')}"
+            find = "; ".join(type(place).columns[name].means for name in names)
+            yield Unknown(what, find, _paths(museum, {path for name in names for path in waiting[name]}))
+
+
+def _told_otherwise(place: Any, name: str) -> bool:
+    """Return whether another column of a place answers the same: a bearing that was tested, a line that was measured."""
+    line = (place.power_line_distance, place.power_line_voltage)
+    return name == "soil" and place.bearing is not None or name == "power_lines_cleared" and None not in line

@@ -21,7 +21,7 @@ FOOT = Quantity(1, "ft")
 
 
 def choose(weight, radius, offset=FOOT, charts=CHARTS):
-    rigging = Quantity(3000, "lb")
+    rigging = dict.fromkeys(charts, Quantity(3000, "lb"))
     return lifting.choose_cranes(weight, 40 * FOOT, offset, radius, charts, rigging, 1.05, 0.85, 0.75)
 
 

@@ -7,7 +7,7 @@ How to add a case, a row of assembly.csv:
 - gate: a check of gates.csv (`crane`), or the id of a gate that stands on a fact or a task (`receiving_track`).
 - museum, unit, path: folder under data/ (`tamber_river`, `elsewhere/melderbach`), and ids in its tables.
 - changes: what is different there, each as typed in a spreadsheet, `; ` between them:
-  `limits:limit=crane_radius:value=60 ft` a cell, of every row that holds these words in these columns;
+  `places:place=museum:radius=60 ft` a cell, of every row that holds these words in these columns;
   `+survey:vehicle=any,place=site,clue=route_walked,found=no` one more row (basis, source and dates may be left out);
   `-survey:clue=route_walked` without these rows; `museum:start=2029-03-01` a key of museum.toml.
   Words may hold commas, units and blanks; `vehicles::weight=` blanks a cell of every row.
@@ -52,19 +52,12 @@ OUTCOMES = {
     "side_clearance": "pass marginal open fail unknown",
     "starting_pull": "pass marginal open unknown",
     "yard_only": "marginal fail unknown",
-    "power_line": "pass fail unknown",
     "season": "pass marginal unknown",
+    "services_located": "pass fail unknown",
 }
 
 #: Outcomes that no case shows yet, a gate a line; this list may only grow shorter, and is to be empty.
 NOT_YET = """
-# the lift
-crane: pass marginal fail unknown
-sling_angle: pass marginal fail unknown
-outrigger_ground: pass marginal fail unknown
-power_line: pass fail unknown
-power_lines: pass fail unknown
-
 # the flat car
 flat_car_load: pass marginal fail unknown
 clearance_file: open
@@ -82,7 +75,6 @@ turn: pass marginal fail unknown
 haul_pull: pass marginal fail unknown
 winch_pull: pass marginal fail unknown
 cargo_securement: pass marginal fail unknown
-transporter_ground: pass marginal fail unknown
 permit: open
 
 # the rails

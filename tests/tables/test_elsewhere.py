@@ -40,7 +40,7 @@ def page(comparison):
 
 
 def test_it_is_read_with_its_own_limits_and_a_path_is_chosen(abroad, comparison):
-    assert abroad.limit_quantity("crane_radius").m_as("m") == pytest.approx(8)
+    assert abroad.limit_quantity("crane_clearance").m_as("m") == pytest.approx(1)
     assert len(abroad.limits) < 80
     assert comparison.choice and comparison.fallback
     assert {path.status for path in comparison.paths} == {"caution", "blocked", "clear"}

@@ -76,14 +76,17 @@ def two_tandems(museum):
     return with_all(trailers, "pieces", weight=Quantity(60000, "lb"))
 
 
+def with_a_line(museum, kilovolts):
+    line = {"power_line_voltage": Quantity(int(kilovolts) - 5, "kV"), "power_line_distance": Quantity(30, "ft")}
+    return with_all(museum, "places", power_lines_cleared="no", **line)
+
+
 #: Limit by its pattern -> the demo museum in a situation in which it decides, and the paths to look at.
 SITUATIONS = {
-    r"bearing_(?!sure)(.+)": (lambda m, soil: with_facts(m, soil_class=soil), ["trailer"]),
-    r"power_line_to_(\d+)_kv": (
-        lambda m, kv: with_facts(m, power_line_voltage=f"{int(kv) - 5} kV", power_line_distance="30 ft"), ["trailer"],
-    ),
+    r"bearing_(?!sure)(.+)": (lambda m, soil: with_all(m, "places", soil=soil), ["trailer"]),
+    r"power_line_to_(\d+)_kv": (with_a_line, ["trailer"]),
     r"chain_grade_(\d+)_(.+)_in": (with_chain, ["trailer"]),
-    r"crane_tandem_share": (lambda m: with_limits(m, crane_single_share=10.0), ["trailer"]),
+    r"crane_tandem_share|tandem_tilt": (lambda m: with_limits(m, crane_single_share=10.0), ["trailer"]),
     r"flat_car_share_to_10_ft": (lambda m: with_all(m, "pieces", length=Quantity(9, "ft")), ["flat_car"]),
     r"flat_car_zone_at_(\d+)_percent": (lambda m, percent: with_load(m, (int(percent) - 1) / 100), ["flat_car"]),
     r"plate_([cef])_height": (with_plate_height, ["own_wheels"]),
@@ -183,7 +186,7 @@ def test_the_outside_view_speaks_by_the_published_uplifts(museum, samples, end):
 
 def test_a_limit_in_another_unit_gives_the_same_answer(museum):
     metric = {
-        "power_line_to_50_kv": (3.048, "metre"), "crane_radius": (762, "cm"), "chain_working_load": (5.12560, "tonne"),
+        "power_line_to_50_kv": (3.048, "metre"), "crane_clearance": (91.44, "cm"), "chain_working_load": (5.12560, "tonne"),
         "bearing_sand": (95.760518, "kPa"), "starting_resistance_plain": (98.0665, "N/t"), "ramp_grade": (8, "%"),
     }  # fmt: skip
     rows = [
@@ -197,7 +200,7 @@ def test_a_limit_in_another_unit_gives_the_same_answer(museum):
 
 def test_a_limit_that_is_not_listed_cannot_be_asked(museum):
     with pytest.raises(ValueError, match=r"museum/rows/limits\.py"):
-        museum.limit("crane_radious")
+        museum.limit("crane_radius")
 
 
 def test_every_limit_has_a_date_and_somebody_who_confirms_it(museum):

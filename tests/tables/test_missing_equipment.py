@@ -22,7 +22,7 @@ LACKS = {
         "roll_on": ("roll_on_payload", "trailer_axle_load", "road_height", "turn", "haul_pull", "legal_weight"),
         "transporter": ("transporter_ground", "posted_bridge", "turn"),
     }),
-    "cranes": ("cranes.csv", {path: ("crane", "outrigger_ground") for path in ("flat_car", "trailer")}),
+    "cranes": ("cranes.csv", dict.fromkeys(("flat_car", "trailer"), ("crane", "crane_access", "outrigger_ground", "wind"))),
     "engines": ("engines.csv", {"own_wheels": ("rail_bridge", "starting_pull"), "flat_car": ("rail_bridge",)}),
     "bridges": ("bridges.csv", {"own_wheels": ("rail_bridge",), "trailer": ("road_bridge", "posted_bridge")}),
     "rail": ("legs.csv", {

@@ -29,7 +29,7 @@ SPREAD, CENTRED = ft(40), ft(0)
 
 def choose(weight_lb, radius_ft=20, charts=CHARTS, spread=SPREAD, offset=CENTRED):
     return lifting.choose_cranes(
-        lb(weight_lb), spread, offset, ft(radius_ft), charts, lb(2000), 1.05, 0.85, 0.75
+        lb(weight_lb), spread, offset, ft(radius_ft), charts, dict.fromkeys(charts, lb(2000)), 1.05, 0.85, 0.75
     )
 
 
@@ -136,7 +136,7 @@ def test_unknown_picks_leave_the_pair_out():
 
 
 def test_nothing_is_chosen_before_weight_and_radius_are_known():
-    args = (CHARTS, lb(2000), 1.05, 0.85, 0.75)
+    args = (CHARTS, dict.fromkeys(CHARTS, lb(2000)), 1.05, 0.85, 0.75)
     assert lifting.choose_cranes(None, ft(40), ft(0), ft(20), *args) is None
     assert lifting.choose_cranes(lb(1000), ft(40), ft(0), None, *args) is None
 
@@ -144,12 +144,12 @@ def test_nothing_is_chosen_before_weight_and_radius_are_known():
 @pytest.mark.parametrize("share", [0, 1.01, -0.5])
 def test_a_share_of_the_chart_outside_nought_to_one_is_refused(share):
     with pytest.raises(ValueError, match="single-crane share must be more than 0 and at most 1"):
-        lifting.choose_cranes(lb(1000), None, None, ft(20), CHARTS, lb(0), 1.0, share, 0.75)
+        lifting.choose_cranes(lb(1000), None, None, ft(20), CHARTS, dict.fromkeys(CHARTS, lb(0)), 1.0, share, 0.75)
 
 
 def test_shares_may_come_from_a_limit_row_in_percent():
     percent = Quantity(85, "percent"), Quantity(75, "percent")
-    found = lifting.choose_cranes(lb(29000), None, None, ft(20), CHARTS, lb(2000), 1.05, *percent)
+    found = lifting.choose_cranes(lb(29000), None, None, ft(20), CHARTS, dict.fromkeys(CHARTS, lb(2000)), 1.05, *percent)
     assert found == choose(29000, spread=None)
 
 

@@ -56,12 +56,19 @@ def test_numbered_names_are_no_slips(folder):
     assert slips(load_museum(folder)) == []
 
 
-@pytest.mark.parametrize(("typed", "meant"), [("yse", "yes"), ("Yes", "yes"), ("not_neded", "not_needed")])
+@pytest.mark.parametrize(("typed", "meant"), [("yse", "yes"), ("Yes", "yes")])
 def test_a_word_of_a_finding_that_is_nearly_another_is_told(folder, typed, meant):
-    row = next(row for row in load_museum(folder).survey if row.clue == "power_lines_cleared").row_number
+    row = next(row for row in load_museum(folder).survey if row.clue == "receiving_track_ready").row_number
     put(folder / "survey.csv", row, "found", typed)
     said = f'survey.csv row {row}, column found: found "{typed}"; did you mean {meant}?'
     assert slips(load_museum(folder)) == [said]
+
+
+def test_a_soil_that_is_nearly_one_of_the_limits_is_told(folder):
+    put(folder / "places.csv", 2, "soil", "sanb")
+    assert slips(load_museum(folder)) == ['places.csv row 2, column soil: found "sanb"; did you mean sand?']
+    put(folder / "places.csv", 2, "soil", "mud")
+    assert slips(load_museum(folder)) == []
 
 
 def test_a_word_that_a_gate_allows_and_is_nearly_another_is_told(folder):

@@ -371,11 +371,21 @@ def test_open_boxes_come_first_with_the_clue_to_look_for_and_the_paths_that_wait
 
 
 def test_a_fact_that_a_gate_needs_and_nobody_found_is_listed_with_its_paths(museum):
-    assert not any(entry.what == "Power lines cleared" for entry in unknowns(museum, "boxcar"))
-    kept = [row for row in museum.survey if row.clue != "power_lines_cleared"]
-    found = next(entry for entry in unknowns(only(museum, kept), "boxcar") if entry.what == "Power lines cleared")
-    waiting = {gate.path for gate in museum.gates if gate.fact == "power_lines_cleared"}
+    what = "Receiving track ready"
+    assert not any(entry.what == what for entry in unknowns(museum, "boxcar"))
+    kept = [row for row in museum.survey if row.clue != "receiving_track_ready"]
+    found = next(entry for entry in unknowns(only(museum, kept), "boxcar") if entry.what == what)
+    waiting = {gate.path for gate in museum.gates if gate.fact == "receiving_track_ready"}
     assert set(found.blocks) == waiting != set()
+
+
+def test_what_nobody_measured_at_a_place_is_listed_with_the_paths_that_lift_there(museum):
+    assert not any("museum yard" in entry.what for entry in unknowns(museum, "boxcar"))
+    blank = {"radius": None, "power_line_voltage": None, "power_lines_cleared": None}
+    places = [row.model_copy(update=blank) if row.place == "museum" else row for row in museum.places]
+    found = next(entry for entry in unknowns(museum.with_changes(places=places), "boxcar") if "museum yard" in entry.what)
+    assert found.what == "Tamber River museum yard: radius, power lines cleared"
+    assert set(found.blocks) == {"flat_car", "trailer"}
 
 
 # Tables

@@ -6,17 +6,15 @@ and dates through these choices.
 
 from __future__ import annotations
 
-import math
 from collections.abc import Mapping
 from dataclasses import dataclass, field, replace
 from functools import partial
 from typing import Any
 
-import numpy as np
 import pint
 
 from heritagemove.checks.check import Check
-from heritagemove.checks.gates import by_rail, by_road, flat_car, on_the_deck
+from heritagemove.checks.gates import by_rail, by_road, cranes, flat_car, on_the_deck
 from heritagemove.checks.gates.by_rail import axle_train
 from heritagemove.checks.gates.lookup import last, limit
 from heritagemove.checks.lift import lifting
@@ -104,7 +102,7 @@ class Carriage:
     @property
     def lifted(self) -> bool:
         """Whether cranes lift the unit."""
-        return self.carried_on in ("flat_car", "trailer")
+        return self.carried_on in cranes.LIFTED_ONTO
 
 
 #: What is counted by the type of bearing where the unit runs on its own wheels on the line.
@@ -244,7 +242,7 @@ def _on_flat_car(
     load = museum.body(unit.vehicle).weight
     choice = flat_car.choose_flat_car(museum, unit, cleared)
     car, chosen = choice.car, choice.priced
-    arrangement, amounts, equipment = _cranes(museum, unit)
+    arrangement, amounts, equipment = cranes.call_cranes(museum, unit, stage)
     loads = float(unit.body_loads)
     ties = None if chosen is None else on_the_deck.tie_downs_on_car(museum, unit, chosen, load)
     amounts |= {
@@ -275,7 +273,7 @@ def _days_on_flat_car(c: Carriage) -> tuple[dict[str, float | None], tuple[str, 
 def _on_trailer(museum: Museum, unit: Any, way: Any, stage: Any) -> Carriage:
     body = museum.body(unit.vehicle)
     carriage = _by_road(museum, unit, way, stage, body.weight, body.underside, float(unit.truck_loads))
-    arrangement, amounts, equipment = _cranes(museum, unit)
+    arrangement, amounts, equipment = cranes.call_cranes(museum, unit, stage)
     chains = by_road.chains(museum, body.weight, body.length, wheeled=False)
     amounts["tie_downs"] = None if chains is None else chains * unit.body_loads
     return replace(
@@ -338,39 +336,3 @@ def _by_road(
 
 def _days_on_road(c: Carriage) -> tuple[dict[str, float | None], tuple[str, ...]]:
     return by_road.road_amounts(c.museum, c.vehicle, c.hauler, c.road, c.load, c.loaded_height), ()
-
-
-#: Policy of the lift, without which no crane is chosen.
-OF_THE_LIFT = ("crane_single_share", "crane_tandem_share", "lift_factor", "rigging_weight_share")
-
-
-def _cranes(museum: Museum, unit: Any) -> tuple[lifting.CraneArrangement | None, dict[str, float | None], frozenset[str]]:
-    charts: dict[str, tuple[pint.Quantity, pint.Quantity]] = {}
-    for crane in dict.fromkeys(row.crane for row in museum.cranes):
-        points = [row for row in museum.cranes if row.crane == crane]
-        charts[crane] = (
-            Quantity(np.array([row.radius.magnitude for row in points]), "ft"),
-            Quantity(np.array([row.capacity.magnitude for row in points]), "short_ton"),
-        )
-    policy = [museum.limit(name) for name in OF_THE_LIFT]
-    weight = museum.body(unit.vehicle).weight
-    if weight is None or not charts or None in policy:
-        return None, dict.fromkeys(("lifts", "crane_hours", "crane_calls", "rigging_days")), frozenset()
-    single, tandem, factor, slings = policy
-    arrangement = lifting.choose_cranes(
-        weight, unit.lift_spread, unit.centre_of_gravity_offset, limit(museum, "crane_radius", "ft"), charts,
-        weight * slings / 100, factor, single / 100, tandem / 100,
-    )  # fmt: skip
-    # Where no crane of the tables can lift it, the path is blocked and priced as two of the largest: at least that.
-    cranes = arrangement.cranes if arrangement else 2
-    crane = arrangement.crane if arrangement else list(charts)[-1]
-    times = [limit(museum, name, "hour") for name in ("crane_set_up", "crane_per_lift", "crane_minimum_hire")]
-    hours = None if None in times else lifting.crane_hours(max(unit.lifts, 1), cranes, *times).m_as("crane_hour")
-    day = museum.limit("crew_day_hours")
-    amounts = {
-        "lifts": float(unit.lifts),
-        "crane_hours": None if hours is None else 2 * hours,
-        "crane_calls": 2.0 * cranes,
-        "rigging_days": None if None in (hours, day) else 2.0 * math.ceil(hours / cranes / day),
-    }
-    return arrangement, amounts, frozenset({crane})

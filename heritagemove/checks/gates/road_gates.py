@@ -4,11 +4,12 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from dataclasses import replace
+from typing import Any
 
 import numpy as np
 
 from heritagemove.checks.check import Check, judge, unknown
-from heritagemove.checks.gates import by_road, turns
+from heritagemove.checks.gates import by_road, cranes, ground, turns
 from heritagemove.checks.gates.carriage import Carriage
 from heritagemove.checks.gates.lookup import limit, worst
 from heritagemove.checks.gates.running_gates import starting_rate_of
@@ -69,14 +70,23 @@ def _road_height(c: Carriage) -> Check:
 
 
 def _transporter_ground(c: Carriage) -> Check:
-    allowed = limit(c.museum, "transporter_ground_pressure", "lb/ft**2")
+    name, allowed = "Transporter ground pressure", limit(c.museum, "transporter_ground_pressure", "lb/ft**2")
     if c.load is None or allowed is None:
-        return unknown("Transporter ground pressure", c.vehicle.name, "weigh it and test the ground by plate")
+        return unknown(name, c.vehicle.name, "weigh it and test the ground by plate")
+    answers = [_transporter_at(c, place, allowed) for place in cranes.places(c.museum, c.stage)]
+    return worst(answers, name, "enter where the transporter loads and unloads in places.csv")
+
+
+def _transporter_at(c: Carriage, place: Any, allowed: Quantity) -> Check:
+    """Roll the transporter over the ground of a place: what it bears, at most what is planned with on the way."""
+    bearing = ground.bearing(c.museum, place)
     trailer = c.hauler
     lines = len(trailer.axle_positions)
     pitch = Quantity(float(np.diff(trailer.axle_positions).mean()), "ft")
     tare = trailer.tare / lines
-    return transporter.transporter_ground_pressure(c.load, lines, tare, Quantity(0, "lb"), pitch, trailer.width, allowed)
+    allowed = None if bearing is None else min(bearing, allowed)
+    subject, none = f"transporter on {ground.ground_named(place)}, {place.title}", Quantity(0, "lb")
+    return transporter.transporter_ground_pressure(c.load, lines, tare, none, pitch, trailer.width, allowed, subject)
 
 
 def _winch_pull(c: Carriage) -> Check:

@@ -1,4 +1,4 @@
-"""Lift site: ground under an outrigger and distance to a power line.
+"""Lift site: radius, room for the tail, ground under an outrigger and distance to a power line.
 
 Screening only. The controlling entity tells of buried hazards (29 CFR 1926.1402); a ground
 engineer and the utility decide.
@@ -9,13 +9,73 @@ from __future__ import annotations
 import numpy as np
 import pint
 
-from heritagemove.checks.check import Check, compared, unknown
+from heritagemove.checks.check import Check, compared, unknown, unmeasured
 from heritagemove.units.ranges import fraction, not_negative, positive
 from heritagemove.units.units import Quantity
 
 _PSF = "pound / foot ** 2"
 _GROUND_SOURCE = "p = F/A on one float; 29 CFR 1926.1402; International Building Code 2012, Table 1806.2"
+_ROOM_SOURCE = "Geometry of the crane as it stands; 29 CFR 1926.1424(a)"
 _LINE_SOURCE = "29 CFR 1926.1408, Table A"
+
+
+def least_radius(
+    half_spread: pint.Quantity, tail_swing: pint.Quantity, clearance: pint.Quantity, load_width: pint.Quantity
+) -> pint.Quantity:
+    """Return the least radius at which a load hangs clear beside its crane: max(s, t) + c + b / 2.
+
+    Parameters
+    ----------
+    half_spread, tail_swing : pint.Quantity
+        s and t, from the centre of rotation to the outrigger floats and to the tail of the counterweight [ft].
+    clearance : pint.Quantity
+        c, air between crane and load, at least 0 [ft].
+    load_width : pint.Quantity
+        b, width of the load, whose length lies beside the crane [ft].
+
+    References
+    ----------
+    Plan view of the crane: the load may touch neither outriggers nor tail, wherever the crane swings.
+
+    Examples
+    --------
+    >>> least_radius(Quantity(13.5, "ft"), Quantity(17, "ft"), Quantity(3, "ft"), Quantity(10.1, "ft")).magnitude
+    25.05
+    """
+    reach_ft = max(positive(half_spread, "ft", "outrigger half-spread"), positive(tail_swing, "ft", "tail swing"))
+    air_ft = not_negative(clearance, "ft", "clearance")
+    return Quantity(reach_ft + air_ft + positive(load_width, "ft", "width of the load") / 2, "ft")
+
+
+def tail_room(
+    tail_swing: pint.Quantity | None, clearance: pint.Quantity | None, obstruction: pint.Quantity | None, subject: str
+) -> Check:
+    """Check that the tail of the crane swings clear of the nearest obstruction: t + c against the distance there is.
+
+    Parameters
+    ----------
+    tail_swing, clearance, obstruction : pint.Quantity or None
+        t, c, and from the centre of rotation to the obstruction [ft]; None in any is unknown.
+    subject : str
+        Which place.
+
+    Examples
+    --------
+    >>> tail_room(Quantity(17, "ft"), Quantity(3, "ft"), Quantity(19, "ft"), "yard").status
+    'fail'
+    """
+    name = "Room for the crane"
+    wanted = {
+        "enter the crane that lifts it in cranes.csv, with its tail swing": tail_swing,
+        "enter the air between crane and anything else in limits.csv": clearance,
+        f"measure how far the nearest obstruction at {subject} is from the crane's centre": obstruction,
+    }
+    blank = unmeasured(name, subject, _ROOM_SOURCE, wanted)
+    if blank:
+        return blank
+    needed_ft = positive(tail_swing, "ft", "tail swing") + not_negative(clearance, "ft", "clearance")
+    note = "The crane firm draws the crane on the site plan; barriers keep people out of the swing."
+    return compared(name, subject, needed_ft, positive(obstruction, "ft", "distance"), "ft", _ROOM_SOURCE, note)
 
 
 def ground_pressure(

@@ -153,10 +153,12 @@ def choose_cranes(
     offset: pint.Quantity | None,
     radius: pint.Quantity | None,
     charts: Mapping[str, tuple[pint.Quantity, pint.Quantity]],
-    rigging: pint.Quantity,
+    rigging: Mapping[str, pint.Quantity],
     factor: float,
     single_share: float,
     tandem_share: float,
+    hook_height: pint.Quantity | None = None,
+    tilt: pint.Quantity | None = None,
 ) -> CraneArrangement | None:
     """Return the cheapest arrangement that lifts a weight within the allowed share, or None.
 
@@ -173,12 +175,14 @@ def choose_cranes(
         As in :func:`crane_shares`; None in either leaves tandem lifts out.
     charts : mapping
         Crane class to (radii [ft], capacities [lb]), smallest class first.
-    rigging : pint.Quantity
-        Rigging on each hook [lb].
+    rigging : mapping
+        Crane class to what hangs on each hook beside the load: hook block, slings, spreader [lb].
     factor : float
         Lift factor of at least 1 [-].
     single_share, tandem_share : float
         Most of the chart capacity to use, above 0 to 1 [-].
+    hook_height, tilt : pint.Quantity, optional
+        As in :func:`crane_shares`: two cranes may come out of level either way.
 
     References
     ----------
@@ -189,32 +193,32 @@ def choose_cranes(
     --------
     >>> charts = {"C90": (Quantity([15, 20], "ft"), Quantity([62, 46], "short_ton"))}
     >>> choose_cranes(Quantity(30000, "lb"), None, None, Quantity(20, "ft"), charts,
-    ...               Quantity(2000, "lb"), 1.05, 0.85, 0.75).cranes
+    ...               {"C90": Quantity(2000, "lb")}, 1.05, 0.85, 0.75).cranes
     1
     """
     if weight is None or radius is None:
         return None
     shares = {1: weight.to("lb")}
     if spread is not None and offset is not None:
-        shares[2] = crane_shares(weight, spread, offset).max()
+        ways = (tilt, -tilt) if tilt is not None else (None,)
+        shares[2] = max(crane_shares(weight, spread, offset, hook_height, way).max() for way in ways)
     allowed = {1: fraction(single_share, "single-crane share"), 2: fraction(tandem_share, "tandem share")}
-    hooks = {cranes: hook_load(share, rigging, factor) for cranes, share in shares.items()}
-    hooks_lb = {cranes: hook.m_as("lb") for cranes, hook in hooks.items()}
+    hooks = {(crane, n): hook_load(share, rigging[crane], factor) for crane in charts for n, share in shares.items()}
     order = sorted((place + cranes, cranes, crane) for place, crane in enumerate(charts) for cranes in shares)
     rated = {crane: chart_capacity(*chart, radius) for crane, chart in charts.items()}
     rated_lb = {crane: capacity.m_as("lb") for crane, capacity in rated.items() if capacity is not None}
     for _, cranes, crane in order:
-        if crane not in rated_lb or hooks_lb[cranes] > allowed[cranes] * rated_lb[crane]:
+        if crane not in rated_lb or hooks[crane, cranes].m_as("lb") > allowed[cranes] * rated_lb[crane]:
             continue
-        heaviest_lb = allowed[cranes] * rated_lb[crane] / factor - rigging.m_as("lb")
+        heaviest_lb = allowed[cranes] * rated_lb[crane] / factor - rigging[crane].m_as("lb")
         spare_lb = heaviest_lb * float(weight / shares[cranes]) - weight.m_as("lb")
         return CraneArrangement(
             crane=crane,
             cranes=cranes,
             share=shares[cranes],
-            hook_load=hooks[cranes],
+            hook_load=hooks[crane, cranes],
             rated_capacity=rated[crane],
-            utilization=hooks_lb[cranes] / rated_lb[crane],
+            utilization=hooks[crane, cranes].m_as("lb") / rated_lb[crane],
             allowed_utilization=allowed[cranes],
             spare_weight=Quantity(spare_lb, "lb"),
         )

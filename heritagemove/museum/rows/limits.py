@@ -37,7 +37,7 @@ _ESCORTS = ("lead", "rear", "high_pole", "utility", "police")
 _BY_KIND: dict[Asked, str] = {
     Asked("percent", most=100): """crane_single_share crane_tandem_share outrigger_share
         starting_adhesion bearing_sure""",
-    Asked("percent", 0, 100): "rigging_weight_share ramp_grade tyre_rolling",
+    Asked("percent", 0, 100): "ramp_grade tyre_rolling",
     Asked("percent", 0): "optimism_bias_cost_lower optimism_bias_cost_upper",
     Asked("", 1): "lift_factor chain_breaking_ratio",
     Asked("", 0, 1): "permit_table_of_route trailer_steered_share",
@@ -48,16 +48,18 @@ _BY_KIND: dict[Asked, str] = {
         restraint_breaking_rearward restraint_breaking_sideways restraint_working_forward
         restraint_working_rearward restraint_working_sideways restraint_downward tie_down_heavy_minimum riders_plain
         riders_other""",
-    Asked(""): "hauler_chain_grade",
-    Asked("ft"): """crane_radius sling_headroom power_line_to_50_kv power_line_to_200_kv power_line_to_350_kv
+    Asked(""): "hauler_chain_grade sail_drag",
+    Asked("ft"): """power_line_to_50_kv power_line_to_200_kv power_line_to_350_kv
         power_line_to_500_kv power_line_to_750_kv power_line_to_1000_kv tie_down_short_length tie_down_spacing
         plate_b_height plate_c_height plate_e_height plate_f_height axle_group_gap
         tandem_exception_length superload_width superload_height superload_length height_pole_from utility_escort_from
         legal_height """
     + " ".join(f"escort_{who}_{size}" for who in _ESCORTS for size in ("width", "height", "length")),
     Asked("ft", most=120): "plate_b_truck_centres plate_c_truck_centres",
+    Asked("ft", 0): "crane_clearance",
+    Asked("degree", 0, 20): "tandem_tilt",
     Asked("in", 0): "flat_car_blocking side_tolerance vertical_clearance wire_clearance turn_clearance",
-    Asked("in"): """centre_of_gravity_high centre_of_gravity_authority flat_car_centre_of_gravity plate_width
+    Asked("in"): """deck_rails_apart centre_of_gravity_high centre_of_gravity_authority flat_car_centre_of_gravity plate_width
         coupler_height_low coupler_height_high federal_single_spacing federal_tandem_spacing permit_close_spacing
         hauler_chain_size""",
     Asked("lb"): """tie_down_light_weight chain_working_load bridge_review_axle_load
@@ -69,14 +71,14 @@ _BY_KIND: dict[Asked, str] = {
     Asked("day", 0): "season_named_from flat_car_hire_extra_days interchange_dwell_days transporter_set_up_days",
     Asked("year"): "freight_car_age",
     Asked("mile"): "transfer_test_distance hot_box_car_miles",
-    Asked("mph"): """plain_bearing_speed track_class_1_freight track_class_2_freight track_class_3_freight
+    Asked("mph"): """lift_wind_stop plain_bearing_speed track_class_1_freight track_class_2_freight track_class_3_freight
         track_class_4_freight track_class_5_freight track_excepted_freight""",
     Asked("degree", 0, 90): "sling_lowest_angle road_tie_down_angle road_tie_down_bearing",
     Asked("degree", most=90): "plate_reference_curve",
     Asked("lbf"): "winch_line_rating hold_back_force tractor_pull",
     Asked("lbf/short_ton", 0): "starting_resistance_plain starting_resistance_roller grade_resistance curve_resistance",
     Asked("psf"): "transporter_ground_pressure",
-    Asked("ft2"): "outrigger_mat_area",
+    Asked("ft**2/short_ton"): "sail_area_counted",
 }
 READ = {name: asked for asked, names in _BY_KIND.items() for name in names.split()}
 #: Limits of which a table has as many as it likes: the ground by its name, chains by grade and size.

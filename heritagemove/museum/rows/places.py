@@ -1,9 +1,9 @@
 from heritagemove.files.cells import Identifier, OptionalIdentifier, OptionalReference, OptionalText, Text, choice, quantity
 from heritagemove.files.tables import Row, column
-from heritagemove.museum.columns import BASIS, PROVENANCE, SOURCE, Basis
+from heritagemove.museum.columns import BASIS, SOURCE, Basis
 
 
-class Place(Row, read_by=PROVENANCE):
+class Place(Row, read_by="gates"):
     """One place where units stand, are lifted, wait or end; a blank measure is unknown."""
 
     place: Identifier = column("id of the place", key=True)
@@ -11,7 +11,7 @@ class Place(Row, read_by=PROVENANCE):
     kind: choice("site", "transfer", "storage", "museum") = column(
         "site: where units stand today; transfer: where they change carrier; storage: where they wait; museum: the end"
     )
-    owner: Text = column("who owns it")
+    owner: Text = column("who owns it", read_by="screens")
     soil: OptionalIdentifier = column("ground under cranes and transporters, as a limit bearing_GROUND names it")
     bearing: quantity("psf", blank=True, above=0) = column("what a ground engineer allows; blank: presumed from the soil")
     pad_area: quantity("ft2", blank=True, above=0) = column("area of the pad or mats under one outrigger float")
@@ -30,7 +30,7 @@ class Place(Row, read_by=PROVENANCE):
     services_located: choice("yes", "no", blank=True) = column(
         "whether buried drains, pipes and cables are located and marked (one-call)"
     )
-    track_length: quantity("ft", blank=True) = column("clear track there")
+    track_length: quantity("ft", blank=True) = column("clear track there", read_by="screens")
     storage_rate: OptionalReference = column("rate of rates.csv that storage there costs", refers_to="rates.rate")
     basis: Basis = BASIS
     source: Text = SOURCE

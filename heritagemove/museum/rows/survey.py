@@ -5,12 +5,6 @@ from heritagemove.museum.columns import BASIS, SOURCE, Basis
 #: Facts that a check, a driver or the page reads, or that stand to be seen, beside the clues of a bearing, the items
 #: of readiness and what a gate asks; each with the unit of its finding where that is a measure.
 FACTS = {
-    "soil_class": "",
-    "power_line_distance": "ft",
-    "power_line_voltage": "kV",
-    "power_lines_cleared": "",
-    "crane_pad_clear": "",
-    "buried_drains_located": "",
     "rail_connection": "",
     "lead_ties_walked": "",
     "route_walked": "",
