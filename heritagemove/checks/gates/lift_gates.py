@@ -90,7 +90,8 @@ def _outrigger_ground(c: Carriage) -> Check:
     def at(place: Any) -> Check:
         if place.pad_area is None:
             return unknown(name, place.title, f"measure the pad or mats under one outrigger at {place.title}")
-        subject = f"{_shown(c, place.pad_area)} of {place.pad_material or 'mats'} on {ground.ground_named(place)}, {place.title}"
+        pad = f"{_shown(c, place.pad_area)} of {place.pad_material or 'mats'}"
+        subject = f"{pad} on {ground.ground_named(place)}, {place.title}"
         bearing = ground.bearing(museum, place)
         check = lift_site.ground_pressure(weight, found.hook_load, share / 100, place.pad_area, bearing, subject)
         if check.margin is None:
