@@ -385,4 +385,5 @@ def _of_places(museum: Any) -> Iterable[Unknown]:
 def _told_otherwise(place: Any, name: str) -> bool:
     """Return whether another column of a place answers the same: a bearing that was tested, a line that was measured."""
     line = (place.power_line_distance, place.power_line_voltage)
-    return name == "soil" and place.bearing is not None or name == "power_lines_cleared" and None not in line
+    tested = name == "soil" and place.bearing is not None
+    return tested or (name == "power_lines_cleared" and None not in line)
