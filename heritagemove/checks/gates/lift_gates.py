@@ -132,7 +132,9 @@ def _crane_access(c: Carriage) -> Check:
 
     def at(place: Any) -> Check:
         said = _said(name, place, "crane_access", "cranes get in, and their pad is clear")
-        return lift_site.tail_room(tail, clearance, place.obstruction, place.title) if said.status == "pass" else said
+        if said.status != "pass":
+            return said
+        return replace(lift_site.tail_room(tail, clearance, place.obstruction, place.title), margin=None)
 
     return _at_both_ends(c, name, at)
 
@@ -160,7 +162,8 @@ def _wind(c: Carriage) -> Check:
     area, counted = body.body_side(museum, unit), limit(museum, "sail_area_counted", "ft**2/lb")
     subject = "side of the body" if area is None else f"{_shown(c, area)} of side on {_shown(c, c.body.weight)}"
     stop, drag = limit(museum, "lift_wind_stop", "mph"), museum.limit("sail_drag")
-    return wind.wind(stop, crane.wind_limit, c.body.weight, area, drag, counted, subject)
+    check = wind.wind(stop, crane.wind_limit, c.body.weight, area, drag, counted, subject)
+    return replace(check, margin=None)
 
 
 def _tipping(c: Carriage) -> Check:
