@@ -54,6 +54,7 @@ OUTCOMES = {
     "yard_only": "marginal fail unknown",
     "season": "pass marginal unknown",
     "services_located": "pass fail unknown",
+    "tipping": "pass marginal open unknown",
 }
 
 #: Outcomes that no case shows yet, a gate a line; this list may only grow shorter, and is to be empty.
