@@ -21,7 +21,7 @@ from heritagemove.units.words import show_date
 STATUS_WORDS = {"clear": "✓ clear", "caution": "! caution", "unknown": "? unknown", "blocked": "✕ blocked"}
 
 #: Screens whose cautions every decision panel carries.
-CAUTION_SCREENS = ("every", "rail", "road", "lifting")
+CAUTION_SCREENS = ("every", "rail", "road", "lifting", "jacking", "steam")
 
 _PATHS_WIDTHS = (16, 9, 10, 9, 9, 8, 11, 17, 11)
 #: A cell of so few characters, such as a date, keeps to one line.

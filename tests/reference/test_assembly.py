@@ -53,9 +53,9 @@ OUTCOMES = {
     "side_clearance": "pass marginal open fail unknown",
     "starting_pull": "pass marginal open unknown",
     "yard_only": "marginal fail unknown",
-    "power_line": "pass fail unknown",
     "season": "pass marginal unknown",
     "services_located": "pass fail unknown",
+    "tipping": "pass marginal open unknown",
 }
 
 #: Outcomes that no case shows yet, a gate a line; this list may only grow shorter, and is to be empty.

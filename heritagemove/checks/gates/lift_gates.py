@@ -132,7 +132,9 @@ def _crane_access(c: Carriage) -> Check:
 
     def at(place: Any) -> Check:
         said = _said(name, place, "crane_access", "cranes get in, and their pad is clear")
-        return lift_site.tail_room(tail, clearance, place.obstruction, place.title) if said.status == "pass" else said
+        if said.status != "pass":
+            return said
+        return replace(lift_site.tail_room(tail, clearance, place.obstruction, place.title), margin=None)
 
     return _at_both_ends(c, name, at)
 
@@ -160,24 +162,30 @@ def _wind(c: Carriage) -> Check:
     area, counted = body.body_side(museum, unit), limit(museum, "sail_area_counted", "ft**2/lb")
     subject = "side of the body" if area is None else f"{_shown(c, area)} of side on {_shown(c, c.body.weight)}"
     stop, drag = limit(museum, "lift_wind_stop", "mph"), museum.limit("sail_drag")
-    return wind.wind(stop, crane.wind_limit, c.body.weight, area, drag, counted, subject)
+    check = wind.wind(stop, crane.wind_limit, c.body.weight, area, drag, counted, subject)
+    return replace(check, margin=None)
 
 
 def _tipping(c: Carriage) -> Check:
-    """Stand the body on its sills on the carrier, tie-downs not counted."""
-    unit, flat = c.vehicle, c.carried_on == "flat_car"
-    drawing = on_the_deck.drawing_of(c.museum, unit, c.car) if flat and c.car else None
-    aside = getattr(drawing, "lateral", None) if flat else c.museum.limit("restraint_breaking_sideways")
+    """Stand the body on its sills, or on its wheels, with no tie-down: what tips so hangs on who draws what holds it."""
+    museum, unit, flat = c.museum, c.vehicle, c.carried_on == "flat_car"
+    drawing = on_the_deck.drawing_of(museum, unit, c.car) if flat else None
+    aside = getattr(drawing, "lateral", None) if flat else museum.limit("restraint_breaking_sideways")
     if not aside:
         find = "ask the railroad for its sideways factor" if flat else "enter the sideways restraint in limits.csv"
         return unknown("Tipping", unit.name, find)
-    picks, wide = cranes.hooks_above_centre(c.museum, unit), body.body_width(c.museum, unit)
-    above = None if picks is None else -picks
+    height, resting = body.height_of_centre(museum, unit), c.body.resting
+    wide = limit(museum, "deck_rails_apart", "ft") if c.body.wheels_on else body.body_width(museum, unit)
+    above = None if None in (height, resting) else height - resting
+    on = f"{'on its wheels' if c.body.wheels_on else 'on its sills'}, {aside:g} g sideways"
     if above is not None and above <= Quantity(0, "ft"):
-        note = "Its centre of gravity hangs below its sills."
-        return Check("Tipping", unit.name, None, None, "pass", None, "Statics", note)
-    base = None if wide is None else wide / 2
-    return rail_securement.tipping(above, base, aside, f"body on its sills, {aside:g} g sideways")
+        note = "Its centre of gravity hangs below what it stands on."
+        return Check("Tipping", on, None, None, "pass", None, "Statics", note)
+    check = rail_securement.tipping(above, None if wide is None else wide / 2, aside, on)
+    if check.status != "fail":
+        return check
+    note = f"It tips before its sideways factor unless side tie-downs or shoring hold it. {check.note}"
+    return replace(check, status="open", margin=None, note=note)
 
 
 def _at_both_ends(c: Carriage, name: str, check: Callable[[Any], Check]) -> Check:

@@ -59,8 +59,8 @@ _BY_KIND: dict[Asked, str] = {
     Asked("ft", 0): "crane_clearance",
     Asked("degree", 0, 20): "tandem_tilt",
     Asked("in", 0): "flat_car_blocking side_tolerance vertical_clearance wire_clearance turn_clearance",
-    Asked("in"): """centre_of_gravity_high centre_of_gravity_authority flat_car_centre_of_gravity plate_width
-        coupler_height_low coupler_height_high federal_single_spacing federal_tandem_spacing permit_close_spacing
+    Asked("in"): """deck_rails_apart centre_of_gravity_high centre_of_gravity_authority flat_car_centre_of_gravity
+        plate_width coupler_height_low coupler_height_high federal_single_spacing federal_tandem_spacing permit_close_spacing
         hauler_chain_size""",
     Asked("lb"): """tie_down_light_weight chain_working_load bridge_review_axle_load
         federal_single_axle federal_tandem_axle federal_gross bridge_formula_step superload_weight transporter_line_working
