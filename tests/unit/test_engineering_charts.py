@@ -75,7 +75,7 @@ def test_stops_come_first_then_unknowns_then_the_fullest(museum):
 
 def test_the_title_names_the_gate_that_stops_it_or_the_tightest(museum):
     stopped = gate_finding(museum, "roll_on", screen(museum, "road_diesel", "roll_on").findings)
-    assert "stopped by “Cargo securement”, 292,200 lb over" in stopped
+    assert "stopped by “Weight within the rail-deck trailer's payload”, 285,000 lb over" in stopped
     clear = gate_finding(museum, "own_wheels", screen(museum, "coach", "own_wheels").findings)
     assert "nothing measured stops it; tightest is" in clear
     assert "no gate of it hangs on a measurement" in gate_finding(museum, "decline", ())
@@ -98,7 +98,7 @@ def test_an_unknown_gate_is_dotted_up_to_the_limit_and_says_what_to_measure(muse
 def test_a_bar_beyond_the_chart_says_so(museum):
     chart = bars(museum, "road_diesel", "roll_on")
     assert max(bar.get_width() for bar in chart.figure.axes[0].patches) == 1.5
-    assert any(text.startswith("474% ▶") for text in texts(chart))
+    assert any(text.startswith("475% ▶") for text in texts(chart))
 
 
 def test_what_is_within_its_limit_is_never_shown_as_all_of_it(museum):
@@ -223,7 +223,7 @@ def test_the_statuses_at_a_weight_are_those_of_a_screen_at_it(museum):
 def test_few_of_the_weights_are_screened_and_of_those_few_gates(museum, road_diesel):
     flips, asked = road_diesel
     weights = 720 * len(museum.paths)
-    assert len(flips) > 10 and len(asked) < weights / 30
+    assert len(flips) > 10 and len(asked) < weights / 25
     assert sum(map(len, asked.values())) / len(asked) < 5
 
 
