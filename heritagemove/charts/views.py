@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import textwrap
 from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import Any
@@ -29,6 +30,8 @@ _WIDTH = 9.0
 _GAUGE_FT, _CAR_WIDTH_FT, _WHEEL_FT, _DECK_FT = 4.708, 9.5, 2.75, 0.9
 #: A swept path wider than this share of the clear width is written, not drawn.
 _FARTHEST = 1.4
+#: Characters of a line of a label.
+_LABEL = 28
 _ARROW = {"arrowstyle": "<->", "color": INK, "shrinkA": 0, "shrinkB": 0}
 _ON = {"flat_car": "on the flat car", "trailer": "on the trailer", "transporter": "on the transporter",
        "roll_on_trailer": "on the rail-deck trailer"}  # fmt: skip
@@ -178,7 +181,7 @@ def _draw_outline(axes: Axes, standing: _Standing, height: Check, side: Check) -
     if half is not None:
         axes.vlines([-half, half], 0, edge, color=INK, linewidth=3)
         what = "clear each side of the track" if rail else "clear width"
-        labels.append((half, edge * 0.55, f"{in_feet(side.capacity, _units(standing))} {what}\n{side.subject}"))
+        labels.append((half, edge * 0.55, f"{in_feet(side.capacity, _units(standing))} {what}\n{_folded(side.subject)}"))
     if swept is not None and half is not None:
         over, seen = side.status == "fail", swept < _FARTHEST * half
         sign, place = "✕ " if over else "", "dotted" if seen else "beyond this drawing"
@@ -199,6 +202,10 @@ def _draw_outline(axes: Axes, standing: _Standing, height: Check, side: Check) -
         axes.hlines(wire, -reach, reach, color=INK, linewidth=1.5, linestyle="-.")
         labels.append((reach, wire, f"lowest wire {in_feet(low.lowest_wire, _units(standing))}\n{low.name}"))
     return labels
+
+
+def _folded(subject: str) -> str:
+    return textwrap.fill(subject, _LABEL)
 
 
 def _labels(axes: Axes, labels: Sequence[tuple[float, float, str]], x: float) -> None:
@@ -268,12 +275,18 @@ def _axle_words(museum: Museum, standing: _Standing) -> tuple[list[tuple[float, 
     """Return what stands below the axles (place from the unit's front [ft], text), and all of it in words."""
     carriage, carrier = standing.carriage, standing.carrier
     if carrier is not None:
-        count, own = len(carrier.axle_positions), carrier.light_weight if hasattr(carrier, "deck_length") else carrier.tare
+        count, middle = len(carrier.axle_positions), (carrier.axle_positions[0] + carrier.axle_positions[-1]) / 2
         if carriage.load is None:
             return [], f"{count} axles, load unknown: weigh it"
-        each = f"{count} axles, {show_measure((carriage.load + own) / count, _units(standing))} each"
-        middle = (carrier.axle_positions[0] + carrier.axle_positions[-1]) / 2
-        return [(middle, each)], each
+        if carriage.loaded is None:
+            one = show_measure((carriage.load + carrier.light_weight) / count, _units(standing))
+            words = f"{count} axles, {one} each"
+        elif carriage.loaded.axles is None:
+            words = f"{count} axles, what each carries unknown"
+        else:
+            heaviest = show_measure(max(carriage.loaded.axles[1]), _units(standing))
+            words = f"{count} axles, the heaviest {heaviest} (axle {int(np.argmax(carriage.loaded.axles[1].magnitude)) + 1})"
+        return [(middle, words)], words
     positions, loads = axle_train(museum, carriage.vehicle, carriage.load)
     if loads is None:
         return [(x, "?") for x in positions.magnitude], "axle loads unknown: weigh it axle by axle"

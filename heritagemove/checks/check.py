@@ -32,7 +32,8 @@ class Check:
     source: str  # title, edition, section of the rule or formula, or the row the limit came from
     note: str  # who must confirm, or what to measure when unknown
     margin_of: MarginOf = ""  # what a margin of length is room for; blank: something else
-    find: str = ""  # what to find out where unknown, such as "measure the lower corner's height"
+    # what to find out where unknown, such as "measure the lower corner's height"; where open: if no task asks for leave
+    find: str = ""
 
     @property
     def utilization(self) -> float | None:

@@ -5,7 +5,7 @@ import pytest
 from hypothesis import assume, given, settings
 from hypothesis import strategies as st
 
-from heritagemove.checks.road.swept_path import off_tracking, steady_turn
+from heritagemove.checks.road.swept_path import RigidBody, least_turn_width, off_tracking, steady_turn_width
 from heritagemove.units.units import Quantity
 
 LAW = settings(max_examples=50, deadline=None)
@@ -48,25 +48,44 @@ def test_the_order_of_wheelbases_does_not_matter(radius_ft, wheelbases_ft):
     assert off(radius_ft, wheelbases_ft) == pytest.approx(off(radius_ft, wheelbases_ft[::-1]))
 
 
-@LAW
-@given(RADII, WHEELBASES, WIDTHS, st.floats(0, 5), st.floats(15, 60))
-def test_a_wider_load_never_raises_the_margin(radius_ft, wheelbases_ft, width_ft, more_ft, available_ft):
-    radius, wheelbases, available = Quantity(radius_ft, "ft"), feet(wheelbases_ft), Quantity(available_ft, "ft")
-    widths = Quantity(width_ft, "ft"), Quantity(width_ft + more_ft, "ft")
-    narrow, wide = (steady_turn(width, radius, wheelbases, available, "gate") for width in widths)
-    assert (narrow.status == "unknown") == (wide.status == "unknown")
-    if narrow.status != "unknown":
-        assert (narrow.margin - wide.margin).m_as("ft") == pytest.approx(more_ft, abs=1e-9)
+def least(length_ft, width_ft, radius_ft, angle):
+    found = least_turn_width(*(Quantity(x, "ft") for x in (length_ft, width_ft, radius_ft)), Quantity(angle, "degree"))
+    return None if found is None else found.m_as("ft")
 
 
 @LAW
-@given(RADII, WHEELBASES, WIDTHS, st.floats(15, 60))
-def test_metres_give_the_same_margin(radius_ft, wheelbases_ft, width_ft, available_ft):
-    assume(abs(radius_ft**2 - sum(length**2 for length in wheelbases_ft)) > 1e-3)
-    given_ft = [Quantity(width_ft, "ft"), Quantity(radius_ft, "ft"), feet(wheelbases_ft), Quantity(available_ft, "ft")]
-    trade = steady_turn(*given_ft, "gate")
-    metric = steady_turn(*(length.to("m") for length in given_ft), "gate")
-    if trade.status == "unknown":
-        assert metric.status == "unknown"
-    else:
-        assert metric.margin.m_as("ft") == pytest.approx(trade.margin.m_as("ft"), abs=1e-6)
+@given(st.floats(5, 100), WIDTHS, RADII, st.floats(0, 360), st.floats(0, 60))
+def test_a_longer_or_wider_body_a_longer_or_tighter_turn_never_needs_less(length_ft, width_ft, radius_ft, angle, more):
+    base = least(length_ft, width_ft, radius_ft, angle)
+    assume(base is not None)
+    assert base >= width_ft - 1e-9
+    harder = (
+        least(length_ft + more, width_ft, radius_ft, angle),
+        least(length_ft, width_ft + more, radius_ft, angle),
+        least(length_ft, width_ft, radius_ft, min(angle + more, 360)),
+    )
+    assert all(found is None or found >= base - 1e-9 for found in harder)
+    assert least(length_ft, width_ft, radius_ft + more, angle) <= base + 1e-9
+
+
+@LAW
+@given(st.floats(5, 100), WIDTHS, RADII, st.floats(0, 360))
+def test_metres_give_the_same_least_width(length_ft, width_ft, radius_ft, angle):
+    assume(abs(length_ft - 2 * radius_ft) > 1e-3)
+    given_ft = [Quantity(x, "ft") for x in (length_ft, width_ft, radius_ft)]
+    metric = least_turn_width(*(length.to("m") for length in given_ft), Quantity(angle, "degree"))
+    trade = least(length_ft, width_ft, radius_ft, angle)
+    assert (metric is None) == (trade is None)
+    if trade is not None:
+        assert metric.m_as("ft") == pytest.approx(trade, abs=1e-6)
+
+
+@LAW
+@given(RADII, st.floats(10, 60), st.floats(8, 12), st.floats(0, 6))
+def test_a_long_turn_takes_at_least_what_any_steering_of_its_load_does(radius_ft, length_ft, width_ft, over_ft):
+    """The load from its hitch to its axles and as far behind them as given."""
+    foot = Quantity(1.0, "ft")
+    body = RigidBody((length_ft + over_ft) * foot, width_ft * foot, length_ft * foot)
+    steady = steady_turn_width(radius_ft * foot, [15 * foot, length_ft * foot], 8 * foot, 3 * foot, [body])
+    assume(steady is not None)
+    assert steady.m_as("ft") >= least(length_ft + over_ft, width_ft, radius_ft, 360) - 1e-9

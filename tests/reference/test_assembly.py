@@ -44,16 +44,23 @@ OUTCOMES = {
     "brake_test": "pass open unknown",
     "centre_of_gravity": "pass marginal open fail unknown",
     "flat_car_load": "pass marginal open fail unknown",
+    "crawl": "pass open unknown",
     "flat_car_clearance": "pass marginal open fail unknown",
     "freight_car_age": "open unknown",
+    "haul_pull": "pass marginal open unknown",
+    "legal_weight": "pass marginal open unknown",
     "outside_boxes": "pass fail",
     "plain_bearings": "pass fail unknown",
     "plate": "pass open unknown",
+    "posted_bridge": "pass marginal open fail unknown",
+    "power_line": "pass fail unknown",
     "rail_bridge": "pass open fail unknown",
+    "season": "pass marginal unknown",
     "side_clearance": "pass marginal open fail unknown",
     "starting_pull": "pass marginal open unknown",
+    "trailer_axle_load": "pass marginal open fail unknown",
+    "turn": "pass marginal open fail unknown",
     "yard_only": "marginal fail unknown",
-    "season": "pass marginal unknown",
     "services_located": "pass fail unknown",
     "tipping": "pass marginal open unknown",
 }
@@ -66,16 +73,17 @@ tie_down_drawing: open
 
 # the road
 trailer_payload: pass marginal fail unknown
-trailer_axle_load: pass marginal fail unknown
+trailer_axle_load: pass marginal open fail unknown
 roll_on_payload: pass marginal fail unknown
-legal_weight: pass marginal fail unknown
-posted_bridge: pass marginal fail unknown
+legal_weight: pass marginal open unknown
+posted_bridge: pass marginal open fail unknown
 road_bridge: pass marginal fail unknown
 road_height: pass marginal fail unknown
-turn: pass marginal fail unknown
-haul_pull: pass marginal fail unknown
+turn: pass marginal open fail unknown
+haul_pull: pass marginal open unknown
 winch_pull: pass marginal fail unknown
 cargo_securement: pass marginal fail unknown
+crawl: pass open unknown
 permit: open
 
 # the rails

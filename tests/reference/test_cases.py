@@ -89,7 +89,7 @@ TOO_FEW_OUTSIDE = {
     "restraint.chains_to_hold": "the accelerations of the rule, angles by hand",
     "restraint.restraint": "as chains_to_hold",
     "road_bridge.posted": "a comparison; practice at a weight sign",
-    "swept_path.corner_swing": "right triangles with whole sides",
+    "swept_path.least_turn_width": "right triangles with whole sides; a body moved through the turn point by point",
     "wind.wind_allowed": "one contractor's sheet; the area that a chart counts is from a maker's manual",
     "transporter.transporter_ground_pressure": "the published method, with tares from memory put in by hand",
 }

@@ -54,10 +54,25 @@ def with_plate_height(museum, plate):
     return with_all(museum, "vehicles", height=museum.limit_quantity(f"plate_{plate}_height") - Quantity(1, "in"))
 
 
+def on_axles(museum, places, **values):
+    """Return trailers whose axles stand there and carry alike."""
+    rows = {row.trailer: row for row in museum.trailer_axles}.values()
+    one = {"part": "deck", "axles": len(places), "hitch": None, "share": None, "axle_limit": Quantity(1e6, "lb")}
+    alike = [row.model_copy(update=one) for row in rows]
+    placed = with_all(museum, "trailers", axle_positions=places, lanes=1, **values)
+    return placed.with_changes(trailer_axles=alike)
+
+
 def with_groups(museum, size):
     axles = {"tandem": 2, "tri": 3, "quad": 4}[size]
-    places = tuple(start + 4.0 * axle for start in (0.0, 60.0) for axle in range(axles))
-    return with_all(museum, "trailers", axle_positions=places, lanes=1)
+    return on_axles(museum, tuple(start + 4.0 * axle for start in (0.0, 60.0) for axle in range(axles)))
+
+
+def with_wires(museum, volts, unit):
+    """Return legs under wires of this voltage, as low as a load of 17 ft and the air that its row asks for allow."""
+    low = Quantity(17, "ft") + museum.limit_quantity(f"wire_air_to_{volts}_{unit}", "ft")
+    voltage = Quantity(float(volts), {"v": "V", "kv": "kV"}[unit])
+    return with_all(museum, "legs", wires=1, lowest_wire=low, wire_voltage=voltage)
 
 
 def with_load(museum, share):
@@ -72,7 +87,8 @@ def with_load(museum, share):
 
 
 def two_tandems(museum):
-    trailers = with_all(museum, "trailers", axle_positions=(0.0, 4.0, 33.0, 37.0), tare=Quantity(7000, "lb"), lanes=1)
+    rows = [row.model_copy(update={"empty": Quantity(7000, "lb")}) for row in museum.trailer_axles]
+    trailers = on_axles(museum.with_changes(trailer_axles=rows), (0.0, 4.0, 33.0, 37.0), tare=Quantity(7000, "lb"))
     return with_all(trailers, "pieces", weight=Quantity(60000, "lb"))
 
 
@@ -95,7 +111,7 @@ SITUATIONS = {
     ),
     r"tandem_exception_length|bridge_formula_step": (two_tandems, ["trailer"]),
     r"permit_(tandem|tri|quad)_axle_close": (with_groups, ["trailer"]),
-    r"permit_table_of_route": (lambda m: with_limits(m, permit_single_axle=1.0, permit_tandem_axle=1.0), ["trailer"]),
+    r"wire_air_to_(\d+)_(k?v)": (with_wires, ["trailer"]),
 }  # fmt: skip
 
 

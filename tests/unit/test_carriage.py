@@ -3,7 +3,7 @@
 import numpy as np
 import pytest
 
-from heritagemove.checks.gates import by_rail, by_road, turns
+from heritagemove.checks.gates import by_rail, by_road, chains
 from heritagemove.checks.gates.carriage import arrange
 from heritagemove.checks.rail import rail_bridge
 from heritagemove.files.tables import read_table
@@ -158,12 +158,12 @@ def test_the_chains_are_the_most_that_any_rule_asks_for(museum):
 
 
 def test_a_chain_counts_with_what_the_table_lists_for_its_size_and_grade_at_most(museum):
-    assert by_road.chain(museum) == Quantity(11_300, "lb")
-    assert by_road.chain(changed(museum, "limits", "hauler_chain_grade", value=30)) == Quantity(4_500, "lb")
-    assert by_road.chain(changed(museum, "limits", "hauler_chain_size", value=0.3125)) == Quantity(4_700, "lb")
-    assert by_road.chain(changed(museum, "limits", "chain_working_load", value=9_000)) == Quantity(9_000, "lb")
-    assert by_road.chain(changed(museum, "limits", "hauler_chain_size", value=0.45)) is None
-    assert by_road.chain(changed(museum, "limits", "hauler_chain_grade", value=63)) is None
+    assert chains.chain(museum) == Quantity(11_300, "lb")
+    assert chains.chain(changed(museum, "limits", "hauler_chain_grade", value=30)) == Quantity(4_500, "lb")
+    assert chains.chain(changed(museum, "limits", "hauler_chain_size", value=0.3125)) == Quantity(4_700, "lb")
+    assert chains.chain(changed(museum, "limits", "chain_working_load", value=9_000)) == Quantity(9_000, "lb")
+    assert chains.chain(changed(museum, "limits", "hauler_chain_size", value=0.45)) is None
+    assert chains.chain(changed(museum, "limits", "hauler_chain_grade", value=63)) is None
 
 
 @pytest.mark.parametrize(
@@ -187,28 +187,19 @@ def test_riders_on_plain_bearings_are_as_many_as_the_row_says(museum):
     assert three == 1.5 * two
 
 
-def test_axle_groups_of_a_turn_part_at_the_gap_that_the_row_says(museum):
-    """Axles 14 ft apart stand in one group of 15 ft and in two of 10."""
-    carriage = arrange(museum, "foundry_switcher", "trailer")
-    wide = arrange(changed(museum, "limits", "axle_group_gap", value=15), "foundry_switcher", "trailer")
-    assert len(turns.wheelbases(carriage).m_as("ft")) > len(turns.wheelbases(wide).m_as("ft"))
-
-
 def test_escorts_follow_width_height_and_length_thresholds(museum):
-    amounts = {unit: arrange(museum, unit, "trailer").amounts for unit in ("boxcar", "foundry_switcher", "road_diesel")}
-    assert amounts["boxcar"]["escort_days"] == 0
-    assert amounts["foundry_switcher"]["escort_days"] == amounts["foundry_switcher"]["road_days"]
-    assert amounts["road_diesel"]["escort_days"] == 2 * amounts["road_diesel"]["road_days"]
+    cars = {unit: arrange(museum, unit, "trailer").amounts["pilot_cars"] for unit in ("caboose", "boxcar", "road_diesel")}
+    assert cars == {"caboose": 0, "boxcar": 1, "road_diesel": 2}
     narrow = changed(museum, "limits", "escort_lead_width", value=10)
-    assert arrange(narrow, "boxcar", "trailer").amounts["escort_days"] == 1
+    assert arrange(narrow, "caboose", "trailer").amounts["pilot_cars"] == 1
 
 
 def test_without_thresholds_or_width_the_escorts_are_unknown(museum):
     names = [row.limit for row in museum.limits if row.limit.startswith("escort_")]
     blank = without(museum, *names, "height_pole_from", "utility_escort_from")
-    assert arrange(blank, "boxcar", "trailer").amounts["escort_days"] is None
+    assert arrange(blank, "boxcar", "trailer").amounts["pilot_cars"] is None
     blind = changed(museum, "vehicles", "boxcar", width=None)
-    assert arrange(blind, "boxcar", "trailer").amounts["escort_days"] is None
+    assert arrange(blind, "boxcar", "trailer").amounts["pilot_cars"] is None
 
 
 def test_a_low_wire_hires_a_utility_crew_and_an_unmeasured_one_is_unknown(museum):
@@ -216,14 +207,15 @@ def test_a_low_wire_hires_a_utility_crew_and_an_unmeasured_one_is_unknown(museum
     for feet in (13, 30, None):
         wire = None if feet is None else Quantity(feet, "ft")
         legs = [row.model_copy(update={"lowest_wire": wire}) if row.wires else row for row in museum.legs]
-        days[feet] = arrange(museum.with_changes(legs=legs), "coach", "trailer").amounts["utility_days"]
+        days[feet] = arrange(museum.with_changes(legs=legs), "coach", "trailer").amounts["utility_crews"]
     assert days == {13: 1, 30: 0, None: None}
 
 
 def test_a_transporter_has_its_set_of_lines_at_least_and_more_when_the_load_asks(museum):
     few = arrange(museum, "caboose", "transporter").amounts
     assert few["line_days"] == 10 * (few["road_days"] + 3)
-    many = arrange(changed(museum, "pieces", "caboose", weight=Quantity(474_000, "lb")), "caboose", "transporter")
+    # 462,000 lb and 12,000 lb of packing are twelve times 39,500 lb.
+    many = arrange(changed(museum, "pieces", "caboose", weight=Quantity(462_000, "lb")), "caboose", "transporter")
     assert many.amounts["line_days"] == 12 * (many.amounts["road_days"] + 3)
 
 

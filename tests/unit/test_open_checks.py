@@ -19,10 +19,10 @@ OVER = Check(
 )  # fmt: skip
 
 
-def found(museum, **gate):
+def found(museum, check=OVER, **gate):
     row = next(row for row in museum.gates if row.check == "posted_bridge" and row.path == "trailer")
     asked = {"task": "state_permit", "refusal_probability": 0.2} | gate
-    return Checks(museum).worded(row.model_copy(update=asked), Made.alone(OVER))
+    return Checks(museum).worded(row.model_copy(update=asked), Made.alone(check))
 
 
 def test_over_a_limit_that_a_task_asks_leave_for_is_open_with_its_refusal_probability(museum):
@@ -34,10 +34,16 @@ def test_over_a_limit_that_a_task_asks_leave_for_is_open_with_its_refusal_probab
     )
 
 
-def test_over_a_limit_that_no_task_asks_leave_for_is_unknown_and_says_what_to_enter(museum):
+def test_over_a_limit_that_no_task_asks_leave_for_stops(museum):
     finding = found(museum, task=None, refusal_probability=None)
-    assert (finding.status, finding.refusal) == ("unknown", 0.0)
-    assert finding.find == "enter in gates.csv the task that asks for leave, and the probability that it is refused"
+    assert (finding.status, finding.refusal) == ("fail", 0.0)
+    assert finding.found.endswith("Only the owner's permit lets it cross. No task of this path asks for leave.")
+
+
+def test_what_somebody_s_drawing_decides_is_unknown_where_no_task_asks_for_it(museum):
+    drawn = dataclasses.replace(OVER, find="have the hauler draw this turn")
+    finding = found(museum, drawn, task=None, refusal_probability=None)
+    assert (finding.status, finding.find) == ("unknown", "have the hauler draw this turn")
 
 
 @pytest.mark.parametrize(

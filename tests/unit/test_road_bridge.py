@@ -85,12 +85,12 @@ def test_a_bridge_with_values_out_of_range_is_refused(change, message):
     assert str(error.value) == message
 
 
-def test_over_the_sign_is_a_caution_that_never_says_to_slip_across():
+def test_over_the_sign_is_open_and_never_says_to_slip_across():
     found = posted(Quantity(230000, "lb"), Quantity(40, "short_ton"), "County bridge")
-    assert (found.status, found.margin.m_as("lb")) == ("marginal", -150000)
+    assert (found.status, found.margin, found.find) == ("open", None, "")
+    assert (found.demand, found.capacity) == (Quantity(230000, "lb"), Quantity(80000, "lb"))
     assert found.note == (
-        "230,000 lb is over the sign, 80,000 lb: never cross without a permit from the owner that rests on an "
-        "engineer's analysis of this bridge, or go round it."
+        "Never cross without a permit from the owner that rests on an engineer's analysis of this bridge, or go round it."
     )
 
 

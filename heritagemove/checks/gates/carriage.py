@@ -14,7 +14,8 @@ from typing import Any
 import pint
 
 from heritagemove.checks.check import Check
-from heritagemove.checks.gates import by_rail, by_road, cranes, flat_car, on_the_deck
+from heritagemove.checks.gates import body as bodies
+from heritagemove.checks.gates import by_rail, by_road, chains, cranes, flat_car, on_the_deck, trailers
 from heritagemove.checks.gates.by_rail import axle_train
 from heritagemove.checks.gates.lookup import last, limit
 from heritagemove.checks.lift import lifting
@@ -39,6 +40,7 @@ class Carriage:
     # none where no crane of the tables can lift it, or none is needed
     arrangement: lifting.CraneArrangement | None = None
     trailer: Any = None
+    loaded: trailers.LoadedTrailer | None = None  # the hauler's trailer with its load; None off the road
     flat_car: Any = None
     road: tuple[Any, ...] = ()  # legs of the road route, detours that the load needs included
     bridges: tuple[Check, ...] = ()  # rail bridges of the route under what runs on them
@@ -63,6 +65,12 @@ class Carriage:
     def legs(self) -> tuple[Any, ...]:
         """The legs of the stage, without detours."""
         return self.museum.route(self.mode)
+
+    @property
+    def places(self) -> tuple[Any, ...]:
+        """The places where its stage begins and ends."""
+        ends = () if self.stage is None else (self.stage.from_place, self.stage.to_place)
+        return tuple(row for row in self.museum.places if row.place in ends)
 
     @property
     def body(self) -> Any:
@@ -261,7 +269,7 @@ def _on_flat_car(
     height = None if load is None else flat_car.height_on(museum, unit, chosen)
     equipment |= {chosen.flat_car}
     return Carriage(
-        museum, unit, way, stage, load, height, arrangement, None, car, (), bridges, equipment, amounts, choice.notes
+        museum, unit, way, stage, load, height, arrangement, None, None, car, (), bridges, equipment, amounts, choice.notes
     )
 
 
@@ -272,10 +280,10 @@ def _days_on_flat_car(c: Carriage) -> tuple[dict[str, float | None], tuple[str, 
 
 def _on_trailer(museum: Museum, unit: Any, way: Any, stage: Any) -> Carriage:
     body = museum.body(unit.vehicle)
-    carriage = _by_road(museum, unit, way, stage, body.weight, body.underside, float(unit.truck_loads))
+    carriage = _by_road(museum, unit, way, stage, body.weight, float(unit.truck_loads))
     arrangement, amounts, equipment = cranes.call_cranes(museum, unit, stage)
-    chains = by_road.chains(museum, body.weight, body.length, wheeled=False)
-    amounts["tie_downs"] = None if chains is None else chains * unit.body_loads
+    needed = chains.chains(museum, body.weight, body.length, wheeled=body.wheels_on)
+    amounts["tie_downs"] = None if needed is None else needed * unit.body_loads
     return replace(
         carriage,
         arrangement=arrangement,
@@ -285,14 +293,14 @@ def _on_trailer(museum: Museum, unit: Any, way: Any, stage: Any) -> Carriage:
 
 
 def _roll_on(museum: Museum, unit: Any, way: Any, stage: Any) -> Carriage:
-    carriage = _by_road(museum, unit, way, stage, unit.weight, Quantity(0, "ft"), 0.0)
-    chains = by_road.chains(museum, unit.weight, unit.length, wheeled=True)
-    return replace(carriage, amounts={**carriage.amounts, "tie_downs": chains})
+    carriage = _by_road(museum, unit, way, stage, unit.weight, 0.0)
+    needed = chains.chains(museum, unit.weight, unit.length, wheeled=True)
+    return replace(carriage, amounts={**carriage.amounts, "tie_downs": needed})
 
 
 def _on_transporter(museum: Museum, unit: Any, way: Any, stage: Any) -> Carriage:
     body = museum.body(unit.vehicle)
-    return _by_road(museum, unit, way, stage, body.weight, body.underside, float(unit.truck_loads))
+    return _by_road(museum, unit, way, stage, body.weight, float(unit.truck_loads))
 
 
 def _days_on_transporter(c: Carriage) -> tuple[dict[str, float | None], tuple[str, ...]]:
@@ -300,39 +308,35 @@ def _days_on_transporter(c: Carriage) -> tuple[dict[str, float | None], tuple[st
     days = amounts["road_days"]
     if days is None:
         return {**amounts, "line_days": None}, notes
-    working, police = limit(museum, "transporter_line_working", "lb"), museum.limit("superload_police_cars")
+    working, idle = limit(museum, "transporter_line_working", "lb"), museum.limit("transporter_set_up_days")
     together = len(chosen.axle_positions) * chosen.lanes  # one line a file
-    lines = None if working is None else transporter.axle_lines(c.load, working, together)
-    idle = museum.limit("transporter_set_up_days")
+    lines = None if working is None else transporter.axle_lines(c.loaded.payload, working, together)
     extra = {
         "line_days": None if None in (lines, idle) else lines * (days + idle),
-        "utility_days": days + 1,
-        "police_days": None if police is None else police * days,
-        "escort_days": 0.0,
+        "utility_crews": 1.0,
+        "police_cars": museum.limit("superload_police_cars"),
+        "pilot_cars": 0.0,
     }
     return {**amounts, **extra}, notes
 
 
-def _by_road(
-    museum: Museum,
-    unit: Any,
-    way: Any,
-    stage: Any,
-    load: pint.Quantity | None,
-    underside: pint.Quantity | None,
-    trucks: float,
-) -> Carriage:
-    trailers = [row for row in museum.trailers if row.used_for == stage.carried_on]
-    carrying = [row for row in trailers if load is not None and row.payload >= load]
-    trailer = next((row for row in carrying if by_road.within_permit(museum, row, load)), next(iter(carrying), None))
-    chosen = trailer or last(trailers)
-    legs, notes = by_road.road_legs(museum, chosen, load)
-    known = None not in (chosen, load, unit.height, underside)
-    height = unit.height - underside + chosen.deck_height if known else None
-    equipment = frozenset() if chosen is None else frozenset({chosen.trailer})
-    amounts: dict[str, float | None] = {"truck_loads": trucks, **by_road.over_legal(museum, unit, chosen, load, height)}
-    return Carriage(museum, unit, way, stage, load, height, None, trailer, None, legs, (), equipment, amounts, notes)
+def _by_road(museum: Museum, unit: Any, way: Any, stage: Any, load: pint.Quantity | None, trucks: float) -> Carriage:
+    rows = [row for row in museum.trailers if row.used_for == stage.carried_on]
+    whole = stage.carried_on == "roll_on_trailer"
+    offset = unit.centre_of_gravity_offset if whole else bodies.offset_of_centre(museum, unit)
+    fleet = [trailers.loaded(museum, row, load, offset) for row in rows]
+    carrying = [each for each in fleet if each.payload is not None and each.payload <= each.row.payload]
+    taken = next((each for each in carrying if by_road.carries(museum, each)), next(iter(carrying), None))
+    under = taken or last(fleet)
+    legs, notes = by_road.road_legs(museum, under)
+    height = None if under is None or load is None else trailers.height_on_trailer(museum, unit, under.row)
+    equipment = frozenset() if under is None else frozenset({under.row.trailer})
+    amounts: dict[str, float | None] = {"truck_loads": trucks, **by_road.over_legal(museum, unit, under, height)}
+    return Carriage(
+        museum, unit, way, stage, load, height, trailer=None if taken is None else taken.row, loaded=under, road=legs,
+        equipment=equipment, amounts=amounts, notes=notes,
+    )  # fmt: skip
 
 
 def _days_on_road(c: Carriage) -> tuple[dict[str, float | None], tuple[str, ...]]:
-    return by_road.road_amounts(c.museum, c.vehicle, c.hauler, c.road, c.load, c.loaded_height), ()
+    return by_road.road_amounts(c.museum, c.vehicle, c.loaded, c.road, c.loaded_height), ()

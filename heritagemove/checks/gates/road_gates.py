@@ -1,4 +1,4 @@
-"""Gates of the road: trailer, axle groups, bridges, heights, turns, pulls, chains."""
+"""Gates of the road: trailer, axles, bridges, heights, turns, pulls, chains, crawl."""
 
 from __future__ import annotations
 
@@ -9,40 +9,35 @@ from typing import Any
 import numpy as np
 
 from heritagemove.checks.check import Check, judge, unknown
-from heritagemove.checks.gates import by_road, cranes, ground, turns
+from heritagemove.checks.gates import by_road, chains, cranes, ground, turns
 from heritagemove.checks.gates.carriage import Carriage
 from heritagemove.checks.gates.lookup import limit, worst
 from heritagemove.checks.gates.running_gates import starting_rate_of
 from heritagemove.checks.road import restraint, road, road_bridge, securement, transporter
 from heritagemove.checks.running import haulage
-from heritagemove.units.units import Quantity
+from heritagemove.units.units import Quantity, show
 
 
 def _trailer_payload(c: Carriage) -> Check:
+    """Compare the load, with the blocking, chains and spreader that ride with it, with what the trailer may carry."""
+    payload, row = c.loaded.payload, c.loaded.row
     if c.load is None:
         return unknown("Trailer payload", c.vehicle.name, "weigh it")
-    trailer = c.hauler
-    status = "fail" if c.trailer is None else judge(c.load, trailer.payload)
-    margin = trailer.payload - c.load
-    note = "The hauler confirms."
-    return Check("Payload", trailer.title, c.load, trailer.payload, status, margin, trailer.source, note)
+    if payload is None:
+        return unknown("Trailer payload", row.title, "ask what blocking, chains and spreader on it weigh")
+    note = f"{show(row.blocking_weight)} of blocking and chains included. The hauler confirms."
+    margin = row.payload - payload
+    return Check("Payload", row.title, payload, row.payload, judge(payload, row.payload), margin, row.source, note)
 
 
 def _trailer_axle_load(c: Carriage) -> Check:
-    if c.load is None:
-        return unknown("Trailer axle load", c.vehicle.name, "weigh it")
-    trailer = c.hauler
-    source = f"trailers.csv, {trailer.title}"
-    own = road.trailer_axle_load(c.load, trailer.tare, len(trailer.axle_positions), trailer.axle_limit, "one axle", source)
-    by_table = by_road.permit_groups(c.museum, trailer, c.load)
+    own = c.loaded.own_axles()
+    by_table = by_road.permit_groups(c.museum, c.loaded, c.road)
     return own if by_table is None else worst([own, by_table], own.name, "weigh it")
 
 
 def _road_bridge(c: Carriage) -> Check:
-    if c.load is None:
-        return unknown("Road bridge", c.vehicle.name, "weigh it")
-    bridges = by_road.crossed(c.museum, c.road)
-    answers = [by_road.bridge_check(bridge, c.hauler, c.load) for bridge in bridges]
+    answers = [by_road.bridge_check(bridge, c.loaded) for bridge in by_road.crossed(c.museum, c.road)]
     return worst(answers, "Road bridge", "enter the bridges of the road route in bridges.csv")
 
 
@@ -53,15 +48,13 @@ def _posted_bridge(c: Carriage) -> Check:
     signs = [bridge for bridge in bridges if bridge.posted_limit is not None]
     if bridges and not signs:
         return Check(name, "no posted bridge on the way", None, None, "pass", None, "bridges.csv", note)
-    gross = None if c.load is None else c.load + c.hauler.tare
-    answers = [road_bridge.posted(gross, bridge.posted_limit, bridge.title) for bridge in signs]
-    check = worst(answers, name, "enter the bridges of the road route in bridges.csv and read their weight signs")
-    return check if check.margin is None or check.margin.magnitude >= 0 else replace(check, margin=None)
+    answers = [road_bridge.posted(c.loaded.gross, bridge.posted_limit, bridge.title) for bridge in signs]
+    return worst(answers, name, "enter the bridges of the road route in bridges.csv and read their weight signs")
 
 
 def _road_height(c: Carriage) -> Check:
     if c.loaded_height is None:
-        return unknown("Road height", c.vehicle.name, "measure height and underside")
+        return unknown("Road height", c.vehicle.name, "measure height and underside, and ask for the height of the blocking")
     needed = limit(c.museum, "vertical_clearance", "in")
     if needed is None:
         return unknown("Road height", "limits.csv", "enter the vertical clearance the hauler asks for")
@@ -71,22 +64,24 @@ def _road_height(c: Carriage) -> Check:
 
 def _transporter_ground(c: Carriage) -> Check:
     name, allowed = "Transporter ground pressure", limit(c.museum, "transporter_ground_pressure", "lb/ft**2")
-    if c.load is None or allowed is None:
-        return unknown(name, c.vehicle.name, "weigh it and test the ground by plate")
+    if c.loaded.payload is None or allowed is None:
+        return unknown(name, c.vehicle.name, "weigh it with its packing and test the ground by plate")
     answers = [_transporter_at(c, place, allowed) for place in cranes.places(c.museum, c.stage)]
     return worst(answers, name, "enter where the transporter loads and unloads in places.csv")
 
 
 def _transporter_at(c: Carriage, place: Any, allowed: Quantity) -> Check:
     """Roll the transporter over the ground of a place: what it bears, at most what is planned with on the way."""
-    bearing = ground.bearing(c.museum, place)
-    trailer = c.hauler
-    lines = len(trailer.axle_positions)
-    pitch = Quantity(float(np.diff(trailer.axle_positions).mean()), "ft")
-    tare = trailer.tare / lines
+    bearing, row, lines = ground.bearing(c.museum, place), c.hauler, len(c.hauler.axle_positions)
+    pitch = Quantity(float(np.diff(row.axle_positions).mean()), "ft")
+    own = row.tare / lines, Quantity(0, "lb"), pitch, row.width
+    subject = f"transporter on {ground.ground_named(place)}, {place.title}"
     allowed = None if bearing is None else min(bearing, allowed)
-    subject, none = f"transporter on {ground.ground_named(place)}, {place.title}", Quantity(0, "lb")
-    return transporter.transporter_ground_pressure(c.load, lines, tare, none, pitch, trailer.width, allowed, subject)
+    return transporter.transporter_ground_pressure(c.load, lines, *own, allowed, subject, row.blocking_weight)
+
+
+def _crawl(c: Carriage) -> Check:
+    return by_road.crawl(c.museum, c.loaded, c.road)
 
 
 def _winch_pull(c: Carriage) -> Check:
@@ -99,14 +94,19 @@ def _winch_pull(c: Carriage) -> Check:
 
 
 def _cargo_securement(c: Carriage) -> Check:
-    """Let the strictest of 49 CFR 393.102, 393.106 and the least numbers of 393.110 and 393.130 answer."""
-    name, offered = "Cargo securement", c.museum.limit("tie_downs_carried")
-    chain, rules, forces = by_road.chain(c.museum), by_road.chain_rules(c.museum), by_road.chain_forces(c.museum)
-    if None in (offered, chain, rules, forces):
-        return unknown(name, c.vehicle.name, "list the hauler's chains, size and grade, and enter the securement limits")
-    weight, length = c.vehicle.weight, c.vehicle.length
-    by_rule = securement.securement(int(offered), weight, length, chain, True, True, True, **rules)
-    return worst([by_rule, restraint.restraint(int(offered), weight, **forces)], name, "weigh it")
+    """Let the strictest of 49 CFR 393.102, 393.106 and the least numbers of 393.110 and 393.130 answer.
+
+    As many chains as the load needs are priced, however few the hauler brings: what stops is where to hook them.
+    """
+    name, points, rolls = "Cargo securement", c.hauler.tie_down_points, c.carried_on == "roll_on_trailer"
+    chain, rules, forces = chains.chain(c.museum), chains.chain_rules(c.museum), chains.chain_forces(c.museum)
+    if None in (chain, rules, forces):
+        return unknown(name, c.vehicle.name, "ask for the hauler's chains, size and grade, and enter the securement limits")
+    if points is None:
+        return unknown(name, c.hauler.title, f"count the points of {c.hauler.title} that take a chain")
+    length, offered = turns.load_length(c), int(points)
+    by_rule = securement.securement(offered, c.load, length, chain, True, True, rolls, **rules)
+    return worst([by_rule, restraint.restraint(offered, c.load, **forces)], name, "weigh it")
 
 
 def _brake_holding(c: Carriage) -> Check:
@@ -119,8 +119,8 @@ def _brake_holding(c: Carriage) -> Check:
 
 
 def _legal_weight(c: Carriage) -> Check:
-    """Say whether the loaded trailer is legal without an overweight permit; the permit is priced either way."""
-    return by_road.legal_weight(c.museum, c.hauler, c.load)
+    """Say whether the loaded trailer is legal without an overweight permit; over it the permit office decides."""
+    return by_road.legal_weight(c.museum, c.loaded)
 
 
 def _haul_pull(c: Carriage) -> Check:
@@ -128,19 +128,21 @@ def _haul_pull(c: Carriage) -> Check:
     name, pull = "Pull on the steepest grade", limit(c.museum, "tractor_pull", "lbf")
     rolling = limit(c.museum, "tyre_rolling", "percent")
     legs = [leg for leg in c.road if leg.grade is not None]
-    if None in (c.load, pull, rolling) or not legs:
+    gross = c.loaded.gross
+    if None in (gross, pull, rolling) or not legs:
         measure = "weigh it; enter the grades of the route in legs.csv and the pull of the hauler's truck in limits.csv"
         return unknown(name, c.vehicle.name, measure)
-    steepest, gross = max(legs, key=lambda leg: leg.grade), c.load + c.hauler.tare
+    steepest = max(legs, key=lambda leg: leg.grade)
     demand = transporter.haul_pull(gross, steepest.grade, Quantity(0, "in"), rolling).to("lbf")
     margin = gross.to("lb") * float(pull / demand - 1)
-    note = "Steady pull on a firm road, truck included; the hauler decides on a second truck."
+    note = "The hauler decides on a second truck. Steady pull on a firm road, truck included."
     source = f"Rolling {rolling.magnitude:g} % and the grade"
-    return Check(name, steepest.name, demand, pull, judge(demand, pull), margin, source, note)
+    found = judge(demand, pull)
+    return Check(name, steepest.name, demand, pull, "open" if found == "fail" else found, margin, source, note)
 
 
 _OWN = (
-    _brake_holding, _cargo_securement, _haul_pull, _legal_weight, _posted_bridge, _road_bridge, _road_height,
+    _brake_holding, _cargo_securement, _crawl, _haul_pull, _legal_weight, _posted_bridge, _road_bridge, _road_height,
     _trailer_payload, _trailer_axle_load, _transporter_ground, _winch_pull,
 )  # fmt: skip
 CHECKS: dict[str, Callable[[Carriage], Check]] = {check.__name__[1:]: check for check in _OWN}

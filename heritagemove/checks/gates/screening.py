@@ -163,8 +163,8 @@ class Checks:
 
 #: Tables that checks read, beside the unit, its axles and the path.
 _TABLES = (
-    "survey", "places", "legs", "bridges", "engines", "cranes", "flat_cars", "tie_down_drawings", "trailers", "limits",
-    "journal_ratings", "clues", "readiness",
+    "survey", "places", "legs", "bridges", "engines", "cranes", "flat_cars", "tie_down_drawings", "trailers",
+    "trailer_axles", "limits", "journal_ratings", "clues", "readiness",
 )  # fmt: skip
 
 
@@ -313,9 +313,10 @@ def _from_check(gate: Any, check: Check, system: System) -> Finding:
     finding = _measured(gate, check, system)
     if check.status != "open":
         return finding
+    if gate.task is None and check.find:
+        return dataclasses.replace(finding, status="unknown", found=f"{finding.found} Unknown; {check.find}.")
     if gate.task is None:
-        find = "enter in gates.csv the task that asks for leave, and the probability that it is refused"
-        return dataclasses.replace(finding, status="unknown", found=f"{finding.found} Unknown; {find}.", find=find)
+        return dataclasses.replace(finding, status="fail", found=f"{finding.found} No task of this path asks for leave.")
     found = f"{finding.found} {_asked(gate, gate.refusal_probability).capitalize()}."
     return dataclasses.replace(finding, found=found, refusal=gate.refusal_probability)
 

@@ -81,7 +81,7 @@ def _season(c: Carriage) -> Check:
 #: Check that reads the calendar and no carriage.
 SEASON = "season"
 #: Checks that read how long the legs are; all others are handed legs without a length.
-BY_LENGTH = ("brake_test",)
+BY_LENGTH = ("brake_test", "crawl")
 
 
 def _carried(name: str, check: Callable[[Carriage], Check]) -> Callable[[Carriage], Check]:
@@ -95,9 +95,10 @@ def _carried(name: str, check: Callable[[Carriage], Check]) -> Callable[[Carriag
 
 #: Checks that look at the flat car, trailer or transporter under the unit.
 _OF_THE_CARRIER = (
-    "centre_of_gravity", "curve", "flat_car_clearance", "flat_car_load", "gross_rail_load", "haul_pull", "height_clearance",
-    "legal_weight", "posted_bridge", "rail_bridge", "rail_securement", "road_bridge", "road_height", "roll_on_payload",
-    "side_clearance", "track_axle_limit", "trailer_axle_load", "trailer_payload", "transporter_ground", "turn",
+    "cargo_securement", "centre_of_gravity", "crawl", "curve", "flat_car_clearance", "flat_car_load", "gross_rail_load",
+    "haul_pull", "height_clearance", "legal_weight", "posted_bridge", "rail_bridge", "rail_securement", "road_bridge",
+    "road_height", "roll_on_payload", "side_clearance", "track_axle_limit", "trailer_axle_load", "trailer_payload",
+    "transporter_ground", "turn",
 )  # fmt: skip
 _ALL = {
     **lift_gates.CHECKS, **rail_gates.CHECKS, **road_gates.CHECKS, **running_gates.CHECKS, SEASON: _season,

@@ -1,4 +1,4 @@
-"""Road haul: axle load, height under structures and wires.
+"""Road haul: height under structures and wires.
 
 Screening only; the permit, its route and its hours are the law on the day, and the hauler, the state
 and the utilities confirm.
@@ -11,67 +11,12 @@ from functools import partial
 
 import pint
 
-from heritagemove.checks.check import Check, Status, compared, unknown
-from heritagemove.units.ranges import at_least, not_negative, positive
+from heritagemove.checks.check import Check, Status, unknown
+from heritagemove.units.ranges import not_negative, positive
 from heritagemove.units.units import Quantity, show
 
 #: To a millionth: a limit typed in kilograms or metres is met exactly, not missed by the last digit.
 _positive, _not_negative = partial(positive, digits=6), partial(not_negative, digits=6)
-
-
-def trailer_axle_load(
-    payload: pint.Quantity | None,
-    tare: pint.Quantity | None,
-    axles: int | None,
-    limit_per_axle: pint.Quantity | None,
-    subject: str = "trailer",
-    source: str = "Trailer row: limit per axle",
-) -> Check:
-    """Check the average axle load of a loaded trailer against a limit: (payload + tare) / n.
-
-    Parameters
-    ----------
-    payload, tare : pint.Quantity or None
-        Load with its chains and blocking, and empty trailer with all pulling and pushing trucks, above 0 [lb].
-    axles : int or None
-        n, all axles of trailer and trucks, at least 1; hydraulic trailers share the load evenly among
-        theirs, and the permit lists the real loads; None is unknown.
-    limit_per_axle : pint.Quantity or None
-        What trailer, tires and permit allow on one axle [lb]; None is unknown.
-    subject, source : str
-        Which trailer, and where the limit comes from.
-
-    Returns
-    -------
-    Check
-        Margin: payload that may be added [lb].
-
-    References
-    ----------
-    Even sharing: common practice, no source. Limit: state permit policy, e.g. Ohio DOT axle groups.
-
-    Examples
-    --------
-    >>> pound = Quantity(1, "lb")
-    >>> check = trailer_axle_load(150000 * pound, 118000 * pound, 13, 22500 * pound)
-    >>> check.status, show(check.margin)
-    ('pass', '24,500 lb')
-    """
-    name = "Trailer axle load"
-    if payload is None:
-        return unknown(name, subject, "weigh the load with jacks and gauges or on a scale", source)
-    if tare is None or axles is None:
-        return unknown(name, subject, "get the trailer's empty weight and axle count from the hauler", source)
-    if limit_per_axle is None:
-        return unknown(name, subject, "ask the permit office what one axle may carry", source)
-    gross_lb = _positive(payload, "lb", "payload") + _positive(tare, "lb", "tare")
-    limit_lb = _positive(limit_per_axle, "lb", "limit per axle")
-    margin = Quantity(at_least(axles, 1, "axles") * limit_lb - gross_lb, "lb")
-    note = (
-        f"{show(Quantity(gross_lb, 'lb'))} on {axles} axles. Margin: payload that may be added. Screening "
-        "only; the hauler's axle weights and the state's permit decide."
-    )
-    return compared(name, subject, gross_lb / axles, limit_lb, "lb", source, note, margin)
 
 
 def overall_height(
@@ -134,7 +79,7 @@ def wires_to_lift(
     loaded_height: pint.Quantity | None,
     wire_counts: Sequence[int | None],
     lowest_wires: Sequence[pint.Quantity | None],
-    needed: pint.Quantity,
+    needed: Sequence[pint.Quantity | None],
 ) -> int | None:
     """Return how many wires must be lifted: all of each leg whose lowest wire is too low.
 
@@ -149,34 +94,33 @@ def wires_to_lift(
         Low wires of each leg; an unknown count gives None.
     lowest_wires : sequence of pint.Quantity or None
         Lowest wire of each leg [ft]; None where there are wires gives None.
-    needed : pint.Quantity
-        Clearance to keep under a wire, at least 0 [in].
+    needed : sequence of pint.Quantity or None
+        Air to keep under the wires of each leg by their voltage, at least 0 [in]; None where there are wires gives None.
 
     References
     ----------
-    Clearance under wires: the utility's rule; 29 CFR 1926.1408 rules lifting near lines, not hauling.
+    Air under wires: the utility's rule; 29 CFR 1926.1408 rules lifting near lines, not hauling.
 
     Examples
     --------
     >>> feet = [Quantity(height, "ft") for height in (17.8, 18.5, 19.5)]
-    >>> wires_to_lift(Quantity(17.75, "ft"), [6, 9, 4], feet, Quantity(6, "in"))
+    >>> wires_to_lift(Quantity(17.75, "ft"), [6, 9, 4], feet, [Quantity(6, "in")] * 3)
     6
     """
-    if len(wire_counts) != len(lowest_wires):
-        raise ValueError(
-            f"give one lowest wire for each count; found {len(wire_counts)} counts and {len(lowest_wires)} heights"
-        )
-    needed_in = _not_negative(needed, "in", "clearance")
+    if not len(wire_counts) == len(lowest_wires) == len(needed):
+        found = f"{len(wire_counts)} counts, {len(lowest_wires)} heights and {len(needed)} clearances"
+        raise ValueError(f"give one lowest wire and one clearance for each count; found {found}")
+    air_in = [None if each is None else _not_negative(each, "in", "clearance") for each in needed]
     if loaded_height is None:
         return None
-    top_in = round(_positive(loaded_height, "in", "loaded height") + needed_in, 6)
+    top_in = _positive(loaded_height, "in", "loaded height")
     total: int | None = 0
-    for count, lowest in zip(wire_counts, lowest_wires, strict=True):
+    for count, lowest, above_in in zip(wire_counts, lowest_wires, air_in, strict=True):
         if count is not None and count < 0:
             raise ValueError(f"wires of a leg must be at least 0; found {count}")
         height_in = None if lowest is None else _positive(lowest, "in", "lowest wire")
-        clear = count == 0 or (height_in is not None and height_in >= top_in)
-        if clear or total is None:
+        known = None not in (height_in, above_in)
+        if count == 0 or (known and height_in >= round(top_in + above_in, 6)) or total is None:
             continue
-        total = None if count is None or height_in is None else total + count
+        total = total + count if known and count is not None else None
     return total

@@ -15,7 +15,7 @@ import pint
 from heritagemove.checks.check import Check, compared, rated, unknown
 from heritagemove.checks.rail.moving_loads import maximum_moment
 from heritagemove.units.ranges import at_least, positive
-from heritagemove.units.units import Quantity, show
+from heritagemove.units.units import Quantity
 
 _SOURCE = "HS20-44 truck and lane load, AASHTO Standard Specifications 3.7 (from memory); rating factors from the row"
 # HS20-44 from memory: 8, 32 and 32 kip; the rear spacing of 14 to 30 ft is worst at 14 ft on a simple
@@ -137,8 +137,8 @@ def posted(gross: pint.Quantity | None, posted_limit: pint.Quantity | None, subj
     Returns
     -------
     Check
-        Margin: weight to spare [lb]. Over the sign the status is marginal, a caution: only a permit
-        based on an analysis of this bridge may allow it, and :func:`road_bridge` says how likely that is.
+        Margin: weight to spare [lb]. Over the sign the status is open, without a margin: only a permit based on an
+        analysis of this bridge may allow it, and :func:`road_bridge` says how likely that is.
 
     References
     ----------
@@ -147,7 +147,7 @@ def posted(gross: pint.Quantity | None, posted_limit: pint.Quantity | None, subj
     Examples
     --------
     >>> posted(Quantity(230000, "lb"), Quantity(40, "short_ton")).status
-    'marginal'
+    'open'
     """
     name, source = "Posted weight", "Sign at the bridge; state law"
     if gross is None:
@@ -160,7 +160,6 @@ def posted(gross: pint.Quantity | None, posted_limit: pint.Quantity | None, subj
     if check.status != "fail":
         return check
     note = (
-        f"{show(check.demand)} is over the sign, {show(check.capacity)}: never cross without a permit from the owner "
-        "that rests on an engineer's analysis of this bridge, or go round it."
+        "Never cross without a permit from the owner that rests on an engineer's analysis of this bridge, or go round it."
     )
-    return replace(check, status="marginal", note=note)
+    return replace(check, status="open", margin=None, note=note)

@@ -1,25 +1,26 @@
-"""Off-tracking and swept width of a trailer in a turn, against the width there is.
+"""The width of road that a load needs in a turn: the least that any steering needs, and what a long turn sweeps.
 
-Steady state: the rear has swung in as far as it ever will, as on a long circle. A short turn through
-a right angle needs less, so a pass here is on the safe side. Screening only; the hauler's swept-path
-drawing or a drive with the empty trailer decides.
+A rigid body that must turn needs a width that no steering saves. On a long turn a trailer sweeps more: steady state,
+when its rear has swung in as far as it ever will. Between the two lies what a hauler's drawing of that very turn shows.
+Screening only; the drawing, or a drive with the empty trailer, and the road's owner decide.
 """
 
 from __future__ import annotations
 
 import math
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass
 
 import numpy as np
 import pint
 
-from heritagemove.checks.check import Check, compared, unknown
-from heritagemove.units.ranges import positive
-from heritagemove.units.units import Quantity, show, value
+from heritagemove.checks.check import Check, compared
+from heritagemove.units.measures import show_measure
+from heritagemove.units.ranges import between, not_negative, positive
+from heritagemove.units.units import Quantity, value
 
-_SOURCE = "Steady-state off-tracking, sum of squared wheelbases (NCHRP Report 505; formula from memory)"
-_DEFER = "Screening only; the hauler's swept-path drawing and the road's owner decide."
-
+_SOURCE = "Plane geometry of a rigid body in a turn; steady state by the sum of squared wheelbases (NCHRP Report 505)"
+_DEFER = "Screening only; the hauler's drawing of this turn and the road's owner decide."
 
 def off_tracking(radius: pint.Quantity, wheelbases: pint.Quantity | Sequence[pint.Quantity]) -> pint.Quantity | None:
     """Return how far the last axle runs inside the first: OT = R - √(R² - Σ L²).
@@ -46,8 +47,8 @@ def off_tracking(radius: pint.Quantity, wheelbases: pint.Quantity | Sequence[pin
 
     Examples
     --------
-    >>> show(off_tracking(Quantity(38, "ft"), Quantity([20], "ft")), digits=2)
-    '5.69 ft'
+    >>> round(off_tracking(Quantity(38, "ft"), Quantity([20], "ft")).magnitude, 2)
+    5.69
     >>> off_tracking(Quantity(41, "ft"), Quantity([19.5, 45.5], "ft")) is None
     True
     """
@@ -56,129 +57,188 @@ def off_tracking(radius: pint.Quantity, wheelbases: pint.Quantity | Sequence[pin
     return None if rear_ft is None else Quantity(radius_ft - rear_ft, "ft")
 
 
-def axle_wheelbases(positions: pint.Quantity, group_gap: pint.Quantity) -> pint.Quantity:
-    """Return the wheelbases of a truck and its trailers: from the middle of one axle group to that of the next.
+@dataclass(frozen=True)
+class RigidBody:
+    """A rigid part of a loaded trailer, such as its deck or its load."""
 
-    Everything behind the widest gap carries one end of the load and counts as one group.
+    length: pint.Quantity
+    width: pint.Quantity
+    ahead: pint.Quantity  # how far it reaches ahead of the point about which the last trailer turns
+
+
+def least_turn_width(
+    length: pint.Quantity, width: pint.Quantity, radius: pint.Quantity, angle: pint.Quantity
+) -> pint.Quantity | None:
+    """Return the least width of a turn that a rigid body passes, whatever its steering: w + R - √(R² - (L/2)²).
+
+    Half-way through the turn the body lies square to the turn's middle line, both outer corners at most on the outer
+    edge. Where the turn is shorter than the body's chord, 2 asin(L / 2R), the corners stand on the straights beside it:
+    w + R - R / cos(θ/2) + L/2 tan(θ/2).
 
     Parameters
     ----------
-    positions : pint.Quantity
-        Array of shape (n,), rising: axles from the first [ft].
-    group_gap : pint.Quantity
-        Axles further apart than this belong to different groups [ft].
+    length, width : pint.Quantity
+        L and w of the body [ft].
+    radius : pint.Quantity
+        R, outer edge of the turn [ft].
+    angle : pint.Quantity
+        θ by which the road turns, 0 to 360 [degree].
 
     Returns
     -------
-    pint.Quantity
-        Array of shape (groups - 1,) [ft]: the truck's own, then one for each trailer; a hitch counts as over the
-        middle of the group before it, which leaves out the small gain of a hitch offset.
+    pint.Quantity or None
+        Clear width at the middle of the turn, from the outer edge square inwards, without any room to work in [ft]. None
+        where no width is enough: the body is longer than 2R and the turn 180° or more.
 
     References
     ----------
-    Plane geometry; fixed axle groups turn about their middle, as in NCHRP Report 505.
+    Plane geometry of one rectangle between an arc and its two tangents.
 
     Examples
     --------
-    >>> axle_wheelbases(Quantity([0, 15, 19.5, 52, 56.5, 61], "ft"), Quantity(10, "ft")).m_as("ft").tolist()
-    [17.25, 39.25]
+    >>> feet = Quantity(1, "ft")
+    >>> least_turn_width(16 * feet, 4 * feet, 10 * feet, Quantity(180, "degree"))
+    <Quantity(8.0, 'foot')>
+    >>> round(least_turn_width(44.5 * feet, 10 * feet, 70 * feet, Quantity(20, "degree")).magnitude, 2)
+    12.84
     """
-    axles_ft, gap_ft = np.atleast_1d(positions.m_as("ft")).astype(float), positive(group_gap, "ft", "group gap")
-    gaps_ft = np.diff(axles_ft)
-    if not np.all(gaps_ft > 0):
-        raise ValueError(f"axles must rise from the first; found {', '.join(f'{x:g}' for x in axles_ft)} ft")
-    cuts = [cut for cut in np.flatnonzero(gaps_ft > gap_ft) if cut <= np.argmax(gaps_ft)]
-    if not cuts:
-        raise ValueError(f"give axles in at least 2 groups more than {gap_ft:g} ft apart; found 1")
-    groups = np.split(axles_ft, np.array(cuts) + 1)
-    return Quantity(np.diff([group.mean() for group in groups]), "ft")
-
-
-def corner_swing(width: pint.Quantity, radius: pint.Quantity, length: pint.Quantity) -> pint.Quantity:
-    """Return the width of road that a self-propelled transporter takes: √[(R + w/2)² + (l/2)²] - (R - w/2).
-
-    Every line steers, so its middle stays on the path and both its ends swing out by the same amount.
-
-    Parameters
-    ----------
-    width, length : pint.Quantity
-        w and l, over transporter or load, whichever is larger [ft].
-    radius : pint.Quantity
-        R, path of its middle, at least w/2 [ft].
-
-    References
-    ----------
-    Plane geometry of one rectangle that turns about a point beside it.
-
-    Examples
-    --------
-    >>> corner_swing(Quantity(10, "ft"), Quantity(10, "ft"), Quantity(16, "ft"))
-    <Quantity(12.0, 'foot')>
-    """
-    width_ft, length_ft, radius_ft = (
-        positive(each, "ft", name) for each, name in ((width, "width"), (length, "length"), (radius, "turning radius"))
+    length_ft, width_ft, radius_ft = (
+        positive(each, "ft", name) for each, name in ((length, "length"), (width, "width"), (radius, "outer radius"))
     )
-    if radius_ft < width_ft / 2:
-        raise ValueError(f"turning radius must be at least half the width, {width_ft / 2:g} ft; found {radius_ft:g} ft")
-    return Quantity(math.hypot(radius_ft + width_ft / 2, length_ft / 2) - (radius_ft - width_ft / 2), "ft")
+    half = math.radians(between(angle, "degree", "turn angle", 0, 360)) / 2
+    # To a millionth of a foot: a body as long as twice the radius, typed in metres, has its chord.
+    chord = math.asin(min(1.0, round(length_ft / 2 / radius_ft, 9)))
+    if half >= math.pi / 2 and length_ft / 2 > radius_ft + 1e-6:
+        return None
+    if half >= chord:
+        outer_ft = math.sqrt(max(radius_ft**2 - length_ft**2 / 4, 0.0))
+    else:
+        outer_ft = radius_ft / math.cos(half) - length_ft / 2 * math.tan(half)
+    return Quantity(width_ft + radius_ft - outer_ft, "ft")
 
 
-def steady_turn(
-    width: pint.Quantity | None,
-    radius: pint.Quantity | None,
-    wheelbases: pint.Quantity | Sequence[pint.Quantity] | None,
-    available_width: pint.Quantity | None,
-    subject: str,
-) -> Check:
-    """Check the width of road that a turn takes, w + OT, against the width between curbs, posts or gate jambs.
+def steady_turn_width(
+    radius: pint.Quantity,
+    wheelbases: pint.Quantity | Sequence[pint.Quantity],
+    truck_width: pint.Quantity,
+    front_overhang: pint.Quantity,
+    bodies: Sequence[RigidBody],
+) -> pint.Quantity | None:
+    """Return the width that truck, trailer and load sweep on a long turn, with what hangs over at both ends.
+
+    The point about which the last trailer turns runs at the largest r at which nothing crosses the outer edge R: neither
+    a body, √[(r + w/2)² + a²] <= R for its further end a, nor the truck's front corner; the width is R - (r - w/2).
 
     Parameters
     ----------
-    width : pint.Quantity or None
-        w, over load or trailer, whichever is wider, without front or rear overhang [ft]; None is unknown.
-    radius, wheelbases : pint.Quantity or None
-        As in :func:`off_tracking`; None is unknown.
-    available_width : pint.Quantity or None
-        Clear width at the turn [ft]; None is unknown.
+    radius : pint.Quantity
+        R, outer edge of the turn [ft].
+    wheelbases : pint.Quantity or sequence of them
+        As in :func:`off_tracking`, the truck's own first [ft].
+    truck_width, front_overhang : pint.Quantity
+        Width of the truck, and how far it reaches ahead of its first axle, at least 0 [ft].
+    bodies : sequence of RigidBody
+        Deck and load of the last trailer, at least one.
+
+    Returns
+    -------
+    pint.Quantity or None
+        Width [ft]; None where steady state is not reached on so tight a turn.
+
+    References
+    ----------
+    Off-tracking as in :func:`off_tracking`; the corners by plane geometry.
+
+    Examples
+    --------
+    >>> feet = Quantity(1, "ft")
+    >>> body = RigidBody(24 * feet, 8 * feet, 24 * feet)
+    >>> round(steady_turn_width(43.53 * feet, [20 * feet], 8 * feet, 4 * feet, [body]).magnitude, 1)
+    15.2
+    """
+    radius_ft, lengths_ft = positive(radius, "ft", "outer radius"), _lengths_ft(wheelbases)
+    half_ft = positive(truck_width, "ft", "truck width") / 2
+    corner_ft = lengths_ft[0] + not_negative(front_overhang, "ft", "front overhang")
+    if not bodies:
+        raise ValueError("give at least 1 body of the last trailer; found none")
+    drive_ft = _cathetus(radius_ft, corner_ft)
+    behind = _rear_radius_ft(drive_ft - half_ft, lengths_ft[1:]) if drive_ft is not None and drive_ft > half_ft else None
+    reached, inner_ft = [behind], 0.0
+    for body in bodies:
+        length_ft, width_ft = positive(body.length, "ft", "length"), positive(body.width, "ft", "width")
+        ahead_ft = value(body.ahead, "ft", "reach ahead")
+        edge_ft = _cathetus(radius_ft, max(abs(ahead_ft), abs(length_ft - ahead_ft)))
+        reached.append(None if edge_ft is None else edge_ft - width_ft / 2)
+        inner_ft = max(inner_ft, width_ft / 2)
+    if None in reached or min(reached) < inner_ft:
+        return None
+    return Quantity(radius_ft - (min(reached) - inner_ft), "ft")
+
+
+def turn_check(
+    least: pint.Quantity | None,
+    steady: pint.Quantity | None,
+    available: pint.Quantity,
+    needed: pint.Quantity,
+    subject: str,
+    shown: Callable[[pint.Quantity], str] = show_measure,
+) -> Check:
+    """Check the clear width of a turn against the least that any steering needs and the most that a long turn takes.
+
+    Below the least it fails; from the larger of both on, with room to work in, it passes; between them it is open.
+
+    Parameters
+    ----------
+    least, steady : pint.Quantity or None
+        As :func:`least_turn_width` and :func:`steady_turn_width` return them [ft].
+    available : pint.Quantity
+        Clear width at the middle of the turn [ft].
+    needed : pint.Quantity
+        Room to keep beside what is swept, both sides together, at least 0 [in].
     subject : str
         Which turn or gate.
+    shown : callable
+        How a length is said.
 
     Returns
     -------
     Check
-        Demand: swept width; capacity: clear width; margin: by how much the load may be wider [ft].
-        Unknown where steady state is not reached: then the formula says nothing, neither pass nor fail.
-
-    References
-    ----------
-    NCHRP Report 505 (additive contributions); formula from memory. City-delivery off-tracking chart of a Minnesota
-    suburb's file: maximum off-track + maximum vehicle width = maximum track width.
+        Demand: the least width where it fails, what a long turn takes with its room elsewhere; capacity: clear width;
+        margin: by how much the load may be wider or must be narrower [ft]; none where it is open.
 
     Examples
     --------
-    >>> ten, wheelbases = Quantity(10, "ft"), Quantity([19.5, 45.5], "ft")
-    >>> steady_turn(ten, Quantity(100, "ft"), wheelbases, Quantity(24, "ft"), "Main at First").status
-    'marginal'
-    >>> steady_turn(ten, Quantity(41, "ft"), wheelbases, Quantity(24, "ft"), "Main at First").status
-    'unknown'
+    >>> feet = Quantity(1, "ft")
+    >>> [turn_check(14 * feet, 20 * feet, width * feet, Quantity(12, "in"), "gate").status for width in (13, 20, 21.5)]
+    ['fail', 'open', 'marginal']
     """
     name = "Turn"
-    if radius is None or available_width is None:
-        return unknown(name, subject, "measure the turn: centre-line radius and clear width", _SOURCE)
-    if width is None or wheelbases is None:
-        return unknown(name, subject, "get the loaded width and the axle spacings from the hauler", _SOURCE)
-    capacity_ft = positive(available_width, "ft", "available width")
-    width_ft, off = positive(width, "ft", "width"), off_tracking(radius, wheelbases)
-    if off is None:
-        measure = (
-            f"steady state is not reached on {show(radius, 'ft', 1)}, so the formula gives no width; have the "
-            "hauler draw the swept path of this trailer, steered axles included"
-        )
-        return unknown(name, subject, measure, _SOURCE)
+    clear_ft, beside_ft = positive(available, "ft", "clear width"), not_negative(needed, "ft", "room beside the load")
+    if least is None:
+        note = f"The load is longer than twice the outer radius: no width lets it turn so far. {_DEFER}"
+        return Check(name, subject, None, None, "fail", None, _SOURCE, note, "width")
+    least_ft = positive(least, "ft", "least width", 6)
+    if least_ft > round(clear_ft, 6):
+        return compared(name, subject, least_ft, clear_ft, "ft", _SOURCE, f"{_LEAST} {_DEFER}", margin_of="width")
+    most_ft = None if steady is None else round(max(least_ft, positive(steady, "ft", "steady width")) + beside_ft, 6)
+    if most_ft is not None and most_ft <= round(clear_ft, 6):
+        note = f"Enough even for a long turn, {shown(needed)} beside it and what hangs over included. {_DEFER}"
+        return compared(name, subject, most_ft, clear_ft, "ft", _SOURCE, note, margin_of="width")
+    long = "so tight a long turn is not reached" if steady is None else f"a long turn takes {shown(steady)}"
     note = (
-        f"Steady state without overhangs: a short turn sweeps less, a long front or rear overhang swings out more. {_DEFER}"
+        f"The hauler's drawing decides: any steering needs {shown(least)}, {long}, without room beside it. Screening only; "
+        "the road's owner decides."
     )
-    return compared(name, subject, width_ft + off.m_as("ft"), capacity_ft, "ft", _SOURCE, note, margin_of="width")
+    demand = least_ft + beside_ft if most_ft is None else most_ft
+    widths = (Quantity(each, "ft") for each in (demand, clear_ft))
+    return Check(name, subject, *widths, "open", None, _SOURCE, note, "width", "have the hauler draw this turn")
+
+
+_LEAST = "Less than a body of this length and width needs in this turn, whatever the steering."
+
+
+def _cathetus(hypotenuse_ft: float, other_ft: float) -> float | None:
+    return math.sqrt(hypotenuse_ft**2 - other_ft**2) if hypotenuse_ft > abs(other_ft) else None
 
 
 def _rear_radius_ft(radius_ft: float, lengths_ft: np.ndarray) -> float | None:

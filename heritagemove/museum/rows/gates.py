@@ -23,7 +23,8 @@ from heritagemove.museum.rows.survey import FACTS
 #: Engineering checks a gate may name; heritagemove.checks runs them (a test keeps the two equal).
 CHECKS = (
     "brake_holding", "brake_test", "cargo_securement", "centre_of_gravity", "coupler_height", "crane", "crane_access",
-    "curve", "flat_car_clearance", "flat_car_load", "freight_car_age", "gross_rail_load", "haul_pull", "height_clearance",
+    "crawl", "curve", "flat_car_clearance", "flat_car_load", "freight_car_age", "gross_rail_load", "haul_pull",
+    "height_clearance",
     "journal_rating", "legal_weight", "outrigger_ground", "outside_boxes", "plain_bearings", "plate", "posted_bridge",
     "power_line", "rail_bridge", "rail_securement", "road_bridge", "road_height", "roll_on_payload", "season",
     "services_located", "side_clearance", "sling_angle", "starting_pull", "tipping", "track_axle_limit",

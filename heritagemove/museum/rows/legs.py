@@ -42,8 +42,14 @@ class Leg(Row, read_by="gates, costs and dates"):
     clear_half_width: quantity("ft", blank=True) = column("clear width from the track's centre line")
     wires: Count = column("wires over the road")
     lowest_wire: quantity("ft", blank=True) = column("height of the lowest wire")
-    turn_radius: quantity("ft", blank=True) = column("radius of the sharpest turn")
-    width_limit: quantity("ft", blank=True) = column("clear width at the tightest place")
+    wire_voltage: quantity("kV", blank=True) = column("highest voltage of the low wires; 0 kV: telephone and cable only")
+    turn_angle: quantity("degree", blank=True) = column("angle by which the road turns at its tightest turn; 0 deg for none")
+    turn_outer_radius: quantity("ft", blank=True) = column("radius of the outer edge of that turn")
+    turn_width: quantity("ft", blank=True) = column("clear width at the middle of that turn, square to its outer edge")
+    width_limit: quantity("ft", blank=True) = column("clear width of its narrowest gate, where the road runs straight")
+    permit_table: choice("limits", "none", blank=True) = column(
+        "limits: the permit_ rows of limits.csv are those of its state; none: its state publishes no table; blank: unknown"
+    )
     detour_for: OptionalReference = column("road bridge that a load avoids by adding this leg", refers_to="bridges.bridge")
     policy: Text = column("owner's policy, season and hours", read_by="screens")
     basis: Basis = BASIS

@@ -40,25 +40,25 @@ _BY_KIND: dict[Asked, str] = {
     Asked("percent", 0, 100): "ramp_grade tyre_rolling",
     Asked("percent", 0): "optimism_bias_cost_lower optimism_bias_cost_upper",
     Asked("", 1): "lift_factor chain_breaking_ratio",
-    Asked("", 0, 1): "permit_table_of_route trailer_steered_share",
+    Asked("", 0, 1): "trailer_steered_share",
     Asked("", most=1): """flat_car_share_to_10_ft flat_car_share_to_24_ft flat_car_share_within_truck_centres
         flat_car_share_beyond_truck_centres flat_car_zone_at_75_percent flat_car_zone_at_87_percent
         flat_car_zone_at_90_percent tie_down_weight_share tie_down_direct_credit""",
-    Asked("", 0): """spacer_cars superload_police_cars tie_downs_carried restraint_breaking_forward
-        restraint_breaking_rearward restraint_breaking_sideways restraint_working_forward
-        restraint_working_rearward restraint_working_sideways restraint_downward tie_down_heavy_minimum riders_plain
-        riders_other""",
+    Asked("", 0): """spacer_cars superload_police_cars restraint_breaking_forward restraint_breaking_rearward
+        restraint_breaking_sideways restraint_working_forward restraint_working_rearward restraint_working_sideways
+        restraint_downward tie_down_heavy_minimum riders_plain riders_other""",
     Asked(""): "hauler_chain_grade sail_drag",
     Asked("ft"): """power_line_to_50_kv power_line_to_200_kv power_line_to_350_kv
         power_line_to_500_kv power_line_to_750_kv power_line_to_1000_kv tie_down_short_length tie_down_spacing
-        plate_b_height plate_c_height plate_e_height plate_f_height axle_group_gap
+        plate_b_height plate_c_height plate_e_height plate_f_height
         tandem_exception_length superload_width superload_height superload_length height_pole_from utility_escort_from
         legal_height """
     + " ".join(f"escort_{who}_{size}" for who in _ESCORTS for size in ("width", "height", "length")),
     Asked("ft", most=120): "plate_b_truck_centres plate_c_truck_centres",
     Asked("ft", 0): "crane_clearance",
     Asked("degree", 0, 20): "tandem_tilt",
-    Asked("in", 0): "flat_car_blocking side_tolerance vertical_clearance wire_clearance turn_clearance",
+    Asked("in", 0): """flat_car_blocking side_tolerance vertical_clearance wire_clearance turn_clearance wire_air_to_750_v
+        wire_air_to_50_kv wire_air_to_345_kv wire_air_to_750_kv wire_air_to_1000_kv""",
     Asked("in"): """deck_rails_apart centre_of_gravity_high centre_of_gravity_authority flat_car_centre_of_gravity
         plate_width coupler_height_low coupler_height_high federal_single_spacing federal_tandem_spacing permit_close_spacing
         hauler_chain_size""",
@@ -68,7 +68,8 @@ _BY_KIND: dict[Asked, str] = {
         permit_quad_axle permit_quad_axle_close""",
     Asked("hour", 0): "crane_set_up crane_per_lift crane_minimum_hire",
     Asked("hour", most=24): "crew_day_hours daylight_hours",
-    Asked("day", 0): "season_named_from flat_car_hire_extra_days interchange_dwell_days transporter_set_up_days",
+    Asked("day", 0): """season_named_from flat_car_hire_extra_days interchange_dwell_days transporter_set_up_days
+        crawl_days""",
     Asked("year"): "freight_car_age",
     Asked("mile"): "transfer_test_distance hot_box_car_miles",
     Asked("mph"): """lift_wind_stop plain_bearing_speed track_class_1_freight track_class_2_freight track_class_3_freight
