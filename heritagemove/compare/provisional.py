@@ -128,7 +128,7 @@ class Supposing:
         stops = [f for f in left if f.gate.kind == "hard_stop"]
         if not waits_for or any(met[f.gate.gate] is None for f in stops):
             return Supposed(waits_for)
-        asked = tuple(dict.fromkeys((f.gate.fact or f.gate.check, met[f.gate.gate]) for f in stops))
+        asked = tuple(dict.fromkeys((f.gate.fact or f.gate.check or f.gate.rests_on, met[f.gate.gate]) for f in stops))
         return Supposed(waits_for, *self._over_ranges(path, own, asked))
 
     def _over_ranges(

@@ -6,6 +6,7 @@ Nothing here is known. A path that is priced and dated over these museums stays 
 from __future__ import annotations
 
 import dataclasses
+import math
 from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import Any
@@ -78,13 +79,17 @@ def blanks(museum: Museum, vehicle: str) -> tuple[Blank, ...]:
 
 
 def chance_met(museum: Museum, vehicle: str, gate: Any) -> float | None:
-    """Return in how many of such cases what is found meets a gate; None where nobody can say."""
-    kind = museum.vehicle(vehicle).kind
-    for table, what in (("survey", gate.fact), ("gates", gate.check)):
-        entry = _of_kind([row for row in museum.typical if row.table == table], what, kind)
-        if entry:
-            return entry.met
-    return None
+    """Return in how many of such cases a gate is met, or a task of the path mends what is found; None: nobody can say."""
+    unit = museum.vehicle(vehicle)
+    rows = [row for row in museum.readiness if row.subject in gate.rests_on and (not row.kinds or unit.kind in row.kinds)]
+    clues = [row.clue for row in rows if row.clue and (not row.bearings or unit.bearing in row.bearings)]
+    asked = [("survey", clue) for clue in (*gate.fact, *clues) if museum.fact(vehicle, clue) is None]
+    asked = [("gates", gate.check)] if gate.check else asked
+    typical = [_of_kind([row for row in museum.typical if row.table == table], what, unit.kind) for table, what in asked]
+    if not typical or None in typical:
+        return None
+    unmet = 1 - math.prod(entry.met for entry in typical)
+    return 1 - unmet * (gate.refusal_probability if gate.task and not gate.check else 1.0)
 
 
 def _of_kind(typical: Sequence[Any], what: str | None, kind: str) -> Any:

@@ -19,10 +19,8 @@ DATA = Path(__file__).resolve().parents[2] / "data"
 MUSEUMS = {name: load_museum(DATA / name) for name in ("tamber_river", "elsewhere/melderbach")}
 #: Units of the demo in which each fact has a part: a locomotive, a car on plain bearings, one on rollers.
 UNITS = ("foundry_switcher", "consolidation", "caboose", "boxcar")
-#: Facts that no answer can rest on, with the screen that shows them; those of the lift site are columns of places.csv.
-ONLY_SHOWN = dict.fromkeys(
-    ("soil_class", "power_line_distance", "power_line_voltage", "crane_pad_clear", "buried_drains_located"), "survey sheet"
-)
+#: Facts that no answer can rest on, with the screen that shows them.
+ONLY_SHOWN: dict[str, str] = {}
 
 
 def sights(museum):

@@ -2,8 +2,8 @@ from heritagemove.files.cells import Date, OptionalFileName, Reference, Text
 from heritagemove.files.tables import Row, column
 from heritagemove.museum.columns import BASIS, SOURCE, Basis
 
-#: Facts that a check, a driver or the page reads, or that stand to be seen, beside the clues of a bearing, the items
-#: of readiness and what a gate asks; each with the unit of its finding where that is a measure.
+#: Facts that a gate or a check reads, beside the clues of a bearing and the items of readiness; each with the unit of
+#: its finding where that is a measure.
 FACTS = {
     "rail_connection": "",
     "lead_ties_walked": "",
@@ -29,9 +29,10 @@ FACTS = {
 }
 #: The worst that may be found for a fact, where it is not no.
 WORST = {
-    "soil_class": "mud",
-    "power_line_distance": "0 ft",
-    "power_line_voltage": "1000 kV",
+    "rods_and_valve_gear": "on",
+    "tender_drawbar": "cracked",
+    "driver_lateral": "over",
+    "engine_truck_journals": "scored",
     "journal_size": "3-3/4 x 7",
     "asbestos": "yes",
     "lead_paint": "yes",
