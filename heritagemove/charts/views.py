@@ -235,7 +235,7 @@ def side_view(museum: Museum, vehicle: str, path: str, figure: Figure | None = N
     _carrier_side(axes, standing, first, last)
     _body_side(axes, standing, start, long, whole)
     if standing.wheels:
-        positions = [row.position.m_as("ft") for row in museum.axles_of(vehicle) if row.position <= carried]
+        positions = [row.position.m_as("ft") for row in standing.carriage.museum.axles_of(vehicle) if row.position <= carried]
         _wheels_side(axes, [start + position for position in positions], standing.raised, _diameter(standing) / 2)
     _under(axes, axles[0], 0.0 if standing.carrier is not None else start)
     balance, picks = _balance(axes, standing, start + whole / 2), _picks(axes, standing, start + long / 2)
@@ -274,7 +274,7 @@ def _axle_words(museum: Museum, standing: _Standing) -> tuple[list[tuple[float, 
         each = f"{count} axles, {show_measure((carriage.load + own) / count, _units(standing))} each"
         middle = (carrier.axle_positions[0] + carrier.axle_positions[-1]) / 2
         return [(middle, each)], each
-    positions, loads = axle_train(museum, carriage.vehicle, carriage.load)
+    positions, loads = axle_train(carriage.museum, carriage.vehicle, carriage.load)
     if loads is None:
         return [(x, "?") for x in positions.magnitude], "axle loads unknown: weigh it axle by axle"
     heaviest = show_measure(loads.max(), _units(standing))
