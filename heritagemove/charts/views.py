@@ -242,7 +242,7 @@ def side_view(museum: Museum, vehicle: str, path: str, figure: Figure | None = N
     _carrier_side(axes, standing, first, last)
     _body_side(axes, standing, start, long, whole)
     if standing.wheels:
-        positions = [row.position.m_as("ft") for row in museum.axles_of(vehicle) if row.position <= carried]
+        positions = [row.position.m_as("ft") for row in standing.carriage.museum.axles_of(vehicle) if row.position <= carried]
         _wheels_side(axes, [start + position for position in positions], standing.raised, _diameter(standing) / 2)
     _under(axes, axles[0], 0.0 if standing.carrier is not None else start)
     balance, picks = _balance(axes, standing, start + whole / 2), _picks(axes, standing, start + long / 2)
@@ -287,7 +287,7 @@ def _axle_words(museum: Museum, standing: _Standing) -> tuple[list[tuple[float, 
             heaviest = show_measure(max(carriage.loaded.axles[1]), _units(standing))
             words = f"{count} axles, the heaviest {heaviest} (axle {int(np.argmax(carriage.loaded.axles[1].magnitude)) + 1})"
         return [(middle, words)], words
-    positions, loads = axle_train(museum, carriage.vehicle, carriage.load)
+    positions, loads = axle_train(carriage.museum, carriage.vehicle, carriage.load)
     if loads is None:
         return [(x, "?") for x in positions.magnitude], "axle loads unknown: weigh it axle by axle"
     heaviest = show_measure(loads.max(), _units(standing))

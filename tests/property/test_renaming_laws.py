@@ -24,8 +24,8 @@ IN_WORDS = {
 #: Ids by which draws are named.
 DRAWN = ("paths.path", "tasks.task", "rates.rate", "risks.risk", "gates.gate", "vehicles.vehicle", "calendars.calendar",
          "cranes.crane", "flat_cars.flat_car", "trailers.trailer")  # fmt: skip
-DRAWLESS = ("legs.leg", "places.place", "stages.stage", "pieces.piece", "bridges.bridge", "engines.engine",
-            "trailer_axles.group", "cost_lines.line", "criteria.criterion", "quotes.quote", "funds.fund",
+DRAWLESS = ("legs.leg", "places.place", "stages.stage", "pieces.piece", "donor_trucks.donor_truck", "bridges.bridge",
+            "engines.engine", "trailer_axles.group", "cost_lines.line", "criteria.criterion", "quotes.quote", "funds.fund",
             "inquiries.inquiry")  # fmt: skip
 #: Words of a table that the program itself reads or shows.
 READ = {"limits.limit", "clues.clue", "clues.found", "cautions.caution", "readiness.item", "estimate_classes.estimate_class",

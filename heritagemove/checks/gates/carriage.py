@@ -15,7 +15,7 @@ import pint
 
 from heritagemove.checks.check import Check
 from heritagemove.checks.gates import body as bodies
-from heritagemove.checks.gates import by_rail, by_road, chains, cranes, flat_car, on_the_deck, trailers
+from heritagemove.checks.gates import by_rail, by_road, chains, cranes, flat_car, on_the_deck, swapped_trucks, trailers
 from heritagemove.checks.gates.by_rail import axle_train
 from heritagemove.checks.gates.lookup import last, limit
 from heritagemove.checks.lift import lifting
@@ -225,6 +225,9 @@ def _on_wheels(museum: Museum, unit: Any, way: Any, stage: Any, crossed: _Crosse
         load = load - (unit.motor_weight or Quantity(0, "lb")) * unit.motors
     if load is not None and "fluids" in way.takes_out:
         load = load - (unit.fluids_weight or Quantity(0, "lb"))
+    if (trucks := swapped_trucks.trucks_under(museum, stage)) is not None:
+        out = unit.fluids_weight if "fluids" in way.takes_out else None
+        museum, load = swapped_trucks.on_trucks(museum, unit, trucks, Quantity(0, "lb") if out is None else out)
     amounts: dict[str, float | None] = {"body_loads": 0.0, "truck_loads": float(unit.truck_loads)}
     bridges: tuple[Check, ...] = ()
     if stage.mode == "rail":

@@ -7,7 +7,7 @@ from collections.abc import Callable
 import numpy as np
 
 from heritagemove.checks.check import Check, judge, unknown
-from heritagemove.checks.gates import by_rail
+from heritagemove.checks.gates import by_rail, swapped_trucks
 from heritagemove.checks.gates.carriage import Carriage, axle_train
 from heritagemove.checks.gates.lookup import limit, worst
 from heritagemove.checks.rail import clearance
@@ -20,6 +20,8 @@ from heritagemove.units.units import Quantity, parse_journal_size
 def _journal_rating(c: Carriage) -> Check:
     """Rate the outside journals; driving journals inside the frame are the builder's, not in any table here."""
     _, loads = axle_train(c.museum, c.vehicle, c.load)
+    if (trucks := swapped_trucks.trucks_under(c.museum, c.stage)) is not None:
+        return _rated(c, trucks.journal, "freight", loads)
     axles, service = c.museum.axles_of(c.vehicle.vehicle), "passenger" if c.vehicle.kind == "passenger_car" else "freight"
     outside = np.ones(len(axles), dtype=bool)
     if c.vehicle.journal_position == "mixed":
@@ -57,6 +59,9 @@ def _outside_boxes(c: Carriage) -> Check:
     position = c.vehicle.journal_position
     note = "Inside driving boxes cannot take roller-bearing adapters; the mechanical officer confirms."
     status = "pass" if position == "outside" else "fail"
+    if swapped_trucks.trucks_under(c.museum, c.stage) is not None and c.museum.trucks(c.vehicle.vehicle) != 2:
+        note = "Other trucks are put under a body that stands on two of its own; pieces.csv has another number."
+        return Check("Trucks to swap", c.vehicle.name, None, None, "fail", None, "physical; pieces.csv", note)
     return Check(name, f"{position} boxes", None, None, status, None, "physical; common practice, no source", note)
 
 

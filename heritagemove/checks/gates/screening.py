@@ -163,7 +163,7 @@ class Checks:
 
 #: Tables that checks read, beside the unit, its axles and the path.
 _TABLES = (
-    "survey", "places", "legs", "bridges", "engines", "cranes", "flat_cars", "tie_down_drawings", "trailers",
+    "survey", "places", "legs", "bridges", "engines", "cranes", "flat_cars", "donor_trucks", "tie_down_drawings", "trailers",
     "trailer_axles", "limits", "journal_ratings", "clues", "readiness",
 )  # fmt: skip
 

@@ -1,6 +1,8 @@
-from typing import Literal
+from typing import Any, Literal
 
-from heritagemove.files.cells import Count, Identifier, Identifiers, Reference, Text, YesNo, choice
+from pydantic import model_validator
+
+from heritagemove.files.cells import Count, Identifier, Identifiers, OptionalReference, Reference, Text, YesNo, choice
 from heritagemove.files.tables import Row, column
 from heritagemove.museum.columns import BASIS, SOURCE, Basis
 
@@ -22,9 +24,20 @@ class Stage(Row, read_by="gates, costs and dates"):
     to_place: Reference = column("where it ends", refers_to="places.place")
     carried_on: choice(*MODES) = column("what carries the unit")
     legs: Identifiers = column("legs it runs over, in order, without detours; blank is unknown", refers_to="legs.leg")
+    trucks: OptionalReference = column(
+        "trucks put under the unit in place of its own; blank: it keeps them, with other wheelsets perhaps",
+        refers_to="donor_trucks.donor_truck",
+        default=None,
+    )
     interim: YesNo = column("whether the unit only waits where it ends: the way on to the museum is not in its cost")
     basis: Basis = BASIS
     source: Text = SOURCE
+
+    @model_validator(mode="after")
+    def _on_its_trucks(self) -> Any:
+        if self.trucks and self.carried_on != "other_wheels":
+            raise ValueError("trucks: blank where the unit does not roll on other_wheels")
+        return self
 
     @property
     def mode(self) -> Literal["rail", "road"]:
