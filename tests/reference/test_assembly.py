@@ -45,6 +45,7 @@ OUTCOMES = {
     "centre_of_gravity": "pass marginal open fail unknown",
     "flat_car_load": "pass marginal open fail unknown",
     "flat_car_clearance": "pass marginal open fail unknown",
+    "flat_car_load": "pass marginal open fail unknown",
     "freight_car_age": "open unknown",
     "outside_boxes": "pass fail",
     "plain_bearings": "pass fail unknown",
