@@ -55,8 +55,8 @@ def test_what_is_open_outweighs_a_pass_and_yields_to_what_is_unknown_or_fails(ot
 
 
 RAIL = (
-    "brake_test", "centre_of_gravity", "flat_car_clearance", "freight_car_age", "plate", "rail_bridge", "side_clearance",
-    "starting_pull",
+    "brake_test", "centre_of_gravity", "flat_car_clearance", "flat_car_load", "freight_car_age", "plate", "rail_bridge",
+    "side_clearance", "starting_pull",
 )  # fmt: skip
 
 

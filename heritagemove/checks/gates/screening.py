@@ -9,7 +9,7 @@ from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from typing import Any, Literal
 
-from heritagemove.checks.check import Check
+from heritagemove.checks.check import MARGINAL_FROM, Check
 from heritagemove.checks.gates import by_rail, wiring
 from heritagemove.checks.gates.carriage import Carriage, Unweighed, along, carry, unweighed
 from heritagemove.museum.drivers import told_by_rows
@@ -328,12 +328,12 @@ def _measured(gate: Any, check: Check, system: System) -> Finding:
         found = f"{check.subject}. {check.note}"
     else:
         beyond = check.demand > check.capacity
-        word = "over" if beyond else _WORDS[check.status]
+        with_care = check.status == "marginal" and not MARGINAL_FROM < (check.utilization or 1.0) <= 1
+        word = "over" if beyond else "within" if with_care else _WORDS[check.status]
         prefix = _PREFIX.get(gate.check, "")
         demand, capacity = (prefix + show_measure(each, system) for each in (check.demand, check.capacity))
         # What is over and yet does not stop must say why, and what is open what somebody must grant.
-        told = check.status == "open" or (beyond and check.status == "marginal")
-        why = f" {check.note.split('. ')[0].rstrip('.')}." if told else ""
+        why = f" {check.note.split('. ')[0].rstrip('.')}." if with_care or check.status == "open" else ""
         found = f"{demand} is {word} {capacity} ({check.subject}).{why}"
     return Finding(gate, check.status, found, _margin(gate.check, check, system), 0.0, check, check.find)
 
