@@ -169,7 +169,7 @@ def _wind(c: Carriage) -> Check:
 def _tipping(c: Carriage) -> Check:
     """Stand the body on its sills, or on its wheels, with no tie-down: what tips so hangs on who draws what holds it."""
     museum, unit, flat = c.museum, c.vehicle, c.carried_on == "flat_car"
-    drawing = on_the_deck.drawing_of(museum, unit, c.car) if flat else None
+    drawing = on_the_deck.drawing_of(museum, unit, c.car) if flat and c.car else None
     aside = getattr(drawing, "lateral", None) if flat else museum.limit("restraint_breaking_sideways")
     if not aside:
         find = "ask the railroad for its sideways factor" if flat else "enter the sideways restraint in limits.csv"
