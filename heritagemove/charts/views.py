@@ -242,7 +242,8 @@ def side_view(museum: Museum, vehicle: str, path: str, figure: Figure | None = N
     _carrier_side(axes, standing, first, last)
     _body_side(axes, standing, start, long, whole)
     if standing.wheels:
-        positions = [row.position.m_as("ft") for row in standing.carriage.museum.axles_of(vehicle) if row.position <= carried]
+        axles_on = standing.carriage.museum.axles_of(vehicle)
+        positions = [row.position.m_as("ft") for row in axles_on if row.position <= carried]
         _wheels_side(axes, [start + position for position in positions], standing.raised, _diameter(standing) / 2)
     _under(axes, axles[0], 0.0 if standing.carrier is not None else start)
     balance, picks = _balance(axes, standing, start + whole / 2), _picks(axes, standing, start + long / 2)
