@@ -43,7 +43,6 @@ STATUSES = ("pass", "marginal", "open", "fail", "unknown", "absent")
 OUTCOMES = {
     "brake_test": "pass open unknown",
     "centre_of_gravity": "pass marginal open fail unknown",
-    "flat_car_load": "pass marginal open fail unknown",
     "crawl": "pass open unknown",
     "flat_car_clearance": "pass marginal open fail unknown",
     "flat_car_load": "pass marginal open fail unknown",
