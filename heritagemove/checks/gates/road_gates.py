@@ -11,7 +11,7 @@ import numpy as np
 from heritagemove.checks.check import Check, judge, unknown
 from heritagemove.checks.gates import by_road, chains, cranes, ground, turns
 from heritagemove.checks.gates.carriage import Carriage
-from heritagemove.checks.gates.lookup import limit, worst
+from heritagemove.checks.gates.lookup import limit, over_bridges, unsaid, worst
 from heritagemove.checks.gates.running_gates import starting_rate_of
 from heritagemove.checks.road import restraint, road, road_bridge, securement, transporter
 from heritagemove.checks.running import haulage
@@ -38,7 +38,7 @@ def _trailer_axle_load(c: Carriage) -> Check:
 
 def _road_bridge(c: Carriage) -> Check:
     answers = [by_road.bridge_check(bridge, c.loaded) for bridge in by_road.crossed(c.museum, c.road)]
-    return worst(answers, "Road bridge", "enter the bridges of the road route in bridges.csv")
+    return over_bridges(c.museum, c.road, "Road bridge", answers)
 
 
 def _posted_bridge(c: Carriage) -> Check:
@@ -46,10 +46,10 @@ def _posted_bridge(c: Carriage) -> Check:
     name, note = "Posted weight", "The bridges' owners confirm that no sign was put up since."
     bridges = by_road.crossed(c.museum, c.road)
     signs = [bridge for bridge in bridges if bridge.posted_limit is not None]
-    if bridges and not signs:
+    if bridges and not signs and not unsaid(c.museum, c.road):
         return Check(name, "no posted bridge on the way", None, None, "pass", None, "bridges.csv", note)
     answers = [road_bridge.posted(c.loaded.gross, bridge.posted_limit, bridge.title) for bridge in signs]
-    return worst(answers, name, "enter the bridges of the road route in bridges.csv and read their weight signs")
+    return over_bridges(c.museum, c.road, name, answers)
 
 
 def _road_height(c: Carriage) -> Check:
