@@ -341,7 +341,7 @@ def _as_json(comparison: Comparison) -> str:
 
 def _as_csv(comparison: Comparison) -> str:
     content = comparison.as_json()
-    whole = {name: content[name] for name in ("choice", "fallback", "decide_by", "switch_by")}
+    whole = {n: content[n] for n in _SAID} | {"verdict": content["decision"]["verdict"]}
     rows = [{"vehicle": content["vehicle"], **_flat(path), **whole} for path in content["paths"]]
     out = io.StringIO()
     writer = csv.DictWriter(out, fieldnames=list(rows[0]), lineterminator="\n")
@@ -350,14 +350,15 @@ def _as_csv(comparison: Comparison) -> str:
     return out.getvalue()
 
 
-_PARTS = ("p10", "p50", "p80", "p90", "mean")
+_PARTS, _SAID = ("p10", "p50", "p80", "p90", "mean"), ("choice", "fallback", "decide_by", "switch_by")
 
 
 def _flat(path: dict[str, Any]) -> dict[str, Any]:
     flat: dict[str, Any] = {}
     for name, value in path.items():
-        if name in ("cost_usd", "off_site", "closed"):
-            flat |= {f"{name}_{part}": (value or {}).get(part) for part in _PARTS}
+        if name in ("cost_usd", "off_site", "closed", "provisional"):
+            parts = ("low", "high") if name == "provisional" else _PARTS
+            flat |= {f"{name}_{part}": (value or {}).get(part) for part in parts}
         elif name == "with_fallback":
             value = value or {}
             flat |= {f"with_fallback_{part}": value.get(part) for part in ("fallback", "chance_by_deadline")}

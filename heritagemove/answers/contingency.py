@@ -8,9 +8,10 @@ from dataclasses import dataclass
 import numpy as np
 import pandas as pd
 
+from heritagemove.checks.gates.screening import screen
 from heritagemove.compare.results import Comparison
 from heritagemove.museum.museum import Museum
-from heritagemove.trials import simulation
+from heritagemove.trials import simulation, supposing
 from heritagemove.units.units import PlannerError, Quantity
 
 
@@ -40,7 +41,8 @@ class Contingency:
 def point_estimate(comparison: Comparison, path: str) -> float | None:
     """Return the cost of a path with every row at its likely value and no risk happening [USD].
 
-    A mitigation that the plan has bought stays in; the weight is as stated. This is the sum a planner would write
+    A mitigation that the plan has bought stays in; the weight is as stated, and what is unknown of a provisional path
+    in the middle of its typical range. This is the sum a planner would write
     down without a thought for uncertainty, and so the amount that a contingency is counted from.
 
     Returns
@@ -58,6 +60,9 @@ def point_estimate(comparison: Comparison, path: str) -> float | None:
     museum = _as_likely(comparison.museum)
     samples = simulation.draw(museum, seed=comparison.samples.seed, trials=1)
     stated = comparison.weighed[path].stated
+    if comparison.path(path).provisional:
+        museum = supposing.in_the_middle(museum, comparison.vehicle)
+        stated = screen(museum, comparison.vehicle, path)
     direct = {name: amount for name, amount in comparison.settings.items() if name not in ("haul_distance", "weight")}
     needs = simulation.work(museum, comparison.vehicle, path, samples, stated.amounts, stated.equipment, direct)
     cost = simulation.simulate(museum, path, needs, samples).cost_usd

@@ -97,10 +97,19 @@ def each_what_if(comparison: Comparison, path: str) -> tuple[Move, ...]:
     used |= {"haul_distance"} if comparison.museum.stage(path) else set()
     known = [name for name in STEPS if name in used and np.any(comparison.path(path).work.amounts.get(name, 0))]
     memo = Memo()
-    return tuple(what_if(comparison, path, name, memo=memo) for name in known)
+    # What is unknown, and may be anything within a typical range, has no amount to be moved from.
+    single = [name for name in known if isinstance(_found(comparison, path, name), float | int)]
+    return tuple(what_if(comparison, path, name, memo=memo) for name in single)
 
 
 def _amount(comparison: Comparison, path: str, driver: str) -> float:
+    amount = _found(comparison, path, driver)
+    if not isinstance(amount, float | int):
+        raise units.PlannerError(f"{driver}: found {'unknown' if amount is None else 'a range'}; allowed: a single amount")
+    return float(amount)
+
+
+def _found(comparison: Comparison, path: str, driver: str) -> float | np.ndarray | None:
     if driver == "haul_distance":
         return sum(leg.length.m_as("mile") for leg in comparison.museum.route("road"))
     if driver == "weight":
@@ -110,9 +119,7 @@ def _amount(comparison: Comparison, path: str, driver: str) -> float:
         amount = comparison.path(path).work.amounts.get(driver)
     if isinstance(amount, np.ndarray):
         amount = comparison.weighed[path].stated.amounts.get(driver, amount)
-    if not isinstance(amount, float | int):
-        raise units.PlannerError(f"{driver}: found {'unknown' if amount is None else 'a range'}; allowed: a single amount")
-    return float(amount)
+    return amount
 
 
 def _move(before: PathResult, after: PathResult, driver: str, amount: float, step: float, unit: str) -> Move:

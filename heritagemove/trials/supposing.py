@@ -143,6 +143,12 @@ def filled(museum: Museum, vehicle: str, wanted: Sequence[Blank], shares: Sequen
     return museum
 
 
+def in_the_middle(museum: Museum, vehicle: str) -> Museum:
+    """Return the museum with every blank that has a typical range filled in its middle."""
+    wanted = blanks(museum, vehicle)
+    return filled(museum, vehicle, wanted, [0.5] * len(wanted))
+
+
 def spread(seed: int, wanted: Sequence[Blank]) -> list[list[float]]:
     """Return the shares at which blanks are filled in each of the worlds: every blank evenly over its range."""
     streams = Streams(seed, WORLDS)

@@ -99,6 +99,31 @@ def test_one_unknown_cell_never_declines_a_unit_and_never_makes_a_path_clear(mus
         assert known[result.path] == "blocked" or worse.index(result.status) >= worse.index(known[result.path])
 
 
+FACTS = ("receiving_track_ready", "rail_connection", "owner_access_letter", "lead_ties_walked", "route_walked",
+         "centre_plate_fit")  # fmt: skip
+
+
+@pytest.mark.parametrize("clue", FACTS)
+@pytest.mark.parametrize("vehicle", ["coach", "consolidation"])
+def test_one_unknown_fact_never_declines_a_unit(museum, vehicle, clue):
+    unseen = museum.with_changes(
+        survey=[row.model_copy(update={"found": "unknown"}) if row.clue == clue else row for row in museum.survey]
+    )
+    found = compared(unseen, vehicle, 100).decision
+    assert found.verdict in ("do this", "not yet")
+    assert found.verdict == "do this" or found.first[0].find.endswith("survey.csv")
+
+
+def test_every_table_and_page_says_provisional(whole, tmp_path):
+    from heritagemove.__main__ import _as_csv
+    from heritagemove.hand_over.page import render
+    from heritagemove.panels import markup
+
+    assert "provisional_low" in _as_csv(whole).splitlines()[0]
+    for text in (render(whole), markup.paths_table(whole), markup.sentence(whole)):
+        assert "rovisional" in text and "weight of the unit" in text
+
+
 def test_the_answer_is_the_same_with_a_memo_and_after_other_moves(unweighed):
     memo = Memo()
     moves = ({}, {"crane_hours": 30}, {"haul_distance": 200}, {})
