@@ -169,7 +169,7 @@ def _quantity_basis(comparison: Comparison, path: str, driver: str, task: str) -
         return next(row.basis for row in museum.of_path("tasks", path) if row.task == task)
     if driver in comparison.settings:
         return "judgment"
-    row = quantity_row(comparison, path, driver)
+    row = quantity_row(comparison, path, "asbestos_places" if origin == "rest" else driver)
     if row is not None:
         return row.basis
     if origin == "route":

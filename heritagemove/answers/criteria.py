@@ -244,6 +244,6 @@ _MEASURES: Mapping[str, Any] = {
     "days_p80": lambda museum, result: result.off_site_days and result.off_site_days.p80,
     "chance_by_deadline": _in_time,
     "chance_of_gates": lambda museum, result: result.chance_of_gates,
-    "intervention": lambda museum, result: museum.path(result.path).intervention,
-    "reversible": lambda museum, result: museum.path(result.path).reversible,
+    "intervention": lambda museum, result: museum.intervention(result.path),
+    "reversible": lambda museum, result: museum.reversible(result.path),
 }

@@ -83,6 +83,7 @@ def _drivers() -> str:
         "route": "legs.csv",
         "check": "an engineering check",
         "quantity": "quantities.csv",
+        "rest": "what is left of other quantities",
         "task": "the sampled duration of the line's own task",
     }
     lines = _heading("driver", "unit", "what it counts", "where the amount comes from")

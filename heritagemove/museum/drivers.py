@@ -16,7 +16,7 @@ from heritagemove.museum.memo import Ask, afresh
 from heritagemove.units import units
 from heritagemove.units.words import near_miss
 
-Origin = Literal["unit", "route", "check", "quantity", "task"]
+Origin = Literal["unit", "route", "check", "quantity", "rest", "task"]
 
 
 class Situation(Protocol):
@@ -40,8 +40,8 @@ class Driver:
     name: str
     unit: str  # its unit, by the spelling of :mod:`heritagemove.units.units`
     meaning: str  # what it counts, in a planner's words
-    # whether the amount is read from the unit, the route, an engineering check, quantities.csv or the sampled duration
-    # of the row's own task
+    # whether the amount is read from the unit, the route, an engineering check, quantities.csv, what is left of other
+    # quantities, or the sampled duration of the row's own task
     origin: Origin
     # for "unit" and "route": the amount of a :class:`Situation`; None (unknown) when data is missing
     amount: Callable[[Situation], float | None] | None = None
@@ -183,7 +183,8 @@ _ALL = (
     Driver("draft_gear_repairs", "job", "couplers, draft gear and cushioning found bad", "check"),
     Driver("safety_appliance_repairs", "job", "hand brake, handholds, steps and levers found bad", "check"),
     Driver("hazard_surveys", "survey", "hazard surveys by a licensed person", "quantity"),
-    Driver("asbestos_seals", "job", "asbestos sealed or wrapped for the move", "quantity"),
+    Driver("asbestos_places", "job", "places with asbestos: each is sealed for the move or stripped", "quantity"),
+    Driver("asbestos_seals", "job", "asbestos sealed or wrapped for the move: the places that are not stripped", "rest"),
     Driver("asbestos_strips", "job", "asbestos that must be stripped under controls, not only sealed", "quantity"),
     Driver("lagged_boilers", "boiler", "boilers with lagging to strip before cutting", "quantity"),
     Driver("fluid_systems", "job", "fuel, oil and battery sets to drain", "quantity"),

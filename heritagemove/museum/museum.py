@@ -19,6 +19,7 @@ from heritagemove.files.saving import PREVIOUS, clean, shortened
 from heritagemove.files.tables import Problem, TableProblems, read_lines, read_table
 from heritagemove.files.xlsx_tables import SCENARIO_SHEET, is_workbook, read_workbook
 from heritagemove.museum import rows, rules
+from heritagemove.museum.rows.alterations import DEPTHS
 from heritagemove.museum.rows.axles import Axle
 from heritagemove.museum.rows.legs import Leg
 from heritagemove.museum.rows.limits import Limit, asked_of
@@ -88,6 +89,18 @@ class Museum(_Tables):
     def trucks(self, vehicle: str) -> int:
         """Return the number of trucks that can be taken out of a unit."""
         return sum(row.count for row in self.pieces_of(vehicle, "truck"))
+
+    def intervention(self, path: str) -> int:
+        """Return how deep a path goes into the historic fabric: 0 nothing, 1 parts off or exchanged, 2 machined, 3 lost."""
+        return max(depth for depth, _ in self._changes(path))
+
+    def reversible(self, path: str) -> bool:
+        """Return whether everything that a path does to the historic fabric can be undone."""
+        return all(undone for _, undone in self._changes(path))
+
+    def _changes(self, path: str) -> list[tuple[int, bool]]:
+        done = ["destroyed"] * bool(self.path(path).disposal) + [row.change for row in self.of_path("alterations", path)]
+        return [(0, True), *(DEPTHS[change] for change in done)]
 
     def of_path(self, table: str, path: str) -> tuple[Any, ...]:
         """Return the rows of one path in the table tasks, cost_lines, risks or gates."""

@@ -57,7 +57,7 @@ def show_paths(museum: Museum) -> HTML:
             row.summary,
             row.best_for,
             row.end_state,
-            f"{row.intervention} of 3, {'can' if row.reversible else 'cannot'} be undone",
+            f"{museum.intervention(row.path)} of 3, {'can' if museum.reversible(row.path) else 'cannot'} be undone",
             "yes" if row.saves else "no",
         )
         for row in sorted(museum.paths, key=lambda row: row.number)

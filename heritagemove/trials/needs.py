@@ -112,7 +112,17 @@ def work(
     for _, name in sorted(rows):
         given[name[2]] = memo(_certain, samples.known("quantities", name))
     given |= settings
+    if "asbestos_seals" not in settings:  # what is stripped is not sealed as well
+        given["asbestos_seals"] = memo(_rest, given.get("asbestos_places"), given.get("asbestos_strips"))
     return Work.of({name: _number(given[name]) for name in DRIVERS if name in given}, equipment)
+
+
+def _rest(whole: Amount | None, taken: Amount | None) -> Amount | None:
+    """Return what is left of a whole; None where one is unknown."""
+    if whole is None or taken is None:
+        return None
+    left = np.maximum(np.subtract(whole, taken), 0.0)
+    return left if left.ndim else float(left)
 
 
 def _certain(draws: np.ndarray) -> Amount:

@@ -5,6 +5,8 @@ import pytest
 
 from heritagemove.answers.what_if import each_what_if, what_if
 from heritagemove.compare import comparison
+from heritagemove.compare.comparison import price_path
+from heritagemove.trials.simulation import draw
 
 
 @pytest.fixture(scope="module")
@@ -51,3 +53,20 @@ def test_an_unknown_amount_is_refused_in_words(museum, samples):
     with pytest.raises(ValueError, match="weight: found unknown"):
         what_if(whole, "cut_up", "weight")
     assert np.isfinite(what_if(whole, "trailer", "crane_hours").cost_usd)
+
+
+@pytest.mark.parametrize(("places", "strips", "seals"), [(1, 0, 1), (1, 1, 0), (3, 1, 2), (1, 3, 0)])
+def test_asbestos_that_is_stripped_is_not_sealed_as_well(museum, places, strips, seals):
+    few = draw(museum, trials=50)
+    settings = {"asbestos_places": float(places), "asbestos_strips": float(strips)}
+    for path in ("trailer", "cut_up"):
+        amounts = price_path(museum, "coach", path, settings, few).work.amounts
+        assert (amounts["asbestos_seals"], amounts["asbestos_strips"]) == (seals, strips)
+
+
+def test_stripping_in_a_what_if_takes_the_price_of_sealing_away(museum):
+    few = draw(museum, trials=50)
+    sealed, stripped = (price_path(museum, "coach", "trailer", {"asbestos_strips": n}, few) for n in (0.0, 1.0))
+    cost = {line.line.line: line for line in stripped.trials.lines}
+    assert {line.line.line for line in sealed.trials.lines} >= {"seal_asbestos"}
+    assert "seal_asbestos" not in cost or not cost["seal_asbestos"].cost_usd.any()

@@ -38,7 +38,10 @@ def plan(comparison: Comparison, result: PathResult, role: str) -> dict[str, Any
     return {
         "role": role,
         **picked(result, "path", "number", "title"),
-        **picked(row, "summary", "intervention", "reversible", "end_state"),
+        "summary": row.summary,
+        "intervention": museum.intervention(row.path),
+        "reversible": museum.reversible(row.path),
+        "end_state": row.end_state,
         "latest_commitment": _iso(decision.latest_decision(museum, result, comparison.samples)),
         "latest_beginning": _iso(decision.latest_start(museum, result, comparison.samples)),
         "tasks": _tasks(museum, result),

@@ -9,9 +9,9 @@ from importlib import import_module
 from heritagemove.files.tables import Row
 
 #: The tables of a museum's folder, in the order in which a planner meets them.
-_MUSEUM = """vehicles pieces axles survey paths places legs stages piece_carriage quantities tasks cost_lines rates risks
-gates bridges cranes engines flat_cars donor_trucks tie_down_drawings trailers trailer_axles calendars funds quotes actuals
-criteria scores call_outs inquiries progress changes"""
+_MUSEUM = """vehicles pieces axles survey paths places legs stages piece_carriage quantities tasks alterations
+cost_lines rates risks gates bridges cranes engines flat_cars donor_trucks tie_down_drawings trailers trailer_axles calendars
+funds quotes actuals criteria scores call_outs inquiries progress changes"""
 #: The tables that every museum shares.
 _REFERENCE = "limits journal_ratings typical cautions clues readiness estimate_classes"
 

@@ -11,7 +11,6 @@ from heritagemove.files.cells import (
     YesNo,
     choice,
     choices,
-    whole,
 )
 from heritagemove.files.tables import Row, column
 from heritagemove.museum.columns import BASIS, SOURCE, Basis
@@ -30,8 +29,6 @@ class Path(Row, read_by="gates, costs and dates"):
     best_for: Text = column("where it is at its best", read_by="screens")
     end_state: Text = column("how the unit ends up", read_by="screens")
     speed: OptionalText = column("how fast it moves", read_by="screens")
-    intervention: whole(0, 3) = column("intervention in the historic fabric, 0 none to 3 destroyed")
-    reversible: YesNo = column("whether the intervention can be undone")
     saves: YesNo = column("whether the unit survives and reaches the museum")
     disposal: choice("scrapped", "declined", blank=True) = column(
         "scrapped: the owner scraps the unit; declined: the museum lets it go, with its record; blank: it is kept",
