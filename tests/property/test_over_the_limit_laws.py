@@ -1,4 +1,4 @@
-"""An amount over its limit is never a caution at no cost: it stops, or somebody who may grant it is asked, or it is unknown."""
+"""An amount over its limit is never a caution at no cost: it stops, is asked of somebody who may grant it, or is unknown."""
 
 from pathlib import Path
 
