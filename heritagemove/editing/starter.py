@@ -95,6 +95,7 @@ def _marks(file: str, row: dict[str, str]) -> dict[str, str]:
     if file == "places.csv":
         marks |= _NOT_MEASURED | {"title": f"The {row['kind']}", "owner": f"Whoever owns the {row['kind']}"}
     if file == "legs.csv":
+        marks["permit_table"] = ""  # that of the planner's own state, nobody else's
         marks["name"] = f"{row['mode'].capitalize()} leg {row['order']}"
         marks |= {"bridges": ""} if row["bridges"] == "none" else {}  # nobody has said so of the planner's own
     return marks

@@ -70,21 +70,6 @@ NOT_YET = """
 clearance_file: open
 tie_down_drawing: open
 
-# the road
-trailer_payload: pass marginal fail unknown
-trailer_axle_load: pass marginal open fail unknown
-roll_on_payload: pass marginal fail unknown
-legal_weight: pass marginal open unknown
-posted_bridge: pass marginal open fail unknown
-road_bridge: pass marginal fail unknown
-road_height: pass marginal fail unknown
-turn: pass marginal open fail unknown
-haul_pull: pass marginal open unknown
-winch_pull: pass marginal fail unknown
-cargo_securement: pass marginal fail unknown
-crawl: pass open unknown
-permit: open
-
 # the rails
 
 # papers and fits

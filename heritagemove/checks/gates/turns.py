@@ -61,7 +61,7 @@ def _of(c: Carriage, leg: Any, beside: pint.Quantity) -> Iterable[Check]:
         measure = f"survey the turn of {leg.name}: {', '.join(missing)}"
         yield unknown(_NAME, leg.name, f"{measure} ({', '.join(figures)})" if figures else measure)
         return
-    wanted = lacking(c)
+    wanted = not_said(c)
     if wanted and (least is None or least <= leg.turn_width):
         yield unknown(_NAME, leg.name, wanted)
         return
@@ -90,7 +90,7 @@ def steady_width(c: Carriage, leg: Any) -> pint.Quantity | None:
     """
     if c.carried_on == "transporter":
         return least_width(c, leg)
-    if lacking(c) or leg.turn_outer_radius is None or leg.turn_outer_radius < c.hauler.turn_radius:
+    if not_said(c) or leg.turn_outer_radius is None or leg.turn_outer_radius < c.hauler.turn_radius:
         return None
     row, groups = c.hauler, c.loaded.groups
     chain = wheelbases(c)
@@ -105,7 +105,7 @@ def steady_width(c: Carriage, leg: Any) -> pint.Quantity | None:
     return swept_path.steady_turn_width(leg.turn_outer_radius, chain, row.width, row.front_overhang, bodies)
 
 
-def lacking(c: Carriage) -> str:
+def not_said(c: Carriage) -> str:
     """Return what to find out before it is known what the trailer sweeps; blank where nothing."""
     if c.carried_on == "transporter":
         return ""
