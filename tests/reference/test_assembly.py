@@ -52,7 +52,6 @@ OUTCOMES = {
     "plain_bearings": "pass fail unknown",
     "plate": "pass open unknown",
     "posted_bridge": "pass marginal open fail unknown",
-    "power_line": "pass fail unknown",
     "rail_bridge": "pass open fail unknown",
     "season": "pass marginal unknown",
     "side_clearance": "pass marginal open fail unknown",
