@@ -133,7 +133,9 @@ def facts_table(museum: Museum, vehicle: str) -> str:
     for place in museum.places:
         groups[place.title] = [(_label(place, field), _value(getattr(place, field), system)) for field in _OF_A_PLACE]
     rows = [
-        (Html(f"<b>{name}</b>") if not at else "", *pair) for name, pairs in groups.items() for at, pair in enumerate(pairs)
+        (Html(f"<b>{escape(name)}</b>") if not at else "", *pair)
+        for name, pairs in groups.items()
+        for at, pair in enumerate(pairs)
     ]
     return markup.table(f"Survey sheet of {unit.name}", ("Group", "What", "Found"), rows)
 

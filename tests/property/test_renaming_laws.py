@@ -29,7 +29,7 @@ DRAWLESS = ("legs.leg", "places.place", "stages.stage", "pieces.piece", "donor_t
             "inquiries.inquiry")  # fmt: skip
 #: Words of a table that the program itself reads or shows.
 READ = {"limits.limit", "clues.clue", "clues.found", "cautions.caution", "readiness.item", "estimate_classes.estimate_class",
-        "call_outs.call_out", "actuals.invoice"}  # fmt: skip
+        "call_outs.call_out", "actuals.invoice", "typical.what", "typical.kind"}  # fmt: skip
 
 
 def referred():

@@ -74,16 +74,6 @@ def test_a_longer_span_has_no_smaller_design_moment(span_ft, more_ft):
 
 
 @LAW
-@given(WEIGHTS, MORE, st.floats(20000, 300000), st.integers(3, 19))
-def test_payload_lowers_the_axle_margin_pound_for_pound(payload, more, tare, axles):
-    light, heavy = (
-        road.trailer_axle_load(pounds(load), pounds(tare), axles, pounds(22000)).margin.m_as("lb")
-        for load in (payload, payload + more)
-    )
-    assert light - heavy == pytest.approx(more, abs=1e-3)
-
-
-@LAW
 @given(st.floats(100, 250), st.floats(0, 60), st.floats(150, 300))
 def test_a_higher_load_lowers_the_height_margin_inch_for_inch(height_in, more_in, lowest_in):
     low, high = (
@@ -97,8 +87,9 @@ def test_a_higher_load_lowers_the_height_margin_inch_for_inch(height_in, more_in
 @given(st.floats(10, 20), st.floats(0, 5), st.lists(st.tuples(st.integers(0, 20), st.floats(12, 25)), max_size=6))
 def test_a_higher_load_never_meets_fewer_wires(height_ft, more_ft, legs):
     counts, lowest = [n for n, _ in legs], [Quantity(ft, "ft") for _, ft in legs]
+    air = [Quantity(6, "in")] * len(legs)
     low, high = (
-        road.wires_to_lift(Quantity(ft, "ft"), counts, lowest, Quantity(6, "in")) for ft in (height_ft, height_ft + more_ft)
+        road.wires_to_lift(Quantity(ft, "ft"), counts, lowest, air) for ft in (height_ft, height_ft + more_ft)
     )
     assert 0 <= low <= high <= sum(counts)
 

@@ -288,7 +288,7 @@ def test_axle_groups_over_another_state_s_table_are_open_over_the_route_s_own_st
     assert blank.status == "unknown" and "permit_table of legs.csv" in blank.note
     finding = next(f for f in screen(museum, "foundry_switcher", "trailer").findings if f.gate.gate == "trailer_axle_load")
     assert "is over 60,000 lb (13-axle" in finding.reason and "the route's permit office decides" in finding.reason
-    assert (finding.status, finding.refusal) == ("open", 0.05)
+    assert (finding.status, finding.refusal) == ("open", finding.gate.refusal_probability)
 
 
 def test_a_load_that_is_legal_without_a_permit_needs_no_permit_table(museum):
@@ -365,7 +365,7 @@ def test_without_any_permit_table_the_trailer_s_own_limits_stand_alone(museum):
 
 def test_the_reason_of_an_open_turn_says_both_figures_and_that_the_hauler_s_drawing_decides(museum):
     finding = next(f for f in screen(museum, "coach", "trailer").findings if f.gate.gate == "turn")
-    assert (finding.status, finding.refusal) == ("open", 0.1)
+    assert (finding.status, finding.refusal) == ("open", finding.gate.refusal_probability)
     assert "The hauler's drawing decides: any steering needs 23 ft 4.4 in, a long turn takes" in finding.reason
 
 
