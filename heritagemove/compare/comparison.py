@@ -253,6 +253,7 @@ def _status(
     unknown += [f"Unknown: {name.replace('_', ' ')}." for name in trials.unknown]
     cautions = [f.reason for f in findings if f.status == "marginal" or (f.status != "pass" and f.gate.kind == "caution")]
     cautions += [f.reason for f in findings if f.status == "open" and (f.check or f.refusal >= decision.LIKELY_REFUSAL)]
+    cautions += [f.reason for f in findings if f.bad]
     cautions += overweight
     if interim:
         cautions.append("Interim only: the way on to the museum is not in its cost.")

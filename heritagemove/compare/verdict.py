@@ -100,7 +100,7 @@ def _no_way(
         return "beyond means", (f"The cheapest way out, {_named(cheapest)}, costs {price}; {limit_why}.",)
     late = [r for r in saving if r.status != "blocked"]
     if late:
-        best = max(late, key=lambda r: r.chance_by_deadline or 0)
+        best = max(late, key=lambda r: (r.chance_by_deadline or 0, -r.off_site_days.p50 if r.off_site_days else 0))
         begun = f"even begun on {show_date(museum.scenario.start)}, it is off the site by {deadline} with a"
         chance = f"{show_chance(best.chance_by_deadline or 0)} chance"
         return "too late", (f"The quickest way out is {_named(best)}: {begun} {chance}.",)
@@ -136,6 +136,7 @@ def _do(
     memo: Ask,
 ) -> Decision:
     fallback = decision.fall_back(museum, tuple(results), choice)
+    open_still = [r for r in results if r.saves and r.status == "unknown" and r.path != choice.path]
     decide_by = decision.latest_decision(museum, choice, samples, memo=memo)
     switch_by = fallback and decision.latest_start(museum, fallback, samples, memo=memo)
     rests_on = tuple(each.typical for each in choice.waits_for) if choice.provisional else ()
@@ -152,11 +153,24 @@ def _do(
         why=(),
         sentence="",
     )
-    return dataclasses.replace(found, sentence=in_words(museum, vehicle, choice, fallback, found))
+    return dataclasses.replace(found, sentence=in_words(museum, vehicle, choice, fallback, found, open_still))
 
 
-def in_words(museum: Museum, vehicle: str, choice: PathResult, fallback: PathResult | None, found: Decision) -> str:
-    """Return what is to be done in words: what, by when, and what then."""
+def in_words(
+    museum: Museum,
+    vehicle: str,
+    choice: PathResult,
+    fallback: PathResult | None,
+    found: Decision,
+    open_still: Sequence[PathResult] = (),
+) -> str:
+    """Return what is to be done in words: what, by when, and what then.
+
+    Parameters
+    ----------
+    open_still : sequence of PathResult
+        Other paths that save it if what is unknown of them is found good: with them there is no ground to decline.
+    """
     currency = museum.scenario.currency
     name, deadline = museum.vehicle(vehicle).name, show_date(museum.scenario.deadline)
     confidence = museum.scenario.simulation.confidence
@@ -184,6 +198,10 @@ def in_words(museum: Museum, vehicle: str, choice: PathResult, fallback: PathRes
         hinge = _hinge(choice, fallback)
         condition = f'If "{hinge}" is not in hand{when}' if hinge else f"If it is refused{when}"
         parts.append(f"{condition}, turn to path {fallback.number}, {fallback.title}.")
+    elif open_still:
+        which = ", ".join(str(number) for number in sorted(r.number for r in open_still))
+        waiting = f"path {which} hangs" if len(open_still) == 1 else f"paths {which} hang"
+        parts.append(f"If it is refused, {waiting} on what is not known yet: find that out before.")
     else:
         parts.append("No other path saves it: if this one is refused, decline and record.")
     return " ".join(parts)

@@ -49,7 +49,7 @@ def _networks(museum: Any) -> Iterable[Problem]:
 
 
 def _stages(museum: Any) -> Iterable[Problem]:
-    """Check that each path moves the unit in one unbroken stage, over legs of its own kind, from end to end."""
+    """Check that each path moves the unit in one unbroken stage over legs of its own kind, from end to end."""
     for path in museum.paths:
         stages = [row for row in museum.stages if row.path == path.path]
         rolls = any(stage.carried_on in ("own_wheels", "other_wheels") for stage in stages)
@@ -65,7 +65,7 @@ def _stages(museum: Any) -> Iterable[Problem]:
         if any(leg.mode != stage.mode or leg.detour_for for leg in legs):
             allowed = f"{stage.mode} legs without detours, where the unit is carried on {stage.carried_on.replace('_', ' ')}"
             yield problem("stages", stage, "legs", allowed, "; ".join(stage.legs))
-        elif legs and (gap := _gap(stage, legs)):
+        elif legs and (gap := _gap(museum, stage, legs)):
             allowed = f"legs that join each other from {stage.from_place} to {stage.to_place}; {gap}"
             yield problem("stages", stage, "legs", allowed, "; ".join(stage.legs))
 
@@ -80,15 +80,19 @@ def _bridges(museum: Any) -> Iterable[Problem]:
             yield problem("legs", leg, "bridges", "listed, as bridges.csv has one of it", "none")
 
 
-def _gap(stage: Any, legs: tuple[Any, ...]) -> str:
-    """Say where the legs of a stage do not join: between two of them a place may be left blank, at the ends it may not."""
+def _gap(museum: Any, stage: Any, legs: tuple[Any, ...]) -> str:
+    """Say where the legs of a stage do not join: at one place, or where neither names one, next to each other in order."""
     left = [stage.from_place, *(leg.to_place for leg in legs)]
     right = [*(leg.from_place for leg in legs), stage.to_place]
+    following = {one.leg: other.leg for one, other in itertools.pairwise(museum.route(stage.mode))}
     for number, (ends, begins) in enumerate(zip(left, right, strict=True)):
-        if ends != begins and (number in (0, len(legs)) or None not in (ends, begins)):
-            last = number == len(legs)
+        last = number == len(legs)
+        neighbours = 0 < number < len(legs) and following.get(legs[number - 1].leg) == legs[number].leg
+        if ends != begins and not (neighbours and None in (ends, begins)):
             leg, column = legs[number - last], "to_place" if last else "from_place"
             return f"legs.csv row {leg.row_number} has {getattr(leg, column) or 'nothing'} in {column}"
+        if ends is begins is None and not neighbours:
+            return f"legs.csv rows {legs[number - 1].row_number} and {legs[number].row_number} do not follow each other"
     return ""
 
 

@@ -60,7 +60,7 @@ OUTCOMES = {
     "trailer_axle_load": "pass marginal open fail unknown",
     "turn": "pass marginal open fail unknown",
     "yard_only": "marginal fail unknown",
-    "services_located": "pass fail unknown",
+    "services_located": "pass open unknown",
     "tipping": "pass marginal open unknown",
 }
 

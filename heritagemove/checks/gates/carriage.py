@@ -328,8 +328,11 @@ def _by_road(museum: Museum, unit: Any, way: Any, stage: Any, load: pint.Quantit
     whole = stage.carried_on == "roll_on_trailer"
     offset = unit.centre_of_gravity_offset if whole else bodies.offset_of_centre(museum, unit)
     fleet = [trailers.loaded(museum, row, load, offset) for row in rows]
-    carrying = [each for each in fleet if each.payload is not None and each.payload <= each.row.payload]
-    taken = next((each for each in carrying if by_road.carries(museum, each)), next(iter(carrying), None))
+    # One of which too little is known may be the one: what is larger is not taken behind the planner's back.
+    unknown = [each for each in fleet if each.payload is None or each.own_axles().status == "unknown"]
+    carrying = [each for each in fleet if each in unknown or each.payload <= each.row.payload] if load is not None else []
+    may = (each for each in carrying if each in unknown or by_road.carries(museum, each))
+    taken = next(may, next(iter(carrying), None))
     under = taken or last(fleet)
     legs, notes = by_road.road_legs(museum, under)
     height = None if under is None or load is None else trailers.height_on_trailer(museum, unit, under.row)

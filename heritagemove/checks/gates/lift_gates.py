@@ -9,7 +9,7 @@ from typing import Any
 
 import numpy as np
 
-from heritagemove.checks.check import Check, judge, unknown
+from heritagemove.checks.check import Check, Status, judge, unknown
 from heritagemove.checks.gates import body, cranes, ground, on_the_deck
 from heritagemove.checks.gates.carriage import Carriage
 from heritagemove.checks.gates.lookup import limit, worst
@@ -140,17 +140,17 @@ def _crane_access(c: Carriage) -> Check:
 
 
 def _services_located(c: Carriage) -> Check:
-    """Ask at each place whether what is buried there is located: mats stand on it."""
+    """Ask at each place whether what is buried there is located: mats stand on it; a call has it marked."""
     name, words = "Buried services", "buried drains, pipes and cables are located and marked"
-    return _at_both_ends(c, name, lambda place: _said(name, place, "services_located", words))
+    return _at_both_ends(c, name, lambda place: _said(name, place, "services_located", words, "open"))
 
 
-def _said(name: str, place: Any, column: str, words: str) -> Check:
+def _said(name: str, place: Any, column: str, words: str, otherwise: Status = "fail") -> Check:
     found, source = getattr(place, column), f"places.csv, {column}"
     if found is None:
         return unknown(name, place.title, f"find out at {place.title} whether {words}", source)
     subject, note = f"{words}: {found}, {place.title}", "Whoever controls the place tells."
-    return Check(name, subject, None, None, "pass" if found == "yes" else "fail", None, source, note)
+    return Check(name, subject, None, None, "pass" if found == "yes" else otherwise, None, source, note)
 
 
 def _wind(c: Carriage) -> Check:

@@ -33,6 +33,7 @@ class Finding:
     refusal: float  # probability that it is refused, 0 when it does not hang on anybody's answer
     check: Check | None  # the engineering check behind it
     find: str = ""  # how to find out what is unknown; blank where nothing is
+    bad: bool = False  # whether something was found that a task must mend
 
     @property
     def reason(self) -> str:
@@ -292,7 +293,7 @@ def _bad(gate: Any, found: str, chances: Sequence[float] = (), stops: bool = Tru
         return Finding(gate, "fail" if stops else "marginal", f"{found}.", "", 0.0, None)
     refusal = 1 - (1 - gate.refusal_probability) * math.prod(1 - chance for chance in chances)
     said = f"{found}; {_asked(gate, refusal)}."
-    return Finding(gate, "open" if refusal else "pass", said, "", refusal, None)
+    return Finding(gate, "open" if refusal else "pass", said, "", refusal, None, bad=True)
 
 
 def _by_task(gate: Any) -> Finding:
