@@ -5,7 +5,6 @@ Nothing here is known. A path that is priced and dated over these museums stays 
 
 from __future__ import annotations
 
-import dataclasses
 import math
 from collections.abc import Sequence
 from dataclasses import dataclass
