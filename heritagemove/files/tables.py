@@ -28,7 +28,7 @@ MOST_COLUMNS = 200
 LONGEST_CELL = 2_000
 #: A table with more problems than this is not read to its end.
 MOST_PROBLEMS = 1_000
-MOST_SHOWN = 30
+MOST_SHOWN = 50
 
 
 @dataclass(frozen=True, order=True)

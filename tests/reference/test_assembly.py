@@ -45,6 +45,7 @@ OUTCOMES = {
     "centre_of_gravity": "pass marginal open fail unknown",
     "crawl": "pass open unknown",
     "flat_car_clearance": "pass marginal open fail unknown",
+    "flat_car_load": "pass marginal open fail unknown",
     "freight_car_age": "open unknown",
     "haul_pull": "pass marginal open unknown",
     "legal_weight": "pass marginal open unknown",

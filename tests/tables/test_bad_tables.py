@@ -69,17 +69,17 @@ def test_a_notebook_shows_the_lines_and_no_traceback(museum_copy):
     assert caught.value._render_traceback_() == str(caught.value).split("\n")
 
 
-def test_more_than_thirty_problems_are_counted(museum_copy):
+def test_more_than_fifty_problems_are_counted(museum_copy):
     cells = museum_copy.cells("tasks.csv")
     column = cells[0].index("likely")
-    for row in cells[1:41]:
+    for row in cells[1:61]:
         row[column] = "soon"
     museum_copy.write("tasks.csv", cells)
     with pytest.raises(TableProblems) as caught:
         load_museum(museum_copy.folder)
     lines = str(caught.value).splitlines()
-    assert lines[0].startswith("40 problems")
-    assert len(lines) == 32
+    assert lines[0].startswith("60 problems")
+    assert len(lines) == 52
     assert lines[-1] == "  and 10 more"
 
 

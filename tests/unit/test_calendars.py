@@ -206,7 +206,7 @@ def test_a_legal_load_drives_through_the_frost_law_and_its_season_gate_passes(mu
 
 
 def test_an_overweight_load_of_unknown_weight_waits_and_the_gate_says_what_it_hangs_on(museum, samples):
-    unweighed = unit(museum, "boxcar", weight=None)
+    unweighed = unit(museum, "boxcar", weight=None).with_changes(typical=())
     result = price_path(unweighed, "boxcar", "roll_on", samples=draw(unweighed, previous=samples))
     assert result.work.amounts["overweight_loads"] is None
     assert min(done(unweighed, result, "winch_on")) > dt.date(2027, 5, 15)

