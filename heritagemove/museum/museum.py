@@ -65,26 +65,23 @@ class Museum(_Tables):
 
     def axles_of(self, vehicle: str) -> tuple[Axle, ...]:
         """Return a unit's axles from the front."""
-        return tuple(sorted((row for row in self.axles if row.vehicle == vehicle), key=lambda row: row.axle))
+        return tuple(sorted(self._rows("axles", "vehicle", vehicle), key=lambda row: row.axle))
 
     def pieces_of(self, vehicle: str, *kinds: str) -> tuple[Piece, ...]:
         """Return the pieces that a unit is moved as, of some kinds or of any."""
-        return tuple(row for row in self.pieces if row.vehicle == vehicle and (not kinds or row.kind in kinds))
+        return tuple(row for row in self._rows("pieces", "vehicle", vehicle) if not kinds or row.kind in kinds)
 
     def body(self, vehicle: str) -> Piece:
         """Return the heaviest piece that is lifted and carried as the unit itself; one of unknown weight before all.
 
         Where its own width or height is not entered, it is as wide as the unit and as high as the unit above its base.
         """
-        if vehicle not in self._bodies:
-            bodies = self.pieces_of(vehicle, *BODIES)
-            piece = max(bodies, key=lambda row: math.inf if row.weight is None else row.weight.m_as("lb"))
-            self._bodies[vehicle] = _completed(piece, self.vehicle(vehicle))
-        return self._bodies[vehicle]
-
-    @functools.cached_property
-    def _bodies(self) -> dict[str, Piece]:
-        return {}
+        bodies = self._kept["pieces"].setdefault("body", {})
+        if vehicle not in bodies:
+            found = self.pieces_of(vehicle, *BODIES)
+            piece = max(found, key=lambda row: math.inf if row.weight is None else row.weight.m_as("lb"))
+            bodies[vehicle] = _completed(piece, self.vehicle(vehicle))
+        return bodies[vehicle]
 
     def trucks(self, vehicle: str) -> int:
         """Return the number of trucks that can be taken out of a unit."""
@@ -104,7 +101,7 @@ class Museum(_Tables):
 
     def of_path(self, table: str, path: str) -> tuple[Any, ...]:
         """Return the rows of one path in the table tasks, cost_lines, risks or gates."""
-        return tuple(row for row in getattr(self, table) if row.path == path)
+        return self._rows(table, "path", path)
 
     def route(self, mode: str, detours: bool = False) -> tuple[Leg, ...]:
         """Return the legs of the rail or road route in order, with the detour legs only when asked."""
@@ -113,7 +110,7 @@ class Museum(_Tables):
 
     def stage(self, path: str) -> Stage | None:
         """Return the stage in which a path moves the unit; None where it moves nothing."""
-        return next((row for row in self.stages if row.path == path), None)
+        return next(iter(self._rows("stages", "path", path)), None)
 
     def interim(self, path: str) -> bool:
         """Return whether a path moves the unit and does not end at a museum: the way on is not in its cost."""
@@ -122,14 +119,13 @@ class Museum(_Tables):
 
     def legs_of(self, stage: Stage | None) -> tuple[Leg, ...]:
         """Return the legs of a stage in its order, without detours."""
-        rows = {row.leg: row for row in self.legs}
-        return tuple(rows[leg] for leg in (stage.legs if stage else ()) if leg in rows)
+        return tuple(row for leg in (stage.legs if stage else ()) for row in self._rows("legs", "leg", leg)[-1:])
 
     def over(self, stage: Stage | None) -> Museum:
         """Return a copy with no other legs than those of a stage, in its order, and their detours behind them."""
         legs = self.legs_of(stage)
         avoided = {row.bridge for row in self.bridges if row.leg in (stage.legs if stage else ())}
-        return dataclasses.replace(self, legs=(*legs, *(row for row in self.legs if row.detour_for in avoided)))
+        return self.with_rows(legs=(*legs, *(row for row in self.legs if row.detour_for in avoided)))
 
     def limit(self, limit: str) -> float | None:
         """Return the value of a limit in the unit that museum/rows/limits.py lists, or None where no row gives it."""
@@ -138,24 +134,22 @@ class Museum(_Tables):
 
     def limit_quantity(self, limit: str, unit: str | None = None) -> pint.Quantity | None:
         """Return a limit in the unit that museum/rows/limits.py lists, or in another one; None where no row gives it."""
-        row = self._limit_row(limit)
-        if row is None:
-            return None
-        return row.quantity if unit in (None, asked_of(limit).unit) else row.quantity.to(unit)
+        known = self._kept["limits"].setdefault("quantity", {})
+        if (limit, unit) not in known:
+            row = self._limit_row(limit)
+            found = None if row is None else row.quantity
+            known[limit, unit] = found if found is None or unit in (None, asked_of(limit).unit) else found.to(unit)
+        return known[limit, unit]
 
     def _limit_row(self, limit: str) -> Limit | None:
         # What nobody lists, nobody reads: a check cannot ask for a limit of which no unit and range are known.
         if asked_of(limit) is None:
             raise PlannerError(f'limit: found "{limit}"; allowed: limits that museum/rows/limits.py lists')
-        return self._limit_rows.get(limit)
-
-    @functools.cached_property
-    def _limit_rows(self) -> dict[str, Limit]:
-        return {row.limit: row for row in self.limits}
+        return next(iter(self._rows("limits", "limit", limit)[-1:]), None)
 
     def fact(self, vehicle: str, clue: str) -> str | None:
         """Return what the survey found for a clue: of the unit first, then of the site; None is unknown."""
-        found = {row.vehicle: row.found for row in self.survey if row.clue == clue}
+        found = {row.vehicle: row.found for row in self._rows("survey", "clue", clue)}
         answer = found.get(vehicle, found.get("any"))
         return None if answer == "unknown" else answer
 
@@ -186,7 +180,32 @@ class Museum(_Tables):
         if unknown:
             raise PlannerError(f"found {', '.join(sorted(unknown))}; allowed: a table or a key of museum.toml")
         scenario = Scenario.model_validate(dict(self.scenario) | scenario_changes)
-        return dataclasses.replace(self, scenario=scenario, **tables)
+        return self.with_rows(scenario=scenario, **tables)
+
+    def with_rows(self, **changes: Any) -> Museum:
+        """Return a copy with other rows in some tables: what was looked up in all others is known to it too."""
+        if unknown := changes.keys() - vars(self).keys():
+            raise TypeError(f"found {', '.join(sorted(unknown))}; allowed: the fields of a museum")
+        changed = changes.keys() | ({"pieces"} if "vehicles" in changes else set())
+        copy = object.__new__(type(self))
+        kept = self._kept | {name: {} for name in changed}
+        vars(copy).update(vars(self) | changes | {"_kept": kept})
+        return copy
+
+    @functools.cached_property
+    def _kept(self) -> dict[str, dict[str, Any]]:
+        """What was looked up in each table. A body hangs on its unit's row too."""
+        return {name: {} for name in vars(self)}
+
+    def _rows(self, table: str, column: str, wanted: str) -> tuple[Any, ...]:
+        """Return the rows that have a word in a column, in file order; the table is sorted by the column once."""
+        kept = self._kept[table]
+        if column not in kept:
+            found: dict[str, list[Any]] = {}
+            for row in getattr(self, table):
+                found.setdefault(getattr(row, column), []).append(row)
+            kept[column] = {word: tuple(rows) for word, rows in found.items()}
+        return kept[column].get(wanted, ())
 
     def with_weight(self, vehicle: str, short_tons: float) -> Museum:
         """Return a copy in which one unit weighs this much; its pieces keep their shares of the whole.
@@ -212,9 +231,7 @@ class Museum(_Tables):
             mine = each.vehicle == vehicle and each.weight is not None
             return each.model_copy(update={"weight": each.weight * ratio}) if mine else each
 
-        return dataclasses.replace(
-            self, vehicles=tuple(map(scaled, self.vehicles)), pieces=tuple(map(scaled, self.pieces))
-        )
+        return self.with_rows(vehicles=tuple(map(scaled, self.vehicles)), pieces=tuple(map(scaled, self.pieces)))
 
     def with_haul_distance(self, miles: float) -> Museum:
         """Return a copy whose road route is this long; rail and road keep their proportion.
@@ -233,7 +250,7 @@ class Museum(_Tables):
             raise PlannerError("legs.csv: found no leg; allowed: the road or rail route, whose length is to be changed")
         ratio = miles / base
         scaled = [leg if leg.detour_for else leg.model_copy(update={"length": leg.length * ratio}) for leg in self.legs]
-        return dataclasses.replace(self, legs=tuple(scaled))
+        return self.with_rows(legs=tuple(scaled))
 
 
 def load_museum(

@@ -5,7 +5,6 @@ Nothing here is known. A path that is priced and dated over these museums stays 
 
 from __future__ import annotations
 
-import dataclasses
 import math
 from collections.abc import Sequence
 from dataclasses import dataclass
@@ -139,7 +138,7 @@ def filled(museum: Museum, vehicle: str, wanted: Sequence[Blank], shares: Sequen
         keys = {tuple(getattr(row, name) for name in names) for row in blank.rows}
         hit = [tuple(getattr(row, name) for name in names) in keys for row in rows]
         changed = tuple(row.model_copy(update=cells) if it else row for row, it in zip(rows, hit, strict=True))
-        museum = dataclasses.replace(museum, **{blank.table: changed})
+        museum = museum.with_rows(**{blank.table: changed})
     return museum
 
 

@@ -8,20 +8,26 @@ from __future__ import annotations
 from collections.abc import Iterable
 from typing import Any
 
+import numpy as np
 import pint
+from pint.util import UnitsContainer
 
 from heritagemove.units.definitions import LINES
+
+#: Magnitudes that pint keeps as they are.
+_NUMBERS = frozenset((float, int, np.float64, np.ndarray))
 
 
 class _Quantity(pint.UnitRegistry.Quantity):
     """A quantity whose conversion is one multiplication."""
 
     def __new__(cls, value: Any, units: Any = None) -> _Quantity:
-        """Make a quantity; of a plain number and the name of a unit without pint's search for what else they could be."""
-        if type(value) is not float or type(units) is not str:
+        """Make a quantity; of a number or an array and a unit without pint's search for what else they could be."""
+        if type(value) not in _NUMBERS or type(units) not in (str, UnitsContainer):
             return super().__new__(cls, value, units)
-        quantity = object.__new__(cls)
-        quantity._magnitude, quantity._units = value, cls._REGISTRY.parse_units(units)._units
+        quantity, registry = object.__new__(cls), cls._REGISTRY
+        quantity._magnitude = value
+        quantity._units = registry.parse_units(units)._units if type(units) is str else registry.one(units)
         return quantity
 
     def m_as(self, units: str | pint.Unit) -> Any:
@@ -44,6 +50,7 @@ class Registry(pint.UnitRegistry):
     def __init__(self, lines: Iterable[str]) -> None:
         self._factors: dict[tuple[Any, Any], Any] = {}
         self._parsed: dict[str, pint.Unit] = {}
+        self._ones: dict[Any, Any] = {}
         super().__init__(lines, cache_folder=None)
 
     def factor(self, units: Any, wanted: Any) -> Any:
@@ -54,12 +61,17 @@ class Registry(pint.UnitRegistry):
             self._factors[key] = None if same else self.convert(1, units, wanted)
         return self._factors[key]
 
+    def one(self, units: Any) -> Any:
+        """Return the first of all units that are the same: a look-up knows it at sight and need not compare."""
+        return self._ones.setdefault(units, units)
+
     def parse_units(self, input_string: str, *how: Any, **given: Any) -> pint.Unit:
         """Return the unit of a name, which is read once."""
         if how or given:
             return super().parse_units(input_string, *how, **given)
         if input_string not in self._parsed:
-            self._parsed[input_string] = super().parse_units(input_string)
+            unit = self._parsed[input_string] = super().parse_units(input_string)
+            unit._units = self.one(unit._units)
         return self._parsed[input_string]
 
 

@@ -182,7 +182,7 @@ def along(carriage: Carriage, legs: tuple[Any, ...]) -> Carriage:
     legs : tuple of rows
         Of legs.csv, with their lengths.
     """
-    museum, carried_on = replace(carriage.museum, legs=legs).over(carriage.stage), carriage.carried_on
+    museum, carried_on = carriage.museum.with_rows(legs=legs).over(carriage.stage), carriage.carried_on
     taken = {leg.leg for leg in carriage.road}
     road = tuple(leg for leg in museum.route("road", detours=True) if leg.leg in taken)
     measured = replace(carriage, museum=museum, road=road)

@@ -79,7 +79,7 @@ class Checks:
         self.museum, self.memo = museum, memo
         legs = memo(_without_lengths, museum.legs).value
         tables = tuple((name, legs if name == "legs" else getattr(museum, name)) for name in _TABLES)
-        self._read = Made.by_value((tables, (museum.scenario.units, museum.scenario.start.year)))
+        self._read = memo(_excerpt, Made.by_value((tables, (museum.scenario.units, museum.scenario.start.year))))
         self._legs, self._miles = Made.by_value(museum.legs), memo(_of_one_mile, legs)
 
     def screen(self, unit: Any, path: str) -> Screening:
@@ -176,12 +176,12 @@ class _NotHanded:
         raise LookupError("a check reads a table that it is not handed: enter it in the tables that checks read")
 
 
-def _excerpt(read: Any, **more: tuple[Any, ...]) -> Museum:
+def _excerpt(read: Any) -> Museum:
     """Return a museum of some tables; of museum.toml it holds the units of measure and the year of the start."""
     tables, (system, year) = read
     scenario = Scenario.model_construct(units=system, start=dt.date(year, 1, 1))
     none = dict.fromkeys((field.name for field in dataclasses.fields(Museum)), _NotHanded())
-    return Museum(**(none | {"folder": "", "scenario": scenario} | dict(tables) | more))
+    return Museum(**(none | {"folder": "", "scenario": scenario} | dict(tables)))
 
 
 def _without_weight(unit: Any, pieces: tuple[Any, ...]) -> tuple[Any, tuple[Any, ...]]:
@@ -190,17 +190,16 @@ def _without_weight(unit: Any, pieces: tuple[Any, ...]) -> tuple[Any, tuple[Any,
     return unit, tuple(others)
 
 
-def _unweighed(read: Any, unit: Any, pieces: tuple[Any, ...], axles: tuple[Any, ...], stage: Any) -> Unweighed:
-    return unweighed(_excerpt(read, vehicles=(unit,), pieces=pieces, axles=axles), unit.vehicle, stage)
+def _unweighed(read: Museum, unit: Any, pieces: tuple[Any, ...], axles: tuple[Any, ...], stage: Any) -> Unweighed:
+    return unweighed(read.with_rows(vehicles=(unit,), pieces=pieces, axles=axles), unit.vehicle, stage)
 
 
-def _yardsticks(read: Any, legs: tuple[str, ...] | None) -> tuple[by_rail.Yardstick, ...]:
-    museum = _excerpt(read)
-    return by_rail.yardsticks(dataclasses.replace(museum, legs=tuple(row for row in museum.legs if row.leg in (legs or ()))))
+def _yardsticks(read: Museum, legs: tuple[str, ...] | None) -> tuple[by_rail.Yardstick, ...]:
+    return by_rail.yardsticks(read.with_rows(legs=tuple(row for row in read.legs if row.leg in (legs or ()))))
 
 
 def _carry(
-    read: Any,
+    read: Museum,
     unit: Any,
     ratio: float,
     pieces: tuple[Any, ...],
@@ -212,7 +211,7 @@ def _carry(
 ) -> Carriage:
     """Choose what carries a unit of so many times its weight; the carriage hands its checks these rows alone."""
     stages = () if stage is None else (stage,)
-    museum = _excerpt(read, vehicles=(unit,), pieces=pieces, axles=axles, paths=(way,), stages=stages)
+    museum = read.with_rows(vehicles=(unit,), pieces=pieces, axles=axles, paths=(way,), stages=stages)
     if ratio != 1:
         museum = museum.with_weight(unit.vehicle, unit.weight.m_as("short_ton") * ratio)
     return carry(museum, unit.vehicle, way.path, known, crossed)

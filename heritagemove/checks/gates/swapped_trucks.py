@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import dataclasses
 from typing import Any
 
 import numpy as np
@@ -61,4 +60,4 @@ def on_trucks(museum: Museum, unit: Any, truck: Any, out: pint.Quantity) -> tupl
 
 def _with_axles(museum: Museum, unit: Any, axles: tuple[Axle, ...]) -> Museum:
     others = tuple(row for row in museum.axles if row.vehicle != unit.vehicle)
-    return dataclasses.replace(museum, axles=(*axles, *others))
+    return museum.with_rows(axles=(*axles, *others))
