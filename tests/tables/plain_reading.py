@@ -5,6 +5,7 @@ import re
 import typing
 from fractions import Fraction
 
+from heritagemove.files.cells import MonthDay
 from heritagemove.units.units import Quantity
 
 # Factors to SI units, from the definitions of 1959 (pound, foot) and of the short and the long ton.
@@ -79,6 +80,8 @@ def says(text: str, value: object, hint: object) -> bool:
     if isinstance(value, float):
         meant = number(text)
         return meant is not None and float(meant) == value
+    if isinstance(value, MonthDay):
+        return text == f"{value.month:02}-{value.day:02}"
     if isinstance(value, dt.date):
         return value.isoformat() == text
     if isinstance(value, tuple):

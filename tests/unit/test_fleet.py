@@ -77,7 +77,7 @@ def every_set(options, confidence):
 
 @pytest.mark.long
 def test_the_frontier_is_the_cheapest_of_every_set_on_the_demo(everything, plans):
-    assert len(everything) > 10_000
+    assert len(everything) > 5_000
     for plan in plans:
         cheapest = min(price for points, price, _ in everything if points >= plan.points)
         assert plan.proved
