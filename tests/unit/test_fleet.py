@@ -154,9 +154,9 @@ def test_forty_units_by_ten_paths_are_answered_with_a_bound_and_progress(fleet, 
             many.append(dataclasses.replace(option, shared=shared, **made))
     large, seen = dataclasses.replace(fleet, options=tuple(many)), []
     begun = time.process_time()
-    plan = sets.best_set(large, 800_000, seconds=0.5, progress=lambda *step: seen.append(step))
+    plan = sets.best_set(large, 1_000_000, seconds=0.5, progress=lambda *step: seen.append(step))
     assert time.process_time() - begun < 10
-    assert plan.at_confidence <= 800_000 and plan.points > 15
+    assert plan.at_confidence <= 1_000_000 and plan.points > 15
     assert plan.points <= plan.most_points <= 1.25 * plan.points
     assert seen and all(done <= steps for done, steps, _ in seen)
 
