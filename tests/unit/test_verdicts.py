@@ -138,3 +138,29 @@ def test_the_json_carries_the_decision(museum):
 
 def test_nothing_that_saves_it_is_blocked(museum):
     assert decided(only(museum)).verdict == "blocked"
+
+
+def test_paths_that_are_only_unknown_are_no_ground_to_decline_when_the_choice_is_refused(museum):
+    survey = [row.model_copy(update={"found": "unknown"}) if row.clue == "rail_connection" else row for row in museum.survey]
+    found = decided(only(museum, "trailer", "flat_car").with_changes(survey=survey), "foundry_switcher")
+    assert (found.verdict, found.path, found.fallback) == ("do this", "trailer", None)
+    assert "hangs on what is not known yet" in found.sentence and "ecline" not in found.sentence
+
+
+def test_of_two_paths_that_are_both_too_late_the_quicker_is_named(museum):
+    late = only(museum, "own_wheels", "trailer").with_changes(deadline=dt.date(2027, 3, 20))
+    found = decided(late)
+    assert found.verdict == "too late" and "The quickest way out is path 8," in found.sentence
+
+
+def test_what_was_found_bad_is_told_however_small_the_chance_that_it_is_refused(museum):
+    boxcar = change(museum, "survey", {"clue": "salvage_rights"}, found="lien")
+    before, after = (compare_paths(m, "boxcar", None, draw(m, trials=300)).path("trailer") for m in (museum, boxcar))
+    assert not any("found lien" in reason for reason in before.reasons)
+    assert after.status == "caution" and any("found lien" in reason for reason in after.reasons)
+
+
+def test_a_trailer_of_which_too_little_is_known_is_not_passed_over_for_a_larger_one(museum):
+    blank = change(museum, "trailers", {"trailer": "thirteen_axle_trailer"}, blocking_weight=None)
+    found = compare_paths(blank, "foundry_switcher", None, draw(blank, trials=300)).path("trailer")
+    assert found.status == "unknown" and "thirteen_axle_trailer" in found.work.equipment
