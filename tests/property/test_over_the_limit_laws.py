@@ -20,6 +20,7 @@ def scaled(museum, share):
     return museum.with_changes(limits=rows)
 
 
+@pytest.mark.long
 @pytest.mark.parametrize("share", SHARES)
 @pytest.mark.parametrize("name", ["tamber_river", "elsewhere/melderbach"])
 def test_no_check_is_over_its_capacity_and_no_more_than_a_caution(name, share):

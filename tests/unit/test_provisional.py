@@ -87,6 +87,7 @@ def test_without_anything_typical_it_stays_unknown(museum):
     assert whole.decision.verdict == "not yet"
 
 
+@pytest.mark.long
 @pytest.mark.parametrize("column", ["weight", "length", "width", "height", "truck_centres", "lift_spread",
                                     "centre_of_gravity_height", "journal", "coupler_height", "sharpest_curve"])  # fmt: skip
 @pytest.mark.parametrize("vehicle", ["road_diesel", "boxcar"])
