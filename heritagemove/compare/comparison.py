@@ -159,8 +159,10 @@ class _Question:
         chance = " to ".join(show_chance(end) for end in supposed.chance)
         reasons = (*stated.reasons, f"Provisional, with a chance of {chance} in time by what is found: {told}.")
         return dataclasses.replace(
-            found, status="unknown", reasons=reasons, waits_for=waits_for, provisional=supposed.chance
-        )
+            found, status="unknown", reasons=reasons, waits_for=waits_for, provisional=supposed.chance,
+            # What is unknown may be open when it is known: it is no surer than the best of what may be found.
+            chance_of_gates=min(found.chance_of_gates, supposed.chance[1]),
+        )  # fmt: skip
 
     def _over(self, path: str, weighed: true_weight.Weighed, supposed: Work | None) -> PathResult:
         """Price and date one path as the tables stand, or over what is supposed of the unknown."""

@@ -20,6 +20,14 @@ PROVENANCE = "whoever checks the row"
 BASIS = column("where the numbers of this row come from", read_by=PROVENANCE)
 SOURCE = column("document, quote or role behind them; invented demo values say so", read_by=PROVENANCE)
 
+STAGE = column(
+    "stage of the path it belongs to; blank: the whole path",
+    refers_to="stages.stage",
+    same="path",
+    default=None,
+    read_by="check",
+)
+
 
 def _positions(text: str) -> tuple[float, ...]:
     places = tuple(units.parse(part.strip() + " ft", "ft").magnitude for part in text.split(";"))

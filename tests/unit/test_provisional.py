@@ -151,3 +151,10 @@ def test_what_is_known_narrows_a_typical_range(museum):
     lightest = supposing.filled(blank, UNIT, supposing.blanks(blank, UNIT), [0.0, 0.0]).vehicle(UNIT)
     assert lightest.weight.m_as("lb") == pytest.approx(360_000)
     assert lightest.length == museum.axles_of(UNIT)[-1].position
+
+
+def test_an_unknown_weight_makes_no_path_surer_than_the_best_that_may_be_found(museum):
+    boxcar = {"vehicle": "boxcar"}
+    blank = change(change(museum, "vehicles", boxcar, weight=None), "pieces", boxcar, weight=None)
+    provisional = [result for result in compared(blank, "boxcar").paths if result.provisional]
+    assert provisional and all(result.chance_of_gates <= result.provisional[1] for result in provisional)

@@ -9,7 +9,7 @@ from heritagemove.files.cells import (
     choice,
 )
 from heritagemove.files.tables import Row, column
-from heritagemove.museum.columns import BASIS, SOURCE, Basis
+from heritagemove.museum.columns import BASIS, SOURCE, STAGE, Basis
 from heritagemove.museum.drivers import OWN_TASK
 
 #: The phases of a move, by which costs are shown and grants are bound.
@@ -34,12 +34,6 @@ class CostLine(Row, read_by="costs and dates"):
     payment: choice("on_start", "on_finish", "half_deposit", "after_30_days", "over_task", "later") = column(
         "when it is paid, from the dates of its task"
     )
-    stage: OptionalReference = column(
-        "stage of the path it belongs to; blank: the whole path",
-        refers_to="stages.stage",
-        same="path",
-        default=None,
-        read_by="check",
-    )
+    stage: OptionalReference = STAGE
     basis: Basis = BASIS
     source: Text = SOURCE

@@ -16,7 +16,7 @@ from heritagemove.files.cells import (
     choices,
 )
 from heritagemove.files.tables import Row, column
-from heritagemove.museum.columns import BASIS, PROVENANCE, SOURCE, Basis
+from heritagemove.museum.columns import BASIS, PROVENANCE, SOURCE, STAGE, Basis
 from heritagemove.museum.rows.readiness import SUBJECTS
 from heritagemove.museum.rows.survey import FACTS
 
@@ -64,13 +64,7 @@ class Gate(Row, read_by="gates, costs and dates"):
     signer: Text = column("role that signs")
     expires: OptionalDate = column("date on which the evidence in hand expires")
     as_of: Date = column("date of the rule's edition, or the day it was read where it has none", read_by=PROVENANCE)
-    stage: OptionalReference = column(
-        "stage of the path it belongs to; blank: the whole path",
-        refers_to="stages.stage",
-        same="path",
-        default=None,
-        read_by="check",
-    )
+    stage: OptionalReference = STAGE
     basis: Basis = BASIS
     source: Text = SOURCE
 

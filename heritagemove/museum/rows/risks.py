@@ -15,7 +15,7 @@ from heritagemove.files.cells import (
     YesNo,
 )
 from heritagemove.files.tables import Row, column
-from heritagemove.museum.columns import BASIS, SOURCE, Basis, Range, require_order
+from heritagemove.museum.columns import BASIS, SOURCE, STAGE, Basis, Range, require_order
 
 
 class Risk(Row, read_by="costs and dates"):
@@ -46,13 +46,7 @@ class Risk(Row, read_by="costs and dates"):
     )
     closed_from: OptionalDateOrMonthDay = column("first day of that closed season, as calendars.csv says it")
     owner: Text = column("role that watches it")
-    stage: OptionalReference = column(
-        "stage of the path it belongs to; blank: the whole path",
-        refers_to="stages.stage",
-        same="path",
-        default=None,
-        read_by="check",
-    )
+    stage: OptionalReference = STAGE
     basis: Basis = BASIS
     source: Text = SOURCE
 

@@ -15,7 +15,7 @@ from heritagemove.files.cells import (
     choice,
 )
 from heritagemove.files.tables import column
-from heritagemove.museum.columns import BASIS, SOURCE, Basis, Range, ThreePoint
+from heritagemove.museum.columns import BASIS, SOURCE, STAGE, Basis, Range, ThreePoint
 
 
 class Task(ThreePoint, read_by="gates, costs and dates"):
@@ -38,13 +38,7 @@ class Task(ThreePoint, read_by="gates, costs and dates"):
     milestone: choice("decision", "off_site", blank=True) = column(
         "decision: the committee commits money; off_site: the unit has left when this is finished"
     )
-    stage: OptionalReference = column(
-        "stage of the path it belongs to; blank: the whole path",
-        refers_to="stages.stage",
-        same="path",
-        default=None,
-        read_by="check",
-    )
+    stage: OptionalReference = STAGE
     basis: Basis = BASIS
     source: Text = SOURCE
 
