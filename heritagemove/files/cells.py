@@ -78,7 +78,7 @@ _OUT_OF_TIME = "a date between 1825 and 2100, as 2027-10-15"
 
 
 def _date(text: str) -> dt.date:
-    if not re.fullmatch(r"\d{4}-\d{2}-\d{2}", text):
+    if not re.fullmatch(r"\d{4}-\d{2}-\d{2}", text, re.ASCII):
         raise ValueError
     date = dt.date.fromisoformat(text)
     if not 1825 <= date.year <= 2100:
@@ -118,18 +118,18 @@ _LEAP_YEAR = 2000
 
 
 def _date_or_month_day(text: str) -> dt.date | MonthDay:
-    if not re.fullmatch(r"\d{2}-\d{2}", text):
+    if not re.fullmatch(r"\d{2}-\d{2}", text, re.ASCII):
         return _date(text)
     date = dt.date.fromisoformat(f"{_LEAP_YEAR}-{text}")
     return MonthDay(date.month, date.day)
 
 
 def _days(text: str) -> int:
-    return int(text) if re.fullmatch(r"-?\d{1,3}", text) else _raise()
+    return int(text) if re.fullmatch(r"-?\d{1,3}", text, re.ASCII) else _raise()
 
 
 def _whole(text: str) -> int:
-    if not re.fullmatch(r"\d{1,6}", text):
+    if not re.fullmatch(r"\d{1,6}", text, re.ASCII):
         raise ValueError
     return int(text)
 

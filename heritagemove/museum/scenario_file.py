@@ -28,7 +28,7 @@ FORMAT = 2
 
 def _iso_date(given: Any) -> Any:
     """Read a date as text, from a sheet; a number is no date, though a day might be counted from 1970."""
-    if isinstance(given, str) and re.fullmatch(r"\d{4}-\d{2}-\d{2}", given):
+    if isinstance(given, str) and re.fullmatch(r"\d{4}-\d{2}-\d{2}", given, re.ASCII):
         with contextlib.suppress(ValueError):
             return dt.date.fromisoformat(given)
     if type(given) is not dt.date:

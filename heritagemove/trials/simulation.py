@@ -14,10 +14,10 @@ from typing import Any
 
 import numpy as np
 
-from heritagemove.museum.drivers import OWN_TASK
 from heritagemove.museum.memo import Ask, Made, afresh
 from heritagemove.museum.museum import Museum
 from heritagemove.trials.draws import RiskDraws, Samples, draw
+from heritagemove.trials.line_costs import LineCost, price_line
 from heritagemove.trials.needs import Amount, Known, Work, told_by_rows, work
 from heritagemove.trials.schedule import Dates, forward
 from heritagemove.trials.seasons import calendars_of
@@ -44,15 +44,6 @@ __all__ = [
 
 #: Day number of what never happens: later than any horizon.
 NEVER = np.iinfo(np.int64).max
-
-
-@dataclass(frozen=True)
-class LineCost:
-    """One cost line of one path in every trial."""
-
-    line: Any
-    quantity: Amount
-    cost_usd: np.ndarray
 
 
 @dataclass(frozen=True)
@@ -114,7 +105,7 @@ def simulate(
     unknown: set[str] = set()
     days, dates, leaves, off_site = _leaving(museum, path, needs, samples, start, unknown, memo)
     given = needs.given
-    costs = (_line_cost(line, needs, given, samples, days[line.task], unknown, memo)
+    costs = (price_line(line, needs, given, samples, days[line.task], unknown, memo)
              for line in museum.of_path("cost_lines", path))  # fmt: skip
     lines = tuple(cost for cost in costs if cost is not None)
     risks = {row.risk: row for row in museum.of_path("risks", path) if needs.applies(row.needs, memo)}
@@ -295,10 +286,6 @@ def _forward(
     return forward(dict(network), dict(zip(names, days, strict=True)), dict(zip(names, calendars, strict=True)), start)
 
 
-def _any(amount: Amount) -> bool:
-    return bool(np.any(np.asarray(amount) > 0))
-
-
 def _working_days(
     drawn: np.ndarray, risks: Sequence[RiskDraws], added: Sequence[tuple[float, Amount]]
 ) -> np.ndarray:
@@ -308,60 +295,6 @@ def _working_days(
     for each, amount in added:
         days = days + each * amount
     return np.rint(days).astype(np.int64)
-
-
-def _line_cost(
-    line: Any,
-    needs: Work,
-    given: Mapping[str, Known | None],
-    samples: Samples,
-    task_days: Made,
-    unknown: set[str],
-    memo: Ask,
-) -> Made | None:
-    """Return the cost of a line in every trial; None where an amount or a rate is unknown, or where nothing is bought."""
-    amounts = [task_days if driver in OWN_TASK else given.get(driver) for driver in (line.driver, line.times) if driver]
-    if None in amounts:
-        unknown.add(next(d for d in (line.driver, line.times) if d and d not in OWN_TASK and given.get(d) is None))
-        return None
-    price = _price(line, needs.equipment, samples)
-    if price is None:
-        if _any(_quantity(line, *(each.value if isinstance(each, Made) else each for each in amounts))):
-            unknown.add(f"equipment for {line.rate}")
-        return None
-    others = ((_price(line, ids, samples), needs.known(trials)) for ids, trials in needs.other_equipment)
-    other = tuple((rate, trials) for rate, trials in others if rate is not None and rate != price)
-    return memo(_cost, line, tuple(amounts), price, other)
-
-
-def _cost(
-    line: Any,
-    amounts: Sequence[Amount],
-    price: tuple[np.ndarray, float],
-    others: Sequence[tuple[tuple[np.ndarray, float], np.ndarray]],
-) -> LineCost:
-    usd = _in_usd(*price)
-    for other, trials in others:
-        usd = np.where(trials, _in_usd(*other), usd)
-    quantity = _quantity(line, *amounts)
-    return LineCost(line, quantity, usd * quantity)
-
-
-def _quantity(line: Any, amount: Amount, times: Amount = 1.0) -> Amount:
-    amount = amount - line.above if line.above else amount
-    return line.factor * np.maximum(amount, line.at_least or 0.0) * times
-
-
-def _in_usd(rate: np.ndarray, conversion: float) -> np.ndarray:
-    return rate if conversion == 1 else rate * conversion
-
-
-def _price(line: Any, equipment: frozenset[str], samples: Samples) -> tuple[Made, float] | None:
-    """Return the rate of a line and what one unit of it is in USD, or None where no rate fits the equipment."""
-    choice = next((e for e in (None, *sorted(equipment)) if (line.rate, e) in samples.rates), "none")
-    if choice == "none":
-        return None
-    return samples.known("rates", (line.rate, choice)), samples.conversions[line.path, line.line, choice]
 
 
 def _holdover(off_site: np.ndarray, deadline: int, forced: int, rate: np.ndarray) -> np.ndarray:
