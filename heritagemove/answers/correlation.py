@@ -9,7 +9,7 @@ import numpy as np
 from heritagemove.compare.comparison import price_path
 from heritagemove.compare.results import Comparison, PathResult
 from heritagemove.museum.museum import Museum
-from heritagemove.trials import simulation
+from heritagemove.trials import durations, simulation
 from heritagemove.trials.simulation import Samples
 from heritagemove.units.units import PlannerError
 
@@ -78,10 +78,10 @@ def merge_effect(museum: Museum, result: PathResult, samples: Samples) -> float:
     Merge event bias: GAO Schedule Assessment Guide (GAO-16-89G), best practice 8, from memory; Clark, Operations
     Research 9 (1961), "The greatest of a finite set of random variables", from memory.
     """
-    leaves = simulation.milestone(museum, result.path, "off_site")
+    leaves = durations.milestone(museum, result.path, "off_site")
     if leaves is None:
         return float("nan")
-    days = simulation.working_days(museum, result.path, result.work, samples)
+    days = durations.working_days(museum, result.path, result.work, samples)
     means = {task: np.full(samples.trials, np.rint(drawn.mean()), np.int64) for task, drawn in days.items()}
-    steady = simulation.date_tasks(museum, result.path, means, result.work, samples).finish[leaves] - 1
+    steady = durations.date_tasks(museum, result.path, means, result.work, samples).finish[leaves] - 1
     return float(result.trials.off_site.mean() - steady.mean())

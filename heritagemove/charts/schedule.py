@@ -28,7 +28,8 @@ from heritagemove.charts.marks import colour_of, numbered_name
 from heritagemove.compare import decision
 from heritagemove.compare.results import Comparison, PathResult
 from heritagemove.museum.calendars import closures, rules_of
-from heritagemove.trials.simulation import date_of, milestone
+from heritagemove.trials.durations import milestone
+from heritagemove.trials.simulation import date_of
 from heritagemove.units.words import show_chance, show_date
 
 #: A closure shorter than this is a holiday: too narrow to be seen, and nothing to plan around [day].

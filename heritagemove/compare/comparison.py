@@ -19,7 +19,7 @@ from heritagemove.compare.verdict import decide
 from heritagemove.museum.drivers import read_settings
 from heritagemove.museum.memo import Ask, afresh
 from heritagemove.museum.museum import Museum
-from heritagemove.trials import simulation, true_weight
+from heritagemove.trials import durations, simulation, true_weight
 from heritagemove.trials.refusals import branch
 from heritagemove.trials.schedule import Dates, critical_share
 from heritagemove.trials.simulation import PathTrials, Samples, Work
@@ -178,7 +178,7 @@ class _Question:
         deadline = simulation.day_number(museum, museum.scenario.deadline)
         if off_site is not None:
             network = tuple((task.task, task.after) for task in museum.of_path("tasks", path))
-            leaves = simulation.milestone(museum, path, "off_site")
+            leaves = durations.milestone(museum, path, "off_site")
             critical = memo(_critical, network, made.dates, leaves).value
         days = None if off_site is None else memo(Spread.of, made.off_site).value
         return PathResult(

@@ -10,7 +10,7 @@ from heritagemove.compare.results import PathResult
 from heritagemove.museum.calendars import open_days, rules_of
 from heritagemove.museum.memo import Ask, afresh
 from heritagemove.museum.museum import Museum
-from heritagemove.trials import simulation
+from heritagemove.trials import durations, simulation
 from heritagemove.trials.schedule import Calendar, latest_finishes, order_of
 from heritagemove.trials.seasons import calendars_of
 from heritagemove.trials.simulation import Samples
@@ -33,7 +33,7 @@ def latest_decision(
     datetime.date or None
         None where even the earliest decision does not give that chance, or the committee has committed.
     """
-    decision = simulation.milestone(museum, result.path, "decision")
+    decision = durations.milestone(museum, result.path, "decision")
     if decision is None or committed_on(museum, result):
         return None
     return _latest(museum, last_commitments(museum, result, samples, memo), confidence)
@@ -42,7 +42,7 @@ def latest_decision(
 def committed_on(museum: Museum, result: PathResult) -> dt.date | None:
     """Return the day on which the committee did commit to a path, by the record of its tasks; None while it has not."""
     for row in museum.of_path("tasks", result.path):
-        if row.milestone == "decision" and row.calendar == simulation.RECORDED:
+        if row.milestone == "decision" and row.calendar == durations.RECORDED:
             return simulation.date_of(museum, int(np.median(result.trials.dates.finish[row.task])) - 1)
     return None
 
@@ -69,8 +69,8 @@ def order_curve(museum: Museum, result: PathResult, samples: Samples, step: int 
         Day numbers from the start up to the deadline, and the chance that the unit is off the site by
         the deadline, gates met. Empty for a path without a decision or an off-site date, or committed to already.
     """
-    decision = simulation.milestone(museum, result.path, "decision")
-    leaves = simulation.milestone(museum, result.path, "off_site")
+    decision = durations.milestone(museum, result.path, "decision")
+    leaves = durations.milestone(museum, result.path, "off_site")
     deadline = simulation.day_number(museum, museum.scenario.deadline)
     if decision is None or leaves is None or deadline < 0 or committed_on(museum, result):
         return np.array([]), np.array([])
@@ -97,7 +97,7 @@ def last_commitments(museum: Museum, result: PathResult, samples: Samples, memo:
     ndarray of int, shape (trials,)
         Day numbers; -1 where even the earliest is too late.
     """
-    decision = simulation.milestone(museum, result.path, "decision")
+    decision = durations.milestone(museum, result.path, "decision")
     return _last_days(museum, result, samples, decision, 1, memo)  # the decision is done on the morning after
 
 
@@ -109,13 +109,13 @@ def _last_days(
     museum: Museum, result: PathResult, samples: Samples, task: str, later: int = 0, memo: Ask = afresh
 ) -> np.ndarray:
     """Pass backward from the deadline to a task: one pass, where trying day after day takes one each."""
-    leaves = simulation.milestone(museum, result.path, "off_site")
+    leaves = durations.milestone(museum, result.path, "off_site")
     deadline = simulation.day_number(museum, museum.scenario.deadline)
     if leaves is None or deadline < 0:
         return np.full(samples.trials, -1)
     tasks = museum.of_path("tasks", result.path)
     network = tuple((row.task, row.after) for row in tasks)
-    days = tuple(simulation.durations(museum, result.path, result.work, samples, memo).values())
+    days = tuple(durations.task_durations(museum, result.path, result.work, samples, memo).values())
     calendars = calendars_of(museum, result.path, [row.calendar for row in tasks], result.work, samples, memo)
     return memo(
         _pass_backward, network, days, calendars, leaves, task, deadline, later, result.trials.made.off_site

@@ -28,7 +28,7 @@ from heritagemove.museum.calendars import HORIZON_DAYS
 from heritagemove.museum.drivers import DRIVERS, read_settings
 from heritagemove.museum.memo import Memo
 from heritagemove.museum.museum import Museum
-from heritagemove.trials import simulation
+from heritagemove.trials import durations, simulation
 from heritagemove.units import units
 from heritagemove.units.words import show_date
 
@@ -207,8 +207,8 @@ def _date_slowly(slow: simulation.Samples, comparison: Comparison) -> None:
 def _date_path_slowly(slow: simulation.Samples, result: Any) -> None:
     """Date a path as slowly as its rows allow: what a few draws pass, a million must pass."""
     # The amounts of the widest draws would do as well; a driver moves a task by days, a risk by months.
-    days = simulation.working_days(slow.museum, result.path, result.work, slow)
-    simulation.date_tasks(slow.museum, result.path, days, result.work, slow)
+    days = durations.working_days(slow.museum, result.path, result.work, slow)
+    durations.date_tasks(slow.museum, result.path, days, result.work, slow)
 
 
 def _refuse_no_number(result: Any) -> None:

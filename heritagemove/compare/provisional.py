@@ -12,7 +12,7 @@ from heritagemove.checks.gates.screening import Checks, Finding, Screening
 from heritagemove.compare.results import OpenQuestion
 from heritagemove.museum.memo import Ask, Made, Memo, afresh
 from heritagemove.museum.museum import Museum
-from heritagemove.trials import simulation, supposing, true_weight
+from heritagemove.trials import durations, simulation, supposing, true_weight
 from heritagemove.trials.simulation import Samples, Work
 from heritagemove.trials.supposing import Blank
 from heritagemove.trials.true_weight import Weighed
@@ -153,7 +153,7 @@ class Supposing:
         findings = true_weight.that_apply(weighed.stated.findings, work)
         if any(f.status == "fail" and f.gate.kind == "hard_stop" for f in findings):
             return work, None
-        off_site = simulation.off_site(museum, path, work, samples, memo)
+        off_site = durations.off_site(museum, path, work, samples, memo)
         deadline = simulation.day_number(museum, museum.scenario.deadline)
         in_time = 0.0 if off_site is None else memo(_share_by, off_site, deadline).value
         light = 1.0 if work.too_heavy is None else float(np.mean(~work.too_heavy))

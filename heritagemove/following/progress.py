@@ -16,11 +16,11 @@ from heritagemove.compare.results import Comparison
 from heritagemove.museum.museum import Museum
 from heritagemove.museum.rows.calendars import CalendarRule
 from heritagemove.museum.rows.progress import Progress
-from heritagemove.trials import simulation
+from heritagemove.trials import durations, simulation
 from heritagemove.trials.sampling import Streams
 from heritagemove.trials.schedule import order_of
 from heritagemove.trials.seasons import SeasonalCalendar, calendar_of
-from heritagemove.trials.simulation import RECORDED, Samples
+from heritagemove.trials.simulation import Samples
 
 
 def known_by(records: Iterable[Progress], vehicle: str, path: str, on: dt.date) -> dict[str, Progress]:
@@ -79,7 +79,7 @@ class _Recorded:
         self.again: dict[str, np.ndarray] = {}
         self.closed: set[str] = {task for task, row in known.items() if row.finished}
         self.notes: list[str] = []
-        self.days = simulation.working_days(museum, path, self.plan.work, samples)
+        self.days = durations.working_days(museum, path, self.plan.work, samples)
         for path in museum.paths:
             self._path(path.path)
 
@@ -104,7 +104,7 @@ class _Recorded:
         follows = ready is not None and ready <= end
         days = max(end - (ready if follows else 0), 0)
         self.rows[row.task] = row.model_copy(
-            update=_certain(days) | {"after": row.after if follows else (), "calendar": RECORDED}
+            update=_certain(days) | {"after": row.after if follows else (), "calendar": durations.RECORDED}
         )
         return max(end, 0)
 
@@ -134,7 +134,8 @@ class _Recorded:
     def museum(self) -> Museum:
         path, museum = self.plan.path, self.before
         everyday = CalendarRule(
-            calendar=RECORDED, rule="weekdays", weekdays="Mon;Tue;Wed;Thu;Fri;Sat;Sun", weeks=None, first=None, last=None,
+            calendar=durations.RECORDED, rule="weekdays", weekdays="Mon;Tue;Wed;Thu;Fri;Sat;Sun", weeks=None, first=None,
+            last=None,
             reason="dates of finished tasks", basis="measured", source="progress.csv",
         )  # fmt: skip
         return museum.with_changes(

@@ -12,7 +12,7 @@ from measuring import TRIALS, VEHICLE, best, children_seconds
 
 from heritagemove.compare.comparison import compare_paths
 from heritagemove.museum.memo import Memo
-from heritagemove.trials import simulation
+from heritagemove.trials import durations, simulation
 from heritagemove.trials.sampling import bounds_from_p10_p90
 from heritagemove.trials.schedule import Calendar
 from heritagemove.trials.seasons import calendar_of, calendars_of
@@ -116,7 +116,7 @@ def workbook(file, museum, result, samples, live):
             before, done = works[name].before, works[name].done
             row += [int(before[day]), int(done[day]) if day < len(done) else None]
         days_sheet.append(row)
-    worked = simulation.working_days(museum, path, result.work, samples)
+    worked = durations.working_days(museum, path, result.work, samples)
     place = {row.task: letter(3 + len(tasks) + number) for number, row in enumerate(tasks)}
     for trial in range(CALC_TRIALS):
         at = trial + 1

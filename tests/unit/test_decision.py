@@ -7,7 +7,7 @@ import pytest
 
 from heritagemove import charts
 from heritagemove.compare import comparison, decision
-from heritagemove.trials import simulation
+from heritagemove.trials import durations, simulation
 
 VEHICLES = ("foundry_switcher", "road_diesel", "consolidation", "caboose", "coach", "boxcar")
 
@@ -33,13 +33,13 @@ def test_the_latest_decision_keeps_the_confidence_and_the_next_day_does_not(comp
     confidence = whole.museum.scenario.simulation.confidence
     chosen = whole.path(whole.choice)
     day = simulation.day_number(whole.museum, whole.decide_by)
-    days = simulation.working_days(whole.museum, chosen.path, chosen.work, whole.samples)
-    task = simulation.milestone(whole.museum, chosen.path, "decision")
-    leaves = simulation.milestone(whole.museum, chosen.path, "off_site")
+    days = durations.working_days(whole.museum, chosen.path, chosen.work, whole.samples)
+    task = durations.milestone(whole.museum, chosen.path, "decision")
+    leaves = durations.milestone(whole.museum, chosen.path, "off_site")
     deadline = simulation.day_number(whole.museum, whole.museum.scenario.deadline)
 
     def chance(held):
-        dates = simulation.date_tasks(whole.museum, chosen.path, days, chosen.work, whole.samples, {task: held + 1})
+        dates = durations.date_tasks(whole.museum, chosen.path, days, chosen.work, whole.samples, {task: held + 1})
         return np.mean(dates.finish[leaves] - 1 <= deadline)
 
     assert chance(day) >= confidence > chance(day + 1)

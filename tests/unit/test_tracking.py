@@ -25,7 +25,7 @@ from heritagemove.following.tracking import (
     value_earned,
 )
 from heritagemove.panels.schedule import latest_table
-from heritagemove.trials import simulation
+from heritagemove.trials import durations
 from heritagemove.trials.seasons import calendar_of
 from heritagemove.trials.simulation import draw
 from heritagemove.units.units import PlannerError
@@ -170,8 +170,8 @@ def test_a_task_that_goes_on_keeps_the_shape_of_what_is_still_possible(plan):
     path = plan.path(PATH)
     begun = known_by(plan.museum.progress, UNIT, PATH, ON)
     museum, samples, notes = as_of(plan.museum, plan.samples, plan, PATH, begun, ON)
-    before = simulation.working_days(plan.museum, PATH, path.work, plan.samples)["wheel_shop"]
-    after = simulation.working_days(museum, PATH, path.work, samples)["wheel_shop"]
+    before = durations.working_days(plan.museum, PATH, path.work, plan.samples)["wheel_shop"]
+    after = durations.working_days(museum, PATH, path.work, samples)["wheel_shop"]
     shop = calendar_of(plan.museum, PATH, "shop", path.work, plan.samples).before
     start, morning = ((day - plan.museum.scenario.start).days for day in (begun["wheel_shop"].started, ON))
     gone = shop[morning + 1] - shop[start]

@@ -1,0 +1,142 @@
+"""How long each task of a path lasts in every trial, and the dates that follow from it on its calendars.
+
+A task lasts what is drawn for it, the delays of its risks and the days that its drivers add. What lasts longer by more
+than its row says is multiplied in one place, :func:`_working_days`.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from functools import reduce
+from typing import Any
+
+import numpy as np
+
+from heritagemove.museum.memo import Ask, Made, afresh
+from heritagemove.museum.museum import Museum
+from heritagemove.trials.draws import RiskDraws, Samples
+from heritagemove.trials.needs import Amount, Work
+from heritagemove.trials.schedule import Dates, forward
+from heritagemove.trials.seasons import calendars_of
+
+
+def milestone(museum: Museum, path: str, name: str) -> str | None:
+    """Return the task of a path that carries the milestone "decision" or "off_site", if any."""
+    return next((row.task for row in museum.of_path("tasks", path) if row.milestone == name), None)
+
+
+#: Calendar of tasks that are finished: their dates are on record, whatever the weekday.
+RECORDED = "recorded_days"
+
+
+def working_days(museum: Museum, path: str, needs: Work, samples: Samples) -> dict[str, np.ndarray]:
+    """Return the duration of each task of a path in every trial, risks' delays included [working day]."""
+    return {task: days.value for task, days in task_durations(museum, path, needs, samples).items()}
+
+
+def task_durations(
+    museum: Museum, path: str, needs: Work, samples: Samples, memo: Ask = afresh, unknown: set[str] | None = None
+) -> dict[str, Made]:
+    """Return the duration of each task of a path in every trial, with what it was made from [working day].
+
+    Parameters
+    ----------
+    unknown : set of str, optional
+        Takes the drivers that could not be told.
+    """
+    unknown = set() if unknown is None else unknown
+    given, delays = needs.given, _delays(museum, path, needs, samples, memo)
+    days = {}
+    for row in museum.of_path("tasks", path):
+        added = [(each, given.get(driver), driver) for driver, each in row.added_days]
+        unknown.update(driver for _, amount, driver in added if amount is None)
+        more = tuple((each, amount) for each, amount, _ in added if amount is not None)
+        days[row.task] = memo(_working_days, samples.known("tasks", (path, row.task)), delays.get(row.task, ()), more)
+    return days
+
+
+def _delays(museum: Museum, path: str, needs: Work, samples: Samples, memo: Ask) -> dict[str, tuple[Made, ...]]:
+    delays: dict[str, tuple[Made, ...]] = {}
+    for row in museum.of_path("risks", path):
+        if row.delay_high > 0 and not row.stretches and needs.applies(row.needs, memo):
+            delays[row.task] = (*delays.get(row.task, ()), samples.known("risks", (path, row.risk)))
+    return delays
+
+
+def date_tasks(
+    museum: Museum,
+    path: str,
+    days: Mapping[str, np.ndarray],
+    needs: Work,
+    samples: Samples,
+    not_before: Mapping[str, int] | None = None,
+    start: np.ndarray | int = 0,
+) -> Dates:
+    """Return the dates of a path's tasks from their durations, each on its own calendar.
+
+    Parameters
+    ----------
+    needs : Work
+        What the path needs: it tells which rules of the calendars apply.
+    not_before : mapping of str to int, optional
+        Earliest finish of single tasks, as day numbers from the start.
+    start : int or ndarray of int, shape (trials,)
+        Day number on which the path begins.
+    """
+    tasks = museum.of_path("tasks", path)
+    made = calendars_of(museum, path, [row.calendar for row in tasks], needs, samples)
+    calendars = {row.task: each.value for row, each in zip(tasks, made, strict=True)}
+    return forward({row.task: row.after for row in tasks}, days, calendars, start, not_before)
+
+
+def off_site(museum: Museum, path: str, needs: Work, samples: Samples, memo: Ask = afresh) -> Made | None:
+    """Return the day number off the site in every trial, of int, shape (trials,); None for a path that takes it nowhere."""
+    return leaving(museum, path, needs, samples, None, set(), memo)[-1]
+
+
+def leaving(
+    museum: Museum, path: str, needs: Work, samples: Samples, start: Made | None, unknown: set[str], memo: Ask
+) -> tuple[dict[str, Made], Made, str | None, Made | None]:
+    """Return the durations and dates of a path's tasks, the task with which the unit leaves, and the day."""
+    days = task_durations(museum, path, needs, samples, memo, unknown)
+    dates = _dated(museum, path, museum.of_path("tasks", path), days, needs, samples, start, memo)
+    leaves = milestone(museum, path, "off_site")
+    return days, dates, leaves, None if leaves is None else memo(_last_day, dates, leaves)
+
+
+def _dated(
+    museum: Museum,
+    path: str,
+    tasks: Sequence[Any],
+    days: Mapping[str, Made],
+    needs: Work,
+    samples: Samples,
+    start: Made | None,
+    memo: Ask,
+) -> Made:
+    network = tuple((row.task, row.after) for row in tasks)
+    calendars = calendars_of(museum, path, [row.calendar for row in tasks], needs, samples, memo)
+    return memo(_forward, network, tuple(days.values()), calendars, 0 if start is None else start)
+
+
+def _forward(
+    network: Sequence[tuple[str, tuple[str, ...]]],
+    days: Sequence[np.ndarray],
+    calendars: Sequence[Any],
+    start: np.ndarray | int,
+) -> Dates:
+    names = [task for task, _ in network]
+    return forward(dict(network), dict(zip(names, days, strict=True)), dict(zip(names, calendars, strict=True)), start)
+
+
+def _working_days(drawn: np.ndarray, risks: Sequence[RiskDraws], added: Sequence[tuple[float, Amount]]) -> np.ndarray:
+    days = drawn
+    if risks:
+        days = days + reduce(np.add, (risk.delay_days for risk in risks))
+    for each, amount in added:
+        days = days + each * amount
+    return np.rint(days).astype(np.int64)
+
+
+def _last_day(dates: Dates, leaves: str) -> np.ndarray:
+    return dates.finish[leaves] - 1
