@@ -356,7 +356,7 @@ _PARTS, _SAID = ("p10", "p50", "p80", "p90", "mean"), ("choice", "fallback", "de
 def _flat(path: dict[str, Any]) -> dict[str, Any]:
     flat: dict[str, Any] = {}
     for name, value in path.items():
-        if name in ("cost_usd", "off_site", "closed", "provisional"):
+        if name in ("cost_usd", "off_site", "arrived", "closed", "provisional"):
             parts = ("low", "high") if name == "provisional" else _PARTS
             flat |= {f"{name}_{part}": (value or {}).get(part) for part in parts}
         elif name == "with_fallback":
@@ -375,19 +375,19 @@ def _inert(value: Any) -> Any:
 
 def _as_text(comparison: Comparison) -> str:
     lines = [comparison.sentence, ""]
-    currency = comparison.museum.scenario.currency
-    names = ("no", "path", "status", f"P50 {currency}", f"P80 {currency}", "P80 off site", "by deadline", "gates")
-    heading = "{:>2}  {:<17} {:<8} {:>9} {:>9}  {:<12} {:>11} {:>6}".format(*names)
+    money = comparison.museum.scenario.currency
+    names = "no", "path", "status", f"P50 {money}", f"P80 {money}", "P80 off site", "P80 arrives", "by deadline", "gates"
+    heading = "{:>2}  {:<17} {:<8} {:>9} {:>9}  {:<12} {:<12} {:>11} {:>6}".format(*names)
     lines += [heading, "-" * len(heading)]
     for result in comparison.paths:
         cost = [f"{value:,.0f}" for value in (result.cost.p50, result.cost.p80)] if result.cost else ["unknown"] * 2
-        date = show_date(result.off_site.p80) if result.off_site else "-"
+        off_site, arrived = (show_date(date.p80) if date else "-" for date in (result.off_site, result.arrived))
         chances = [
             "-" if chance is None else f"{chance:.0%}" for chance in (result.chance_by_deadline, result.chance_of_gates)
         ]
         lines.append(
-            f"{result.number:>2}  {result.path:<17} {result.status:<8} {cost[0]:>9} {cost[1]:>9}  {date:<12} "
-            f"{chances[0]:>11} {chances[1]:>6}"
+            f"{result.number:>2}  {result.path:<17} {result.status:<8} {cost[0]:>9} {cost[1]:>9}  {off_site:<12} "
+            f"{arrived:<12} {chances[0]:>11} {chances[1]:>6}"
         )
         lines += [f"      {reason}" for reason in result.reasons]
     settings = ", ".join(f"{name} = {amount:g}" for name, amount in comparison.settings.items()) or "as the tables have it"

@@ -9,6 +9,7 @@ import numpy as np
 from heritagemove.compare.comparison import price_path
 from heritagemove.compare.results import Comparison, PathResult
 from heritagemove.museum.museum import Museum
+from heritagemove.museum.rows.tasks import LEAVING
 from heritagemove.trials import durations, simulation
 from heritagemove.trials.simulation import Samples
 from heritagemove.units.units import PlannerError
@@ -78,10 +79,10 @@ def merge_effect(museum: Museum, result: PathResult, samples: Samples) -> float:
     Merge event bias: GAO Schedule Assessment Guide (GAO-16-89G), best practice 8, from memory; Clark, Operations
     Research 9 (1961), "The greatest of a finite set of random variables", from memory.
     """
-    leaves = durations.milestone(museum, result.path, "off_site")
-    if leaves is None:
+    if durations.milestone(museum, result.path, *LEAVING) is None:
         return float("nan")
     days = durations.working_days(museum, result.path, result.work, samples)
     means = {task: np.full(samples.trials, np.rint(drawn.mean()), np.int64) for task, drawn in days.items()}
-    steady = durations.date_tasks(museum, result.path, means, result.work, samples).finish[leaves] - 1
+    dates = durations.date_tasks(museum, result.path, means, result.work, samples)
+    steady = durations.off_site_days(museum, result.path, means, dates, result.work, samples).value
     return float(result.trials.off_site.mean() - steady.mean())

@@ -32,10 +32,10 @@ Row = tuple[Any, ...]
 #: Number of a chunk, how many settings, their rows, and whether they were lost with a worker and done again.
 Done = tuple[int, int, list[Row], bool]
 
-#: Columns behind the settings: amounts in USD, chances 0 to 1, the date by which the unit is off the site at P80.
+#: Columns behind the settings: amounts in USD, chances 0 to 1, the dates at P80 off the site and of arrival.
 ANSWERS = (
-    "number", "path", "status", "cost_p50_usd", "cost_p80_usd", "off_site_p80", "chance_by_deadline", "chance_of_gates",
-    "chance_with_fallback", "cost_p80_with_fallback_usd", "choice", "problem",
+    "number", "path", "status", "cost_p50_usd", "cost_p80_usd", "off_site_p80", "arrived_p80", "chance_by_deadline",
+    "chance_of_gates", "chance_with_fallback", "cost_p80_with_fallback_usd", "choice", "problem",
 )  # fmt: skip
 
 #: Amounts that the checks look at: they change slowest, so that neighbours share the checks.
@@ -233,6 +233,7 @@ def _answers(comparison: Comparison, result: Any) -> Row:
         money and money.p50,
         money and money.p80,
         result.off_site and result.off_site.p80,
+        result.arrived and result.arrived.p80,
         result.chance_by_deadline,
         result.chance_of_gates,
         result.chance_with_fallback,

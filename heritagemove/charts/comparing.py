@@ -144,10 +144,11 @@ def _in_words(result: PathResult) -> str:
     cost = f"{result.cost.p50:,.0f} {result.currency} (P10 {result.cost.p10:,.0f}, P90 {result.cost.p90:,.0f})"
     if result.off_site is None:
         return f"Path {result.number}, {result.title}: {result.status}, {cost}, no date off the site."
-    date = result.off_site
+    date, arrives = result.off_site, result.arrived
+    there = f", at the museum {show_date(arrives.p50)} (P90 {show_date(arrives.p90)})" if arrives else ", no arrival"
     return (
         f"Path {result.number}, {result.title}: {result.status}, {cost}, off the site {show_date(date.p50)} "
-        f"(P10 {show_date(date.p10)}, P90 {show_date(date.p90)})."
+        f"(P10 {show_date(date.p10)}, P90 {show_date(date.p90)}){there}."
     )
 
 

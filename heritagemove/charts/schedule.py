@@ -28,6 +28,7 @@ from heritagemove.charts.marks import colour_of, numbered_name
 from heritagemove.compare import decision
 from heritagemove.compare.results import Comparison, PathResult
 from heritagemove.museum.calendars import closures, rules_of
+from heritagemove.museum.rows.tasks import LEAVING
 from heritagemove.trials.durations import milestone
 from heritagemove.trials.simulation import date_of
 from heritagemove.units.words import show_chance, show_date
@@ -99,7 +100,7 @@ def task_bars(comparison: Comparison, path: str, figure: Figure | None = None) -
     deadline_and_scrap(axes, museum)
     tasks = [span.task for span in spans]
     _shade(axes, comparison, path, tasks)
-    leaves = milestone(museum, path, "off_site")
+    leaves = milestone(museum, path, *LEAVING)
     for row, span in enumerate(spans):
         days = [day_as_number(museum, day) for day in span.days]
         _bar(axes, row, days, colour_of(result.number) if span.share >= 0.5 else "white", span.task.task == leaves)
@@ -169,4 +170,6 @@ def _schedule_title(result: PathResult, titles: dict[str, str]) -> str:
     # Of the tasks that set the date most often, the longest is the one to shorten.
     dates = result.trials.dates
     key = max(result.critical, key=lambda t: (result.critical[t] >= 0.5, np.mean(dates.finish[t] - dates.ready[t])))
-    return f"{name}: off the site {show_date(result.off_site.p80)} at P80; longest task that sets it: {titles[key].lower()}"
+    arrives = f", arrives {show_date(result.arrived.p80)}" if result.arrived else ""
+    gone = f"off the site {show_date(result.off_site.p80)}{arrives} at P80"
+    return f"{name}: {gone}; longest task that sets it: {titles[key].lower()}"

@@ -19,6 +19,7 @@ from heritagemove.compare.verdict import decide
 from heritagemove.museum.drivers import read_settings
 from heritagemove.museum.memo import Ask, afresh
 from heritagemove.museum.museum import Museum
+from heritagemove.museum.rows.tasks import LEAVING
 from heritagemove.trials import durations, simulation, true_weight
 from heritagemove.trials.refusals import branch
 from heritagemove.trials.schedule import Dates, critical_share
@@ -178,9 +179,10 @@ class _Question:
         deadline = simulation.day_number(museum, museum.scenario.deadline)
         if off_site is not None:
             network = tuple((task.task, task.after) for task in museum.of_path("tasks", path))
-            leaves = durations.milestone(museum, path, "off_site")
+            leaves = durations.milestone(museum, path, *LEAVING)
             critical = memo(_critical, network, made.dates, leaves).value
         days = None if off_site is None else memo(Spread.of, made.off_site).value
+        arrived = None if made.arrived is None else _dates(museum, memo(Spread.of, made.arrived).value)
         return PathResult(
             path=path,
             number=row.number,
@@ -192,6 +194,7 @@ class _Question:
             findings=findings,
             cost=None if trials.cost_usd is None else memo(Spread.of, made.cost).value,
             off_site=days and _dates(museum, days),
+            arrived=arrived,
             closed=_dates(museum, memo(Spread.of, made.closed).value),
             off_site_days=days,
             chance_by_deadline=None if off_site is None else float(np.count_nonzero(off_site <= deadline) / len(off_site)),

@@ -10,6 +10,7 @@ from heritagemove.compare.results import PathResult
 from heritagemove.museum.calendars import open_days, rules_of
 from heritagemove.museum.memo import Ask, afresh
 from heritagemove.museum.museum import Museum
+from heritagemove.museum.rows.tasks import LEAVING
 from heritagemove.trials import durations, simulation
 from heritagemove.trials.schedule import Calendar, latest_finishes, order_of
 from heritagemove.trials.seasons import calendars_of
@@ -42,14 +43,14 @@ def latest_decision(
 def committed_on(museum: Museum, result: PathResult) -> dt.date | None:
     """Return the day on which the committee did commit to a path, by the record of its tasks; None while it has not."""
     for row in museum.of_path("tasks", result.path):
-        if row.milestone == "decision" and row.calendar == durations.RECORDED:
+        if "decision" in row.milestone and row.calendar == durations.RECORDED:
             return simulation.date_of(museum, int(np.median(result.trials.dates.finish[row.task])) - 1)
     return None
 
 
 def sitting_by(museum: Museum, path: str, day: dt.date) -> dt.date | None:
     """Return the last day, up to one, on which those who decide on a path sit; None where they do not sit before it."""
-    task = next(row for row in museum.of_path("tasks", path) if row.milestone == "decision")
+    task = next(row for row in museum.of_path("tasks", path) if "decision" in row.milestone)
     rules = (each.rule for each in rules_of(museum.calendars, task.calendar))
     sittings = np.flatnonzero(open_days(rules, museum.scenario.start, simulation.day_number(museum, day) + 1))
     return simulation.date_of(museum, int(sittings[-1])) if len(sittings) else None
@@ -70,7 +71,7 @@ def order_curve(museum: Museum, result: PathResult, samples: Samples, step: int 
         the deadline, gates met. Empty for a path without a decision or an off-site date, or committed to already.
     """
     decision = durations.milestone(museum, result.path, "decision")
-    leaves = durations.milestone(museum, result.path, "off_site")
+    leaves = durations.milestone(museum, result.path, *LEAVING)
     deadline = simulation.day_number(museum, museum.scenario.deadline)
     if decision is None or leaves is None or deadline < 0 or committed_on(museum, result):
         return np.array([]), np.array([])
@@ -109,17 +110,25 @@ def _last_days(
     museum: Museum, result: PathResult, samples: Samples, task: str, later: int = 0, memo: Ask = afresh
 ) -> np.ndarray:
     """Pass backward from the deadline to a task: one pass, where trying day after day takes one each."""
-    leaves = durations.milestone(museum, result.path, "off_site")
+    leaves = durations.milestone(museum, result.path, *LEAVING)
     deadline = simulation.day_number(museum, museum.scenario.deadline)
     if leaves is None or deadline < 0:
         return np.full(samples.trials, -1)
     tasks = museum.of_path("tasks", result.path)
     network = tuple((row.task, row.after) for row in tasks)
-    days = tuple(durations.task_durations(museum, result.path, result.work, samples, memo).values())
+    lasting = durations.task_durations(museum, result.path, result.work, samples, memo)
+    if durations.milestone(museum, result.path, "leaves"):
+        lasting[leaves] = memo(_first_of, lasting[leaves])
+    days = tuple(lasting.values())
     calendars = calendars_of(museum, result.path, [row.calendar for row in tasks], result.work, samples, memo)
     return memo(
         _pass_backward, network, days, calendars, leaves, task, deadline, later, result.trials.made.off_site
     ).value
+
+
+def _first_of(days: np.ndarray) -> np.ndarray:
+    """Return what of a task the deadline asks for, where the unit is off the site on its first day."""
+    return np.minimum(days, 1)
 
 
 def _pass_backward(

@@ -46,6 +46,8 @@ def _of_choice(one: PathResult, two: PathResult, second: str) -> list[str]:
         lines.append(f"Its chance to be off the site in time is {words} in {second}: {both}.")
     if one.off_site and two.off_site and one.off_site.p80 != two.off_site.p80:
         lines.append(f"Its P80 date off the site: {show_date(one.off_site.p80)}, in {second} {show_date(two.off_site.p80)}.")
+    if one.arrived and two.arrived and one.arrived.p80 != two.arrived.p80:
+        lines.append(f"Its P80 date of arrival: {show_date(one.arrived.p80)}, in {second} {show_date(two.arrived.p80)}.")
     return lines
 
 

@@ -153,7 +153,7 @@ class Supposing:
         findings = true_weight.that_apply(weighed.stated.findings, work)
         if any(f.status == "fail" and f.gate.kind == "hard_stop" for f in findings):
             return work, None
-        off_site = durations.off_site(museum, path, work, samples, memo)
+        off_site = durations.scheduled(museum, path, work, samples, memo=memo).off_site
         deadline = simulation.day_number(museum, museum.scenario.deadline)
         in_time = 0.0 if off_site is None else memo(_share_by, off_site, deadline).value
         light = 1.0 if work.too_heavy is None else float(np.mean(~work.too_heavy))

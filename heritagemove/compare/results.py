@@ -79,6 +79,8 @@ class PathResult:
     findings: tuple[Finding, ...]  # every gate with what was found
     cost: Spread | None  # [USD]; None where something it needs is unknown
     off_site: DateSpread | None
+    # the unit stands at the museum; None for a path that ends at none, or whose tasks do not say when it arrives
+    arrived: DateSpread | None
     closed: DateSpread
     off_site_days: Spread | None  # day numbers from the start, for charts
     chance_by_deadline: float | None  # share of trials off the site by the deadline, gates met
@@ -249,6 +251,7 @@ def _table_row(result: PathResult) -> dict[str, Any]:
         f"cost P50 [{currency}]": result.cost and round(result.cost.p50),
         f"cost P80 [{currency}]": result.cost and round(result.cost.p80),
         "off site P80": result.off_site and result.off_site.p80,
+        "arrives P80": result.arrived and result.arrived.p80,
         "chance by deadline": result.chance_by_deadline,
         "chance of gates": result.chance_of_gates,
         "chance with fallback": result.chance_with_fallback,
@@ -273,6 +276,7 @@ def _path_json(result: PathResult) -> dict[str, Any]:
         "flips": result.flips,
         "cost_usd": result.cost and {n: round(getattr(result.cost, n), 2) for n in names},
         "off_site": dates(result.off_site),
+        "arrived": dates(result.arrived),
         "closed": dates(result.closed),
         "chance_by_deadline": result.chance_by_deadline,
         "chance_of_gates": result.chance_of_gates,

@@ -82,6 +82,20 @@ class _Recorded:
         self.days = durations.working_days(museum, path, self.plan.work, samples)
         for path in museum.paths:
             self._path(path.path)
+        self.left = self._left(self.plan.path)
+
+    def _left(self, path: str) -> tuple[Any, ...]:
+        """Return the day on record on which the unit left the site, as a task that is finished; none while it is there."""
+        row = next((row for row in self.before.of_path("tasks", path) if "leaves" in row.milestone), None)
+        record = row and self.known.get(row.task)
+        if record is None or record.started is None:
+            return ()
+        haul = self.rows.get(row.task, row)
+        self.rows[row.task] = haul.model_copy(update={"milestone": tuple(m for m in haul.milestone if m != "leaves")})
+        day = simulation.day_number(self.before, record.started) + 1
+        title = f"Left the site: {row.title[:1].lower()}{row.title[1:]}"
+        own = {"task": "left_the_site", "title": title, "after": (), "calendar": durations.RECORDED}
+        return (row.model_copy(update=_certain(max(day, 0)) | own | {"milestone": ("off_site",), "hands_over": None}),)
 
     def _path(self, path: str) -> None:
         tasks = {row.task: row for row in self.before.of_path("tasks", path)}
@@ -135,11 +149,10 @@ class _Recorded:
         path, museum = self.plan.path, self.before
         everyday = CalendarRule(
             calendar=durations.RECORDED, rule="weekdays", weekdays="Mon;Tue;Wed;Thu;Fri;Sat;Sun", weeks=None, first=None,
-            last=None,
-            reason="dates of finished tasks", basis="measured", source="progress.csv",
+            last=None, reason="dates of finished tasks", basis="measured", source="progress.csv",
         )  # fmt: skip
         return museum.with_changes(
-            tasks=[self.rows.get(row.task, row) if row.path == path else row for row in museum.tasks],
+            tasks=[self.rows.get(row.task, row) if row.path == path else row for row in museum.tasks] + [*self.left],
             calendars=(*museum.calendars, everyday),
             risks=[_over(row) if row.path == path and row.task in self.closed else row for row in museum.risks],
             gates=[self._gate(row) for row in museum.gates],

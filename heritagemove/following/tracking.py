@@ -201,6 +201,7 @@ def fan_table(forecasts: Sequence[Forecast]) -> pd.DataFrame:
                 f"P10 to P90 [{currency}]": cost and round(cost.p90 - cost.p10),
                 "share fixed": entry.fixed_share,
                 "off site P80": result.off_site and result.off_site.p80,
+                "arrives P80": result.arrived and result.arrived.p80,
                 "chance by deadline": result.chance_by_deadline,
                 "chance of gates": result.chance_of_gates,
             }

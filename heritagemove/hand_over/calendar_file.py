@@ -21,6 +21,7 @@ from heritagemove.files.saving import save
 from heritagemove.following.papers import Paper
 from heritagemove.museum.museum import input_files
 from heritagemove.trials import simulation
+from heritagemove.units.words import show_date
 
 _CONTROL = re.compile(r"[\x00-\x1f\x7f]+")
 
@@ -74,7 +75,12 @@ def entries(
         if paper.state != "accepted":
             day(f"paper/{paper.kind}/{paper.title}", paper.until, f"Last day of {paper.kind} {paper.title}", paper.holder)
     if path is not None:
-        dates = (result or comparison.path(path)).trials.dates
+        of = result or comparison.path(path)
+        dates = of.trials.dates
+        gone = ("off_site", of.off_site, "Off the site"), ("arrived", of.arrived, "At the museum")
+        for event, found_dates, title in gone:
+            if found_dates is not None:
+                day(f"{event}/{path}", found_dates.p80, title, f"P50 {show_date(found_dates.p50)}; this day is the P80.")
         for row in museum.of_path("tasks", path):
             first = simulation.date_of(museum, float(np.percentile(dates.ready[row.task], 50)))
             last = simulation.date_of(museum, float(np.percentile(dates.finish[row.task] - 1, 80)))

@@ -14,6 +14,7 @@ from heritagemove.museum.calendars import open_days, opens, rules_of
 from heritagemove.museum.drivers import DRIVERS
 from heritagemove.museum.references import listed, own_money, problem, read_or_none, same_kind, shown
 from heritagemove.museum.rows.pieces import BODIES
+from heritagemove.museum.rows.tasks import LEAVING
 from heritagemove.museum.trailer_rules import standing_trailers
 from heritagemove.units import units
 
@@ -40,12 +41,22 @@ def _networks(museum: Any) -> Iterable[Problem]:
         except graphlib.CycleError as error:
             loop = error.args[1][::-1]
             yield problem("tasks", tasks[loop[0]], "after", "no loop among the tasks", " -> ".join(loop))
-        for milestone in ("decision", "off_site"):
-            marked = [row for row in tasks.values() if row.milestone == milestone]
-            for row in marked[1:]:
-                yield problem("tasks", row, "milestone", f"one {milestone} task a path; row {marked[0].row_number} is it")
-        if path.saves and not any(row.milestone == "off_site" for row in tasks.values()):
-            yield problem("paths", path, "saves", "no, or a task of this path with the milestone off_site", "yes")
+        yield from _milestones(museum, path, tuple(tasks.values()))
+
+
+def _milestones(museum: Any, path: Any, tasks: tuple[Any, ...]) -> Iterable[Problem]:
+    """Check that a path is decided, leaves the site and arrives once, and arrives only where it ends at a museum."""
+    for names in (("decision",), LEAVING, ("arrived",)):
+        marked = [row for row in tasks if {*names} & {*row.milestone}]
+        for row in marked[1:]:
+            allowed = f"one {' or '.join(names)} task a path; row {marked[0].row_number} is it"
+            yield problem("tasks", row, "milestone", allowed, "; ".join(row.milestone))
+        if path.saves and names == LEAVING and not marked:
+            yield problem("paths", path, "saves", "no, or a task of this path with the milestone leaves or off_site", "yes")
+        for row in marked:
+            if "arrived" in row.milestone and (museum.interim(path.path) or museum.stage(path.path) is None):
+                allowed = "no arrived on a path that ends at no museum"
+                yield problem("tasks", row, "milestone", allowed, "; ".join(row.milestone))
 
 
 def _stages(museum: Any) -> Iterable[Problem]:

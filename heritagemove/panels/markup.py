@@ -135,7 +135,7 @@ def paths_table(comparison: Comparison) -> str:
     currency = comparison.museum.scenario.currency
     deadline = show_date(comparison.museum.scenario.deadline)
     headings = (
-        "Path", "Status", f"Cost P50, P80 [{currency}]", "Off site at P80", f"Chance by {deadline}",
+        "Path", "Status", f"Cost P50, P80 [{currency}]", "Off site, arrives at P80", f"Chance by {deadline}",
         "Chance of meeting the gates", f"With fallback: chance, P80 [{currency}]", "What blocks it or calls for caution",
         "What would change the status",
     )  # fmt: skip
@@ -151,13 +151,20 @@ def _path_cells(comparison: Comparison, result: PathResult) -> list[Any]:
         Html(marked(result.number, result.title) + (f" <b>({role})</b>" if role else "")),
         STATUS_WORDS[result.status] + (", provisional" if result.provisional else ""),
         Html("<br>".join(cost)),
-        result.off_site.p80 if result.off_site else "never",
+        Html("<br>".join(when_gone(result))),
         charts.show_chance(result.chance_by_deadline) if result.off_site else "none",
         charts.show_chance(result.chance_of_gates),
         _with_fallback(result),
         _reasons(result),
         result.flips or "nothing measured",
     ]
+
+
+def when_gone(result: PathResult) -> tuple[str, ...]:
+    """Return the P80 dates on which a unit is off the site and arrives, in words."""
+    if result.off_site is None:
+        return ("never",)
+    return show_date(result.off_site.p80), show_date(result.arrived.p80) if result.arrived else "no arrival"
 
 
 def _reasons(result: PathResult) -> Html:

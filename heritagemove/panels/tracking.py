@@ -80,13 +80,13 @@ def show_progress(forecasts: Sequence[Forecast]) -> widgets.HTML:
         (
             Html(markup.marked(result.number, result.title) + (" <b>(followed)</b>" if result.path == last.path else "")),
             markup.STATUS_WORDS[result.status],
-            show_date(result.off_site.p80) if result.off_site else "never",
+            ", ".join(markup.when_gone(result)),
             show_chance(result.chance_by_deadline) if result.off_site else "none",
             show_chance(result.chance_with_fallback) if result.branch else "none",
         )
         for result in now.paths
     ]
-    headings = ("Path", "Status", "Off site at P80", "Chance by the deadline", "With fallback")
+    headings = ("Path", "Status", "Off site, arrives at P80", "Chance by the deadline", "With fallback")
     return money_screen(
         last.plan.museum,
         markup.picture(drawn.chance_over_time(forecasts)),

@@ -7,6 +7,7 @@ than its row says is multiplied in one place, :func:`_working_days`.
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
 from functools import reduce
 from typing import Any
 
@@ -14,15 +15,16 @@ import numpy as np
 
 from heritagemove.museum.memo import Ask, Made, afresh
 from heritagemove.museum.museum import Museum
+from heritagemove.museum.rows.tasks import LEAVING
 from heritagemove.trials.draws import RiskDraws, Samples
 from heritagemove.trials.needs import Amount, Work
 from heritagemove.trials.schedule import Dates, forward
 from heritagemove.trials.seasons import calendars_of
 
 
-def milestone(museum: Museum, path: str, name: str) -> str | None:
-    """Return the task of a path that carries the milestone "decision" or "off_site", if any."""
-    return next((row.task for row in museum.of_path("tasks", path) if row.milestone == name), None)
+def milestone(museum: Museum, path: str, *names: str) -> str | None:
+    """Return the task of a path that carries a milestone, or one of several, if any."""
+    return next((row.task for row in museum.of_path("tasks", path) if {*names} & {*row.milestone}), None)
 
 
 #: Calendar of tasks that are finished: their dates are on record, whatever the weekday.
@@ -89,19 +91,53 @@ def date_tasks(
     return forward({row.task: row.after for row in tasks}, days, calendars, start, not_before)
 
 
-def off_site(museum: Museum, path: str, needs: Work, samples: Samples, memo: Ask = afresh) -> Made | None:
-    """Return the day number off the site in every trial, of int, shape (trials,); None for a path that takes it nowhere."""
-    return leaving(museum, path, needs, samples, None, set(), memo)[-1]
+@dataclass(frozen=True)
+class Scheduled:
+    """The tasks of one path in every trial, each array with what it was made from."""
+
+    days: Mapping[str, Made]  # duration of each task [working day]
+    dates: Made
+    off_site: Made | None  # day number off the site; None for a path that takes the unit nowhere
+    arrived: Made | None  # day number on which it stands where the path ends; None where no task is marked so
 
 
-def leaving(
-    museum: Museum, path: str, needs: Work, samples: Samples, start: Made | None, unknown: set[str], memo: Ask
-) -> tuple[dict[str, Made], Made, str | None, Made | None]:
-    """Return the durations and dates of a path's tasks, the task with which the unit leaves, and the day."""
+def scheduled(
+    museum: Museum,
+    path: str,
+    needs: Work,
+    samples: Samples,
+    start: Made | None = None,
+    memo: Ask = afresh,
+    unknown: set[str] | None = None,
+) -> Scheduled:
+    """Return how long the tasks of a path last and when, and with them the days off the site and of arrival.
+
+    Parameters
+    ----------
+    start : Made of ndarray of int, shape (trials,), optional
+        Day number on which the path begins; 0 when left out.
+    unknown : set of str, optional
+        Takes the drivers that could not be told.
+    """
     days = task_durations(museum, path, needs, samples, memo, unknown)
     dates = _dated(museum, path, museum.of_path("tasks", path), days, needs, samples, start, memo)
-    leaves = milestone(museum, path, "off_site")
-    return days, dates, leaves, None if leaves is None else memo(_last_day, dates, leaves)
+    arrives = milestone(museum, path, "arrived")
+    arrived = None if arrives is None else memo(_last_day, dates, arrives)
+    return Scheduled(days, dates, off_site_days(museum, path, days, dates, needs, samples, memo), arrived)
+
+
+def off_site_days(
+    museum: Museum, path: str, days: Mapping[str, Any], dates: Any, needs: Work, samples: Samples, memo: Ask = afresh
+) -> Made | None:
+    """Return the day off the site in every trial, of int, shape (trials,); None for a path that takes it nowhere."""
+    leaves = milestone(museum, path, *LEAVING)
+    if leaves is None:
+        return None
+    if milestone(museum, path, "leaves") is None:
+        return memo(_last_day, dates, leaves)
+    row = next(row for row in museum.of_path("tasks", path) if row.task == leaves)
+    (calendar,) = calendars_of(museum, path, [row.calendar], needs, samples, memo)
+    return memo(_first_day, dates, leaves, days[leaves], calendar)
 
 
 def _dated(
@@ -138,5 +174,9 @@ def _working_days(drawn: np.ndarray, risks: Sequence[RiskDraws], added: Sequence
     return np.rint(days).astype(np.int64)
 
 
-def _last_day(dates: Dates, leaves: str) -> np.ndarray:
-    return dates.finish[leaves] - 1
+def _last_day(dates: Dates, task: str) -> np.ndarray:
+    return dates.finish[task] - 1
+
+
+def _first_day(dates: Dates, task: str, days: np.ndarray, calendar: Any) -> np.ndarray:
+    return calendar.finish(dates.ready[task], np.minimum(days, 1)) - 1

@@ -15,8 +15,9 @@ import numpy as np
 
 from heritagemove.museum.memo import Ask, Made, afresh
 from heritagemove.museum.museum import Museum
+from heritagemove.museum.rows.tasks import LEAVING
 from heritagemove.trials.draws import RiskDraws, Samples, draw
-from heritagemove.trials.durations import leaving, milestone
+from heritagemove.trials.durations import milestone, scheduled
 from heritagemove.trials.line_costs import LineCost, price_line
 from heritagemove.trials.needs import Amount, Known, Work, told_by_rows, work
 from heritagemove.trials.schedule import Dates
@@ -54,6 +55,7 @@ class Steps:
     off_site: Made | None
     too_heavy: Made | None
     agreed_value: Known  # [USD]; 0 where unknown
+    arrived: Made | None
 
 
 @dataclass(frozen=True)
@@ -64,6 +66,8 @@ class PathTrials:
     cost_usd: np.ndarray | None  # shape (trials,); total cost; None where a driver or rate it needs is unknown
     # of int, shape (trials,); day number on which the unit has left the site; None for a path that takes it nowhere
     off_site: np.ndarray | None
+    # of int, shape (trials,); day number on which the unit stands where the path ends; None where no task is marked so
+    arrived: np.ndarray | None
     closed: np.ndarray  # of int, shape (trials,); day number on which the books are closed
     dates: Dates
     lines: tuple[LineCost, ...]
@@ -98,9 +102,10 @@ def simulate(
     PathTrials
     """
     unknown: set[str] = set()
-    days, dates, leaves, off_site = leaving(museum, path, needs, samples, start, unknown, memo)
+    tasks = scheduled(museum, path, needs, samples, start, memo, unknown)
+    dates, off_site, leaves = tasks.dates, tasks.off_site, milestone(museum, path, *LEAVING)
     given = needs.given
-    costs = (price_line(line, needs, given, samples, days[line.task], unknown, memo)
+    costs = (price_line(line, needs, given, samples, tasks.days[line.task], unknown, memo)
              for line in museum.of_path("cost_lines", path))  # fmt: skip
     lines = tuple(cost for cost in costs if cost is not None)
     risks = {row.risk: row for row in museum.of_path("risks", path) if needs.applies(row.needs, memo)}
@@ -125,6 +130,7 @@ def simulate(
         path=path,
         cost_usd=None if unknown else total.value,
         off_site=None if off_site is None else off_site.value,
+        arrived=None if tasks.arrived is None else tasks.arrived.value,
         closed=closed.value,
         dates=dates.value,
         lines=tuple(cost.value for cost in lines),
@@ -135,7 +141,9 @@ def simulate(
         unknown=tuple(sorted(unknown)),
         too_heavy=None if heavy is None else heavy.value,
         agreed_value_usd=needs.amounts.get("insured_value"),
-        made=Steps(dates, closed, lines, risk_draws, tuple(risks.values()), total, off_site, heavy, value or 0.0),
+        made=Steps(
+            dates, closed, lines, risk_draws, tuple(risks.values()), total, off_site, heavy, value or 0.0, tasks.arrived
+        ),
     )
 
 

@@ -52,7 +52,11 @@ def inputs_of(comparison, result, trial):
             daily.append((line.line.task, line.cost_usd[trial] / task_days))
         else:
             paid += line.cost_usd[trial]
-    leaves = next((row.task for row in museum.of_path("tasks", path) if row.milestone == "off_site"), None)
+    leaving = next((row for row in museum.of_path("tasks", path) if {"leaves", "off_site"} & {*row.milestone}), None)
+    leaves = leaving and leaving.task
+    if leaving and "leaves" in leaving.milestone:  # the first day of it, as a task of its own that nothing waits for
+        days["left"], after["left"], is_open["left"] = min(days[leaves], 1), leaving.after, is_open[leaves]
+        leaves = "left"
     holdover = float(samples.rates[museum.scenario.holdover_rate, None][trial])
     loss = (needs.amounts.get("insured_value") or 0.0) if result.saves else 0.0
     return Inputs(days, after, is_open, leaves, float(paid), daily, day["deadline"], day["forced"], holdover, loss)

@@ -97,8 +97,12 @@ class ReferenceEngine:
                 begin = np.maximum(begin, finish[before])
             ready[row.task] = begin
             finish[row.task] = self.work_until(path, row.calendar, needs, begin, days[row.task])
-        leaves = [row.task for row in rows["tasks"] if row.milestone == "off_site"]
-        off_site = finish[leaves[0]] - 1 if leaves else None
+        leaves = [row for row in rows["tasks"] if {"leaves", "off_site"} & {*row.milestone}]
+        off_site = None
+        if leaves:
+            lasting = days[leaves[0].task]
+            counted = np.minimum(lasting, 1) if "leaves" in leaves[0].milestone else lasting
+            off_site = self.work_until(path, leaves[0].calendar, needs, ready[leaves[0].task], counted) - 1
         lines = [(row, self.line_cost(row, needs, days)) for row in rows["cost_lines"]]
         lines = [(row, cost) for row, cost in lines if cost is not None]
         cost = sum((cost for _, cost in lines), np.zeros(count))
@@ -108,7 +112,7 @@ class ReferenceEngine:
             cost = cost + self.lateness(path, needs, off_site)
         too_heavy = None
         if needs.too_heavy is not None and leaves:
-            too_heavy = np.where(needs.too_heavy, ready[leaves[0]], NEVER)
+            too_heavy = np.where(needs.too_heavy, ready[leaves[0].task], NEVER)
         closed = np.max(list(finish.values()), axis=0) - 1
         struck = [(risk.task, self.samples.risks[path, risk.risk].cost_usd) for risk in risks]
         return Trials(cost, off_site, closed, ready, finish, lines, struck, too_heavy)

@@ -299,7 +299,7 @@ def test_a_row_added_to_one_path_leaves_every_other_draw_and_path_bit_identical(
     named = {"rates": "rate", "tasks": "task", "risks": "risk", "cost_lines": "line"}[table]
     mine = "trailer"
     model = next(row for row in getattr(museum, table) if getattr(row, "path", mine) == mine)
-    added = model.model_copy(update={named: "added_row"} | ({"milestone": None} if table == "tasks" else {}))
+    added = model.model_copy(update={named: "added_row"} | ({"milestone": ()} if table == "tasks" else {}))
     more = museum.with_changes(**{table: [added, *getattr(museum, table)]})
     before, after = draw(museum, trials=500), draw(more, trials=500)
     old, new = bits(before), bits(after)

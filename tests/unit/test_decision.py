@@ -35,12 +35,12 @@ def test_the_latest_decision_keeps_the_confidence_and_the_next_day_does_not(comp
     day = simulation.day_number(whole.museum, whole.decide_by)
     days = durations.working_days(whole.museum, chosen.path, chosen.work, whole.samples)
     task = durations.milestone(whole.museum, chosen.path, "decision")
-    leaves = durations.milestone(whole.museum, chosen.path, "off_site")
     deadline = simulation.day_number(whole.museum, whole.museum.scenario.deadline)
 
     def chance(held):
         dates = durations.date_tasks(whole.museum, chosen.path, days, chosen.work, whole.samples, {task: held + 1})
-        return np.mean(dates.finish[leaves] - 1 <= deadline)
+        off_site = durations.off_site_days(whole.museum, chosen.path, days, dates, chosen.work, whole.samples).value
+        return np.mean(off_site <= deadline)
 
     assert chance(day) >= confidence > chance(day + 1)
 

@@ -30,7 +30,8 @@ def following_content(forecasts: tuple[Forecast, ...]) -> dict[str, Any] | None:
         return None
     last = forecasts[-1]
     rows = [dict(zip(_DATES, row, strict=True)) for row in fan_table(forecasts).itertuples(index=False)]
-    dates = [row | {"on": row["on"].isoformat(), "off_site_p80": row["off_site_p80"].isoformat()} for row in rows]
+    days = ("on", "off_site_p80", "arrived_p80")
+    dates = [row | {name: row[name] and row[name].isoformat() for name in days} for row in rows]
     found = papers(last.plan.museum, last.plan.vehicle, last.path, last.known, last.on)
     return {
         **picked(last.result, "path", "number", "title"),
@@ -50,7 +51,8 @@ def following_content(forecasts: tuple[Forecast, ...]) -> dict[str, Any] | None:
     }
 
 
-_DATES = ("on", "p10_usd", "p50_usd", "p80_usd", "p90_usd", "spread_usd", "fixed", "off_site_p80", "chance", "gates")
+_DATES = ("on", "p10_usd", "p50_usd", "p80_usd", "p90_usd", "spread_usd", "fixed", "off_site_p80", "arrived_p80",
+          "chance", "gates")  # fmt: skip
 
 
 def _in_words(forecasts: tuple[Forecast, ...]) -> str:

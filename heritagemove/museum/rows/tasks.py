@@ -12,10 +12,13 @@ from heritagemove.files.cells import (
     OptionalText,
     Reference,
     Text,
-    choice,
+    choices,
 )
 from heritagemove.files.tables import column
 from heritagemove.museum.columns import BASIS, SOURCE, STAGE, Basis, Range, ThreePoint
+
+#: Milestones with either of which the unit is off the site: on the first day of its task, or when that is finished.
+LEAVING = ("leaves", "off_site")
 
 
 class Task(ThreePoint, read_by="gates, costs and dates"):
@@ -35,8 +38,9 @@ class Task(ThreePoint, read_by="gates, costs and dates"):
     who: Text = column("who does it (a role or a firm's trade)")
     market: OptionalIdentifier = column("contractor or office whose tasks run late together")
     hands_over: OptionalText = column("document handed over at its finish")
-    milestone: choice("decision", "off_site", blank=True) = column(
-        "decision: the committee commits money; off_site: the unit has left when this is finished"
+    milestone: choices("decision", "leaves", "off_site", "arrived") = column(
+        "decision: the committee commits money; leaves: the unit is off the site on the first day of this; off_site: it is "
+        "when this is finished; arrived: it stands where the path ends when this is finished; with ; between them"
     )
     stage: OptionalReference = STAGE
     basis: Basis = BASIS
