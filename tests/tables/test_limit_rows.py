@@ -97,6 +97,12 @@ def with_a_line(museum, kilovolts):
     return with_all(museum, "places", power_lines_cleared="no", **line)
 
 
+def at_a_crawl(museum):
+    """Return legs so slow, and a trailer so tireless, that the hours of a day say how far it gets."""
+    slow = with_all(museum, "legs", speed=Quantity(4, "mph"), special_speed=Quantity(4, "mph"), hours_a_day=None)
+    return with_all(slow, "trailers", miles_per_day=Quantity(900, "mile"))
+
+
 #: Limit by its pattern -> the demo museum in a situation in which it decides, and the paths to look at.
 SITUATIONS = {
     r"bearing_(?!sure)(.+)": (lambda m, soil: with_all(m, "places", soil=soil), ["trailer"]),
@@ -112,6 +118,7 @@ SITUATIONS = {
     r"tandem_exception_length|bridge_formula_step": (two_tandems, ["trailer"]),
     r"permit_(tandem|tri|quad)_axle_close": (with_groups, ["trailer"]),
     r"wire_air_to_(\d+)_(k?v)": (with_wires, ["trailer"]),
+    r"road_day_hours|police_escort_hours": (at_a_crawl, ["trailer", "transporter"]),
 }  # fmt: skip
 
 

@@ -49,6 +49,19 @@ def test_days_are_whole(miles, days):
     assert haul_days(miles * MILE, 45 * MILE) == Quantity(days, "day")
 
 
+def test_the_days_are_those_of_each_leg_by_its_speed_and_hours_and_only_their_sum_is_rounded():
+    legs, speeds, hours = Quantity([12.0, 60.0], "mile"), Quantity([3.0, 40.0], "mph"), Quantity([6.0, 8.0], "hour")
+    # 12 / (3 x 6) + 60 / min(40 x 8, 120) = 0.667 + 0.5 = 1.167 days
+    assert haul_days(legs, 120 * MILE, speeds, hours) == Quantity(2, "day")
+    # the curfew gone: 12 / (3 x 8) + 0.5 = 1 day
+    assert haul_days(legs, 120 * MILE, speeds, Quantity([8.0, 8.0], "hour")) == Quantity(1, "day")
+
+
+def test_a_leg_needs_a_speed_and_hours_of_its_own():
+    with pytest.raises(ValueError, match="give each of the 2 legs a speed and hours, all more than 0"):
+        haul_days(Quantity([1.0, 2.0], "mile"), 45 * MILE, Quantity([3.0], "mph"), Quantity([8.0, 8.0], "hour"))
+
+
 def test_a_route_of_unknown_length_takes_unknown_days():
     assert haul_days(None, 45 * MILE) is None
 

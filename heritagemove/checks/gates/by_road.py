@@ -6,6 +6,7 @@ import math
 from dataclasses import replace
 from typing import Any
 
+import numpy as np
 import pint
 
 from heritagemove.checks.check import Check, unknown
@@ -66,11 +67,11 @@ def road_amounts(
     if trailer is None or not legs:
         return dict.fromkeys(_ON_THE_ROAD) | {"body_loads": loads}
     miles = Quantity(sum(leg.length.m_as("mile") for leg in legs), "mile")
-    days = float(permits.haul_days(miles, trailer.row.miles_per_day).magnitude)
     sizes = _sizes(museum, unit, trailer.row, height)
     heavy = permits.superload(trailer.gross, limit(museum, "superload_weight", "lb"), sizes)
     police = museum.limit("superload_police_cars")
     escorts = _escorts(museum, unit, trailer.row, height)
+    days = float(_days(museum, trailer.row, legs, escorts is None or bool(escorts.pilot_cars), bool(heavy and police)))
     lifted = _wires(museum, legs, height)
     return {
         "haul_distance": float(miles.magnitude),
@@ -81,6 +82,20 @@ def road_amounts(
         "police_cars": None if heavy is None or police is None else police * heavy,
         "utility_crews": None if lifted is None or escorts is None else float(lifted > 0 or escorts.utility > 0),
     }
+
+
+def _days(museum: Museum, trailer: Any, legs: tuple[Any, ...], wide: bool, policed: bool) -> int:
+    """Return the whole days over legs: by each leg's speed and hours, by daylight if oversize, by the escort's shift."""
+    rows = ["road_day_hours"] + ["daylight_hours"] * wide + ["police_escort_hours"] * policed
+    daily = [found for row in rows if (found := museum.limit(row)) is not None]
+    lengths = Quantity(np.array([leg.length.m_as("mile") for leg in legs]), "mile")
+    speeds = Quantity(np.array([_or_any(leg.special_speed or leg.speed, "mph") for leg in legs]), "mph")
+    hours = Quantity(np.array([min([_or_any(leg.hours_a_day, "hour"), *daily]) for leg in legs]), "hour")
+    return permits.haul_days(lengths, trailer.miles_per_day, speeds, hours).magnitude
+
+
+def _or_any(quantity: pint.Quantity | None, unit: str) -> float:
+    return math.inf if quantity is None else float(quantity.m_as(unit))
 
 
 def _sizes(museum: Museum, unit: Any, trailer: Any, height: pint.Quantity | None) -> list[tuple[Any, pint.Quantity]]:
@@ -193,9 +208,8 @@ def crawl(museum: Museum, trailer: LoadedTrailer, legs: tuple[Any, ...]) -> Chec
     name, most = "Days of the crawl", limit(museum, "crawl_days", "day")
     if most is None or not legs:
         return unknown(name, trailer.row.title, "enter crawl_days in limits.csv and the road route in legs.csv")
-    miles = sum(leg.length.m_as("mile") for leg in legs)
-    days = Quantity(float(math.ceil(round(miles / trailer.row.miles_per_day.m_as("mile"), 9))), "day")
-    police = museum.limit("superload_police_cars")
+    miles, police = sum(leg.length.m_as("mile") for leg in legs), museum.limit("superload_police_cars")
+    days = Quantity(float(_days(museum, trailer.row, legs, True, bool(police))), "day")
     note = f"Streets closed on {days.magnitude:.0f} days over {miles:.0f} miles, police on each; the towns decide."
     if police is None:
         return unknown(name, trailer.row.title, "ask whether police go along on each day")

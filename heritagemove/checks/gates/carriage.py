@@ -243,7 +243,7 @@ def _days_on_wheels(c: Carriage) -> tuple[dict[str, float | None], tuple[str, ..
         return {}, ()
     days = by_rail.rail_days(c.museum, c.plain)
     riders = c.museum.limit("riders_plain" if c.plain else "riders_other")
-    counted = {"rider_days": None if None in (days, riders) else days * riders}
+    counted = {"rail_days": days, "rider_days": None if None in (days, riders) else days * riders}
     return counted, by_rail.hot_box_note(c.museum) if c.plain else ()
 
 
@@ -278,7 +278,8 @@ def _on_flat_car(
 
 def _days_on_flat_car(c: Carriage) -> tuple[dict[str, float | None], tuple[str, ...]]:
     days, waiting = by_rail.rail_days(c.museum, plain=False), c.museum.limit("flat_car_hire_extra_days")
-    return {"flat_car_days": None if None in (days, waiting) else c.vehicle.body_loads * (days + waiting)}, ()
+    hired = None if None in (days, waiting) else c.vehicle.body_loads * (days + waiting)
+    return {"rail_days": days, "flat_car_days": hired}, ()
 
 
 def _on_trailer(museum: Museum, unit: Any, way: Any, stage: Any) -> Carriage:

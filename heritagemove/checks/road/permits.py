@@ -199,15 +199,23 @@ def escorts(
     return Escorts(**needed)
 
 
-def haul_days(distance: pint.Quantity | None, miles_per_day: pint.Quantity) -> pint.Quantity | None:
-    """Return the whole days on the road: ceil(distance / distance a day).
+def haul_days(
+    distance: pint.Quantity | None,
+    miles_per_day: pint.Quantity,
+    speeds: pint.Quantity | None = None,
+    hours: pint.Quantity | None = None,
+) -> pint.Quantity | None:
+    """Return the whole days on the road: ceil(Σ d / min(v h, m)); the sum is rounded up, no leg of it.
 
     Parameters
     ----------
     distance : pint.Quantity or None
-        Length of the route with its detours, at least 0 [mile]; None gives None.
+        d, length of the route or of each leg with detours, at least 0 [mile]; None gives None.
     miles_per_day : pint.Quantity
-        What the loaded trailer makes in the hours its permit allows [mile].
+        m, the most that the hauler makes with this trailer in a day [mile].
+    speeds, hours : pint.Quantity, optional
+        v, speed of this load on each leg [mph], and h, the hours a day in which it may run there, at most 24 [hour];
+        inf where nothing is known. Without them m alone counts.
 
     Returns
     -------
@@ -216,15 +224,27 @@ def haul_days(distance: pint.Quantity | None, miles_per_day: pint.Quantity) -> p
 
     References
     ----------
-    Pace: a superload made under 50 miles in more than 8 hours (2018 report, secondary).
+    Pace: a superload made under 50 miles in more than 8 hours (2018 report, secondary). Hours: 49 CFR 395.3(a)(3), and
+    the curfews, daylight and escorts' shifts of whoever owns the road.
 
     Examples
     --------
     >>> haul_days(Quantity(77.7, "mile"), Quantity(45, "mile")).magnitude
     2
+    >>> legs, speeds, hours = Quantity([12.0, 60], "mile"), Quantity([3.0, 40], "mph"), Quantity([6.0, 8], "hour")
+    >>> haul_days(legs, Quantity(120, "mile"), speeds, hours).magnitude
+    2
     """
     daily_mile = _positive(miles_per_day, "mile", "distance a day")
     if distance is None:
         return None
-    mile = not_negative(distance, "mile", "distance")
-    return Quantity(math.ceil(round(mile / daily_mile, 9)), "day")
+    miles = np.atleast_1d(np.asarray(distance.m_as("mile"), dtype=float))
+    for mile in miles:
+        not_negative(Quantity(mile, "mile"), "mile", "distance")
+    most = np.full(miles.shape, daily_mile)
+    if speeds is not None and hours is not None:
+        pace = (speeds.m_as("mph"), hours.m_as("hour"))
+        if not all(np.shape(each) == miles.shape and np.all(np.asarray(each) > 0) for each in pace):
+            raise ValueError(f"give each of the {miles.size} legs a speed and hours, all more than 0")
+        most = np.minimum(most, pace[0] * np.minimum(pace[1], 24.0))
+    return Quantity(math.ceil(round(math.fsum(miles / most), 9)), "day")

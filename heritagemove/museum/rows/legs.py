@@ -30,6 +30,11 @@ class Leg(Row, read_by="gates, costs and dates"):
     length: quantity("mile") = column("length")
     speed: quantity("mph", blank=True, above=0) = column("ordinary speed")
     special_speed: quantity("mph", blank=True, above=0) = column("speed of this move", at_most="speed")
+    hours_a_day: quantity("hour", blank=True, above=0) = column(
+        "hours a day in which its owner lets a load on the road run, curfews taken off; blank: no curfew of its own",
+        default=None,
+    )
+    state: OptionalIdentifier = column("state, or other office that gives permits of its own, it runs through", default=None)
     track_class: OptionalText = column("federal track class, or excepted")
     curve: quantity("degree", blank=True) = column("sharpest curve, degrees of a 100-ft chord")
     grade: quantity("percent", blank=True) = column("steepest grade")

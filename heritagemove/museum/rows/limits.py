@@ -67,7 +67,7 @@ _BY_KIND: dict[Asked, str] = {
         permit_single_axle permit_tandem_axle permit_tandem_axle_close permit_tri_axle permit_tri_axle_close
         permit_quad_axle permit_quad_axle_close""",
     Asked("hour", 0): "crane_set_up crane_per_lift crane_minimum_hire",
-    Asked("hour", most=24): "crew_day_hours daylight_hours",
+    Asked("hour", most=24): "crew_day_hours daylight_hours road_day_hours police_escort_hours",
     Asked("day", 0): """season_named_from flat_car_hire_extra_days interchange_dwell_days transporter_set_up_days
         crawl_days""",
     Asked("year"): "freight_car_age",
