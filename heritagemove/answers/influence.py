@@ -72,14 +72,14 @@ def _inputs(comparison: Comparison, result: PathResult, on: str) -> dict[tuple[s
         inputs |= _prices(comparison, result, samples)
         for row in museum.of_path("risks", result.path):
             if row.risk in result.trials.risk_cost_usd:
-                inputs["risk", row.title] = samples.risks[result.path, row.risk].happens.astype(float)
+                inputs["risk", row.title] = result.trials.risks[row.risk].happens.astype(float)
         return inputs
     for row in museum.of_path("tasks", result.path):
         if result.critical.get(row.task):
             inputs["task", row.title] = samples.tasks[result.path, row.task]
     for row in museum.of_path("risks", result.path):
         if row.risk in result.trials.risk_cost_usd and row.delay_high > 0 and result.critical.get(row.task):
-            inputs["risk", row.title] = samples.risks[result.path, row.risk].happens.astype(float)
+            inputs["risk", row.title] = result.trials.risks[row.risk].happens.astype(float)
     return inputs
 
 

@@ -44,7 +44,7 @@ def risks(comparison: Comparison, path: str) -> pd.DataFrame:
     for row in comparison.museum.of_path("risks", path):
         if row.risk not in result.trials.risk_cost_usd:
             continue
-        drawn = comparison.samples.risks[path, row.risk]
+        drawn = result.trials.risks[row.risk]
         hit = drawn.happens
         cost, days = (float(each[hit].mean()) if hit.any() else 0.0 for each in (drawn.cost_usd, drawn.delay_days))
         found.append((row.title, float(hit.mean()), float(drawn.cost_usd.mean()), cost, days, row.task, row.mitigation,

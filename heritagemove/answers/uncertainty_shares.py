@@ -88,8 +88,8 @@ def _held(comparison: Comparison, result: PathResult) -> Iterator[tuple[str, Any
         yield "tasks.csv", row, draws, replace(samples, tasks={**samples.tasks, (path, row.task): _mean(draws)}), work
     for row in museum.of_path("risks", path):
         if row.risk in result.trials.risk_cost_usd:
-            draws = samples.risks[path, row.risk]
-            held = replace(draws, cost_usd=_mean(draws.cost_usd), delay_days=_mean(draws.delay_days))
+            draws = result.trials.risks[row.risk]
+            held = replace(draws, share=None, cost_usd=_mean(draws.cost_usd), delay_days=_mean(draws.delay_days))
             yield "risks.csv", row, draws.cost_usd, replace(samples, risks={**samples.risks, (path, row.risk): held}), work
 
 

@@ -116,10 +116,12 @@ def _world(comparison: Comparison, row: Any, options: Sequence[PathResult]) -> _
         gate = max(found, key=lambda finding: finding.refusal)
         trouble, subject, states = comparison.samples.gates[row.subject] < gate.refusal, gate.gate.title, _GATE
     else:
-        if not any(option.path == row.path and row.subject in option.trials.risk_cost_usd for option in able):
+        own = (option.trials.risks for option in able if option.path == row.path)
+        struck = next((risks[row.subject] for risks in own if row.subject in risks), None)
+        if struck is None:
             return None
         risk = next(r for r in comparison.museum.of_path("risks", row.path) if r.risk == row.subject)
-        trouble, subject, states = comparison.samples.risks[row.path, row.subject].happens, risk.title, _RISK
+        trouble, subject, states = struck.happens, risk.title, _RISK
     if trouble.all() or not trouble.any():
         return None
     answers = np.array([[1 - row.false_alarm, 1 - row.finds], [row.false_alarm, row.finds]])

@@ -156,7 +156,17 @@ class _Recorded:
             calendars=(*museum.calendars, everyday),
             risks=[_over(row) if row.path == path and row.task in self.closed else row for row in museum.risks],
             gates=[self._gate(row) for row in museum.gates],
+            funds=[self._fund(row) for row in museum.funds],
         )
+
+    def _fund(self, row: Any) -> Any:
+        """Return a fund as it is known: granted or not for certain, where a task that waited for it is finished."""
+        tasks = self.before.of_path("tasks", self.plan.path)
+        record = next((self.known[task.task] for task in tasks if task.fund == row.fund and task.task in self.closed), None)
+        if record is None or record.finished is None:
+            return row
+        chance = 0.0 if record.outcome == "refused" else 1.0
+        return row.model_copy(update={"probability": chance, "earliest": min(row.earliest, record.finished)})
 
     def _gate(self, row: Any) -> Any:
         record = self.known.get(row.task) if row.path == self.plan.path and row.task else None
@@ -175,7 +185,8 @@ class _Recorded:
             for row in self.before.of_path("risks", path):
                 if row.task == task:
                     old = risks[path, row.risk]
-                    picked = {name: getattr(old, name)[pick] for name in ("happens", "cost_usd", "delay_days")}
+                    drawn = ("happens", "cost_usd", "delay_days", "share", "impact_usd", "impact_days")
+                    picked = {name: each[pick] for name in drawn if (each := getattr(old, name)) is not None}
                     risks[path, row.risk] = dataclasses.replace(old, **picked)
         for key, days in self.wait.items():
             tasks[key] = tasks[key] + days

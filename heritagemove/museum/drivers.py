@@ -13,6 +13,7 @@ from types import SimpleNamespace
 from typing import Any, Literal, Protocol
 
 from heritagemove.museum.memo import Ask, afresh
+from heritagemove.museum.waits import borders_of, states_of
 from heritagemove.units import units
 from heritagemove.units.words import near_miss
 
@@ -66,6 +67,17 @@ def _carriers(situation: Situation, *owners: str) -> float | None:
         return 0.0
     names = {s.carrier for s in situation.legs if s.carrier and (not owners or s.owner in owners)}
     return float(len(names)) if situation.legs else None
+
+
+def _states(situation: Situation) -> float | None:
+    if situation.stage is None:
+        return 0.0
+    through = states_of(situation.legs)
+    return None if through is None else float(len(through))
+
+
+def _borders(situation: Situation) -> float | None:
+    return 0.0 if situation.stage is None else borders_of(situation.legs)
 
 
 def _class_one_miles(situation: Situation) -> float:
@@ -154,6 +166,8 @@ _ALL = (
         "route",
         lambda s: _carriers(s, "class_one"),
     ),
+    Driver("states", "job", "states on the route that give permits of their own", "route", _states),
+    Driver("borders", "job", "crossings from one of those states into another", "route", _borders),
     Driver("exception_requests", "request", "main-line railroads asked to take plain bearings", "route", _exceptions),
     Driver("special_trains", "train", "special trains for plain bearings", "route", _exceptions),
     Driver("regular_train_cars", "vehicle", "units handled in a regular main-line train", "route", _regular_train_cars),

@@ -22,7 +22,7 @@ from heritagemove.units import units
 def cross_table_problems(museum: Any) -> list[Problem]:
     """Return every problem between the tables of a museum, in no particular order."""
     shared = (references.unique, references.agreeing, references.references, references.in_sequence, references.one_currency)
-    work = (_networks, _stages, _bridges, _money_units, _quantities, _calendars, _seasons, _inquiries, _invoices)
+    work = (_networks, _waits, _stages, _bridges, _money_units, _quantities, _calendars, _seasons, _inquiries, _invoices)
     unit = (_pieces, _axles, _load_charts, _radii, standing_trailers, *survey_rules.RULES)
     return [found for rule in (*shared, *work, *unit, _scenario) for found in rule(museum)]
 
@@ -57,6 +57,16 @@ def _milestones(museum: Any, path: Any, tasks: tuple[Any, ...]) -> Iterable[Prob
             if "arrived" in row.milestone and (museum.interim(path.path) or museum.stage(path.path) is None):
                 allowed = "no arrived on a path that ends at no museum"
                 yield problem("tasks", row, "milestone", allowed, "; ".join(row.milestone))
+
+
+def _waits(museum: Any) -> Iterable[Problem]:
+    """Check that a fund for which a task waits is for any unit, and does not itself wait for the move."""
+    funds = {row.fund: row for row in museum.funds}
+    for row in museum.tasks:
+        fund = funds.get(row.fund)
+        if fund is not None and (fund.units or fund.condition):
+            allowed = f"a fund for any unit and without a condition; funds.csv row {fund.row_number} has one"
+            yield problem("tasks", row, "fund", allowed)
 
 
 def _stages(museum: Any) -> Iterable[Problem]:

@@ -13,6 +13,7 @@ from heritagemove.museum.calendars import ConditionalRule, marked_days, rules_of
 from heritagemove.museum.drivers import DRIVERS
 from heritagemove.museum.memo import Made
 from heritagemove.museum.museum import Museum
+from heritagemove.museum.waits import each_of, fund_draw
 from heritagemove.trials.sampling import Streams
 from heritagemove.units import units
 
@@ -26,6 +27,17 @@ class RiskDraws:
     delay_days: np.ndarray  # delay of its task [working day]; zero for a risk that makes a closed season longer
     # calendar days by which a closed season lasts longer, in whichever years [day]; None for a risk that delays its task
     longer_days: np.ndarray | None = None
+    # for a risk whose chance is for one of several: its uniform draw, what it costs and delays if it happens, and what its
+    # mitigation costs where that is bought; None for any other
+    share: np.ndarray | None = None
+    impact_usd: np.ndarray | None = None
+    impact_days: np.ndarray | None = None
+    mitigation_usd: float = 0.0
+
+
+def chance_of(row: Any) -> float:
+    """Return the chance of a risk as the plan has it: that which is left where its mitigation is bought."""
+    return row.mitigated_probability if row.bought else row.probability
 
 
 @dataclass(frozen=True)
@@ -118,7 +130,8 @@ def _made_of(
     for table, name in _DRAWN.items():
         for row in getattr(museum, table):
             market = getattr(row, "market", None)
-            of[table, name(row)] = table, seed, row, market and strength("days/" * (table == "tasks") + market)
+            each = each_of(museum, row) if table == "tasks" and row.for_each else None
+            of[table, name(row)] = table, seed, row, market and strength("days/" * (table == "tasks") + market), each
     for unit in museum.vehicles:
         of["weights", unit.vehicle] = "weights", seed, unit.vehicle, unit.weight_tolerance.m_as("")
     of |= {("gates", gate): ("gates", seed, gate) for gate in parts["gates"]}
@@ -148,7 +161,7 @@ class _Drawing:
         same_calendars = self._same("calendars") and museum.scenario.start == self._before().scenario.start
         return {
             "rates": self._each("rates", _DRAWN["rates"], self._rate),
-            "tasks": self._each("tasks", _DRAWN["tasks"], self._task),
+            "tasks": self._tasks(),
             "risks": self._each("risks", _DRAWN["risks"], self._risk),
             "quantities": self._each("quantities", _DRAWN["quantities"], self._quantity),
             "weights": self._each("vehicles", lambda row: row.vehicle, self._weight, "weights"),
@@ -192,8 +205,21 @@ class _Drawing:
     def _rate(self, row: Any) -> np.ndarray:
         return self._values(f"rate/{row.rate}/{row.equipment or ''}", row, row.market)
 
+    def _tasks(self) -> dict[tuple[str, str], np.ndarray]:
+        drawn = self._each("tasks", _DRAWN["tasks"], self._task)
+        if self.previous is None:
+            return drawn
+        for_each = (row for row in self.museum.tasks if row.for_each)
+        stale = [row for row in for_each if each_of(self.museum, row) != each_of(self._before(), row)]
+        return {**drawn, **{(row.path, row.task): self._task(row) for row in stale}} if stale else drawn
+
     def _task(self, row: Any) -> np.ndarray:
-        return self._values(f"task/{row.path}/{row.task}", row, row.market and "days/" + row.market)
+        name, market = f"task/{row.path}/{row.task}", row.market and "days/" + row.market
+        each = each_of(self.museum, row) if row.for_each else None
+        if each is None:
+            return self._values(name, row, market)
+        alone = [self._values(f"{name}/{whose}", row, market) for whose in each]
+        return np.maximum.reduce(alone) if alone else np.zeros(self.streams.trials)
 
     def _quantity(self, row: Any) -> np.ndarray:
         return self._values(f"quantity/{row.vehicle}/{row.path}/{row.driver}", row)
@@ -201,7 +227,10 @@ class _Drawing:
     def _gates(self) -> dict[str, np.ndarray]:
         held = self.previous.gates if self.previous else {}
         names = dict.fromkeys(row.gate for row in self.museum.gates if row.task)
-        return {name: held[name] if name in held else self.streams.shares(f"gate/{name}") for name in names}
+        funds = dict.fromkeys(fund_draw(row.fund) for row in self.museum.funds)
+        asked = {name: held[name] if name in held else self.streams.shares(f"gate/{name}") for name in names}
+        # A fund is granted below its chance, a gate is refused below its own: the same draw, seen from the other end.
+        return asked | {name: held[name] if name in held else 1 - self.streams.shares(name) for name in funds}
 
     def _weight(self, row: Any) -> np.ndarray:
         part = row.weight_tolerance.m_as("")
@@ -210,21 +239,24 @@ class _Drawing:
     def _risk(self, row: Any) -> RiskDraws:
         name = f"risk/{row.path}/{row.risk}"
         happens, left = self._happens(name, row)
-        cost = self._values(name + "/cost", row, prefix="cost_") * happens * left
-        if row.bought:
-            cost = cost + row.mitigation_cost
+        impact = self._values(name + "/cost", row, prefix="cost_")
+        paid = float(row.mitigation_cost) if row.bought else 0.0
+        cost = impact * happens * left + paid
         if row.stretches:
             # One long winter is one for every path: the season's name, not the path's, picks the stream.
             days = self._values(_season(row) + "/days", row, prefix="delay_") * happens * left
             return RiskDraws(happens, cost, np.zeros(len(cost)), np.rint(days).astype(np.int64))
-        return RiskDraws(happens, cost, self._values(name + "/delay", row, prefix="delay_") * happens * left)
+        days = self._values(name + "/delay", row, prefix="delay_")
+        if row.for_each:
+            share = self.streams.shares(name + "/happens")
+            return RiskDraws(happens, cost, days * happens * left, None, share, impact * left, days * left, paid)
+        return RiskDraws(happens, cost, days * happens * left)
 
     def _happens(self, name: str, row: Any) -> tuple[np.ndarray, float]:
         """Whether it happens in each trial, and the share of its impact that is left."""
         stream = _season(row) if row.stretches else name
-        probability = row.mitigated_probability if row.bought else row.probability
         share = row.mitigated_share if row.bought and row.mitigated_share is not None else 1.0
-        return self.streams.shares(stream + "/happens") < probability, share
+        return self.streams.shares(stream + "/happens") < chance_of(row), share
 
     def _calendars(self) -> dict[str, DatedRules]:
         rows, start = self.museum.calendars, self.museum.scenario.start

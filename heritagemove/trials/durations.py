@@ -16,8 +16,10 @@ import numpy as np
 from heritagemove.museum.memo import Ask, Made, afresh
 from heritagemove.museum.museum import Museum
 from heritagemove.museum.rows.tasks import LEAVING
+from heritagemove.museum.waits import each_of
 from heritagemove.trials.draws import RiskDraws, Samples
 from heritagemove.trials.needs import Amount, Work
+from heritagemove.trials.risk_draws import risks_of
 from heritagemove.trials.schedule import Dates, forward
 from heritagemove.trials.seasons import calendars_of
 
@@ -47,22 +49,24 @@ def task_durations(
         Takes the drivers that could not be told.
     """
     unknown = set() if unknown is None else unknown
-    given, delays = needs.given, _delays(museum, path, needs, samples, memo)
+    delays: dict[str, tuple[Made, ...]] = {}
+    for risk, draws in risks_of(museum, path, needs, samples, memo, unknown):
+        if risk.delay_high > 0 and not risk.stretches:
+            delays[risk.task] = (*delays.get(risk.task, ()), draws)
     days = {}
     for row in museum.of_path("tasks", path):
-        added = [(each, given.get(driver), driver) for driver, each in row.added_days]
+        applies = row.needs is None or needs.in_trials(row.needs, memo)
+        if applies is False:
+            days[row.task] = memo(_no_days, samples.trials)
+            continue
+        if row.for_each and each_of(museum, row) is None:
+            unknown.add("states" if row.for_each == "state" else "class_one_carriers")
+        added = [(each, needs.given.get(driver), driver) for driver, each in row.added_days]
         unknown.update(driver for _, amount, driver in added if amount is None)
         more = tuple((each, amount) for each, amount, _ in added if amount is not None)
-        days[row.task] = memo(_working_days, samples.known("tasks", (path, row.task)), delays.get(row.task, ()), more)
+        drawn = samples.known("tasks", (path, row.task))
+        days[row.task] = memo(_working_days, drawn, delays.get(row.task, ()), more, applies)
     return days
-
-
-def _delays(museum: Museum, path: str, needs: Work, samples: Samples, memo: Ask) -> dict[str, tuple[Made, ...]]:
-    delays: dict[str, tuple[Made, ...]] = {}
-    for row in museum.of_path("risks", path):
-        if row.delay_high > 0 and not row.stretches and needs.applies(row.needs, memo):
-            delays[row.task] = (*delays.get(row.task, ()), samples.known("risks", (path, row.risk)))
-    return delays
 
 
 def date_tasks(
@@ -88,7 +92,15 @@ def date_tasks(
     tasks = museum.of_path("tasks", path)
     made = calendars_of(museum, path, [row.calendar for row in tasks], needs, samples)
     calendars = {row.task: each.value for row, each in zip(tasks, made, strict=True)}
-    return forward({row.task: row.after for row in tasks}, days, calendars, start, not_before)
+    held = dict(_not_before(museum, tasks, needs)) | dict(not_before or {})
+    return forward({row.task: row.after for row in tasks}, days, calendars, start, held)
+
+
+def _not_before(museum: Museum, tasks: Sequence[Any], needs: Work, memo: Ask = afresh) -> tuple[tuple[str, int], ...]:
+    """Return the day on which the fund pays for which a task waits: it is not finished before."""
+    start, pays = museum.scenario.start, {row.fund: row.earliest for row in museum.funds}
+    waiting = (row for row in tasks if row.fund and needs.applies(row.needs, memo))
+    return tuple((row.task, (pays[row.fund] - start).days) for row in waiting)
 
 
 @dataclass(frozen=True)
@@ -152,7 +164,8 @@ def _dated(
 ) -> Made:
     network = tuple((row.task, row.after) for row in tasks)
     calendars = calendars_of(museum, path, [row.calendar for row in tasks], needs, samples, memo)
-    return memo(_forward, network, tuple(days.values()), calendars, 0 if start is None else start)
+    held = _not_before(museum, tasks, needs, memo)
+    return memo(_forward, network, tuple(days.values()), calendars, 0 if start is None else start, held)
 
 
 def _forward(
@@ -160,18 +173,27 @@ def _forward(
     days: Sequence[np.ndarray],
     calendars: Sequence[Any],
     start: np.ndarray | int,
+    held: Sequence[tuple[str, int]],
 ) -> Dates:
     names = [task for task, _ in network]
-    return forward(dict(network), dict(zip(names, days, strict=True)), dict(zip(names, calendars, strict=True)), start)
+    lasting, on = dict(zip(names, days, strict=True)), dict(zip(names, calendars, strict=True))
+    return forward(dict(network), lasting, on, start, dict(held))
 
 
-def _working_days(drawn: np.ndarray, risks: Sequence[RiskDraws], added: Sequence[tuple[float, Amount]]) -> np.ndarray:
+def _no_days(trials: int) -> np.ndarray:
+    return np.zeros(trials, dtype=np.int64)
+
+
+def _working_days(
+    drawn: np.ndarray, risks: Sequence[RiskDraws], added: Sequence[tuple[float, Amount]], applies: bool | np.ndarray
+) -> np.ndarray:
     days = drawn
     if risks:
         days = days + reduce(np.add, (risk.delay_days for risk in risks))
     for each, amount in added:
         days = days + each * amount
-    return np.rint(days).astype(np.int64)
+    days = np.rint(days).astype(np.int64)
+    return days if applies is True else days * applies
 
 
 def _last_day(dates: Dates, task: str) -> np.ndarray:

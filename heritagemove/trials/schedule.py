@@ -9,7 +9,7 @@ from __future__ import annotations
 
 import graphlib
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 
 import numpy as np
 
@@ -66,6 +66,8 @@ class Dates:
     ready: Mapping[str, np.ndarray]
     # of int, shape (trials,); morning on which the predecessors are done, and morning after the last working day
     finish: Mapping[str, np.ndarray]
+    # of bool, shape (trials,); where a task could have finished, had it not had to wait for a day: no predecessor sets it
+    held: Mapping[str, np.ndarray] = field(default_factory=dict)
 
 
 def order_of(after: Mapping[str, Sequence[str]]) -> tuple[str, ...]:
@@ -112,6 +114,7 @@ def forward(
     """
     ready: dict[str, np.ndarray] = {}
     finish: dict[str, np.ndarray] = {}
+    held: dict[str, np.ndarray] = {}
     for task in order_of(after):
         if after[task]:  # then the start is behind it already, and one predecessor's finish needs no copy
             begin = finish[after[task][0]]
@@ -122,9 +125,10 @@ def forward(
         ready[task] = begin
         end = calendars[task].finish(begin, working_days[task])
         if not_before and task in not_before:
+            held[task] = end < not_before[task]
             end = np.maximum(end, not_before[task])
         finish[task] = end
-    return Dates(ready, finish)
+    return Dates(ready, finish, held)
 
 
 def latest_finishes(
@@ -165,6 +169,7 @@ def critical_share(after: Mapping[str, Sequence[str]], dates: Dates, last: str) 
     for task in reversed(order_of(after)):
         if not critical[task].any():
             continue
+        reaches = critical[task] & ~dates.held[task] if task in dates.held else critical[task]
         for before in after[task]:
-            critical[before] |= critical[task] & (dates.finish[before] == dates.ready[task])
+            critical[before] |= reaches & (dates.finish[before] == dates.ready[task])
     return {task: np.count_nonzero(flags) / flags.size for task, flags in critical.items()}

@@ -20,6 +20,7 @@ from heritagemove.trials.draws import RiskDraws, Samples, draw
 from heritagemove.trials.durations import milestone, scheduled
 from heritagemove.trials.line_costs import LineCost, price_line
 from heritagemove.trials.needs import Amount, Known, Work, told_by_rows, work
+from heritagemove.trials.risk_draws import risks_of
 from heritagemove.trials.schedule import Dates
 
 __all__ = [
@@ -72,6 +73,7 @@ class PathTrials:
     dates: Dates
     lines: tuple[LineCost, ...]
     risk_cost_usd: Mapping[str, np.ndarray]  # shape (trials,); by risk, its mitigation included where that is bought
+    risks: Mapping[str, RiskDraws]  # the draws of these risks on this path
     risk_tasks: Mapping[str, str]  # the task that each of these risks acts on
     # shape (trials,); owner's charge for the days after the deadline, until what is left is scrapped
     holdover_usd: np.ndarray
@@ -108,8 +110,8 @@ def simulate(
     costs = (price_line(line, needs, given, samples, tasks.days[line.task], unknown, memo)
              for line in museum.of_path("cost_lines", path))  # fmt: skip
     lines = tuple(cost for cost in costs if cost is not None)
-    risks = {row.risk: row for row in museum.of_path("risks", path) if needs.applies(row.needs, memo)}
-    risk_draws = tuple(samples.known("risks", (path, risk)) for risk in risks)
+    struck = risks_of(museum, path, needs, samples, memo, unknown)
+    risks, risk_draws = {row.risk: row for row, _ in struck}, tuple(draws for _, draws in struck)
     own = memo(_sum, lines, risk_draws, samples.trials)
     scenario = museum.scenario
     deadline, forced = (day_number(museum, day) for day in (scenario.deadline, scenario.forced_scrap))
@@ -135,6 +137,7 @@ def simulate(
         dates=dates.value,
         lines=tuple(cost.value for cost in lines),
         risk_cost_usd={risk: draws.value.cost_usd for risk, draws in zip(risks, risk_draws, strict=True)},
+        risks={risk: draws.value for risk, draws in zip(risks, risk_draws, strict=True)},
         risk_tasks={row.risk: row.task for row in risks.values()},
         holdover_usd=np.broadcast_to(holdover.value, (samples.trials,)),
         loss_usd=np.broadcast_to(loss.value, (samples.trials,)),

@@ -13,8 +13,8 @@ import numpy as np
 
 from heritagemove.museum.museum import Museum
 from heritagemove.museum.rows.funds import Fund
+from heritagemove.museum.waits import fund_draw
 from heritagemove.trials import simulation
-from heritagemove.trials.sampling import Streams
 from heritagemove.trials.simulation import NEVER, Samples
 from heritagemove.units.words import show_date
 from heritagemove.whole_site.fleet import Fleet, Option
@@ -132,11 +132,11 @@ def grants(museum: Museum, samples: Samples, lost: Iterable[str] = (), sure: Ite
     -------
     dict of str to ndarray of bool, shape (trials,)
     """
-    streams, lost, sure = Streams(samples.seed, samples.trials), set(lost), set(sure)
+    lost, sure = set(lost), set(sure)
     return {
         row.fund: np.full(samples.trials, row.fund in sure)
         if row.fund in lost | sure
-        else streams.shares(f"fund/{row.fund}") < row.probability
+        else ~(samples.gates[fund_draw(row.fund)] < 1 - row.probability)
         for row in museum.funds
     }
 

@@ -39,13 +39,13 @@ def inputs_of(comparison, result, trial):
     days, after, is_open = {}, {}, {}
     for row in museum.of_path("tasks", path):
         own = samples.tasks[path, row.task][trial]
-        own += sum(samples.risks[path, r.risk].delay_days[trial] for r in risks if r.task == row.task and not r.stretches)
+        own += sum(result.trials.risks[r.risk].delay_days[trial] for r in risks if r.task == row.task and not r.stretches)
         own += sum(each * amount(driver) for driver, each in row.added_days)
         days[row.task], after[row.task] = round(own), row.after
         calendar = calendar_of(museum, path, row.calendar, needs, samples)
         before = calendar.before[calendar.variant[trial]] if hasattr(calendar, "variant") else calendar.before
         is_open[row.task] = (np.diff(before) > 0).tolist()
-    paid, daily = sum(samples.risks[path, row.risk].cost_usd[trial] for row in risks), []
+    paid, daily = sum(result.trials.risks[row.risk].cost_usd[trial] for row in risks), []
     for line in result.trials.lines:
         task_days = days[line.line.task]
         if "task_days" in (line.line.driver, line.line.times) and task_days:

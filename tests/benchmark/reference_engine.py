@@ -81,10 +81,13 @@ class ReferenceEngine:
         risks = [row for row in rows["risks"] if row.needs is None or not is_nothing(needs.amounts.get(row.needs))]
         days, ready, finish = {}, {}, {}
         for row in rows["tasks"]:
+            if row.needs is not None and is_nothing(needs.amounts.get(row.needs)):
+                days[row.task] = np.zeros(count, dtype=int)
+                continue
             own = self.samples.tasks[path, row.task].astype(float)
             for risk in risks:
                 if risk.task == row.task and not risk.stretches and risk.delay_high > 0:
-                    own = own + self.samples.risks[path, risk.risk].delay_days
+                    own = own + self.struck(risk, needs)[1]
             for driver, each in row.added_days:
                 own = own + each * needs.amounts[driver]
             days[row.task] = np.rint(own).astype(int)
@@ -97,6 +100,9 @@ class ReferenceEngine:
                 begin = np.maximum(begin, finish[before])
             ready[row.task] = begin
             finish[row.task] = self.work_until(path, row.calendar, needs, begin, days[row.task])
+            if row.fund is not None:
+                pays = next(fund.earliest for fund in self.museum.funds if fund.fund == row.fund)
+                finish[row.task] = np.maximum(finish[row.task], (pays - self.museum.scenario.start).days)
         leaves = [row for row in rows["tasks"] if {"leaves", "off_site"} & {*row.milestone}]
         off_site = None
         if leaves:
@@ -107,15 +113,25 @@ class ReferenceEngine:
         lines = [(row, cost) for row, cost in lines if cost is not None]
         cost = sum((cost for _, cost in lines), np.zeros(count))
         for risk in risks:
-            cost = cost + self.samples.risks[path, risk.risk].cost_usd
+            cost = cost + self.struck(risk, needs)[0]
         if off_site is not None:
             cost = cost + self.lateness(path, needs, off_site)
         too_heavy = None
         if needs.too_heavy is not None and leaves:
             too_heavy = np.where(needs.too_heavy, ready[leaves[0].task], NEVER)
         closed = np.max(list(finish.values()), axis=0) - 1
-        struck = [(risk.task, self.samples.risks[path, risk.risk].cost_usd) for risk in risks]
+        struck = [(risk.task, self.struck(risk, needs)[0]) for risk in risks]
         return Trials(cost, off_site, closed, ready, finish, lines, struck, too_heavy)
+
+    def struck(self, risk, needs):
+        """Return cost [USD] and delay [working day] of a risk, counted for as many as the path has."""
+        drawn = self.samples.risks[risk.path, risk.risk]
+        if risk.for_each is None:
+            return drawn.cost_usd, drawn.delay_days
+        one = risk.mitigated_probability if risk.bought else risk.probability
+        happens = drawn.share < 1 - (1 - one) ** needs.amounts[risk.for_each]
+        paid = float(risk.mitigation_cost) if risk.bought else 0.0
+        return drawn.impact_usd * happens + paid, drawn.impact_days * happens
 
     def rows(self, table, path):
         return [row for row in getattr(self.museum, table) if row.path == path]

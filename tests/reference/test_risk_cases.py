@@ -16,6 +16,7 @@ from scipy import special, stats
 from heritagemove.answers.decision_analysis import expected_costs, expected_regrets, worst_regrets
 from heritagemove.compare.comparison import compare_paths
 from heritagemove.museum.museum import load_museum
+from heritagemove.museum.waits import fund_gates
 from heritagemove.trials.draws import draw
 from heritagemove.trials.sampling import Streams, bounds_from_p10_p90, pert_quantile
 from heritagemove.trials.schedule import Calendar, critical_share, forward, latest_finishes
@@ -170,6 +171,41 @@ def risks_of(impacts):
     return sum(found[row.path, row.risk].cost_usd for row in changed) / 1000
 
 
+@cache
+def permits_of_states(count):
+    """Return the days of a permit of 10, 20, 50 working days that each of so many states on a path gives."""
+    museum, names = load_museum(DATA / "tamber_river"), [f"state_{number}" for number in range(count)]
+    legs = [row.model_copy(update={"state": names[min(row.order, count) - 1]}) for row in museum.legs]
+    row = next(row for row in museum.tasks if (row.path, row.task) == (RISK_PATH, "haul"))
+    pert = {"low": 10.0, "likely": 20.0, "high": 50.0, "range": "bounds", "market": None, "for_each": "state"}
+    changed = museum.with_changes(legs=legs, tasks=[row.model_copy(update=pert)], rates=(), cost_lines=(), risks=())
+    return draw(changed, trials=50_000).tasks[RISK_PATH, "haul"]
+
+
+def permit_of_each_state(subject):
+    count, name = subject.split()
+    return statistic(permits_of_states(int(count)), name)
+
+
+def wait_for_a_fund(subject):
+    """Return when work of so many days is finished that waits for a fund that pays on a day."""
+    days, pays = map(int, subject.split())
+    work = {"work": np.array([days]), "after": np.array([5])}
+    dates = forward({"work": (), "after": ("work",)}, work, dict.fromkeys(work, EVERY_DAY), 0, {"work": pays})
+    assert dates.finish["after"][0] == dates.finish["work"][0] + 5
+    return dates.finish["work"][0]
+
+
+def fund_refuses(subject):
+    """Return the share of trials in which a path that waits for a fund of this chance is refused."""
+    museum = load_museum(DATA / "tamber_river")
+    row = next(row for row in museum.tasks if (row.path, row.task) == (RISK_PATH, "haul"))
+    fund = museum.funds[0].model_copy(update={"probability": float(subject)})
+    changed = museum.with_changes(tasks=[row.model_copy(update={"fund": fund.fund})], funds=[fund], rates=(), cost_lines=())
+    (gate,) = fund_gates(changed, RISK_PATH)
+    return np.mean(draw(changed, trials=20_000).gates[gate.gate] < gate.refusal_probability)
+
+
 CHANCES, COSTS = (0.1, 0.2, 0.25, 0.3, 0.15, 0.4, 0.05, 0.35), (1, 2, 3, 5, 8, 13, 21, 34)
 
 
@@ -233,7 +269,8 @@ CHECKS = {
     for check in (
         float_days, critical_mean, critical_variance, chance_by, merged_mean, merged_variance, merged_chance_by,
         triangular_merge, pert_merge, rank_correlation, independence_understates, risk_total, risk_total_by, one_risk,
-        drawn_quantile, bounds, expected_payoff, greatest_regret, perfect_information,
+        drawn_quantile, bounds, expected_payoff, greatest_regret, perfect_information, permit_of_each_state, wait_for_a_fund,
+        fund_refuses,
     )
 } | {"pert_quantile": table_quantile}  # fmt: skip
 

@@ -10,6 +10,8 @@ import numpy_financial
 import pytest
 
 from heritagemove.compare.results import Spread
+from heritagemove.museum.waits import fund_draw
+from heritagemove.trials.sampling import Streams
 from heritagemove.units.units import Quantity
 from heritagemove.whole_site import best_set as sets
 from heritagemove.whole_site import fleet as together
@@ -147,7 +149,9 @@ def test_money_that_is_granted_follows_the_probabilities_of_the_funds(museum):
         total = sum(row.amount.m_as("USD") for row, there in zip(ours, given, strict=True) if there)
         chance = np.prod([row.probability if there else 1 - row.probability for row, there in zip(ours, given, strict=True)])
         exact[total] = exact.get(total, 0.0) + chance
-    drawn = funding.money_granted(museum, SimpleNamespace(seed=7, trials=40_000))
+    streams = Streams(7, 40_000)
+    draws = {fund_draw(row.fund): streams.shares(fund_draw(row.fund)) for row in museum.funds}
+    drawn = funding.money_granted(museum, SimpleNamespace(trials=40_000, gates=draws))
     assert drawn.mean() == pytest.approx(sum(total * chance for total, chance in exact.items()), rel=0.01)
     for at_least in (230_000, 305_000, 400_000):
         expected = sum(chance for total, chance in exact.items() if total >= at_least)

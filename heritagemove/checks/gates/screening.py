@@ -15,6 +15,7 @@ from heritagemove.checks.gates.carriage import Carriage, Unweighed, along, carry
 from heritagemove.museum.drivers import told_by_rows
 from heritagemove.museum.memo import Ask, Made, afresh
 from heritagemove.museum.museum import Museum, Scenario
+from heritagemove.museum.waits import fund_gates
 from heritagemove.units.measures import System, show_measure
 from heritagemove.units.units import Quantity, show
 
@@ -94,6 +95,7 @@ class Checks:
         carried = self._carried(unit, 1.0, path)
         measured = self.memo(along, carried, self._legs)
         findings = tuple(self._finding(gate, carried, measured) for gate in self.museum.of_path("gates", path))
+        findings += tuple(_by_task(gate) for gate in fund_gates(self.museum, path))
         carriage = measured.value
         return Screening(findings, carriage.amounts, carriage.equipment, carriage.notes)
 

@@ -26,6 +26,11 @@ class Risk(Row, read_by="costs and dates"):
     title: Text = column("what may happen")
     needs: OptionalReference = column("driver that must be above zero for the risk to apply", refers_to="drivers")
     probability: Probability = column("probability that it happens")
+    for_each: OptionalReference = column(
+        "driver of which the probability is for one: of n it happens with 1-(1-p)^n; blank: the probability as it stands",
+        refers_to="drivers",
+        default=None,
+    )
     cost_low: NonNegative = column("cost when it happens, in the museum's currency, low")
     cost_likely: NonNegative = column("cost when it happens, in the museum's currency, likely")
     cost_high: NonNegative = column("cost when it happens, in the museum's currency, high")
@@ -58,4 +63,6 @@ class Risk(Row, read_by="costs and dates"):
             raise ValueError("bought: no, as long as mitigation_cost or mitigated_probability is blank")
         if bool(self.stretches) != bool(self.closed_from):
             raise ValueError("closed_from: the first day of the closed season, together with the calendar it stretches")
+        if self.for_each and self.stretches:
+            raise ValueError("for_each: blank for a risk that makes a closed season longer")
         return self

@@ -12,6 +12,7 @@ from heritagemove.files.cells import (
     OptionalText,
     Reference,
     Text,
+    choice,
     choices,
 )
 from heritagemove.files.tables import column
@@ -41,6 +42,19 @@ class Task(ThreePoint, read_by="gates, costs and dates"):
     milestone: choices("decision", "leaves", "off_site", "arrived") = column(
         "decision: the committee commits money; leaves: the unit is off the site on the first day of this; off_site: it is "
         "when this is finished; arrived: it stands where the path ends when this is finished; with ; between them"
+    )
+    needs: OptionalReference = column(
+        "driver that must be above zero for the task to take any days; blank: it always does",
+        refers_to="drivers",
+        default=None,
+    )
+    for_each: choice("state", "class_one_carrier", blank=True) = column(
+        "done for each of them side by side, each with days of its own: the slowest counts; blank: done once", default=None
+    )
+    fund: OptionalReference = column(
+        "fund that it waits for: not finished before the fund's earliest date, refused where the fund is not granted",
+        refers_to="funds.fund",
+        default=None,
     )
     stage: OptionalReference = STAGE
     basis: Basis = BASIS
