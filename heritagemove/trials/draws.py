@@ -52,7 +52,7 @@ class Samples:
     museum: Museum  # the museum they were drawn for
     seed: int
     trials: int
-    rates: Mapping[tuple[str, str | None], np.ndarray]  # shape (trials,); prices in the rate's unit
+    rates: Mapping[tuple[Any, ...], np.ndarray]  # shape (trials,); prices in the rate's unit, by the row's name
     tasks: Mapping[tuple[str, str], np.ndarray]  # shape (trials,); durations before added days and delays [working day]
     risks: Mapping[tuple[str, str], RiskDraws]
     quantities: Mapping[tuple[str, str, str], np.ndarray]  # shape (trials,)
@@ -102,7 +102,7 @@ def draw(
 
 #: Tables whose rows are drawn, with the name that the draws go by.
 _DRAWN: Mapping[str, Callable[[Any], Any]] = {
-    "rates": lambda row: (row.rate, row.equipment),
+    "rates": lambda row: row.name,
     "tasks": lambda row: (row.path, row.task),
     "risks": lambda row: (row.path, row.risk),
     "quantities": lambda row: (row.vehicle, row.path, row.driver),
@@ -190,6 +190,7 @@ class _Drawing:
         return self.streams.values(name, low, likely, high, row.range, market, strength)
 
     def _rate(self, row: Any) -> np.ndarray:
+        # Not the weight: the rows of one rate lie at one place of their ranges in each trial.
         return self._values(f"rate/{row.rate}/{row.equipment or ''}", row, row.market)
 
     def _task(self, row: Any) -> np.ndarray:
@@ -211,6 +212,8 @@ class _Drawing:
         name = f"risk/{row.path}/{row.risk}"
         happens, left = self._happens(name, row)
         cost = self._values(name + "/cost", row, prefix="cost_") * happens * left
+        if row.deductible is not None:
+            cost = np.minimum(cost, row.deductible)
         if row.bought:
             cost = cost + row.mitigation_cost
         if row.stretches:

@@ -66,7 +66,8 @@ class PathTrials:
     """One path in every trial."""
 
     path: str
-    cost_usd: np.ndarray | None  # shape (trials,); total cost; None where a driver or rate it needs is unknown
+    # shape (trials,); what the museum pays in all; None where a driver or rate it needs is unknown
+    cost_usd: np.ndarray | None
     # of int, shape (trials,); day number on which the unit has left the site; None for a path that takes it nowhere
     off_site: np.ndarray | None
     closed: np.ndarray  # of int, shape (trials,); day number on which the books are closed
@@ -83,6 +84,7 @@ class PathTrials:
     # ``NEVER`` where neither does
     too_heavy: np.ndarray | None = None
     agreed_value_usd: float | None = None  # of the unit; None where unknown
+    donated_usd: Amount = 0.0  # what is given of it besides: with it the work costs what it costs
     made: Steps | None = None  # what of this others go on from, with what it was made from
 
 
@@ -105,7 +107,7 @@ def simulate(
     unknown: set[str] = set()
     days, dates, leaves, off_site = _leaving(museum, path, needs, samples, start, unknown, memo)
     given = needs.given
-    costs = (price_line(line, needs, given, samples, days[line.task], unknown, memo)
+    costs = (price_line(museum, line, needs, samples, days[line.task], dates, unknown, memo)
              for line in museum.of_path("cost_lines", path))  # fmt: skip
     lines = tuple(cost for cost in costs if cost is not None)
     risks = {row.risk: row for row in museum.of_path("risks", path) if needs.applies(row.needs, memo)}
@@ -140,6 +142,7 @@ def simulate(
         unknown=tuple(sorted(unknown)),
         too_heavy=None if heavy is None else heavy.value,
         agreed_value_usd=needs.amounts.get("insured_value"),
+        donated_usd=sum(cost.value.donated_usd for cost in lines),
         made=Steps(dates, closed, lines, risk_draws, tuple(risks.values()), total, off_site, heavy, value or 0.0),
     )
 
