@@ -136,7 +136,7 @@ def test_the_command_line_writes_the_joined_museum_with_its_conflicts(tmp_path, 
         assert museum.rates[0].high == 2300 and museum.scenario.place.startswith("New ")
     with open(tmp_path / "joined" / "conflicts.csv", newline="", encoding="utf-8") as file:
         (line,) = csv.DictReader(file)
-    assert (line["base"], line["mine"], line["theirs"]) == ("2200", "2300", "2400")
+    assert (line["base"], line["mine"], line["theirs"]) == ("2700", "2300", "2400")
     assert command.main(["merge", *map(str, places), "--out", str(tmp_path / "joined")]) == 2
     assert "--replace" not in capsys.readouterr().err
 

@@ -142,8 +142,8 @@ def test_a_price_rises_from_its_year_to_the_year_in_which_its_task_ends(museum):
 
 
 def test_each_trial_pays_the_level_of_its_own_year(museum):
-    found = museum.with_changes(price_indexes=(*museum.price_indexes, *rows("price_indexes", *INDEX)), start=dt.date(2027, 9, 20))
-    found = found.with_changes(deadline=dt.date(2028, 6, 1), forced_scrap=dt.date(2028, 12, 1))
+    found = museum.with_changes(price_indexes=(*museum.price_indexes, *rows("price_indexes", *INDEX)))
+    found = found.with_changes(start=dt.date(2027, 9, 20), deadline=dt.date(2028, 6, 1), forced_scrap=dt.date(2028, 12, 1))
     plain, _ = line_of(priced(found, "pilot_car", (None, 100)), "pilot_cars")
     entry, result = line_of(priced(found, "pilot_car", (None, 100), price_year=2027, price_index="level"), "pilot_cars")
     last = result.trials.dates.finish[entry.line.task] - 1
