@@ -8,7 +8,7 @@ from typing import Any
 
 import numpy as np
 
-from heritagemove.answers.uncertainty_shares import Stake, quantity_row, quoted_lines, stakes, used_rates
+from heritagemove.answers.uncertainty_shares import Stake, prices_of, quantity_row, quoted_lines, stakes
 from heritagemove.compare.results import Comparison, PathResult
 from heritagemove.museum.drivers import DRIVERS
 from heritagemove.museum.museum import Museum
@@ -147,7 +147,7 @@ def _parts(comparison: Comparison, result: PathResult) -> list[Part]:
         line = entry.line
         quantity = [_quantity_basis(comparison, path, name, line.task) for name in (line.driver, line.times) if name]
         quantity += [line.basis] if line.factor != 1 else []
-        prices = [row.basis for row in used_rates(museum, result) if row.rate == line.rate]
+        prices = [row.basis for row in prices_of(museum, result, line)]
         mean = float(np.mean(entry.cost_usd))
         parts.append(Part(line.title, mean, weakest(prices), weakest(quantity), line.line in quoted))
     for row in museum.of_path("risks", path):

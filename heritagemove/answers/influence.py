@@ -8,6 +8,7 @@ from typing import Literal
 import numpy as np
 from scipy import stats
 
+from heritagemove.answers.uncertainty_shares import used_rates
 from heritagemove.compare.results import Comparison, PathResult
 from heritagemove.trials.simulation import Samples
 
@@ -85,10 +86,8 @@ def _inputs(comparison: Comparison, result: PathResult, on: str) -> dict[tuple[s
 
 def _prices(comparison: Comparison, result: PathResult, samples: Samples) -> dict[tuple[str, str], np.ndarray]:
     found: dict[tuple[str, str], np.ndarray] = {}
-    used = {entry.line.rate for entry in result.trials.lines}
-    for row in comparison.museum.rates:
-        if row.rate in used and (row.equipment is None or row.equipment in result.work.equipment):
-            found["price", row.title] = samples.rates[row.rate, row.equipment]
+    for row in used_rates(comparison.museum, result):
+        found["price", row.title] = samples.rates[row.name]  # rows of one title and several weights rise and fall as one
     for entry in result.trials.lines:
         for driver in (entry.line.driver, entry.line.times):
             amount = result.work.amounts.get(driver) if driver else None

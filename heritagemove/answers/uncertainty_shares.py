@@ -12,6 +12,7 @@ from scipy import stats
 from heritagemove.compare.results import Comparison, PathResult
 from heritagemove.museum.museum import Museum
 from heritagemove.trials import simulation
+from heritagemove.trials.prices import rows_of
 from heritagemove.trials.simulation import Samples, Work
 
 #: What makes a row better, by its table.
@@ -75,9 +76,8 @@ def _held(comparison: Comparison, result: PathResult) -> Iterator[tuple[str, Any
     """Yield each row behind a path's cost: its table, its draws, and draws and needs with it held at its mean."""
     museum, samples, work, path = comparison.museum, comparison.samples, result.work, result.path
     for row in used_rates(museum, result):
-        key = row.rate, row.equipment
-        draws = samples.rates[key]
-        yield "rates.csv", row, draws, replace(samples, rates={**samples.rates, key: _mean(draws)}), work
+        draws = samples.rates[row.name]
+        yield "rates.csv", row, draws, replace(samples, rates={**samples.rates, row.name: _mean(draws)}), work
     for driver in dict.fromkeys(d for e in result.trials.lines for d in (e.line.driver, e.line.times) if d):
         row = quantity_row(comparison, path, driver)
         if row is not None and driver not in comparison.settings:
@@ -105,8 +105,13 @@ def quoted_lines(comparison: Comparison, path: str) -> set[str]:
 
 def used_rates(museum: Museum, result: PathResult) -> list[Any]:
     """Return the rows of rates.csv that a path uses."""
-    used = {entry.line.rate for entry in result.trials.lines}
-    return [r for r in museum.rates if r.rate in used and (r.equipment is None or r.equipment in result.work.equipment)]
+    used = {row.name for entry in result.trials.lines for row in prices_of(museum, result, entry.line)}
+    return [row for row in museum.rates if row.name in used]
+
+
+def prices_of(museum: Museum, result: PathResult, line: Any) -> tuple[Any, ...]:
+    """Return the rows of rates.csv that price one line of a path."""
+    return rows_of(museum, line, result.work.equipment, result.work.amounts)
 
 
 def quantity_row(comparison: Comparison, path: str, driver: str) -> Any:

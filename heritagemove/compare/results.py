@@ -275,6 +275,7 @@ def _path_json(result: PathResult) -> dict[str, Any]:
         "reasons": list(result.reasons),
         "flips": result.flips,
         "cost_usd": result.cost and {n: round(getattr(result.cost, n), 2) for n in names},
+        "donated_usd": result.cost and round(float(np.mean(result.trials.donated_usd)), 2),
         "off_site": dates(result.off_site),
         "arrived": dates(result.arrived),
         "closed": dates(result.closed),

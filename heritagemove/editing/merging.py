@@ -66,9 +66,9 @@ def merge(base: Typed, mine: Typed, theirs: Typed) -> Merged:
     conflicts: list[Conflict] = []
     tables = {}
     for file, model in MUSEUM_TABLES.items():
-        keys = tuple(name for name, column in model.columns.items() if column.key)
         given = {name for side in (base, mine, theirs) for name in heading_of(side.tables[file])}
         heading = [name for name in model.model_fields if name in given]
+        keys = tuple(name for name in heading if model.columns[name].key)
         sides = [_rows(side.tables[file], heading) for side in (base, mine, theirs)]
         named = keys and all(len({tuple(row[key] for key in keys) for row in rows}) == len(rows) for rows in sides)
         rows = _by_key(file, keys, heading, *sides, conflicts) if named else _whole(heading, *sides)

@@ -42,11 +42,17 @@ def typed(place: str | Path, reference: str | Path | None = None) -> Typed:
     path = Path(place)
     if not is_workbook(path):
         toml = (path / "museum.toml").read_text(encoding="utf-8-sig")
-        return Typed(museum.scenario, {file: csv_lines(path / file)[0] for file in MUSEUM_TABLES}, toml)
+        return Typed(museum.scenario, {file: _lines_of(path / file) for file in MUSEUM_TABLES}, toml)
     names = {file: file.removesuffix(".csv") for file in MUSEUM_TABLES}
     sheets, _ = read_workbook(path, [SCENARIO_SHEET, *names.values()])
+    sheets = {name: [list(MUSEUM_TABLES[file].columns)] for file, name in names.items()} | sheets
     scenario, _ = read_scenario_sheet(SCENARIO_SHEET, sheets[SCENARIO_SHEET])
     return Typed(scenario, {file: sheets[name] for file, name in names.items()})
+
+
+def _lines_of(file: Path) -> Lines:
+    """Return a table as typed; one that may be missing and is has a heading only."""
+    return csv_lines(file)[0] or [list(MUSEUM_TABLES[file.name].columns)]
 
 
 def csv_text(lines: Lines) -> str:

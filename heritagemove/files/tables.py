@@ -9,6 +9,7 @@ from __future__ import annotations
 
 import csv
 import io
+import os
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from pathlib import Path
@@ -112,6 +113,7 @@ class Row(BaseModel):
 
     model_config = ConfigDict(frozen=True, extra="forbid", arbitrary_types_allowed=True)
     columns: ClassVar[dict[str, Column]] = {}  # by name, in the order of the table
+    may_be_missing: ClassVar[bool] = False  # whether a museum without this table has none of its rows
     _row: int = PrivateAttr(0)
 
     def __init_subclass__(cls, read_by: str = "", **kwargs: Any) -> None:
@@ -162,6 +164,8 @@ def read_table(path: Path, model: type[Row], instead: bytes | None = None) -> tu
     tuple of (tuple of Row, list of Problem)
         The rows that read cleanly, and every problem.
     """
+    if instead is None and model.may_be_missing and not os.path.lexists(path):
+        return (), []
     lines, problem = csv_lines(path, instead)
     return ((), [problem]) if problem else read_lines(path.name, lines, model)
 

@@ -10,7 +10,7 @@ import datetime as dt
 import io
 import re
 import zipfile
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Collection, Iterable, Mapping, Sequence
 from decimal import Decimal
 from pathlib import Path
 from typing import Any
@@ -31,7 +31,9 @@ def is_workbook(path: Path) -> bool:
     return path.suffix.lower() in (".xlsx", ".xlsm", ".xls", ".ods")
 
 
-def read_workbook(path: Path, wanted: Iterable[str]) -> tuple[dict[str, Lines], list[Problem]]:
+def read_workbook(
+    path: Path, wanted: Iterable[str], may_be_missing: Collection[str] = ()
+) -> tuple[dict[str, Lines], list[Problem]]:
     """Read sheets into lines of text.
 
     Parameters
@@ -40,6 +42,8 @@ def read_workbook(path: Path, wanted: Iterable[str]) -> tuple[dict[str, Lines], 
         A workbook, .xlsx, of at most 5,000,000 bytes that unpacks to at most 10,000,000.
     wanted : iterable of str
         Names of the sheets; others are left alone.
+    may_be_missing : collection of str
+        Those of them that need not be there.
 
     Returns
     -------
@@ -57,6 +61,8 @@ def read_workbook(path: Path, wanted: Iterable[str]) -> tuple[dict[str, Lines], 
         sheets = {sheet.title: sheet for sheet in book.worksheets}
         read, problems = {}, []
         for name in wanted:
+            if name not in sheets and name in may_be_missing:
+                continue
             if name not in sheets:
                 near = nearest(name, set(sheets) - set(wanted))
                 hint = f' (there is a sheet "{near}")' if near else ""

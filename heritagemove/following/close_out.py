@@ -8,6 +8,7 @@ from typing import Any
 import numpy as np
 import pandas as pd
 
+from heritagemove.answers.uncertainty_shares import prices_of
 from heritagemove.following.tracking import Forecast
 
 
@@ -124,8 +125,8 @@ def suggestions(forecast: Forecast) -> tuple[Suggestion, ...]:
     it, and the new likely value is the mean of the old one and the prices paid. An invoice for several lines has
     no price for one of them, and work given in kind has none at all; neither suggests anything.
     """
-    paid: dict[tuple[str, str | None], list[tuple[float, str]]] = {}
-    rates = {(row.rate, row.equipment): row for row in forecast.plan.museum.rates}
+    paid: dict[tuple[Any, ...], list[tuple[float, str]]] = {}
+    rates = {row.name: row for row in forecast.plan.museum.rates}
     planned = forecast.plan.path(forecast.path)
     costs = {entry.line.line: entry for entry in planned.trials.lines}
     paid_for = [entry for entry in forecast.positions if entry.stands_on == "paid" and entry.invoiced_usd > 0]
@@ -135,8 +136,10 @@ def suggestions(forecast: Forecast) -> tuple[Suggestion, ...]:
         bills = _invoices(forecast, name)
         if name not in costs or any(len(lines.get(row.quote, (name,))) > 1 for row in bills):
             continue
-        choices = (None, *sorted(planned.work.equipment))
-        key = next((rate, e) for rate, e in ((entry.line.rate, e) for e in choices) if (rate, e) in rates)
+        rows = prices_of(forecast.plan.museum, planned, entry.line)
+        if len(rows) != 1:  # between two weights: an invoice has no price for either
+            continue
+        key = rows[0].name
         units = float(np.mean(costs[name].cost_usd / forecast.plan.samples.rates[key]))
         if units > 0:
             named = ", ".join(f"{row.invoice} of {row.invoiced.isoformat()}" for row in bills)

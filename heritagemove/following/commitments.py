@@ -136,7 +136,7 @@ def with_positions(museum: Museum, found: tuple[Position, ...]) -> Museum:
     currency = museum.scenario.currency
     markets = {row.rate: row.market for row in museum.rates}
     model = museum.rates[0]
-    changed, prices = {}, []
+    changed, prices, asked = {}, [], set()
     for entry in found:
         line, key = entry.line, (entry.line.path, entry.line.line)
         if entry.stands_on == "estimate" or entry.likely_usd is None:
@@ -147,9 +147,13 @@ def with_positions(museum: Museum, found: tuple[Position, ...]) -> Museum:
         rate = f"position_{line.path}_{line.line}"
         update = {"rate": rate, "equipment": None, "title": line.title, "unit": f"{currency}/job", "range": "bounds",
                   "market": markets[line.rate], "basis": "quote", "source": STANDS_ON[entry.stands_on]}  # fmt: skip
-        update |= {"low": entry.low_usd, "likely": entry.likely_usd, "high": entry.high_usd}
+        update |= dict.fromkeys(("at_weight", "price_index", "least", "least_for", "tax"))
+        update |= {"source_ids": (), "low": entry.low_usd, "likely": entry.likely_usd, "high": entry.high_usd}
         prices.append(model.model_copy(update=update))
-        one = {"rate": rate, "driver": "jobs", "times": None, "factor": 1.0, "factor_unit": None}
+        asked.add(key)
+        one = {"rate": rate, "load_weight": None, "driver": "jobs", "times": None, "factor": 1.0, "factor_unit": None}
         changed[key] = line.model_copy(update=one | {"above": None, "at_least": None})
     lines = [changed.get((row.path, row.line), row) for row in museum.cost_lines]
-    return museum.with_changes(cost_lines=lines, rates=(*museum.rates, *prices))
+    # What is quoted or invoiced is what the museum is asked for: a gift is off it already.
+    gifts = [row for row in museum.donations if (row.path, row.line) not in asked]
+    return museum.with_changes(cost_lines=lines, rates=(*museum.rates, *prices), donations=gifts)

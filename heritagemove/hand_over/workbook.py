@@ -17,6 +17,7 @@ from typing import Any
 import numpy as np
 import pandas as pd
 
+from heritagemove.answers.whole_cost import whole_cost
 from heritagemove.compare.results import Comparison, PathResult
 from heritagemove.files.outputs import refuse_places
 from heritagemove.files.saving import save
@@ -49,6 +50,7 @@ def comparison_tables(comparison: Comparison) -> dict[str, pd.DataFrame]:
         found[f"Tasks of {role} {result.number}"] = _tasks(comparison, result)
         found[f"Gates of {role} {result.number}"] = _gates(result)
     museum = comparison.museum
+    found["Upkeep"] = _upkeep(comparison)
     found["Quotes"] = _offers(museum.quotes, comparison, _QUOTE)
     found["Invoices"] = _offers(museum.actuals, comparison, _INVOICE)
     return {name: frame for name, frame in found.items() if len(frame)}
@@ -56,7 +58,8 @@ def comparison_tables(comparison: Comparison) -> dict[str, pd.DataFrame]:
 
 def cost_table(result: PathResult) -> pd.DataFrame:
     """Return what a path costs, a row a cost line or risk; the means add up to the mean of the total."""
-    numbers, trials = [f"{name} [{result.currency}]" for name in ("P10", "P80", "mean")], result.trials
+    numbers, trials = [f"{name} [{result.currency}]" for name in ("P10", "P80", "mean", "given, mean")], result.trials
+    given = {entry.line.title: float(np.mean(entry.donated_usd)) for entry in trials.lines}
     parts = [(e.line.title, e.line.phase, e.line.payment, e.cost_usd) for e in trials.lines]
     parts += [("Risk: " + risk.replace("_", " "), "risk", "", cost) for risk, cost in trials.risk_cost_usd.items()]
     parts += [("Owner's charge after the deadline", "after", "", trials.holdover_usd)]
@@ -65,11 +68,23 @@ def cost_table(result: PathResult) -> pd.DataFrame:
     for title, phase, payment, cost in parts:
         p10, p80 = np.percentile(cost, (10, 80))
         words = payment.replace("_", " ")
-        amounts = dict(zip(numbers, (p10, p80, float(np.mean(cost))), strict=True))
+        amounts = dict(zip(numbers, (p10, p80, float(np.mean(cost)), given.get(title, 0.0)), strict=True))
         rows.append({"what": title, "phase": phase, "paid": words} | amounts)
     for name in trials.unknown:
         rows.append({"what": f"Unknown: {name.replace('_', ' ')}", "phase": "", "paid": ""} | dict.fromkeys(numbers))
     return pd.DataFrame(rows)
+
+
+def _upkeep(comparison: Comparison) -> pd.DataFrame:
+    """Return what comes every year after the choice has arrived: it is in no table of cost."""
+    found = comparison.choice and whole_cost(comparison, comparison.choice)
+    currency = comparison.museum.scenario.currency
+    return pd.DataFrame(
+        {"every year after the arrival": row.title}
+        | {f"{name} [{currency}]": getattr(row, name) for name in ("low", "likely", "high")}
+        | {"basis": row.basis, "source": row.source}
+        for row in (found.upkeep if found else ())
+    )
 
 
 def _tasks(comparison: Comparison, result: PathResult) -> pd.DataFrame:

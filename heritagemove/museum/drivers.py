@@ -117,6 +117,11 @@ def _over_age(situation: Situation) -> float | None:
     return float(situation.move_year - situation.vehicle.built >= situation.age_limit)
 
 
+def _truck_load(situation: Situation) -> float | None:
+    whole, body = _tons(situation.vehicle.weight), _tons(situation.body.weight)
+    return None if None in (whole, body) else max(whole - body, 0.0) / max(situation.vehicle.truck_loads, 1)
+
+
 def _tons(weight: Any) -> float | None:
     return None if weight is None else weight.m_as("short_ton")
 
@@ -130,6 +135,9 @@ _ALL = (
     Driver("trucks", "truck", "trucks under the unit", "unit", lambda s: float(s.trucks)),
     Driver("weight", "short_ton", "weight as it stands", "unit", lambda s: _tons(s.vehicle.weight)),
     Driver("body_weight", "short_ton", "weight of the heaviest single load", "unit", lambda s: _tons(s.body.weight)),
+    Driver(
+        "truck_load_weight", "short_ton", "weight of one load of trucks, tender and parts, on average", "unit", _truck_load
+    ),
     Driver("insured_value", "USD", "agreed value", "unit", lambda s: s.vehicle.insured_value.m_as("USD")),
     Driver(
         "loose_axle_loads",
@@ -207,15 +215,19 @@ _ALL = (
     Driver("brake_sets", "job", "brake sets to repair and test", "quantity"),
     Driver("rod_sets", "job", "sets of rods and valve gear made safe", "quantity"),
     Driver("ties", "tie", "ties the industrial lead needs", "quantity"),
+    Driver("railroad_entries", "request", "railroads asked for leave to work on their land", "quantity"),
+    Driver("flagging_days", "day", "days a railroad's flagger watches work beside its track", "quantity"),
+    Driver("track_agreements", "request", "agreements to lay or cross a railroad's track", "quantity"),
     Driver("jurisdictions", "jurisdiction", "counties and towns that issue their own permits", "quantity"),
     Driver("task_days", "task_day", "working days the line's own task lasts, delays included", "task"),
+    Driver("days_over", "task_day", "working days the line's own task lasts beyond its likely ones", "task"),
 )
 
 #: Every driver by name.
 DRIVERS: Mapping[str, Driver] = {driver.name: driver for driver in _ALL}
 
 #: Drivers whose amount is the sampled time of a line's own task: only a cost line may name them, nobody sets them.
-OWN_TASK = ("task_days",)
+OWN_TASK = ("task_days", "days_over")
 
 #: Drivers a slider or ``--set`` moves most often; any other driver but those of ``OWN_TASK`` may be set too.
 SLIDERS = ("crane_hours", "haul_distance", "axles")

@@ -19,6 +19,7 @@ from heritagemove.files.saving import PREVIOUS, clean, shortened
 from heritagemove.files.tables import Problem, TableProblems, read_lines, read_table
 from heritagemove.files.xlsx_tables import SCENARIO_SHEET, is_workbook, read_workbook
 from heritagemove.museum import rows, rules
+from heritagemove.museum.price_rows import PriceRows
 from heritagemove.museum.rows.alterations import DEPTHS
 from heritagemove.museum.rows.axles import Axle
 from heritagemove.museum.rows.legs import Leg
@@ -43,7 +44,7 @@ _Tables = dataclasses.make_dataclass(
 )
 
 
-class Museum(_Tables):
+class Museum(PriceRows, _Tables):
     """Everything one decision stands on: `folder`, `scenario` and a tuple of rows by the name of each table.
 
     Frozen: a slider makes a changed copy.
@@ -321,7 +322,8 @@ def _of_another_format(problems: list[Problem]) -> bool:
 
 def _from_workbook(path: Path) -> _Read:
     names = [file.removesuffix(".csv") for file in rows.MUSEUM_TABLES]
-    sheets, problems = read_workbook(path, [SCENARIO_SHEET, *names])
+    may_be_missing = [name for name in names if rows.TABLES[name].may_be_missing]
+    sheets, problems = read_workbook(path, [SCENARIO_SHEET, *names], may_be_missing)
     scenario, tables = None, {}
     if SCENARIO_SHEET in sheets:
         scenario, found = read_scenario_sheet(f"sheet {SCENARIO_SHEET}", sheets[SCENARIO_SHEET])
@@ -329,6 +331,8 @@ def _from_workbook(path: Path) -> _Read:
         if _of_another_format(found):
             return None, {}, found
     for name in names:
+        if name in may_be_missing and name not in sheets:
+            tables[name] = ()
         if name in sheets:
             tables[name], found = read_lines(f"sheet {name}", sheets[name], rows.MUSEUM_TABLES[f"{name}.csv"])
             problems += found

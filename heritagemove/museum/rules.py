@@ -9,7 +9,7 @@ from collections.abc import Iterable
 from typing import Any
 
 from heritagemove.files.tables import Problem
-from heritagemove.museum import references, survey_rules
+from heritagemove.museum import price_rules, references, survey_rules
 from heritagemove.museum.calendars import open_days, opens, rules_of
 from heritagemove.museum.drivers import DRIVERS
 from heritagemove.museum.references import listed, own_money, problem, read_or_none, same_kind, shown
@@ -23,7 +23,7 @@ def cross_table_problems(museum: Any) -> list[Problem]:
     """Return every problem between the tables of a museum, in no particular order."""
     shared = (references.unique, references.agreeing, references.references, references.in_sequence, references.one_currency)
     work = (_networks, _waits, _stages, _bridges, _money_units, _quantities, _calendars, _seasons, _inquiries, _invoices)
-    unit = (_pieces, _axles, _load_charts, _radii, standing_trailers, *survey_rules.RULES)
+    unit = (_pieces, _axles, _load_charts, _radii, standing_trailers, *survey_rules.RULES, *price_rules.PRICE_RULES)
     return [found for rule in (*shared, *work, *unit, _scenario) for found in rule(museum)]
 
 

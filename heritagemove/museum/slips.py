@@ -87,13 +87,13 @@ def _years(museum: Any) -> Iterable[str]:
 
 
 def _price_years(museum: Any) -> Iterable[str]:
-    """Find prices of another year than museum.toml's: nothing brings them to its level."""
+    """Find prices of another year than museum.toml's that no index brings to its level."""
     own = museum.scenario.price_year
     others: dict[int, list[int]] = {}
     for row in museum.rates:
-        if row.price_year != own:
+        if row.price_year != own and row.price_index is None and row.basis != "quote":
             others.setdefault(row.price_year, []).append(row.row_number)
     for year, numbers in sorted(others.items()):
         more = f" and {len(numbers) - 1} more" if len(numbers) > 1 else ""
-        said = f"found {year}; museum.toml has {own}, and no price is brought from one year to the other"
+        said = f"found {year}; museum.toml has {own}, and without a price_index the price stays as it is"
         yield f"rates.csv row {numbers[0]}{more}, column price_year: {said}"

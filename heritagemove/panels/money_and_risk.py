@@ -16,6 +16,7 @@ from heritagemove.answers.correlation import with_and_without, without_correlati
 from heritagemove.answers.deadlines import each_unit
 from heritagemove.answers.joint_confidence import JointConfidence, joint_confidence
 from heritagemove.answers.outside_view import outside_view
+from heritagemove.answers.whole_cost import WholeCost, whole_cost
 from heritagemove.charts import influence, one_path
 from heritagemove.compare.results import Comparison
 from heritagemove.panels import markup
@@ -114,8 +115,19 @@ def _cost_lines(comparison: Comparison, path: str) -> str:
         + (markup.picture(influence.tornado(comparison, path, "cost")) if result.cost else "")
         + (markup.picture(influence.tornado(comparison, path, "off_site")) if result.off_site else "")
         + (paragraph(f"Unknown, so not in the sum: {unknown}.") if unknown else "")
+        + _whole(whole_cost(comparison, path))
         + markup.unfold(f"All {len(rows)} cost lines", markup.table("Cost lines, the dearest first", headings, rows))
     )
+
+
+def _whole(found: WholeCost | None) -> str:
+    """Return who pays the work and what comes every year after it."""
+    if found is None:
+        return ""
+    headings = ("Every year after the arrival", *(f"{name} [{found.currency}]" for name in ("Low", "Likely", "High")))
+    rows = [(row.title, row.low, row.likely, row.high) for row in found.upkeep]
+    table = markup.table("Housing and upkeep, beside the move and not in its cost", headings, rows) if rows else ""
+    return paragraph(found.in_words()) + table
 
 
 def _contingency(comparison: Comparison, path: str) -> str:

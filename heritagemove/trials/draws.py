@@ -64,7 +64,7 @@ class Samples:
     museum: Museum  # the museum they were drawn for
     seed: int
     trials: int
-    rates: Mapping[tuple[str, str | None], np.ndarray]  # shape (trials,); prices in the rate's unit
+    rates: Mapping[tuple[Any, ...], np.ndarray]  # shape (trials,); prices in the rate's unit, by the row's name
     tasks: Mapping[tuple[str, str], np.ndarray]  # shape (trials,); durations before added days and delays [working day]
     risks: Mapping[tuple[str, str], RiskDraws]
     quantities: Mapping[tuple[str, str, str], np.ndarray]  # shape (trials,)
@@ -114,7 +114,7 @@ def draw(
 
 #: Tables whose rows are drawn, with the name that the draws go by.
 _DRAWN: Mapping[str, Callable[[Any], Any]] = {
-    "rates": lambda row: (row.rate, row.equipment),
+    "rates": lambda row: row.name,
     "tasks": lambda row: (row.path, row.task),
     "risks": lambda row: (row.path, row.risk),
     "quantities": lambda row: (row.vehicle, row.path, row.driver),
@@ -203,6 +203,7 @@ class _Drawing:
         return self.streams.values(name, low, likely, high, row.range, market, strength)
 
     def _rate(self, row: Any) -> np.ndarray:
+        # Not the weight: the rows of one rate lie at one place of their ranges in each trial.
         return self._values(f"rate/{row.rate}/{row.equipment or ''}", row, row.market)
 
     def _tasks(self) -> dict[tuple[str, str], np.ndarray]:
@@ -239,9 +240,10 @@ class _Drawing:
     def _risk(self, row: Any) -> RiskDraws:
         name = f"risk/{row.path}/{row.risk}"
         happens, left = self._happens(name, row)
-        impact = self._values(name + "/cost", row, prefix="cost_")
+        impact = self._values(name + "/cost", row, prefix="cost_") * left
+        impact = impact if row.deductible is None else np.minimum(impact, row.deductible)
         paid = float(row.mitigation_cost) if row.bought else 0.0
-        cost = impact * happens * left + paid
+        cost = impact * happens + paid
         if row.stretches:
             # One long winter is one for every path: the season's name, not the path's, picks the stream.
             days = self._values(_season(row) + "/days", row, prefix="delay_") * happens * left
@@ -249,7 +251,7 @@ class _Drawing:
         days = self._values(name + "/delay", row, prefix="delay_")
         if row.for_each:
             share = self.streams.shares(name + "/happens")
-            return RiskDraws(happens, cost, days * happens * left, None, share, impact * left, days * left, paid)
+            return RiskDraws(happens, cost, days * happens * left, None, share, impact, days * left, paid)
         return RiskDraws(happens, cost, days * happens * left)
 
     def _happens(self, name: str, row: Any) -> tuple[np.ndarray, float]:

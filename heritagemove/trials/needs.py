@@ -31,6 +31,7 @@ class Work:
     # of bool, shape (trials,); trials in which something unknown is found to stop the path, before anybody commits
     unmet: np.ndarray | None = None
     made: tuple[Made, ...] = ()  # arrays of these with what they were made from
+    vehicle: str = ""  # id of the unit
 
     @classmethod
     def of(
@@ -40,13 +41,15 @@ class Work:
         other_equipment: Sequence[tuple[frozenset[str], Made]] = (),
         too_heavy: Made | None = None,
         unmet: Made | None = None,
+        vehicle: str = "",
     ) -> Work:
         """Return what is needed, from amounts and arrays that say what they were made from."""
         amounts = {name: each.value if isinstance(each, Made) else each for name, each in given.items()}
         others = tuple((ids, trials.value) for ids, trials in other_equipment)
         made = (*given.values(), *(trials for _, trials in other_equipment), too_heavy, unmet)
         heavy, stopped = (None if each is None else each.value for each in (too_heavy, unmet))
-        return cls(amounts, equipment, others, heavy, stopped, tuple(each for each in made if isinstance(each, Made)))
+        known = tuple(each for each in made if isinstance(each, Made))
+        return cls(amounts, equipment, others, heavy, stopped, known, vehicle)
 
     @cached_property
     def given(self) -> Mapping[str, Known | None]:
@@ -114,7 +117,7 @@ def work(
     given |= settings
     if "asbestos_seals" not in settings:  # what is stripped is not sealed as well
         given["asbestos_seals"] = memo(_rest, given.get("asbestos_places"), given.get("asbestos_strips"))
-    return Work.of({name: _number(given[name]) for name in DRIVERS if name in given}, equipment)
+    return Work.of({name: _number(given[name]) for name in DRIVERS if name in given}, equipment, vehicle=vehicle)
 
 
 def _rest(whole: Amount | None, taken: Amount | None) -> Amount | None:

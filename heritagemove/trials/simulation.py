@@ -64,7 +64,8 @@ class PathTrials:
     """One path in every trial."""
 
     path: str
-    cost_usd: np.ndarray | None  # shape (trials,); total cost; None where a driver or rate it needs is unknown
+    # shape (trials,); what the museum pays in all; None where a driver or rate it needs is unknown
+    cost_usd: np.ndarray | None
     # of int, shape (trials,); day number on which the unit has left the site; None for a path that takes it nowhere
     off_site: np.ndarray | None
     # of int, shape (trials,); day number on which the unit stands where the path ends; None where no task is marked so
@@ -84,6 +85,7 @@ class PathTrials:
     # ``NEVER`` where neither does
     too_heavy: np.ndarray | None = None
     agreed_value_usd: float | None = None  # of the unit; None where unknown
+    donated_usd: Amount = 0.0  # what is given of it besides: with it the work costs what it costs
     made: Steps | None = None  # what of this others go on from, with what it was made from
 
 
@@ -107,7 +109,7 @@ def simulate(
     tasks = scheduled(museum, path, needs, samples, start, memo, unknown)
     dates, off_site, leaves = tasks.dates, tasks.off_site, milestone(museum, path, *LEAVING)
     given = needs.given
-    costs = (price_line(line, needs, given, samples, tasks.days[line.task], unknown, memo)
+    costs = (price_line(museum, line, needs, samples, tasks.days[line.task], dates, unknown, memo)
              for line in museum.of_path("cost_lines", path))  # fmt: skip
     lines = tuple(cost for cost in costs if cost is not None)
     struck = risks_of(museum, path, needs, samples, memo, unknown)
@@ -144,6 +146,7 @@ def simulate(
         unknown=tuple(sorted(unknown)),
         too_heavy=None if heavy is None else heavy.value,
         agreed_value_usd=needs.amounts.get("insured_value"),
+        donated_usd=sum(cost.value.donated_usd for cost in lines),
         made=Steps(
             dates, closed, lines, risk_draws, tuple(risks.values()), total, off_site, heavy, value or 0.0, tasks.arrived
         ),

@@ -62,15 +62,16 @@ def shared_parts(museum: Museum, result: PathResult, samples: Samples) -> dict[S
         row = rows.get((result.path, entry.line.line)) or rows.get(("any", entry.line.line))
         if row is None or not np.any(entry.cost_usd > 0):
             continue
-        equipment = _equipment(result, entry.line.rate, samples) if row.each_equipment else ""
+        equipment = _equipment(museum, result, entry.line.rate) if row.each_equipment else ""
         cost = np.broadcast_to(entry.cost_usd * goes_through, (samples.trials,))
         parts[row.call_out, row.line, equipment] = np.maximum(cost, 0.0)
     return parts
 
 
-def _equipment(result: PathResult, rate: str, samples: Samples) -> str:
+def _equipment(museum: Museum, result: PathResult, rate: str) -> str:
     """Return the piece of the path's equipment that a rate is priced for."""
-    return next((entry for entry in sorted(result.work.equipment) if (rate, entry) in samples.rates), "")
+    priced = {row.equipment for row in museum.rates_of(rate)}
+    return next((entry for entry in sorted(result.work.equipment) if entry in priced), "")
 
 
 def turn_of(museum: Museum, result: PathResult, parts: Mapping[SharedPart, np.ndarray], samples: Samples) -> Turn | None:

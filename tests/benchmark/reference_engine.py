@@ -109,7 +109,7 @@ class ReferenceEngine:
             lasting = days[leaves[0].task]
             counted = np.minimum(lasting, 1) if "leaves" in leaves[0].milestone else lasting
             off_site = self.work_until(path, leaves[0].calendar, needs, ready[leaves[0].task], counted) - 1
-        lines = [(row, self.line_cost(row, needs, days)) for row in rows["cost_lines"]]
+        lines = [(row, self.line_cost(row, needs, days, finish)) for row in rows["cost_lines"]]
         lines = [(row, cost) for row, cost in lines if cost is not None]
         cost = sum((cost for _, cost in lines), np.zeros(count))
         for risk in risks:
@@ -149,29 +149,64 @@ class ReferenceEngine:
             found[variant == number] = finished(each, self.start, begin[variant == number], days[variant == number])
         return found
 
-    def line_cost(self, row, needs, days):
+    def line_cost(self, row, needs, days, finish):
         quantity = row.factor
         for name in (row.driver, row.times):
             if name is None:
                 continue
-            amount = days[row.task] if name == "task_days" else needs.amounts[name]
+            amount = days[row.task] if name == "task_days" else needs.amounts.get(name)
+            if name == "days_over":
+                task = next(each for each in self.rows("tasks", row.path) if each.task == row.task)
+                likely = task.likely + sum(each * needs.amounts[driver] for driver, each in task.added_days)
+                amount = np.maximum(days[row.task] - np.rint(likely), 0)
             if name == row.driver:
                 amount = np.maximum(np.maximum(amount - (row.above or 0.0), 0.0), row.at_least or 0.0)
             quantity = quantity * amount
-        price = self.price(row, needs.equipment)
-        if price is None:
+        quantity = np.broadcast_to(quantity, (self.samples.trials,)).astype(float)
+        cost = self.charge(row, quantity, needs, needs.equipment, finish)
+        if cost is None:
             return None
         for equipment, trials in needs.other_equipment:
-            other = self.price(row, equipment)
+            other = self.charge(row, quantity, needs, equipment, finish)
             if other is not None:
-                price = np.where(trials, other, price)
+                cost = np.where(trials, other, cost)
+        gifts = [gift for gift in self.museum.donations if (gift.path, gift.line) == (row.path, row.line)]
+        gifts = {gift.vehicle: gift.share for gift in gifts}
+        return cost * (1 - gifts.get(self.comparison.vehicle, gifts.get("any", 0.0)))
+
+    def charge(self, row, quantity, needs, equipment, finish):
+        """Return what a line costs with some equipment: least hire, weight, tax, and the price level of its year."""
+        rates = [rate for rate in self.museum.rates if rate.rate == row.rate]
+        for each in (None, *sorted(equipment)):
+            fitting = [rate for rate in rates if rate.equipment == each]
+            if fitting:
+                break
+        else:
+            return None
+        rate = fitting[0]
+        if rate.least is not None:
+            least = rate.least * (needs.amounts[rate.least_for] if rate.least_for else 1)
+            quantity = np.where(quantity > 0, np.maximum(quantity, least), quantity)
+        price = self.at_weight(row, fitting, needs) if rate.at_weight else self.samples.rates[rate.rate, each]
+        price = price * self.samples.conversions[row.path, row.line, each]
+        if rate.tax and row.factor > 0:
+            price = price * (1 + next(tax.share.m_as("") for tax in self.museum.taxes if tax.tax == rate.tax))
+        if rate.price_index and rate.basis != "quote":
+            index = {entry.year: entry.value for entry in self.museum.price_indexes if entry.price_index == rate.price_index}
+            years = (self.start + (finish[row.task] - 1)).astype("datetime64[Y]").astype(int) + 1970
+            price = price * np.array([index[year] / index[rate.price_year] for year in years])
         return price * quantity
 
-    def price(self, row, equipment):
-        for each in (None, *sorted(equipment)):
-            if (row.rate, each) in self.samples.rates:
-                return self.samples.rates[row.rate, each] * self.samples.conversions[row.path, row.line, each]
-        return None
+    def at_weight(self, row, rates, needs):
+        """Return the price at the load's weight, trial by trial, straight between rows on logarithmic scales."""
+        tons = np.broadcast_to(needs.amounts[row.load_weight or "body_weight"], (self.samples.trials,))
+        rates = sorted(rates, key=lambda rate: rate.at_weight)
+        pounds = [rate.at_weight.m_as("lb") for rate in rates]
+        draws = [self.samples.rates[rate.rate, rate.equipment, rate.at_weight.m_as("lb")] for rate in rates]
+        return np.array([
+            np.exp(np.interp(np.log(2000 * tons[n]), np.log(pounds), np.log([each[n] for each in draws])))
+            for n in range(self.samples.trials)
+        ])  # fmt: skip
 
     def lateness(self, path, needs, off_site):
         holdover = np.clip(off_site, self.deadline, max(self.forced, self.deadline)) - self.deadline

@@ -124,19 +124,19 @@ def test_the_command_line_writes_the_joined_museum_with_its_conflicts(tmp_path, 
     for place in places:
         shutil.copytree(DATA / "tamber_river", place)
     text = (places[0] / "rates.csv").read_text(encoding="utf-8")
-    (places[1] / "rates.csv").write_text(text.replace(",2200,", ",2300,", 1), encoding="utf-8")
-    (places[2] / "rates.csv").write_text(text.replace(",2200,", ",2400,", 1), encoding="utf-8")
+    (places[1] / "rates.csv").write_text(text.replace(",2700,", ",2300,", 1), encoding="utf-8")
+    (places[2] / "rates.csv").write_text(text.replace(",2700,", ",2400,", 1), encoding="utf-8")
     toml = (places[2] / "museum.toml").read_text(encoding="utf-8")
     (places[2] / "museum.toml").write_text(toml.replace('place = "', 'place = "New ', 1), encoding="utf-8")
     for out in ("joined", "joined.xlsx"):
         assert command.main(["merge", *map(str, places), "--out", str(tmp_path / out)]) == 0
         said = capsys.readouterr().out
-        assert 'high: was "2200"; mine "2300"; theirs "2400"' in said and "(1):" in said
+        assert 'high: was "2700"; mine "2300"; theirs "2400"' in said and "(1):" in said
         museum = load_museum(tmp_path / out)
         assert museum.rates[0].high == 2300 and museum.scenario.place.startswith("New ")
     with open(tmp_path / "joined" / "conflicts.csv", newline="", encoding="utf-8") as file:
         (line,) = csv.DictReader(file)
-    assert (line["base"], line["mine"], line["theirs"]) == ("2200", "2300", "2400")
+    assert (line["base"], line["mine"], line["theirs"]) == ("2700", "2300", "2400")
     assert command.main(["merge", *map(str, places), "--out", str(tmp_path / "joined")]) == 2
     assert "--replace" not in capsys.readouterr().err
 

@@ -16,7 +16,9 @@ from heritagemove.units.units import Quantity
 def fixed(museum, **prices):
     """Return the museum with certain prices for some rates."""
     rates = [
-        row.model_copy(update=dict.fromkeys(("low", "likely", "high"), prices[row.rate])) if row.rate in prices else row
+        row.model_copy(update=dict.fromkeys(("low", "likely", "high"), prices[row.rate]) | {"price_index": None})
+        if row.rate in prices
+        else row
         for row in museum.rates
     ]
     return museum.with_changes(rates=rates)

@@ -80,7 +80,8 @@ def test_a_word_that_a_gate_allows_and_is_nearly_another_is_told(folder):
 def test_prices_of_another_year_are_told_once_a_year(folder):
     for row, year in ((4, "2019"), (9, "2019"), (6, "2024")):
         put(folder / "rates.csv", row, "price_year", year)
-    said = "museum.toml has 2026, and no price is brought from one year to the other"
+        put(folder / "rates.csv", row, "price_index", "")
+    said = "museum.toml has 2026, and without a price_index the price stays as it is"
     assert slips(load_museum(folder)) == [
         f"rates.csv row 4 and 1 more, column price_year: found 2019; {said}",
         f"rates.csv row 6, column price_year: found 2024; {said}",
@@ -89,6 +90,7 @@ def test_prices_of_another_year_are_told_once_a_year(folder):
 
 def test_check_tells_them_behind_its_verdict(folder, capsys):
     put(folder / "rates.csv", 4, "price_year", "2019")
+    put(folder / "rates.csv", 4, "price_index", "")
     assert main(["check", str(folder)]) == 0
     out = capsys.readouterr().out.splitlines()
     assert "no problems found" in out[0] and out[1].startswith("  Look at: rates.csv row 4, column price_year: found 2019;")

@@ -11,6 +11,7 @@ from pathlib import Path
 from typing import Any
 
 from heritagemove.answers.criteria import value_paths
+from heritagemove.answers.uncertainty_shares import used_rates
 from heritagemove.compare import decision
 from heritagemove.compare.differences import differences
 from heritagemove.compare.missing import unknown_reasons
@@ -246,10 +247,9 @@ def _inputs(comparison: Comparison, results: list[PathResult]) -> list[dict[str,
         found.setdefault(tuple(entry.values()), entry)
 
     for result in results:
-        priced = {cost.line.rate for cost in result.trials.lines}
-        for row in museum.rates:
-            if row.equipment in {None, *result.work.equipment} and row.rate in priced | {museum.scenario.holdover_rate}:
-                add("price", row.title, row, row.unit)
+        for row in (*used_rates(museum, result), *museum.rates_of(museum.scenario.holdover_rate)):
+            at = "" if row.at_weight is None else f", a load of {show_measure(row.at_weight, museum.scenario.units)}"
+            add("price", row.title + at, row, row.unit)
         for row in museum.quantities:
             if row.vehicle in (comparison.vehicle, "any") and row.path in (result.path, "any"):
                 add("quantity", DRIVERS[row.driver].meaning, row, named(DRIVERS[row.driver].unit))

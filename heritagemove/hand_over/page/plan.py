@@ -12,6 +12,7 @@ from heritagemove.answers.influence import influences
 from heritagemove.answers.joint_confidence import joint_confidence
 from heritagemove.answers.outside_view import outside_view
 from heritagemove.answers.what_if import each_what_if
+from heritagemove.answers.whole_cost import whole_cost
 from heritagemove.charts.one_path import PHASE_TITLES, mean_by_phase
 from heritagemove.checks.gates.screening import Finding
 from heritagemove.compare import decision
@@ -49,6 +50,7 @@ def plan(comparison: Comparison, result: PathResult, role: str) -> dict[str, Any
         "totals_usd": result.cost and picked(result.cost, "mean", "p10", "p50", "p80", "p90"),
         "contingency": result.cost and _contingency(comparison, result),
         "outside_view": outside_view(comparison, result.path) if result.cost else "",
+        "whole_cost": _whole_cost(comparison, result),
         "both_hold": _both_hold(comparison, result),
         "months": _months(comparison, result),
         "basis": _basis(comparison, result) if result.cost else None,
@@ -122,6 +124,17 @@ def _contingency(comparison: Comparison, result: PathResult) -> dict[str, float]
     half_width = sampling_error.half_width_of_percentile(result.trials.cost_usd, 100 * found.confidence)
     names = ("point_usd", "chance_of_point", "p50_usd", "budget_usd", "confidence", "over_point_usd", "over_p50_usd")
     return picked(found, *names) | {"half_width_usd": half_width}
+
+
+def _whole_cost(comparison: Comparison, result: PathResult) -> dict[str, Any] | None:
+    """Return who pays the work, and what comes every year after it; None where the cost is unknown."""
+    found = whole_cost(comparison, result.path)
+    return found and {
+        "in_words": found.in_words(),
+        **picked(found, "museum_usd", "donated_usd", "whole_usd", "tax_usd", "rise_usd"),
+        "gifts": [picked(gift, "title", "given_by", "mean_usd") for gift in found.gifts],
+        "upkeep": [picked(row, "title", "low", "likely", "high", "basis", "source") for row in found.upkeep],
+    }
 
 
 def _both_hold(comparison: Comparison, result: PathResult) -> dict[str, Any] | None:

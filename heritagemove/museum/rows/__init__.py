@@ -10,10 +10,11 @@ from heritagemove.files.tables import Row
 
 #: The tables of a museum's folder, in the order in which a planner meets them.
 _MUSEUM = """vehicles pieces axles survey paths places legs stages piece_carriage quantities tasks alterations
-cost_lines rates risks gates bridges cranes engines flat_cars donor_trucks tie_down_drawings trailers trailer_axles calendars
-funds quotes actuals criteria scores call_outs inquiries progress changes"""
+cost_lines rates taxes donations risks gates bridges cranes engines flat_cars donor_trucks tie_down_drawings trailers
+trailer_axles calendars funds quotes actuals criteria scores call_outs inquiries progress changes
+upkeep"""
 #: The tables that every museum shares.
-_REFERENCE = "limits journal_ratings typical cautions clues readiness estimate_classes"
+_REFERENCE = "limits journal_ratings typical cautions clues readiness estimate_classes price_indexes sources"
 
 
 def _model(table: str) -> type[Row]:

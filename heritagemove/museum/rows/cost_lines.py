@@ -30,6 +30,11 @@ class CostLine(Row, read_by="costs and dates"):
     factor_unit: OptionalText = column("unit of the factor, such as labor_hour/axle; blank for a plain number")
     above: OptionalNonNegative = column("units of the driver that are not charged (a minimum pays for them)")
     at_least: OptionalNonNegative = column("least units of the driver that are charged")
+    load_weight: OptionalReference = column(
+        "driver that tells the weight of one load, where the rate hangs on it; blank: body_weight",
+        refers_to="drivers",
+        default=None,
+    )
     phase: choice(*PHASES) = column("phase")
     payment: choice("on_start", "on_finish", "half_deposit", "after_30_days", "over_task", "later") = column(
         "when it is paid, from the dates of its task"

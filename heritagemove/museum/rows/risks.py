@@ -34,6 +34,9 @@ class Risk(Row, read_by="costs and dates"):
     cost_low: NonNegative = column("cost when it happens, in the museum's currency, low")
     cost_likely: NonNegative = column("cost when it happens, in the museum's currency, likely")
     cost_high: NonNegative = column("cost when it happens, in the museum's currency, high")
+    deductible: OptionalNonNegative = column(
+        "most that it costs the museum, where an insurance pays the rest; blank: not insured", default=None
+    )
     delay_low: NonNegative = column("working days it adds to its task, low")
     delay_likely: NonNegative = column("working days it adds to its task, likely")
     delay_high: NonNegative = column("working days it adds to its task, high")
