@@ -105,18 +105,22 @@ class Museum(PriceRows, _Tables):
         return self._rows(table, "path", path)
 
     def route(self, mode: str, detours: bool = False) -> tuple[Leg, ...]:
-        """Return the legs of the rail or road route in order, with the detour legs only when asked."""
+        """Return the legs of one mode in order, such as rail or road, with the detour legs only when asked."""
         legs = [row for row in self.legs if row.mode == mode and (detours or row.detour_for is None)]
         return tuple(sorted(legs, key=lambda row: row.order))
 
+    def stages_of(self, path: str) -> tuple[Stage, ...]:
+        """Return the stages of a path in order; none where it moves nothing."""
+        return tuple(sorted(self._rows("stages", "path", path), key=lambda row: row.order))
+
     def stage(self, path: str) -> Stage | None:
-        """Return the stage in which a path moves the unit; None where it moves nothing."""
-        return next(iter(self._rows("stages", "path", path)), None)
+        """Return the first stage in which a path moves the unit; None where it moves nothing."""
+        return next(iter(self.stages_of(path)), None)
 
     def interim(self, path: str) -> bool:
         """Return whether a path moves the unit and does not end at a museum: the way on is not in its cost."""
-        stage, museums = self.stage(path), {row.place for row in self.places if row.kind == "museum"}
-        return stage is not None and (stage.interim or stage.to_place not in museums)
+        stages, museums = self.stages_of(path), {row.place for row in self.places if row.kind == "museum"}
+        return bool(stages) and (stages[-1].interim or stages[-1].to_place not in museums)
 
     def legs_of(self, stage: Stage | None) -> tuple[Leg, ...]:
         """Return the legs of a stage in its order, without detours."""

@@ -15,6 +15,7 @@ from heritagemove.museum.drivers import DRIVERS
 from heritagemove.museum.references import listed, own_money, problem, read_or_none, same_kind, shown
 from heritagemove.museum.rows.pieces import BODIES
 from heritagemove.museum.rows.tasks import LEAVING
+from heritagemove.museum.stage_rules import stages
 from heritagemove.museum.trailer_rules import standing_trailers
 from heritagemove.units import units
 
@@ -22,7 +23,7 @@ from heritagemove.units import units
 def cross_table_problems(museum: Any) -> list[Problem]:
     """Return every problem between the tables of a museum, in no particular order."""
     shared = (references.unique, references.agreeing, references.references, references.in_sequence, references.one_currency)
-    work = (_networks, _waits, _stages, _bridges, _money_units, _quantities, _calendars, _seasons, _inquiries, _invoices)
+    work = (_networks, _waits, stages, _bridges, _money_units, _quantities, _calendars, _seasons, _inquiries, _invoices)
     unit = (_pieces, _axles, _load_charts, _radii, standing_trailers, *survey_rules.RULES, *price_rules.PRICE_RULES)
     return [found for rule in (*shared, *work, *unit, _scenario) for found in rule(museum)]
 
@@ -69,28 +70,6 @@ def _waits(museum: Any) -> Iterable[Problem]:
             yield problem("tasks", row, "fund", allowed)
 
 
-def _stages(museum: Any) -> Iterable[Problem]:
-    """Check that each path moves the unit in one unbroken stage over legs of its own kind, from end to end."""
-    for path in museum.paths:
-        stages = [row for row in museum.stages if row.path == path.path]
-        rolls = any(stage.carried_on in ("own_wheels", "other_wheels") for stage in stages)
-        if path.saves and not stages:
-            yield problem("paths", path, "path", "a path that saves the unit with a row in stages.csv")
-        if path.takes_out and not rolls:
-            yield problem("paths", path, "takes_out", "blank where the unit does not roll on own_wheels or other_wheels")
-        for more in stages[1:]:
-            allowed = f"one stage a path in this version; row {stages[0].row_number} is it"
-            yield problem("stages", more, "stage", allowed)
-    for stage in museum.stages:
-        legs = museum.legs_of(stage)
-        if any(leg.mode != stage.mode or leg.detour_for for leg in legs):
-            allowed = f"{stage.mode} legs without detours, where the unit is carried on {stage.carried_on.replace('_', ' ')}"
-            yield problem("stages", stage, "legs", allowed, "; ".join(stage.legs))
-        elif legs and (gap := _gap(museum, stage, legs)):
-            allowed = f"legs that join each other from {stage.from_place} to {stage.to_place}; {gap}"
-            yield problem("stages", stage, "legs", allowed, "; ".join(stage.legs))
-
-
 def _bridges(museum: Any) -> Iterable[Problem]:
     """Check that the bridges which a leg is said to have are listed, and that it has none where none is said."""
     crossed = {row.leg for row in museum.bridges}
@@ -99,22 +78,6 @@ def _bridges(museum: Any) -> Iterable[Problem]:
             yield problem("legs", leg, "bridges", "none, or blank while nobody has said, as bridges.csv has none", "listed")
         if leg.bridges == "none" and leg.leg in crossed:
             yield problem("legs", leg, "bridges", "listed, as bridges.csv has one of it", "none")
-
-
-def _gap(museum: Any, stage: Any, legs: tuple[Any, ...]) -> str:
-    """Say where the legs of a stage do not join: at one place, or where neither names one, next to each other in order."""
-    left = [stage.from_place, *(leg.to_place for leg in legs)]
-    right = [*(leg.from_place for leg in legs), stage.to_place]
-    following = {one.leg: other.leg for one, other in itertools.pairwise(museum.route(stage.mode))}
-    for number, (ends, begins) in enumerate(zip(left, right, strict=True)):
-        last = number == len(legs)
-        neighbours = 0 < number < len(legs) and following.get(legs[number - 1].leg) == legs[number].leg
-        if ends != begins and not (neighbours and None in (ends, begins)):
-            leg, column = legs[number - last], "to_place" if last else "from_place"
-            return f"legs.csv row {leg.row_number} has {getattr(leg, column) or 'nothing'} in {column}"
-        if ends is begins is None and not neighbours:
-            return f"legs.csv rows {legs[number - 1].row_number} and {legs[number].row_number} do not follow each other"
-    return ""
 
 
 _SUCH_AS = "a unit such as {money}/crane_hour, {money}/mile/load, {money} or percent"

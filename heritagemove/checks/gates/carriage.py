@@ -58,7 +58,7 @@ class Carriage:
 
     @property
     def mode(self) -> str:
-        """Whether it runs by rail or by road; none where the path moves nothing."""
+        """Whether it runs by rail or by road, over the ground or by water; none where it moves nowhere."""
         return "none" if self.stage is None else self.stage.mode
 
     @property
@@ -210,7 +210,7 @@ def _built(museum: Museum, unit: Any, way: Any, stage: Any, known: Unweighed, cr
         "transporter": _on_transporter,
         "roll_on_trailer": _roll_on,
     }
-    if stage is None:
+    if stage is None or stage.carried_on not in build:
         return Carriage(museum, unit, way, stage, unit.weight)
     return build[stage.carried_on](museum, unit, way, stage)
 

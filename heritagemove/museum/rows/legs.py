@@ -13,10 +13,10 @@ from heritagemove.museum.columns import BASIS, SOURCE, Basis
 
 
 class Leg(Row, read_by="gates, costs and dates"):
-    """One leg of a rail or road route; a blank limit is unknown, not zero."""
+    """One leg of a route by rail, road, ground or water; a blank limit is unknown, not zero."""
 
     leg: Identifier = column("id of the leg", key=True)
-    mode: choice("rail", "road") = column("rail or road")
+    mode: choice("rail", "road", "ground", "water") = column("rail, road, ground (a shift aside) or water")
     from_place: OptionalReference = column(
         "place where it begins; blank where it only goes on from the leg before it", refers_to="places.place"
     )

@@ -7,9 +7,10 @@ from heritagemove.files.tables import Row, column
 from heritagemove.museum.columns import BASIS, SOURCE, Basis
 
 #: What carries the unit -> over which kind of leg.
-MODES: dict[str, Literal["rail", "road"]] = {
+MODES: dict[str, Literal["rail", "road", "ground", "water", "none"]] = {
     "own_wheels": "rail", "other_wheels": "rail", "flat_car": "rail",
     "trailer": "road", "transporter": "road", "roll_on_trailer": "road",
+    "shift": "ground", "barge": "water", "storage": "none",
 }  # fmt: skip
 
 
@@ -22,7 +23,7 @@ class Stage(Row, read_by="gates, costs and dates"):
     title: Text = column("what is done", read_by="screens")
     from_place: Reference = column("where it begins", refers_to="places.place")
     to_place: Reference = column("where it ends", refers_to="places.place")
-    carried_on: choice(*MODES) = column("what carries the unit")
+    carried_on: choice(*MODES) = column("what carries the unit; storage: it waits at one place, and runs over no leg")
     legs: Identifiers = column("legs it runs over, in order, without detours; blank is unknown", refers_to="legs.leg")
     trucks: OptionalReference = column(
         "trucks put under the unit in place of its own; blank: it keeps them, with other wheelsets perhaps",
@@ -40,6 +41,6 @@ class Stage(Row, read_by="gates, costs and dates"):
         return self
 
     @property
-    def mode(self) -> Literal["rail", "road"]:
-        """Whether it runs by rail or by road."""
+    def mode(self) -> Literal["rail", "road", "ground", "water", "none"]:
+        """Whether it runs by rail or by road, over the ground, by water, or not at all."""
         return MODES[self.carried_on]
