@@ -221,6 +221,9 @@ _ALL = (
     Driver("brake_sets", "job", "brake sets to repair and test", "quantity"),
     Driver("rod_sets", "job", "sets of rods and valve gear made safe", "quantity"),
     Driver("ties", "tie", "ties the industrial lead needs", "quantity"),
+    Driver("owner_votes", "job", "votes of a council or board without which the owner gives nothing away", "quantity"),
+    Driver("tenders", "job", "tenders that the museum must put out", "quantity"),
+    Driver("money_to_raise", "job", "grants or appeals that must be in hand before anybody commits", "quantity"),
     Driver("jurisdictions", "jurisdiction", "counties and towns that issue their own permits", "quantity"),
     Driver("task_days", "task_day", "working days the line's own task lasts, delays included", "task"),
 )
