@@ -6,8 +6,10 @@ falls behind the tables of this version.
 
 from __future__ import annotations
 
+import datetime as dt
 from pathlib import Path
 
+from heritagemove.editing.starter_waits import with_waits
 from heritagemove.editing.writing import Lines, Typed, typed, write_museum
 from heritagemove.files.tables import heading_of
 from heritagemove.museum.column_tables import first_line
@@ -21,6 +23,7 @@ _MODEL, _UNIT = "foundry_switcher", "our_unit"
 _EMPTY = ("quotes.csv", "actuals.csv", "funds.csv", "progress.csv", "changes.csv", "tie_down_drawings.csv")
 _RATE = "replace with a quote"
 _OWN = "starter value; replace with your own"
+_A_YEAR = dt.timedelta(days=366)
 _UNSEEN = "not looked at yet"
 #: What of a place is unknown until somebody has measured it.
 _NOT_MEASURED = dict.fromkeys(
@@ -63,7 +66,9 @@ def starter(demo: Typed) -> Typed:
     units = {row[heading_of(demo.tables["vehicles.csv"]).index("vehicle")] for row in demo.tables["vehicles.csv"][1:]}
     tables = {file: _table(file, lines, units) for file, lines in demo.tables.items()}
     named = {"name": "Our museum", "place": "Our town", "site": "The site", "owner": "The owner of the site"}
-    return Typed(Scenario.model_validate(dict(demo.scenario) | named), tables)
+    # Votes, tender and money come first: who begins now is gone in the season after next.
+    named |= {day: getattr(demo.scenario, day) + _A_YEAR for day in ("deadline", "forced_scrap")}
+    return Typed(Scenario.model_validate(dict(demo.scenario) | named), with_waits(tables))
 
 
 def _table(file: str, lines: Lines, units: set[str]) -> Lines:
@@ -90,11 +95,14 @@ def _marks(file: str, row: dict[str, str]) -> dict[str, str]:
     if row.get("basis") == "published":
         return {}
     marks = {"basis": "judgment", "source": _OWN} if "basis" in row else {}
+    if file == "tasks.csv":
+        marks["fund"] = ""  # funds.csv begins empty
     if file == "vehicles.csv":
         marks["name"] = "Our unit"
     if file == "places.csv":
         marks |= _NOT_MEASURED | {"title": f"The {row['kind']}", "owner": f"Whoever owns the {row['kind']}"}
     if file == "legs.csv":
+        marks["state"] = "our_state"
         marks["permit_table"] = ""  # that of the planner's own state, nobody else's
         marks["name"] = f"{row['mode'].capitalize()} leg {row['order']}"
         marks |= {"bridges": ""} if row["bridges"] == "none" else {}  # nobody has said so of the planner's own
@@ -117,7 +125,8 @@ def readme(museum: Typed) -> str:
         f"3. `survey.csv`: what you saw. Each row says `{_UNSEEN}` until somebody has looked.",
         "4. `places.csv`: where it stands, waits and ends. What nobody has measured there stays blank.",
         "5. `legs.csv` and `bridges.csv`: your rail and your road route.",
-        f"6. `rates.csv`: every price says `{_RATE}`; begin with the dearest.",
+        "6. `quantities.csv`: a 0 for `owner_votes`, `tenders` or `money_to_raise` where nobody votes, bids or gives first.",
+        f"7. `rates.csv`: every price says `{_RATE}`; begin with the dearest.",
         "",
         "Keep `python -m heritagemove check --watch` on this folder running while you edit: it reads the tables again at",
         "each save. `notebooks/your_museum.ipynb` does the first steps by form and says what is still unknown.",

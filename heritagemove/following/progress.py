@@ -106,7 +106,9 @@ class _Recorded:
             ready = max((finish[before] for before in row.after), default=0) if over else None
             record = self.known.get(task) if path == self.plan.path else None
             if record is None:
-                if ready is not None and ready < self.morning:
+                if ready is not None and row.needs and self.works[path].in_trials(row.needs) is False:
+                    finish[task] = ready  # it takes no days, and what follows it may have to wait
+                elif ready is not None and ready < self.morning:
                     self.wait[path, task] = self._between(row, ready, self.morning)
             elif record.finished:
                 finish[task] = self._finished(row, record, ready)
@@ -130,7 +132,7 @@ class _Recorded:
         after = row.after if follows else ()
         self.wait[row.path, row.task] = self._between(row, ready if follows else 0, start)
         if on.any():
-            self.rows[row.task] = row.model_copy(update={"after": after})
+            self.rows[row.task] = row.model_copy(update={"after": after, "needs": None})
             self.again[row.task] = on
         else:
             self.closed.add(row.task)
@@ -195,7 +197,7 @@ class _Recorded:
 
 def _certain(days: int) -> dict[str, Any]:
     certain = dict.fromkeys(("low", "likely", "high"), float(days))
-    return certain | {"range": "bounds", "per": (), "extra_days": ()}
+    return certain | {"range": "bounds", "per": (), "extra_days": (), "needs": None, "for_each": None}
 
 
 def _over(row: Any) -> Any:

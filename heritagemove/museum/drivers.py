@@ -31,6 +31,8 @@ class Situation(Protocol):
     legs: Any  # legs of the stage, without detours
     road: Any  # the road route, without detours: trucks and parts go by it
     move_year: int  # year in which the move starts
+    # calendar days of a petition for such a car [day]; 0 where none is asked, None where nobody has said
+    petition: float | None
     age_limit: float | None  # age from which a freight car needs special approval [year]; None where no limit is tabled
 
 
@@ -122,6 +124,11 @@ def _truck_load(situation: Situation) -> float | None:
     return None if None in (whole, body) else max(whole - body, 0.0) / max(situation.vehicle.truck_loads, 1)
 
 
+def _petition_days(situation: Situation) -> float | None:
+    cars = _over_age(situation)
+    return 0.0 if cars == 0 else None if None in (cars, situation.petition) else cars * situation.petition
+
+
 def _tons(weight: Any) -> float | None:
     return None if weight is None else weight.m_as("short_ton")
 
@@ -161,6 +168,13 @@ _ALL = (
         lambda s: float(s.axles * s.vehicle.must_run),
     ),
     Driver("over_age_cars", "vehicle", "freight cars over the federal age limit", "unit", _over_age),
+    Driver(
+        "over_age_petition_days",
+        "day",
+        "calendar days that a petition for cars over the age limit takes at the least",
+        "unit",
+        _petition_days,
+    ),
     Driver("steam_engines", "vehicle", "steam locomotives", "unit", lambda s: float(s.vehicle.kind == "steam_locomotive")),
     Driver("haul_distance", "mile", "distance the unit is hauled on this path's route", "route", _route_miles),
     Driver("truck_haul_distance", "mile", "road distance of the trucks and parts", "route", lambda s: _miles(s.road)),
@@ -174,8 +188,8 @@ _ALL = (
         "route",
         lambda s: _carriers(s, "class_one"),
     ),
-    Driver("states", "job", "states on the route that give permits of their own", "route", _states),
-    Driver("borders", "job", "crossings from one of those states into another", "route", _borders),
+    Driver("states", "state", "states on the route that give permits of their own", "route", _states),
+    Driver("borders", "border", "crossings from one of those states into another", "route", _borders),
     Driver("exception_requests", "request", "main-line railroads asked to take plain bearings", "route", _exceptions),
     Driver("special_trains", "train", "special trains for plain bearings", "route", _exceptions),
     Driver("regular_train_cars", "vehicle", "units handled in a regular main-line train", "route", _regular_train_cars),
@@ -218,6 +232,9 @@ _ALL = (
     Driver("railroad_entries", "request", "railroads asked for leave to work on their land", "quantity"),
     Driver("flagging_days", "day", "days a railroad's flagger watches work beside its track", "quantity"),
     Driver("track_agreements", "request", "agreements to lay or cross a railroad's track", "quantity"),
+    Driver("owner_votes", "job", "votes of a council or board without which the owner gives nothing away", "quantity"),
+    Driver("tenders", "job", "tenders that the museum must put out", "quantity"),
+    Driver("money_to_raise", "job", "grants or appeals that must be in hand before anybody commits", "quantity"),
     Driver("jurisdictions", "jurisdiction", "counties and towns that issue their own permits", "quantity"),
     Driver("task_days", "task_day", "working days the line's own task lasts, delays included", "task"),
     Driver("days_over", "task_day", "working days the line's own task lasts beyond its likely ones", "task"),
@@ -247,7 +264,8 @@ def told_by_rows(
     unit, stage, year = museum.vehicle(vehicle), museum.stage(path), museum.scenario.start.year
     legs, road = museum.legs_of(stage), museum.route("road")
     pieces = museum.body(vehicle), museum.trucks(vehicle)
-    return memo(_told, unit, *pieces, stage, counted, legs, road, year, museum.limit("freight_car_age")).value
+    of_age = museum.limit("freight_car_age"), museum.limit("freight_car_age_petition")
+    return memo(_told, unit, *pieces, stage, counted, legs, road, year, *of_age).value
 
 
 def _told(
@@ -260,9 +278,11 @@ def _told(
     road: Sequence[Any],
     year: int,
     age_limit: float | None,
+    petition: float | None,
 ) -> dict[str, float | None]:
     of_unit = {"vehicle": unit, "body": body, "trucks": trucks, "axles": axles}
     of_way = {"stage": stage, "legs": legs, "road": road, "move_year": year, "age_limit": age_limit}
+    of_way["petition"] = petition
     situation = SimpleNamespace(**of_unit, **of_way)
     return {name: driver.amount(situation) for name, driver in DRIVERS.items() if driver.amount}
 

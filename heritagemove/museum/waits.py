@@ -39,7 +39,7 @@ def fund_draw(fund: str) -> str:
 def fund_gates(museum: Any, path: str) -> tuple[Gate, ...]:
     """Return the gate that each fund is for which a task of a path waits: refused where it is not granted."""
     funds = {row.fund: row for row in museum.funds}
-    return tuple(_gate(task, funds[task.fund], museum) for task in museum.of_path("tasks", path) if task.fund)
+    return tuple(_gate(task, funds[task.fund], museum) for task in museum.of_path("tasks", path) if task.fund in funds)
 
 
 def _gate(task: Any, fund: Any, museum: Any) -> Gate:

@@ -99,7 +99,7 @@ def date_tasks(
 def _not_before(museum: Museum, tasks: Sequence[Any], needs: Work, memo: Ask = afresh) -> tuple[tuple[str, int], ...]:
     """Return the day on which the fund pays for which a task waits: it is not finished before."""
     start, pays = museum.scenario.start, {row.fund: row.earliest for row in museum.funds}
-    waiting = (row for row in tasks if row.fund and needs.applies(row.needs, memo))
+    waiting = (row for row in tasks if row.fund in pays and needs.applies(row.needs, memo))
     return tuple((row.task, (pays[row.fund] - start).days) for row in waiting)
 
 

@@ -18,6 +18,8 @@ COUNTED_UNITS = {
     "lift": "one main lift",
     "load": "one road load",
     "permit": "one permit",
+    "state": "one state, or other office that gives permits of its own",
+    "border": "one crossing from a state into another",
     "jurisdiction": "one county or town that issues its own permit",
     "carrier": "one railroad on the route",
     "request": "one request for an exception",

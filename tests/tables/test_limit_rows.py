@@ -12,6 +12,7 @@ from heritagemove.answers.outside_view import outside_view
 from heritagemove.checks.gates.screening import screen
 from heritagemove.checks.road.securement import minimum_tie_downs
 from heritagemove.compare.comparison import compare_paths
+from heritagemove.museum.drivers import told_by_rows
 from heritagemove.museum.museum import load_museum
 from heritagemove.museum.rows.limits import asked_of
 from heritagemove.survey.readiness import readiness
@@ -128,6 +129,11 @@ def chains_of_a_short_light_load(museum):
     return minimum_tie_downs(Quantity(4, "ft"), Quantity(1000, "lb"), False, *rows)
 
 
+def days_of_a_petition(museum):
+    """Return the days that the petition for a car over the age limit takes."""
+    return told_by_rows(museum, "boxcar", "own_wheels")["over_age_petition_days"]
+
+
 def answers_of(museum, paths=None):
     """Return a function for each answer: the readiness of each unit, and each of its paths screened."""
     for unit in museum.vehicles:
@@ -180,6 +186,9 @@ def moves_an_answer(limit):
     if limit in ("tie_down_short_length", "tie_down_light_weight"):
         museum = museum_of("tamber_river")
         return moves(museum, limit, [(chains_of_a_short_light_load, repr(chains_of_a_short_light_load(museum)))])
+    if limit == "freight_car_age_petition":
+        museum = museum_of("tamber_river")
+        return moves(museum, limit, [(days_of_a_petition, repr(days_of_a_petition(museum)))])
     for pattern, (situation, paths) in SITUATIONS.items():
         if found := re.fullmatch(pattern, limit):
             museum = situation(museum_of("tamber_river"), *found.groups())

@@ -96,7 +96,7 @@ def test_a_weight_that_is_set_stays_set_over_the_distance(museum, samples):
 
 
 def test_a_haul_that_takes_longer_with_each_mile_is_late_from_some_distance_on(museum, samples):
-    slower = {"per": ("road_days",), "extra_days": (20.0,)}
+    slower = {"per": ("road_days",), "extra_days": (20.0,), "milestone": ("off_site",)}  # off the site with its last load
     haul = next(row for row in museum.tasks if (row.path, row.task) == ("trailer", "haul"))
     tasks = [row.model_copy(update=slower) if row is haul else row for row in museum.tasks]
     slow = museum.with_changes(tasks=tasks)

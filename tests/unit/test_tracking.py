@@ -160,7 +160,7 @@ def test_a_task_that_goes_on_is_not_finished_by_the_status_date_and_nothing_else
     dates = last.result.trials.dates
     assert np.all(dates.finish["wheel_shop"] > morning)
     for row in last.museum.of_path("tasks", PATH):
-        if row.task not in last.known:
+        if row.task not in last.known and not row.needs:  # what is not needed is never begun
             # What takes no day where it is not needed is done on the morning on which it might begin.
             assert np.all(dates.finish[row.task] >= morning + (row.low > 0)), row.task
 
@@ -223,6 +223,46 @@ def test_the_trigger_fires_when_its_day_has_come_and_the_letter_has_not(plan):
     before, then = (reforecast(plan, PATH, by + dt.timedelta(days=d), open_letter) for d in (-1, 0))
     assert trigger(before).state == "open" and trigger(then).state == "fires"
     assert trigger(reforecast(plan, PATH, by)).state == "in hand"
+
+
+def on_the_way(plan, started, finished=None):
+    """Return records of a path whose every task up to the haul is finished, and the haul begun."""
+    model, start = plan.museum.progress[0], plan.museum.scenario.start
+    rows = [row for row in plan.museum.of_path("tasks", PATH) if row.task not in ("move", "close_books")]
+    over = {"started": start, "finished": started - dt.timedelta(days=1), "outcome": None, "holds_until": None}
+    records = [model.model_copy(update=over | {"task": row.task}) for row in rows]
+    haul = {"task": "move", "started": started, "finished": finished, "outcome": None, "holds_until": None}
+    return [*records, model.model_copy(update=haul)]
+
+
+@pytest.mark.parametrize("days", [None, 9])
+def test_a_unit_that_is_on_its_way_left_on_the_day_that_is_on_record(plan, days):
+    started = dt.date(2027, 6, 7)
+    finished = days and started + dt.timedelta(days=days)
+    found = reforecast(plan, PATH, dt.date(2027, 6, 18), on_the_way(plan, started, finished)).result
+    left = (started - plan.museum.scenario.start).days
+    assert (found.trials.off_site == left).all()
+    assert (found.trials.arrived == left + days).all() if days else (found.trials.arrived > left + 11).all()
+
+
+@pytest.mark.parametrize(("outcome", "chance"), [(None, 1.0), ("refused", 0.0)])
+def test_a_fund_that_has_answered_is_waited_for_no_longer_and_is_certain(museum, outcome, chance):
+    earliest = museum.scenario.start + dt.timedelta(days=200)
+    grant = museum.funds[0].model_copy(
+        update={"fund": "the_grant", "title": "The grant", "earliest": earliest, "probability": 0.5, "units": ()}
+    )
+    tasks = [
+        row.model_copy(update={"fund": "the_grant"}) if (row.path, row.task) == (PATH, "title") else row
+        for row in museum.tasks
+    ]
+    records = [row.model_copy(update={"outcome": outcome}) if row.task == "title" else row for row in museum.progress]
+    changed = museum.with_changes(funds=[*museum.funds, grant], tasks=tasks, progress=records)
+    asked = compare_paths(changed, UNIT, samples=draw(changed, trials=200))
+    assert (asked.path(PATH).trials.dates.finish["title"] >= 200).all()
+    now = reforecast(asked, PATH, ON)
+    assert next(row for row in now.museum.funds if row.fund == "the_grant").probability == chance
+    assert (now.result.trials.dates.finish["title"] == (dt.date(2027, 3, 25) - museum.scenario.start).days + 1).all()
+    assert (now.result.chance_of_gates == 0) == (outcome == "refused")
 
 
 def test_contingency_is_what_the_budget_leaves_over_the_lines(last):

@@ -69,7 +69,7 @@ _BY_KIND: dict[Asked, str] = {
     Asked("hour", 0): "crane_set_up crane_per_lift crane_minimum_hire",
     Asked("hour", most=24): "crew_day_hours daylight_hours road_day_hours police_escort_hours",
     Asked("day", 0): """season_named_from flat_car_hire_extra_days interchange_dwell_days transporter_set_up_days
-        crawl_days""",
+        crawl_days freight_car_age_petition""",
     Asked("year"): "freight_car_age",
     Asked("mile"): "transfer_test_distance hot_box_car_miles",
     Asked("mph"): """lift_wind_stop plain_bearing_speed track_class_1_freight track_class_2_freight track_class_3_freight
