@@ -17,7 +17,7 @@ import numpy as np
 from heritagemove.museum.memo import Ask, Made, afresh
 from heritagemove.museum.museum import Museum
 from heritagemove.trials.draws import RiskDraws, Samples, draw
-from heritagemove.trials.line_costs import LineCost, price_line
+from heritagemove.trials.line_costs import LineCost, price_lines
 from heritagemove.trials.needs import Amount, Known, Work, told_by_rows, work
 from heritagemove.trials.schedule import Dates, forward
 from heritagemove.trials.seasons import calendars_of
@@ -107,9 +107,8 @@ def simulate(
     unknown: set[str] = set()
     days, dates, leaves, off_site = _leaving(museum, path, needs, samples, start, unknown, memo)
     given = needs.given
-    costs = (price_line(museum, line, needs, samples, days[line.task], dates, unknown, memo)
-             for line in museum.of_path("cost_lines", path))  # fmt: skip
-    lines = tuple(cost for cost in costs if cost is not None)
+    closed = memo(_closed, dates)
+    lines = price_lines(museum, path, needs, samples, days, dates, closed, unknown, memo)
     risks = {row.risk: row for row in museum.of_path("risks", path) if needs.applies(row.needs, memo)}
     risk_draws = tuple(samples.known("risks", (path, risk)) for risk in risks)
     own = memo(_sum, lines, risk_draws, samples.trials)
@@ -122,7 +121,7 @@ def simulate(
             if value is None and (off_site.value > forced).any():
                 unknown.add("insured_value")
             loss = memo(_loss, off_site, forced, value or 0.0)
-    total, closed = memo(_total, own, holdover, loss), memo(_closed, dates)
+    total = memo(_total, own, holdover, loss)
     heavy = None
     if leaves is not None and needs.too_heavy is not None:
         heavy = memo(_found_heavy, dates, leaves, needs.known(needs.too_heavy))
