@@ -92,12 +92,10 @@ def whole_cost(comparison: Comparison, path: str) -> WholeCost | None:
 
 
 def _gifts(comparison: Comparison, result: PathResult) -> Iterator[Gift]:
-    donors = {(row.vehicle, row.line): row.given_by for row in comparison.museum.of_path("donations", result.path)}
+    gifts = comparison.museum.gifts(comparison.vehicle, result.path)
     for entry in result.trials.lines:
         if np.any(entry.donated_usd):
-            line = entry.line.line
-            giver = donors.get((comparison.vehicle, line)) or donors["any", line]
-            yield Gift(entry.line.title, giver, float(np.mean(entry.donated_usd)))
+            yield Gift(entry.line.title, gifts[entry.line.line].given_by, float(np.mean(entry.donated_usd)))
 
 
 def _taxed(comparison: Comparison, result: PathResult) -> Iterator[tuple[Any, float]]:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from typing import Any
 
@@ -13,7 +13,7 @@ from heritagemove.museum.memo import Ask, Made
 from heritagemove.museum.museum import Museum
 from heritagemove.trials.draws import Samples
 from heritagemove.trials.needs import Amount, Known, Work
-from heritagemove.trials.prices import BODY_WEIGHT, Price, price_of
+from heritagemove.trials.prices import BODY_WEIGHT, price_of, years_of
 
 
 @dataclass(frozen=True)
@@ -26,35 +26,62 @@ class LineCost:
     donated_usd: Amount = 0.0  # what somebody gives: with it the work costs what it costs
 
 
-def price_line(
+def price_lines(
     museum: Museum,
-    line: Any,
+    path: str,
     needs: Work,
     samples: Samples,
-    task_days: Made,
+    days: Mapping[str, Made],
     dates: Made,
+    closed: Made,
     unknown: set[str],
     memo: Ask,
-) -> Made | None:
-    """Return the cost of a line in every trial; None where an amount or a rate is unknown, or where nothing is bought."""
-    given = needs.given
-    drivers = [driver for driver in (line.driver, line.times) if driver]
-    amounts = [_of_task(museum, line, driver, needs, task_days, memo) if driver in OWN_TASK else given.get(driver)
-               for driver in drivers]  # fmt: skip
-    if None in amounts:
-        unknown.add(next(name for name, amount in zip(drivers, amounts, strict=True) if amount is None))
-        return None
-    price = price_of(museum, line, needs.equipment, given, samples, dates, memo)
-    if price is None:
-        if _any(_quantity(line, *(each.value if isinstance(each, Made) else each for each in amounts))):
-            unknown.add(_lacking(museum, line, needs))
-        return None
-    others = (
-        (price_of(museum, line, ids, given, samples, dates, memo), needs.known(trials))
-        for ids, trials in needs.other_equipment
-    )
-    other = tuple((_parts(each), trials) for each, trials in others if each is not None and each != price)
-    return memo(_cost, line, tuple(amounts), _parts(price), other, museum.donated(needs.vehicle, line))
+) -> tuple[Made, ...]:
+    """Return the cost of each line of a path in every trial, without those of which nothing is bought.
+
+    Parameters
+    ----------
+    days : mapping of str to Made of ndarray
+        Duration of each task [working day].
+    dates, closed : Made
+        When they begin and end, and the day number on which the last has ended.
+    unknown : set of str
+        Takes the amounts and rates that are unknown: their lines are left out.
+    """
+    years, gifts = memo(years_of, dates, closed, museum.scenario.start), museum.gifts(needs.vehicle, path)
+    found = []
+    for line in museum.of_path("cost_lines", path):
+        amounts = _amounts(museum, line, needs, days[line.task], unknown, memo)
+        if amounts is None:
+            continue
+        price = price_of(museum, line, needs.equipment, needs.given, samples, years, memo)
+        if price is None:
+            if _any(_quantity(line, *(each.value if isinstance(each, Made) else each for each in amounts))):
+                unknown.add(_lacking(museum, line, needs))
+            continue
+        others = []
+        for equipment, trials in needs.other_equipment:
+            other = price_of(museum, line, equipment, needs.given, samples, years, memo)
+            if other is not None and other != price:
+                others.append((other, needs.known(trials)))
+        gift = gifts.get(line.line)
+        found.append(memo(_cost, line, amounts, price, tuple(others), gift.share if gift else 0.0))
+    return tuple(found)
+
+
+def _amounts(
+    museum: Museum, line: Any, needs: Work, task_days: Made, unknown: set[str], memo: Ask
+) -> tuple[Known, ...] | None:
+    """Return how much of its drivers a line needs; None, and the driver among the unknown, where that is not known."""
+    amounts = []
+    for driver in (line.driver, line.times) if line.times else (line.driver,):
+        of_task = driver in OWN_TASK
+        amount = _of_task(museum, line, driver, needs, task_days, memo) if of_task else needs.given.get(driver)
+        if amount is None:
+            unknown.add(driver)
+            return None
+        amounts.append(amount)
+    return tuple(amounts)
 
 
 def _of_task(museum: Museum, line: Any, driver: str, needs: Work, days: Made, memo: Ask) -> Made | None:
@@ -83,11 +110,6 @@ def _any(amount: Amount) -> bool:
     return bool(np.any(np.asarray(amount) > 0))
 
 
-def _parts(price: Price) -> tuple[Made, float, Known, Known]:
-    """Return a price as a memo tells it apart."""
-    return price.draws, price.in_usd, price.least, price.escalation
-
-
 def _cost(
     line: Any,
     amounts: Sequence[Amount],
@@ -105,16 +127,11 @@ def _cost(
     return LineCost(line, quantity, usd * (1 - donated) if donated else usd, usd * donated if donated else 0.0)
 
 
-def _charged(
-    quantity: Amount, rate: np.ndarray, in_usd: float, least: Amount, escalation: Amount
-) -> tuple[np.ndarray, Amount]:
+def _charged(quantity: Amount, rate: np.ndarray, in_usd: float, least: Amount, rise: Amount) -> tuple[np.ndarray, Amount]:
     """Return what is charged [USD] and for how many units."""
     if np.any(least):
         quantity = np.where(np.asarray(quantity) > 0, np.maximum(quantity, least), quantity)
-    per_unit = rate if in_usd == 1 else rate * in_usd
-    if not (isinstance(escalation, float) and escalation == 1.0):
-        per_unit = per_unit * escalation
-    return per_unit * quantity, quantity
+    return rate * (in_usd * rise * quantity), quantity
 
 
 def _quantity(line: Any, amount: Amount, times: Amount = 1.0) -> Amount:

@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
+import bisect
+import datetime as dt
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
 from typing import Any
 
 import numpy as np
@@ -19,15 +20,9 @@ from heritagemove.units.units import Quantity
 #: Driver that tells the weight of a load where a line names none.
 BODY_WEIGHT = "body_weight"
 
-
-@dataclass(frozen=True)
-class Price:
-    """The price of a line for some equipment."""
-
-    draws: Made | np.ndarray  # shape (trials,); in the rate's unit, at the price level of the row
-    in_usd: float  # USD that one unit of it is, tax included
-    least: Known  # least units that are charged, whatever is needed
-    escalation: Known  # price level of the year in which the task ends over that of the row
+#: A price of a line: draws in the rate's unit at the price level of its row, USD that one unit of it is (tax included),
+#: least units that are charged, and the price level of the year in which the task ends over that of the row.
+Price = tuple[Made, float, Known, Known]
 
 
 def rows_of(
@@ -40,19 +35,16 @@ def rows_of(
     tuple of rows
         From light to heavy; none where no rate fits the equipment, or the load's weight is unknown.
     """
-    rows = museum.rates_of(line.rate)
-    chosen = next((e for e in (None, *sorted(equipment)) if any(row.equipment == e for row in rows)), None)
-    rows = tuple(row for row in rows if row.equipment == chosen)
-    if not rows or rows[0].at_weight is None:
-        return rows
+    found = museum.price_list(line.rate, equipment)
+    if not found.pounds:
+        return found.rows
     weight = given.get(line.load_weight or BODY_WEIGHT)
     if weight is None:
         return ()
     pounds = np.asarray(weight.value if isinstance(weight, Made) else weight) * _pounds(line)
-    knots = np.array([row.name[-1] for row in rows])
-    first = max(int(np.searchsorted(knots, pounds.min(), side="right")) - 1, 0)
-    last = min(int(np.searchsorted(knots, pounds.max(), side="left")), len(knots) - 1)
-    return rows[min(first, last) : last + 1]
+    first = max(int(np.searchsorted(found.pounds, pounds.min(), side="right")) - 1, 0)
+    last = min(int(np.searchsorted(found.pounds, pounds.max(), side="left")), len(found.pounds) - 1)
+    return found.rows[min(first, last) : last + 1]
 
 
 def price_of(
@@ -61,29 +53,50 @@ def price_of(
     equipment: frozenset[str],
     given: Mapping[str, Known | None],
     samples: Samples,
-    dates: Made,
+    years: Made,
     memo: Ask,
 ) -> Price | None:
-    """Return the price of a line in every trial, or None where no rate fits the equipment or an amount is unknown."""
-    rows = rows_of(museum, line, equipment, given)
-    calls = given.get(rows[0].least_for) if rows and rows[0].least_for else 1.0
-    if not rows or calls is None:
+    """Return the price of a line in every trial, or None where no rate fits the equipment or an amount is unknown.
+
+    Parameters
+    ----------
+    years : Made of dict
+        The years in which tasks end, as :func:`years_of` returns them.
+    """
+    found = museum.price_list(line.rate, equipment)
+    if not found.rows:
         return None
-    row, draws = rows[0], samples.known("rates", rows[0].name)
-    if len(rows) > 1:
-        knots, weight = tuple(each.name[-1] for each in rows), given[line.load_weight or BODY_WEIGHT]
-        draws = memo(_between, tuple(samples.known("rates", each.name) for each in rows), knots, weight, _pounds(line))
+    row = found.rows[0]
+    if found.pounds:
+        rows = rows_of(museum, line, equipment, given)
+        if not rows:
+            return None
+        draws = tuple(samples.known("rates", each.name) for each in rows)
+        weight, knots = given[line.load_weight or BODY_WEIGHT], tuple(each.name[-1] for each in rows)
+        draw = draws[0] if len(rows) == 1 else memo(_between, draws, knots, weight, _pounds(line))
+    else:
+        draw = samples.known("rates", found.names[0])
     in_usd = samples.conversions[line.path, line.line, row.equipment]
     if row.tax and line.factor > 0:  # what a buyer adds to a credit is not the museum's
-        in_usd *= 1 + museum.tax(row.tax).share.m_as("")
+        in_usd *= 1 + museum.tax_share(row.tax)
     least: Known = 0.0
     if row.least:
-        least = row.least * calls if not isinstance(calls, Made) else memo(np.multiply, row.least, calls)
-    return Price(draws, in_usd, least, _escalation(museum, rows, dates, line.task, memo))
+        counted = given.get(row.least_for) if row.least_for else 1.0
+        if counted is None:
+            return None
+        least = memo(np.multiply, row.least, counted) if isinstance(counted, Made) else row.least * counted
+    rises = row.price_index is not None and not found.quoted
+    return draw, in_usd, least, _rise(museum, row, years, line.task, memo) if rises else 1.0
 
 
 def _pounds(line: Any) -> float:
-    return Quantity(1.0, DRIVERS[line.load_weight or BODY_WEIGHT].unit).m_as("lb")
+    return _POUNDS_OF[DRIVERS[line.load_weight or BODY_WEIGHT].unit]
+
+
+#: A unit of weight that some driver has, in pounds.
+_POUNDS_OF = {
+    driver.unit: Quantity(1.0, driver.unit).m_as("lb") for driver in DRIVERS.values() if driver.unit in ("lb", "short_ton")
+}
 
 
 def _between(prices: Sequence[np.ndarray], knots: Sequence[float], weight: Amount, pounds: float) -> np.ndarray:
@@ -96,25 +109,44 @@ def _between(prices: Sequence[np.ndarray], knots: Sequence[float], weight: Amoun
     return table[at, trials] ** (1 - share) * table[at + 1, trials] ** share
 
 
-def _escalation(museum: Museum, rows: Sequence[Any], dates: Made, task: str, memo: Ask) -> Known:
-    """Return by how much prices rise to the year in which a task ends; a quote stands as it was given."""
-    row = rows[0]
-    if row.price_index is None or all(each.basis == "quote" for each in rows):
-        return 1.0
-    levels = museum.price_levels(row.price_index)
-    found = memo(_risen, dates, task, museum.scenario.start, row.price_year, levels)
-    return found if isinstance(found.value, np.ndarray) else found.value
+def years_of(dates: Dates, closed: np.ndarray, start: dt.date) -> dict[str, int | np.ndarray]:
+    """Return the year in which each task ends: one number where it is the same in all trials.
+
+    Parameters
+    ----------
+    closed : ndarray of int, shape (trials,)
+        Day number on which the last task has ended.
+    start : datetime.date
+        Day 0 of the dates.
+    """
+    last = (start + dt.timedelta(days=int(closed.max()))).year
+    if last == start.year:
+        return dict.fromkeys(dates.finish, last)
+    new_years = [(dt.date(year, 1, 1) - start).days for year in range(start.year + 1, last + 1)]
+    found: dict[str, int | np.ndarray] = {}
+    for task, finish in dates.finish.items():
+        early, late = (bisect.bisect(new_years, int(day) - 1) for day in (finish.min(), finish.max()))
+        in_trials = np.searchsorted(new_years, finish - 1, side="right") if early != late else early
+        found[task] = start.year + in_trials
+    return found
 
 
-def _risen(dates: Dates, task: str, start: Any, price_year: int, levels: Sequence[tuple[int, float]]) -> Amount:
-    """Return the index of the year in which a task ends over that of the price: one number where all end in one year."""
-    last = dates.finish[task] - 1
-    first, final = (int((np.datetime64(start) + int(day)).astype("datetime64[Y]").astype(int)) + 1970
-                    for day in (last.min(), last.max()))  # fmt: skip
-    years, values = np.array(levels).T
-    base = np.interp(price_year, years, values)
-    rises = np.interp(np.arange(first, final + 1), years, values) / base
-    if first == final:
-        return float(rises[0])
-    new_years = [(np.datetime64(f"{year}-01-01") - np.datetime64(start)).astype(int) for year in range(first + 1, final + 1)]
-    return rises[np.searchsorted(new_years, last, side="right")]
+def _rise(museum: Museum, row: Any, years: Made, task: str, memo: Ask) -> Known:
+    """Return by how much prices rise to the year in which a task ends."""
+    year, levels = years.value[task], museum.price_levels(row.price_index)
+    if isinstance(year, int):
+        return 1.0 if year == row.price_year else memo(_risen, levels, row.price_year, year).value
+    return memo(_risen_in_trials, levels, row.price_year, years, task)
+
+
+def _risen(levels: Sequence[tuple[int, float]], since: int, year: int | np.ndarray) -> float | np.ndarray:
+    """Return the level of an index in a year over that of another."""
+    known, logarithms = np.array(levels).T
+    found = np.exp(np.interp(year, known, logarithms) - np.interp(since, known, logarithms))
+    return found if np.ndim(found) else float(found)
+
+
+def _risen_in_trials(
+    levels: Sequence[tuple[int, float]], since: int, years: Mapping[str, int | np.ndarray], task: str
+) -> np.ndarray:
+    return _risen(levels, since, years[task])

@@ -18,7 +18,7 @@ from heritagemove.museum.museum import Museum
 from heritagemove.museum.rows.tasks import LEAVING
 from heritagemove.trials.draws import RiskDraws, Samples, draw
 from heritagemove.trials.durations import milestone, scheduled
-from heritagemove.trials.line_costs import LineCost, price_line
+from heritagemove.trials.line_costs import LineCost, price_lines
 from heritagemove.trials.needs import Amount, Known, Work, told_by_rows, work
 from heritagemove.trials.risk_draws import risks_of
 from heritagemove.trials.schedule import Dates
@@ -109,9 +109,8 @@ def simulate(
     tasks = scheduled(museum, path, needs, samples, start, memo, unknown)
     dates, off_site, leaves = tasks.dates, tasks.off_site, milestone(museum, path, *LEAVING)
     given = needs.given
-    costs = (price_line(museum, line, needs, samples, tasks.days[line.task], dates, unknown, memo)
-             for line in museum.of_path("cost_lines", path))  # fmt: skip
-    lines = tuple(cost for cost in costs if cost is not None)
+    closed = memo(_closed, dates)
+    lines = price_lines(museum, path, needs, samples, tasks.days, dates, closed, unknown, memo)
     struck = risks_of(museum, path, needs, samples, memo, unknown)
     risks, risk_draws = {row.risk: row for row, _ in struck}, tuple(draws for _, draws in struck)
     own = memo(_sum, lines, risk_draws, samples.trials)
@@ -124,7 +123,7 @@ def simulate(
             if value is None and (off_site.value > forced).any():
                 unknown.add("insured_value")
             loss = memo(_loss, off_site, forced, value or 0.0)
-    total, closed = memo(_total, own, holdover, loss), memo(_closed, dates)
+    total = memo(_total, own, holdover, loss)
     heavy = None
     if leaves is not None and needs.too_heavy is not None:
         heavy = memo(_found_heavy, dates, leaves, needs.known(needs.too_heavy))
