@@ -137,7 +137,7 @@ def suggestions(forecast: Forecast) -> tuple[Suggestion, ...]:
             continue
         choices = (None, *sorted(planned.work.equipment))
         key = next((rate, e) for rate, e in ((entry.line.rate, e) for e in choices) if (rate, e) in rates)
-        units = float(np.mean(costs[name].cost_usd / forecast.plan.samples.rates[key]))
+        units = float(np.mean(costs[name].before_error_usd / forecast.plan.samples.rates[key]))
         if units > 0:
             named = ", ".join(f"{row.invoice} of {row.invoiced.isoformat()}" for row in bills)
             paid.setdefault(key, []).append((entry.invoiced_usd / units, named))

@@ -153,6 +153,13 @@ class Museum(_Tables):
         answer = found.get(vehicle, found.get("any"))
         return None if answer == "unknown" else answer
 
+    def quoted_rates(self) -> frozenset[tuple[str, str | None]]:
+        """Return rate and equipment of the prices that stand in a written quote."""
+        kept = self._kept["rates"]
+        if "quoted" not in kept:
+            kept["quoted"] = {"": frozenset((row.rate, row.equipment) for row in self.rates if row.basis == "quote")}
+        return kept["quoted"][""]
+
     def digest(self) -> str:
         """Return the SHA-256 of every value in every table, so that a page says what it was made from."""
         content = hashlib.sha256(self.scenario.model_dump_json().encode())

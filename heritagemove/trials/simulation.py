@@ -13,12 +13,14 @@ from typing import Any
 
 import numpy as np
 
+from heritagemove.museum.drivers import OWN_TASK
 from heritagemove.museum.memo import Ask, Made, afresh
 from heritagemove.museum.museum import Museum
 from heritagemove.museum.rows.tasks import LEAVING
+from heritagemove.trials import estimating
 from heritagemove.trials.draws import RiskDraws, Samples, draw
 from heritagemove.trials.durations import milestone, scheduled
-from heritagemove.trials.line_costs import LineCost, price_line
+from heritagemove.trials.line_costs import LineCost, price_line, under_quote
 from heritagemove.trials.needs import Amount, Known, Work, told_by_rows, work
 from heritagemove.trials.risk_draws import risks_of
 from heritagemove.trials.schedule import Dates
@@ -107,9 +109,7 @@ def simulate(
     tasks = scheduled(museum, path, needs, samples, start, memo, unknown)
     dates, off_site, leaves = tasks.dates, tasks.off_site, milestone(museum, path, *LEAVING)
     given = needs.given
-    costs = (price_line(line, needs, given, samples, tasks.days[line.task], unknown, memo)
-             for line in museum.of_path("cost_lines", path))  # fmt: skip
-    lines = tuple(cost for cost in costs if cost is not None)
+    lines = _priced(museum, path, needs, samples, tasks.days, unknown, memo)
     struck = risks_of(museum, path, needs, samples, memo, unknown)
     risks, risk_draws = {row.risk: row for row, _ in struck}, tuple(draws for _, draws in struck)
     own = memo(_sum, lines, risk_draws, samples.trials)
@@ -148,6 +148,37 @@ def simulate(
             dates, closed, lines, risk_draws, tuple(risks.values()), total, off_site, heavy, value or 0.0, tasks.arrived
         ),
     )
+
+
+def _priced(
+    museum: Museum, path: str, needs: Work, samples: Samples, days: Mapping[str, Made], unknown: set[str], memo: Ask
+) -> tuple[Made, ...]:
+    """Return the cost lines of a path, with the estimating error where neither a quote nor its days' error stands for it."""
+    given, rows = needs.given, museum.of_path("cost_lines", path)
+
+    def priced(errors: Mapping[str, Made]) -> tuple[Made, ...]:
+        costs = (
+            price_line(row, needs, given, samples, days[row.task], unknown, memo, errors.get(row.line)) for row in rows
+        )
+        return tuple(cost for cost in costs if cost is not None)
+
+    if path not in samples.errors:  # switched off when they were drawn
+        return priced({})
+    firm = frozenset(row.line for row in rows if under_quote(row, museum, needs, samples))
+    quoted = memo(_share_of, priced({}), firm).value if firm else 0.0
+    error = memo(estimating.factor, samples.known("errors", path), estimating.sigma_of_money(museum, quoted))
+    # What is paid by the days of its own task is off by what these are off by, and by that alone.
+    by_days = {
+        row.line for row in rows if {row.driver, row.times}.intersection(OWN_TASK) and (path, row.task) in samples.overruns
+    }
+    return priced({row.line: error for row in rows if row.line not in firm | by_days})
+
+
+def _share_of(lines: Sequence[LineCost], some: frozenset[str]) -> float:
+    """Return the share that some lines have of the P50 money, credits left out."""
+    medians = {entry.line.line: max(float(np.median(entry.cost_usd)), 0.0) for entry in lines}
+    total = sum(medians.values())
+    return sum(usd for line, usd in medians.items() if line in some) / total if total else 0.0
 
 
 def _closed(dates: Dates) -> np.ndarray:

@@ -13,7 +13,8 @@ _MUSEUM = """vehicles pieces axles survey paths places legs stages piece_carriag
 cost_lines rates risks gates bridges cranes engines flat_cars donor_trucks tie_down_drawings trailers trailer_axles calendars
 funds quotes actuals criteria scores call_outs inquiries progress changes"""
 #: The tables that every museum shares.
-_REFERENCE = "limits journal_ratings typical cautions clues readiness estimate_classes"
+_REFERENCE = """limits journal_ratings typical cautions clues readiness estimate_classes
+estimating_errors"""
 
 
 def _model(table: str) -> type[Row]:
