@@ -11,7 +11,7 @@ import pandas as pd
 from heritagemove.checks.gates.screening import screen
 from heritagemove.compare.results import Comparison
 from heritagemove.museum.museum import Museum
-from heritagemove.trials import simulation, supposing
+from heritagemove.trials import estimating, simulation, supposing
 from heritagemove.units.units import PlannerError, Quantity
 
 
@@ -74,7 +74,7 @@ def _as_likely(museum: Museum) -> Museum:
         return row.model_copy(update={"low": row.likely, "high": row.likely})
 
     still = Quantity(0.0, "percent")
-    return museum.with_changes(
+    return estimating.switched(museum, False).with_changes(
         rates=[certain(row) for row in museum.rates],
         tasks=[certain(row) for row in museum.tasks],
         quantities=[certain(row) for row in museum.quantities],

@@ -28,7 +28,7 @@ from heritagemove.museum.calendars import HORIZON_DAYS
 from heritagemove.museum.drivers import DRIVERS, read_settings
 from heritagemove.museum.memo import Memo
 from heritagemove.museum.museum import Museum
-from heritagemove.trials import durations, simulation
+from heritagemove.trials import durations, estimating, simulation
 from heritagemove.units import units
 from heritagemove.units.words import show_date
 
@@ -195,7 +195,8 @@ def _error(tried: Callable[[Museum], None], museum: Museum) -> Exception | None:
 def _few(museum: Museum, previous: simulation.Samples | None = None) -> simulation.Samples:
     """Make a few draws, each apart from the others: what ties them together takes longer to import than all to draw."""
     apart = museum.scenario.correlation.model_copy(update={"default": 0.0, "markets": {}})
-    return simulation.draw(museum.with_changes(correlation=apart), trials=_TRIALS, previous=previous)
+    museum = estimating.switched(museum, False).with_changes(correlation=apart)
+    return simulation.draw(museum, trials=_TRIALS, previous=previous)
 
 
 def _date_slowly(slow: simulation.Samples, comparison: Comparison) -> None:
@@ -218,8 +219,11 @@ def _refuse_no_number(result: Any) -> None:
 
 
 def _slowest(museum: Museum) -> Museum:
-    """Return the museum in which every task takes as long as it may and every risk happens."""
-    tasks = [row.model_copy(update=dict.fromkeys(("low", "likely"), row.high)) for row in museum.tasks]
+    """Return the museum in which every task takes as long as it may, estimating error and all, and every risk happens."""
+    estimated = {(path.path, task) for path in museum.paths for task in estimating.estimated_tasks(museum, path.path)}
+    most = estimating.factor(np.array(estimating.MOST_SCORE), estimating.sigma_of_time(museum))
+    most = float(most) if museum.scenario.simulation.estimating_error else 1.0
+    tasks = [_at_most(row, most if (row.path, row.task) in estimated else 1.0) for row in museum.tasks]
     risks = [
         row.model_copy(
             update=dict.fromkeys(("delay_low", "delay_likely"), row.delay_high)
@@ -228,6 +232,11 @@ def _slowest(museum: Museum) -> Museum:
         for row in museum.risks
     ]
     return museum.with_changes(tasks=tasks, risks=risks)
+
+
+def _at_most(row: Any, times: float) -> Any:
+    longest = dict.fromkeys(("low", "likely", "high"), row.high * times)
+    return row.model_copy(update=longest | {"extra_days": tuple(each * times for each in row.extra_days)})
 
 
 def _blamed(

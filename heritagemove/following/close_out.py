@@ -140,7 +140,7 @@ def suggestions(forecast: Forecast) -> tuple[Suggestion, ...]:
         if len(rows) != 1:  # between two weights: an invoice has no price for either
             continue
         key = rows[0].name
-        units = float(np.mean(costs[name].cost_usd / forecast.plan.samples.rates[key]))
+        units = float(np.mean(costs[name].before_error_usd / forecast.plan.samples.rates[key]))
         if units > 0:
             named = ", ".join(f"{row.invoice} of {row.invoiced.isoformat()}" for row in bills)
             paid.setdefault(key, []).append((entry.invoiced_usd / units, named))

@@ -5,13 +5,17 @@ The rules, in this order:
 1. A last invoice fixes its line. An invoice under a quote that covers several lines is spread over them.
 2. A firm quote in force fixes its lines: accepted by the date, or not expired on it. Its amount is spread by the
    lines' mean costs in the plan. Of two that cover a line an accepted one counts, then the later one.
-3. A line invoiced in part keeps its range, but costs at least what has been invoiced.
-4. A budgetary quote binds nobody: it moves the line's range so that its mean is the quote, and does not narrow it.
+3. A line invoiced in part keeps its rows' range, without the estimating error, and costs at least what has been invoiced.
+4. A budgetary quote binds nobody: it moves the line's range so that its mean before the estimating error is the quote,
+   and does not narrow it.
 5. Everything else keeps its range.
+
+A task whose every line is quoted firmly or invoiced is booked: its days carry no estimating error either.
 """
 
 from __future__ import annotations
 
+import dataclasses
 import datetime as dt
 from collections.abc import Mapping
 from dataclasses import dataclass
@@ -21,6 +25,7 @@ import numpy as np
 
 from heritagemove.compare.results import PathResult
 from heritagemove.museum.museum import Museum
+from heritagemove.trials.line_costs import LineCost
 
 #: What a position stands on, from firmest to loosest, in words.
 STANDS_ON = {
@@ -38,21 +43,16 @@ class Position:
 
     line: Any
     stands_on: str
-    # what it counts for [USD]: three equal amounts where it is fixed; for its own range the least, the mean and the
-    # most of the plan's trials; None where that is unknown
+    # what it counts for [USD]: three equal amounts where it is fixed; for a range the least, the mean and the most of the
+    # plan's trials, or of the forecast's once that is made; None where that is unknown
     low_usd: float | None
     likely_usd: float | None
     high_usd: float | None
     plan_usd: float | None  # its mean in the plan [USD]
+    rows_usd: float | None  # the same before the estimating error [USD]
     invoiced_usd: float
     quotes: tuple[str, ...]  # every quote in force that covers it
     counted: str | None  # the quote that counts
-
-
-def in_force(quote: Any, on: dt.date) -> bool:
-    """Return whether a quote can be relied on at a date: given, and accepted or not yet expired."""
-    accepted = quote.accepted is not None and quote.accepted <= on
-    return quote.quoted <= on and (accepted or on <= quote.valid_until)
 
 
 def positions(museum: Museum, vehicle: str, plan: PathResult, on: dt.date) -> tuple[Position, ...]:
@@ -68,18 +68,19 @@ def positions(museum: Museum, vehicle: str, plan: PathResult, on: dt.date) -> tu
     tuple of Position
         In the order of cost_lines.csv; lines that the unit does not need and nobody quotes or invoices are left out.
     """
-    costs = {entry.line.line: entry.cost_usd for entry in plan.trials.lines}
+    priced = {entry.line.line: entry for entry in plan.trials.lines}
+    costs = {line: entry.cost_usd for line, entry in priced.items()}
     quotes = [row for row in museum.quotes if (row.vehicle, row.path) == (vehicle, plan.path)]
     invoices = [row for row in museum.actuals if (row.vehicle, row.path) == (vehicle, plan.path) and row.invoiced <= on]
     shares = {row.quote: _shares(row.lines, costs) for row in quotes}
     found = []
     for line in museum.of_path("cost_lines", plan.path):
         name = line.line
-        covering = [row for row in quotes if name in row.lines and in_force(row, on)]
+        covering = [row for row in quotes if name in row.lines and row.in_force(on)]
         paid = [(row, _of_line(row, name, shares)) for row in invoices if _of_line(row, name, shares) is not None]
         if name in costs and not np.any(costs[name]) and not covering and not paid:
             continue
-        found.append(_position(line, costs.get(name), covering, paid, shares, on))
+        found.append(_position(line, priced.get(name), covering, paid, shares, on))
     return tuple(found)
 
 
@@ -100,7 +101,7 @@ def _of_line(invoice: Any, line: str, shares: Mapping[str, Mapping[str, float]])
 
 def _position(
     line: Any,
-    cost: np.ndarray | None,
+    priced: LineCost | None,
     covering: list[Any],
     paid: list[tuple[Any, float]],
     shares: Mapping[str, Mapping[str, float]],
@@ -110,7 +111,8 @@ def _position(
     ranked = sorted(covering, key=lambda row: (row.accepted is not None and row.accepted <= on, row.quoted), reverse=True)
     firm = next((row for row in ranked if row.firmness == "firm"), None)
     rough = next((row for row in ranked if row.firmness == "budgetary"), None)
-    own = (None,) * 3 if cost is None else (float(cost.min()), float(cost.mean()), float(cost.max()))
+    own = _range(priced and priced.cost_usd)
+    rows = _range(priced and priced.before_error_usd)
     counted = None
     if any(row.final for row, _ in paid):
         stands_on, amounts = "paid", (invoiced,) * 3
@@ -118,14 +120,34 @@ def _position(
         stands_on, counted = "firm", firm.quote
         amounts = (max(firm.amount.m_as("USD") * shares[firm.quote][line.line], invoiced),) * 3
     elif paid:
-        stands_on, amounts = "part", tuple(None if usd is None else max(usd, invoiced) for usd in own)
+        stands_on, amounts = "part", tuple(None if usd is None else max(usd, invoiced) for usd in rows)
     elif rough:
         stands_on, counted = "budgetary", rough.quote
         usd = rough.amount.m_as("USD") * shares[rough.quote][line.line]
-        amounts = tuple(usd if not own[1] else part * usd / own[1] for part in own)
+        amounts = tuple(usd if not rows[1] else part * usd / rows[1] for part in rows)
     else:
         stands_on, amounts = "estimate", own
-    return Position(line, stands_on, *amounts, own[1], invoiced, tuple(row.quote for row in covering), counted)
+    return Position(line, stands_on, *amounts, own[1], rows[1], invoiced, tuple(row.quote for row in covering), counted)
+
+
+def as_forecast(found: tuple[Position, ...], forecast: PathResult) -> tuple[Position, ...]:
+    """Return the positions with the ranges that the trials of a forecast give to what is not fixed.
+
+    The more is quoted, the less is the rest off by: its range is another than in the plan.
+    """
+    costs = {entry.line.line: entry.cost_usd for entry in forecast.trials.lines}
+
+    def seen(entry: Position) -> Position:
+        if entry.stands_on in ("paid", "firm") or entry.likely_usd is None or entry.line.line not in costs:
+            return entry
+        low, likely, high = _range(costs[entry.line.line])
+        return dataclasses.replace(entry, low_usd=low, likely_usd=likely, high_usd=high)
+
+    return tuple(map(seen, found))
+
+
+def _range(cost: np.ndarray | None) -> tuple[float | None, ...]:
+    return (None,) * 3 if cost is None else (float(cost.min()), float(cost.mean()), float(cost.max()))
 
 
 def with_positions(museum: Museum, found: tuple[Position, ...]) -> Museum:
@@ -141,8 +163,8 @@ def with_positions(museum: Museum, found: tuple[Position, ...]) -> Museum:
         line, key = entry.line, (entry.line.path, entry.line.line)
         if entry.stands_on == "estimate" or entry.likely_usd is None:
             continue  # what is unknown stays unknown, whatever has been invoiced of it
-        if entry.stands_on == "budgetary" and entry.plan_usd:
-            changed[key] = line.model_copy(update={"factor": line.factor * entry.likely_usd / entry.plan_usd})
+        if entry.stands_on == "budgetary" and entry.rows_usd:
+            changed[key] = line.model_copy(update={"factor": line.factor * entry.likely_usd / entry.rows_usd})
             continue
         rate = f"position_{line.path}_{line.line}"
         update = {"rate": rate, "equipment": None, "title": line.title, "unit": f"{currency}/job", "range": "bounds",
@@ -156,4 +178,7 @@ def with_positions(museum: Museum, found: tuple[Position, ...]) -> Museum:
     lines = [changed.get((row.path, row.line), row) for row in museum.cost_lines]
     # What is quoted or invoiced is what the museum is asked for: a gift is off it already.
     gifts = [row for row in museum.donations if (row.path, row.line) not in asked]
-    return museum.with_changes(cost_lines=lines, rates=(*museum.rates, *prices), donations=gifts)
+    open_tasks = {entry.line.task for entry in found if entry.stands_on in ("estimate", "budgetary")}
+    booked = {(entry.line.path, entry.line.task) for entry in found if entry.line.task not in open_tasks}
+    tasks = [row.model_copy(update={"basis": "quote"}) if (row.path, row.task) in booked else row for row in museum.tasks]
+    return museum.with_changes(cost_lines=lines, rates=(*museum.rates, *prices), donations=gifts, tasks=tasks)

@@ -178,12 +178,14 @@ class _Recorded:
 
     def samples(self) -> Samples:
         samples, path = simulation.draw(self.museum(), previous=self.drawn), self.plan.path
-        tasks, risks = dict(samples.tasks), dict(samples.risks)
+        tasks, risks, overruns = dict(samples.tasks), dict(samples.risks), dict(samples.overruns)
         streams = Streams(samples.seed, samples.trials)
         for task, on in self.again.items():
             pick = np.arange(samples.trials)
             pick[~on] = streams.generator(f"begun/{path}/{task}").choice(np.flatnonzero(on), int((~on).sum()))
             tasks[path, task] = tasks[path, task][pick]
+            if (path, task) in overruns:
+                overruns[path, task] = overruns[path, task][pick]
             for row in self.before.of_path("risks", path):
                 if row.task == task:
                     old = risks[path, row.risk]
@@ -191,13 +193,14 @@ class _Recorded:
                     picked = {name: each[pick] for name in drawn if (each := getattr(old, name)) is not None}
                     risks[path, row.risk] = dataclasses.replace(old, **picked)
         for key, days in self.wait.items():
-            tasks[key] = tasks[key] + days
-        return dataclasses.replace(samples, tasks=tasks, risks=risks)
+            # The wait is no estimate: what multiplies the task's own days must not multiply it.
+            tasks[key] = tasks[key] + days / overruns.get(key, 1)
+        return dataclasses.replace(samples, tasks=tasks, risks=risks, overruns=overruns)
 
 
 def _certain(days: int) -> dict[str, Any]:
     certain = dict.fromkeys(("low", "likely", "high"), float(days))
-    return certain | {"range": "bounds", "per": (), "extra_days": (), "needs": None, "for_each": None}
+    return certain | {"range": "bounds", "per": (), "extra_days": (), "needs": None, "for_each": None, "basis": "measured"}
 
 
 def _over(row: Any) -> Any:

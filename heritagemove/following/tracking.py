@@ -16,7 +16,7 @@ import pandas as pd
 from heritagemove.compare import decision
 from heritagemove.compare.comparison import compare_paths, price_path
 from heritagemove.compare.results import Comparison, PathResult
-from heritagemove.following.commitments import STANDS_ON, Position, positions, with_positions
+from heritagemove.following.commitments import STANDS_ON, Position, as_forecast, positions, with_positions
 from heritagemove.following.earned_value import EarnedValue, earned_value
 from heritagemove.following.progress import as_of, known_by
 from heritagemove.museum.museum import Museum
@@ -91,11 +91,11 @@ def reforecast(plan: Comparison, path: str, on: dt.date, records: Sequence[Progr
     known = known_by(records, plan.vehicle, path, on)
     planned = plan.path(path)
     found = positions(plan.museum, plan.vehicle, planned, on)
-    museum, samples, notes = as_of(with_positions(plan.museum, found), plan.samples, plan, path, known, on)
-    if samples is plan.samples:
-        samples = simulation.draw(museum, previous=plan.samples)
+    museum = with_positions(plan.museum, found)
+    samples = simulation.draw(museum, previous=plan.samples)
+    museum, samples, notes = as_of(museum, samples, plan, path, known, on)
     result = price_path(museum, plan.vehicle, path, _settings(plan), samples)
-    return Forecast(plan, path, on, museum, samples, result, found, known, notes)
+    return Forecast(plan, path, on, museum, samples, result, as_forecast(found, result), known, notes)
 
 
 def _settings(plan: Comparison) -> dict[str, float]:

@@ -56,6 +56,8 @@ class SimulationSettings(BaseModel):
     seed: int = Field(ge=0, lt=2**32)
     trials: int = Field(ge=100, le=1_000_000)
     confidence: float = Field(gt=0.5, lt=1)
+    # Whether the trials hold what estimates of such work turn out to be off by, beyond the rows' own ranges.
+    estimating_error: bool = True
 
 
 class CorrelationSettings(BaseModel):

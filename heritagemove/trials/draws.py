@@ -14,6 +14,7 @@ from heritagemove.museum.drivers import DRIVERS
 from heritagemove.museum.memo import Made
 from heritagemove.museum.museum import Museum
 from heritagemove.museum.waits import each_of, fund_draw
+from heritagemove.trials import estimating
 from heritagemove.trials.sampling import Streams
 from heritagemove.units import units
 
@@ -73,6 +74,10 @@ class Samples:
     # shape (trials,); uniform draws by gate id: a gate of the same id gets the same answer on every path
     gates: Mapping[str, np.ndarray]
     calendars: Mapping[str, DatedRules]
+    # shape (trials,); normal score of the estimating error of each path; empty where it is switched off
+    errors: Mapping[str, np.ndarray]
+    # shape (trials,); factor of the estimating error on the days of each task, where it acts; no entry: on none
+    overruns: Mapping[tuple[str, str], np.ndarray]
     # USD that one unit of a line's price times its factor and drivers is: 1 where the units match, 0.01 for a per cent,
     # 1.609 where a price a kilometre meets a driver in miles
     conversions: Mapping[tuple[str, str, str | None], float]
@@ -135,12 +140,30 @@ def _made_of(
     for unit in museum.vehicles:
         of["weights", unit.vehicle] = "weights", seed, unit.vehicle, unit.weight_tolerance.m_as("")
     of |= {("gates", gate): ("gates", seed, gate) for gate in parts["gates"]}
+    of |= {("errors", path): tied for path, tied in _errors_of(museum, streams).items()}
+    of |= {("overruns", name): overrun for name, overrun in _overruns_of(museum, streams).items()}
     of |= {("calendars", name): ("calendars", name, dated.rules, start) for name, dated in parts["calendars"].items()}
     made, before = {}, {} if previous is None else previous.made
     for place, key in of.items():
         value, known = parts[place[0]][place[1]], before.get(place)
         made[place] = known if known is not None and known.value is value else Made(key, value)
     return made
+
+
+def _errors_of(museum: Museum, streams: Streams) -> dict[str, tuple[Any, ...]]:
+    """Return what the estimating error of each path is made from; nothing where it is switched off."""
+    seed = streams.seed, streams.trials
+    rows = museum.paths if museum.scenario.simulation.estimating_error else ()
+    return {row.path: ("errors", seed, row.path, *estimating.ties(museum, row.path)) for row in rows}
+
+
+def _overruns_of(museum: Museum, streams: Streams) -> dict[tuple[str, str], tuple[Any, ...]]:
+    sigma = estimating.sigma_of_time(museum)
+    return {
+        (path, task): ("overruns", sigma, error)
+        for path, error in _errors_of(museum, streams).items()
+        for task in estimating.estimated_tasks(museum, path)
+    }
 
 
 def _comparable(museum: Museum, streams: Streams, previous: Samples) -> bool:
@@ -166,6 +189,8 @@ class _Drawing:
             "quantities": self._each("quantities", _DRAWN["quantities"], self._quantity),
             "weights": self._each("vehicles", lambda row: row.vehicle, self._weight, "weights"),
             "gates": self._gates(),
+            "errors": (errors := self._held("errors", _errors_of(museum, self.streams), self._error)),
+            "overruns": self._overruns(errors),
             "calendars": self.previous.calendars if same_calendars else self._calendars(),
             "conversions": self.previous.conversions
             if self._same("rates") and self._same("cost_lines")
@@ -232,6 +257,26 @@ class _Drawing:
         asked = {name: held[name] if name in held else self.streams.shares(f"gate/{name}") for name in names}
         # A fund is granted below its chance, a gate is refused below its own: the same draw, seen from the other end.
         return asked | {name: held[name] if name in held else 1 - self.streams.shares(name) for name in funds}
+
+    def _held(self, field: str, of: Mapping[Any, Hashable], make: Callable[[Any, Any], np.ndarray]) -> dict[Any, np.ndarray]:
+        before = {} if self.previous is None else self.previous.made
+        kept = {name: before.get((field, name)) for name in of}
+        return {name: k.value if (k := kept[name]) and k.of == key else make(name, key) for name, key in of.items()}
+
+    def _error(self, path: str, key: tuple[Any, ...]) -> np.ndarray:
+        return estimating.scores(self.streams, path, *key[3:])
+
+    def _overruns(self, errors: Mapping[str, np.ndarray]) -> dict[tuple[str, str], np.ndarray]:
+        sigma, of = estimating.sigma_of_time(self.museum), _overruns_of(self.museum, self.streams)
+        factors: dict[str, np.ndarray] = {}  # one for all tasks of a path
+
+        def make(name: tuple[str, str], _: Any) -> np.ndarray:
+            path = name[0]
+            if path not in factors:
+                factors[path] = estimating.factor(errors[path], sigma)
+            return factors[path]
+
+        return self._held("overruns", of, make)
 
     def _weight(self, row: Any) -> np.ndarray:
         part = row.weight_tolerance.m_as("")

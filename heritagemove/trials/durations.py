@@ -1,7 +1,7 @@
 """How long each task of a path lasts in every trial, and the dates that follow from it on its calendars.
 
-A task lasts what is drawn for it, the delays of its risks and the days that its drivers add. What lasts longer by more
-than its row says is multiplied in one place, :func:`_working_days`.
+A task lasts what is drawn for it and the days that its drivers add, by as much longer or shorter as estimates turn out to be
+off, and the delays of its risks.
 """
 
 from __future__ import annotations
@@ -29,6 +29,8 @@ def milestone(museum: Museum, path: str, *names: str) -> str | None:
     return next((row.task for row in museum.of_path("tasks", path) if {*names} & {*row.milestone}), None)
 
 
+#: Drivers whose days follow from miles, speed and hours: they are counted, and no estimate to be off.
+ON_THE_WAY = ("road_days", "rail_days")
 #: Calendar of tasks that are finished: their dates are on record, whatever the weekday.
 RECORDED = "recorded_days"
 
@@ -63,9 +65,15 @@ def task_durations(
             unknown.add("states" if row.for_each == "state" else "class_one_carriers")
         added = [(each, needs.given.get(driver), driver) for driver, each in row.added_days]
         unknown.update(driver for _, amount, driver in added if amount is None)
-        more = tuple((each, amount) for each, amount, _ in added if amount is not None)
-        drawn = samples.known("tasks", (path, row.task))
-        days[row.task] = memo(_working_days, drawn, delays.get(row.task, ()), more, applies)
+        more, on_the_way = (
+            tuple((each, amount) for each, amount, driver in added if amount is not None and (driver in ON_THE_WAY) == way)
+            for way in (False, True)
+        )
+        place = path, row.task
+        overrun = samples.known("overruns", place) if place in samples.overruns else None
+        days[row.task] = memo(
+            _working_days, samples.known("tasks", place), overrun, delays.get(row.task, ()), more, on_the_way, applies
+        )
     return days
 
 
@@ -185,13 +193,22 @@ def _no_days(trials: int) -> np.ndarray:
 
 
 def _working_days(
-    drawn: np.ndarray, risks: Sequence[RiskDraws], added: Sequence[tuple[float, Amount]], applies: bool | np.ndarray
+    drawn: np.ndarray,
+    overrun: np.ndarray | None,
+    risks: Sequence[RiskDraws],
+    added: Sequence[tuple[float, Amount]],
+    on_the_way: Sequence[tuple[float, Amount]],
+    applies: bool | np.ndarray,
 ) -> np.ndarray:
     days = drawn
-    if risks:
-        days = days + reduce(np.add, (risk.delay_days for risk in risks))
     for each, amount in added:
         days = days + each * amount
+    if overrun is not None:
+        days = days * overrun
+    for each, amount in on_the_way:
+        days = days + each * amount
+    if risks:
+        days = days + reduce(np.add, (risk.delay_days for risk in risks))
     days = np.rint(days).astype(np.int64)
     return days if applies is True else days * applies
 

@@ -24,6 +24,14 @@ class LineCost:
     quantity: Amount
     cost_usd: np.ndarray  # what the museum pays
     donated_usd: Amount = 0.0  # what somebody gives: with it the work costs what it costs
+    error: np.ndarray | None = None  # shape (trials,); factor of the estimating error that is in it
+
+    @property
+    def before_error_usd(self) -> np.ndarray:
+        """What the line's own rows say, the estimating error left out [USD]."""
+        if self.error is None:
+            return self.cost_usd
+        return self.cost_usd / self.error if self.line.factor > 0 else self.cost_usd * self.error
 
 
 def price_lines(
@@ -36,6 +44,7 @@ def price_lines(
     closed: Made,
     unknown: set[str],
     memo: Ask,
+    errors: Mapping[str, Made] | None = None,
 ) -> tuple[Made, ...]:
     """Return the cost of each line of a path in every trial, without those of which nothing is bought.
 
@@ -47,8 +56,11 @@ def price_lines(
         When they begin and end, and the day number on which the last has ended.
     unknown : set of str
         Takes the amounts and rates that are unknown: their lines are left out.
+    errors : mapping of str to Made of ndarray, shape (trials,), optional
+        Factor of the estimating error by line. A credit is divided by it: what makes work dearer makes no scrap worth more.
     """
-    years, gifts = memo(years_of, dates, closed, museum.scenario.start), museum.gifts(needs.vehicle, path)
+    errors, gifts = errors or {}, museum.gifts(needs.vehicle, path)
+    years = memo(years_of, dates, closed, museum.scenario.start)
     found = []
     for line in museum.of_path("cost_lines", path):
         amounts = _amounts(museum, line, needs, days[line.task], unknown, memo)
@@ -65,7 +77,7 @@ def price_lines(
             if other is not None and other != price:
                 others.append((other, needs.known(trials)))
         gift = gifts.get(line.line)
-        found.append(memo(_cost, line, amounts, price, tuple(others), gift.share if gift else 0.0))
+        found.append(memo(_cost, line, amounts, price, tuple(others), gift.share if gift else 0.0, errors.get(line.line)))
     return tuple(found)
 
 
@@ -106,6 +118,11 @@ def _lacking(museum: Museum, line: Any, needs: Work) -> str:
     return next((name for name in asked if needs.given.get(name) is None), f"equipment for {line.rate}")
 
 
+def under_quote(line: Any, museum: Museum, needs: Work) -> bool:
+    """Return whether a firm quote covers a line, or its price is one."""
+    return line.line in needs.quoted or museum.price_list(line.rate, needs.equipment).quoted
+
+
 def _any(amount: Amount) -> bool:
     return bool(np.any(np.asarray(amount) > 0))
 
@@ -116,6 +133,7 @@ def _cost(
     price: Sequence[Any],
     others: Sequence[tuple[Sequence[Any], np.ndarray]],
     donated: float,
+    error: np.ndarray | None,
 ) -> LineCost:
     needed = _quantity(line, *amounts)
     usd, quantity = _charged(needed, *price)
@@ -124,7 +142,9 @@ def _cost(
         usd = np.where(trials, found, usd)
         if hired is not quantity:
             quantity = np.where(trials, hired, quantity)
-    return LineCost(line, quantity, usd * (1 - donated) if donated else usd, usd * donated if donated else 0.0)
+    if error is not None:
+        usd = np.multiply(usd, error, out=usd) if line.factor > 0 else np.divide(usd, error, out=usd)
+    return LineCost(line, quantity, usd * (1 - donated) if donated else usd, usd * donated if donated else 0.0, error)
 
 
 def _charged(quantity: Amount, rate: np.ndarray, in_usd: float, least: Amount, rise: Amount) -> tuple[np.ndarray, Amount]:

@@ -119,7 +119,8 @@ def bounds_from_p10_p90(p10: float, likely: float, p90: float) -> tuple[float, f
     return low, high
 
 
-def _normal_score(share: np.ndarray) -> np.ndarray:
+def normal_score(share: np.ndarray) -> np.ndarray:
+    """Return the normal scores of cumulative shares."""
     from scipy.special import ndtri  # here, and not above: importing it takes as long as reading a museum
 
     return ndtri(share)
@@ -185,13 +186,13 @@ class Streams:
         ordered = own[place]
         if market is None or strength == 0:
             return ordered, place
-        score = np.sqrt(1 - strength) * _normal_score(own) + np.sqrt(strength) * self._factor(market)
+        score = np.sqrt(1 - strength) * normal_score(own) + np.sqrt(strength) * self._factor(market)
         # The sorted stratified draws are dealt out by rank, so each input keeps its exact distribution.
         return ordered, np.argsort(score)
 
     def _factor(self, market: str) -> np.ndarray:
         if market not in self.factors:
-            self.factors[market] = _normal_score(self.shares("market/" + market))
+            self.factors[market] = normal_score(self.shares("market/" + market))
         return self.factors[market]
 
     def values(

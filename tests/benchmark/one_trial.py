@@ -39,8 +39,11 @@ def inputs_of(comparison, result, trial):
     days, after, is_open = {}, {}, {}
     for row in museum.of_path("tasks", path):
         own = samples.tasks[path, row.task][trial]
+        way = sum(each * amount(driver) for driver, each in row.added_days if driver in ("road_days", "rail_days"))
+        own += sum(each * amount(driver) for driver, each in row.added_days) - way
+        own *= samples.overruns[path, row.task][trial] if (path, row.task) in samples.overruns else 1
+        own += way
         own += sum(result.trials.risks[r.risk].delay_days[trial] for r in risks if r.task == row.task and not r.stretches)
-        own += sum(each * amount(driver) for driver, each in row.added_days)
         days[row.task], after[row.task] = round(own), row.after
         calendar = calendar_of(museum, path, row.calendar, needs, samples)
         before = calendar.before[calendar.variant[trial]] if hasattr(calendar, "variant") else calendar.before

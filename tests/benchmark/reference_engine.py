@@ -85,11 +85,12 @@ class ReferenceEngine:
                 days[row.task] = np.zeros(count, dtype=int)
                 continue
             own = self.samples.tasks[path, row.task].astype(float)
+            added = {driver: each * needs.amounts[driver] for driver, each in row.added_days}
+            way = sum(days for driver, days in added.items() if driver in ("road_days", "rail_days"))
+            own = (own + sum(added.values()) - way) * self.overrun(path, row) + way
             for risk in risks:
                 if risk.task == row.task and not risk.stretches and risk.delay_high > 0:
                     own = own + self.struck(risk, needs)[1]
-            for driver, each in row.added_days:
-                own = own + each * needs.amounts[driver]
             days[row.task] = np.rint(own).astype(int)
         waiting = list(rows["tasks"])
         while waiting:
@@ -110,6 +111,8 @@ class ReferenceEngine:
             counted = np.minimum(lasting, 1) if "leaves" in leaves[0].milestone else lasting
             off_site = self.work_until(path, leaves[0].calendar, needs, ready[leaves[0].task], counted) - 1
         lines = [(row, self.line_cost(row, needs, days, finish)) for row in rows["cost_lines"]]
+        if self.museum.scenario.simulation.estimating_error:
+            lines = [(row, cost if cost is None else cost * self.off_by(path, row)) for row, cost in lines]
         lines = [(row, cost) for row, cost in lines if cost is not None]
         cost = sum((cost for _, cost in lines), np.zeros(count))
         for risk in risks:
@@ -132,6 +135,28 @@ class ReferenceEngine:
         happens = drawn.share < 1 - (1 - one) ** needs.amounts[risk.for_each]
         paid = float(risk.mitigation_cost) if risk.bought else 0.0
         return drawn.impact_usd * happens + paid, drawn.impact_days * happens
+
+    def overrun(self, path, task):
+        """Return the factor on a task's days; the demo has neither booked tasks nor dates on record."""
+        on, behind, before = self.museum.scenario.simulation.estimating_error, False, [*task.after]
+        while before:
+            name = before.pop()
+            row = next(row for row in self.rows("tasks", path) if row.task == name)
+            behind |= "decision" in row.milestone
+            before += row.after
+        waits = task.waits_for_others or task.fund or task.for_each
+        acts = on and behind and not waits
+        return np.exp(self.error("time") * self.samples.errors[path]) if acts else 1.0
+
+    def off_by(self, path, line):
+        """Return the factor on a cost line; the demo's tables hold no quote that is given by their date."""
+        (task,) = [row for row in self.rows("tasks", path) if row.task == line.task]
+        if "task_days" in (line.driver, line.times) and not np.isscalar(self.overrun(path, task)):
+            return 1.0
+        return np.exp(np.sign(line.factor) * self.error("money") * self.samples.errors[path])
+
+    def error(self, name):
+        return next(row.value for row in self.museum.estimating_errors if (row.error, row.quoted) == (name, 0))
 
     def rows(self, table, path):
         return [row for row in getattr(self.museum, table) if row.path == path]

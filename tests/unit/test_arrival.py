@@ -24,7 +24,7 @@ def result_of(museum, path, vehicle="caboose"):
 
 
 def test_a_unit_is_off_the_site_on_the_first_day_of_its_haul_and_arrives_on_the_last(museum):
-    ten = {"low": 10.0, "likely": 10.0, "high": 10.0, "per": (), "extra_days": ()}
+    ten = {"low": 10.0, "likely": 10.0, "high": 10.0, "per": (), "extra_days": (), "basis": "quote"}
     trials = result_of(with_tasks(museum, "roll_on", haul=ten), "roll_on").trials
     assert (trials.arrived - trials.off_site >= 9).all()
     assert (trials.arrived == trials.dates.finish["haul"] - 1).all()
@@ -32,7 +32,7 @@ def test_a_unit_is_off_the_site_on_the_first_day_of_its_haul_and_arrives_on_the_
 
 
 def test_the_owner_charges_for_no_day_on_the_way(museum):
-    on_the_way = {"low": 60.0, "likely": 60.0, "high": 60.0, "per": (), "extra_days": ()}
+    on_the_way = {"low": 60.0, "likely": 60.0, "high": 60.0, "per": (), "extra_days": (), "basis": "quote"}
     long = result_of(with_tasks(museum, "roll_on", haul=on_the_way), "roll_on")
     assert (long.arrived.p50 - long.off_site.p50).days > 60
     assert long.trials.holdover_usd == pytest.approx(result_of(museum, "roll_on").trials.holdover_usd)

@@ -1,3 +1,5 @@
+import datetime as dt
+
 from heritagemove.files.cells import (
     Date,
     Identifier,
@@ -34,3 +36,8 @@ class Quote(Row, read_by="costs and dates"):
     accepted: OptionalDate = column(
         "day it was accepted: it binds from then on; blank while it is not", at_least="quoted", at_most="valid_until"
     )
+
+    def in_force(self, on: dt.date) -> bool:
+        """Return whether it can be relied on at a date: given, and accepted or not yet expired."""
+        accepted = self.accepted is not None and self.accepted <= on
+        return self.quoted <= on and (accepted or on <= self.valid_until)

@@ -12,6 +12,7 @@ from heritagemove.files.cells import (
     OptionalText,
     Reference,
     Text,
+    YesNo,
     choice,
     choices,
 )
@@ -56,6 +57,9 @@ class Task(ThreePoint, read_by="gates, costs and dates"):
         refers_to="funds.fund",
         default=None,
     )
+    waits_for_others: YesNo = column(
+        "whether its days are somebody else's answer and no work: a permit, a letter, a vote, money", default=False
+    )
     stage: OptionalReference = STAGE
     basis: Basis = BASIS
     source: Text = SOURCE
@@ -65,6 +69,11 @@ class Task(ThreePoint, read_by="gates, costs and dates"):
         if len(self.extra_days) != len(self.per) and (self.per or any(self.extra_days)):
             raise ValueError(f"extra_days: as many numbers, with ; between them, as per has drivers ({len(self.per)})")
         return self
+
+    @property
+    def is_wait(self) -> bool:
+        """Whether its days are others' and no work: said so, or money, or asked of each state or railroad."""
+        return self.waits_for_others or self.fund is not None or self.for_each is not None
 
     @property
     def added_days(self) -> tuple[tuple[str, float], ...]:
