@@ -151,7 +151,7 @@ class ReferenceEngine:
     def off_by(self, path, line):
         """Return the factor on a cost line; the demo's tables hold no quote that is given by their date."""
         (task,) = [row for row in self.rows("tasks", path) if row.task == line.task]
-        if "task_days" in (line.driver, line.times) and not np.isscalar(self.overrun(path, task)):
+        if {"task_days", "days_over"} & {line.driver, line.times} and not np.isscalar(self.overrun(path, task)):
             return 1.0
         return np.exp(np.sign(line.factor) * self.error("money") * self.samples.errors[path])
 
