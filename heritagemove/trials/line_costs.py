@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
+from types import MappingProxyType
 from typing import Any
 
 import numpy as np
@@ -11,6 +12,7 @@ import numpy as np
 from heritagemove.museum.drivers import OWN_TASK
 from heritagemove.museum.memo import Ask, Made
 from heritagemove.museum.museum import Museum
+from heritagemove.trials import estimating
 from heritagemove.trials.draws import Samples
 from heritagemove.trials.needs import Amount, Known, Work
 from heritagemove.trials.prices import BODY_WEIGHT, price_of, years_of
@@ -34,6 +36,53 @@ class LineCost:
         return self.cost_usd / self.error if self.line.factor > 0 else self.cost_usd * self.error
 
 
+def price_with_error(
+    museum: Museum,
+    path: str,
+    needs: Work,
+    samples: Samples,
+    days: Mapping[str, Made],
+    dates: Made,
+    closed: Made,
+    unknown: set[str],
+    memo: Ask,
+) -> tuple[Made, ...]:
+    """Return the cost of each line of a path, with the estimating error where no quote and no error of days stands for it.
+
+    Parameters as for :func:`price_lines`. A credit is divided by the factor: what makes work dearer makes no scrap
+    worth more.
+    """
+    asked = museum, path, needs, samples, days, dates, closed, unknown, memo
+    if path not in samples.errors:  # switched off when they were drawn
+        return price_lines(*asked)
+    rows = museum.of_path("cost_lines", path)
+    firm = _under_quotes(museum, path, needs)
+    quoted = memo(_share_of, price_lines(*asked), firm).value if firm else 0.0
+    error = memo(estimating.factor, samples.known("errors", path), estimating.sigma_of_money(museum, quoted))
+    # What is paid by the days of its own task is off by what these are off by, and by that alone.
+    by_days = {
+        row.line for row in rows if {row.driver, row.times}.intersection(OWN_TASK) and (path, row.task) in samples.overruns
+    }
+    return price_lines(*asked, {row.line: error for row in rows if row.line not in firm | by_days})
+
+
+def _under_quotes(museum: Museum, path: str, needs: Work) -> frozenset[str]:
+    """Return the lines whose price is a quote, or for which a firm one is in force on the day of the tables."""
+    rows = [row for row in museum.quotes if (row.vehicle, row.path, row.firmness) == (needs.vehicle, path, "firm")]
+    covered = {line for row in rows if row.in_force(museum.scenario.as_of) for line in row.lines}
+    lines = museum.of_path("cost_lines", path)
+    lists = {row.line: museum.price_list(row.rate, needs.equipment) for row in lines}
+    priced = {line for line, found in lists.items() if found.rows and found.quoted}
+    return frozenset(covered | priced)
+
+
+def _share_of(lines: Sequence[LineCost], some: frozenset[str]) -> float:
+    """Return the share that some lines have of the P50 money, credits left out."""
+    medians = {entry.line.line: max(float(np.median(entry.cost_usd)), 0.0) for entry in lines}
+    total = sum(medians.values())
+    return sum(usd for line, usd in medians.items() if line in some) / total if total else 0.0
+
+
 def price_lines(
     museum: Museum,
     path: str,
@@ -44,7 +93,7 @@ def price_lines(
     closed: Made,
     unknown: set[str],
     memo: Ask,
-    errors: Mapping[str, Made] | None = None,
+    errors: Mapping[str, Made] = MappingProxyType({}),
 ) -> tuple[Made, ...]:
     """Return the cost of each line of a path in every trial, without those of which nothing is bought.
 
@@ -56,11 +105,10 @@ def price_lines(
         When they begin and end, and the day number on which the last has ended.
     unknown : set of str
         Takes the amounts and rates that are unknown: their lines are left out.
-    errors : mapping of str to Made of ndarray, shape (trials,), optional
-        Factor of the estimating error by line. A credit is divided by it: what makes work dearer makes no scrap worth more.
+    errors : mapping of str to Made of ndarray, optional
+        Factor of the estimating error by line.
     """
-    errors, gifts = errors or {}, museum.gifts(needs.vehicle, path)
-    years = memo(years_of, dates, closed, museum.scenario.start)
+    years, gifts = memo(years_of, dates, closed, museum.scenario.start), museum.gifts(needs.vehicle, path)
     found = []
     for line in museum.of_path("cost_lines", path):
         amounts = _amounts(museum, line, needs, days[line.task], unknown, memo)
@@ -116,11 +164,6 @@ def _lacking(museum: Museum, line: Any, needs: Work) -> str:
     load = line.load_weight or BODY_WEIGHT
     asked = [load] * any(row.at_weight is not None for row in rows) + [row.least_for for row in rows if row.least_for]
     return next((name for name in asked if needs.given.get(name) is None), f"equipment for {line.rate}")
-
-
-def under_quote(line: Any, museum: Museum, needs: Work) -> bool:
-    """Return whether a firm quote covers a line, or its price is one."""
-    return line.line in needs.quoted or museum.price_list(line.rate, needs.equipment).quoted
 
 
 def _any(amount: Amount) -> bool:

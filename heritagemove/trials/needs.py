@@ -30,7 +30,6 @@ class Work:
     too_heavy: np.ndarray | None = None
     # of bool, shape (trials,); trials in which something unknown is found to stop the path, before anybody commits
     unmet: np.ndarray | None = None
-    quoted: frozenset[str] = frozenset()  # cost lines that a firm quote in force covers
     made: tuple[Made, ...] = ()  # arrays of these with what they were made from
     vehicle: str = ""  # id of the unit
 
@@ -43,7 +42,6 @@ class Work:
         too_heavy: Made | None = None,
         unmet: Made | None = None,
         vehicle: str = "",
-        quoted: frozenset[str] = frozenset(),
     ) -> Work:
         """Return what is needed, from amounts and arrays that say what they were made from."""
         amounts = {name: each.value if isinstance(each, Made) else each for name, each in given.items()}
@@ -51,7 +49,7 @@ class Work:
         made = (*given.values(), *(trials for _, trials in other_equipment), too_heavy, unmet)
         heavy, stopped = (None if each is None else each.value for each in (too_heavy, unmet))
         known = tuple(each for each in made if isinstance(each, Made))
-        return cls(amounts, equipment, others, heavy, stopped, quoted, known, vehicle)
+        return cls(amounts, equipment, others, heavy, stopped, known, vehicle)
 
     @cached_property
     def given(self) -> Mapping[str, Known | None]:
@@ -119,14 +117,7 @@ def work(
     given |= settings
     if "asbestos_seals" not in settings:  # what is stripped is not sealed as well
         given["asbestos_seals"] = memo(_rest, given.get("asbestos_places"), given.get("asbestos_strips"))
-    needed = {name: _number(given[name]) for name in DRIVERS if name in given}
-    return Work.of(needed, equipment, quoted=_quoted(museum, vehicle, path), vehicle=vehicle)
-
-
-def _quoted(museum: Museum, vehicle: str, path: str) -> frozenset[str]:
-    """Return the cost lines for which a firm quote is in force on the day of the tables."""
-    rows = [row for row in museum.quotes if (row.vehicle, row.path, row.firmness) == (vehicle, path, "firm")]
-    return frozenset(line for row in rows if row.in_force(museum.scenario.as_of) for line in row.lines)
+    return Work.of({name: _number(given[name]) for name in DRIVERS if name in given}, equipment, vehicle=vehicle)
 
 
 def _rest(whole: Amount | None, taken: Amount | None) -> Amount | None:

@@ -13,14 +13,12 @@ from typing import Any
 
 import numpy as np
 
-from heritagemove.museum.drivers import OWN_TASK
 from heritagemove.museum.memo import Ask, Made, afresh
 from heritagemove.museum.museum import Museum
 from heritagemove.museum.rows.tasks import LEAVING
-from heritagemove.trials import estimating
 from heritagemove.trials.draws import RiskDraws, Samples, draw
-from heritagemove.trials.durations import Scheduled, milestone, scheduled
-from heritagemove.trials.line_costs import LineCost, price_lines, under_quote
+from heritagemove.trials.durations import milestone, scheduled
+from heritagemove.trials.line_costs import LineCost, price_with_error
 from heritagemove.trials.needs import Amount, Known, Work, told_by_rows, work
 from heritagemove.trials.risk_draws import risks_of
 from heritagemove.trials.schedule import Dates
@@ -112,7 +110,7 @@ def simulate(
     dates, off_site, leaves = tasks.dates, tasks.off_site, milestone(museum, path, *LEAVING)
     given = needs.given
     closed = memo(_closed, dates)
-    lines = _priced(museum, path, needs, samples, tasks, closed, unknown, memo)
+    lines = price_with_error(museum, path, needs, samples, tasks.days, dates, closed, unknown, memo)
     struck = risks_of(museum, path, needs, samples, memo, unknown)
     risks, risk_draws = {row.risk: row for row, _ in struck}, tuple(draws for _, draws in struck)
     own = memo(_sum, lines, risk_draws, samples.trials)
@@ -152,34 +150,6 @@ def simulate(
             dates, closed, lines, risk_draws, tuple(risks.values()), total, off_site, heavy, value or 0.0, tasks.arrived
         ),
     )
-
-
-def _priced(
-    museum: Museum, path: str, needs: Work, samples: Samples, tasks: Scheduled, closed: Made, unknown: set[str], memo: Ask
-) -> tuple[Made, ...]:
-    """Return the cost lines of a path, with the estimating error where neither a quote nor its days' error stands for it."""
-    rows = museum.of_path("cost_lines", path)
-
-    def priced(errors: Mapping[str, Made]) -> tuple[Made, ...]:
-        return price_lines(museum, path, needs, samples, tasks.days, tasks.dates, closed, unknown, memo, errors)
-
-    if path not in samples.errors:  # switched off when they were drawn
-        return priced({})
-    firm = frozenset(row.line for row in rows if under_quote(row, museum, needs))
-    quoted = memo(_share_of, priced({}), firm).value if firm else 0.0
-    error = memo(estimating.factor, samples.known("errors", path), estimating.sigma_of_money(museum, quoted))
-    # What is paid by the days of its own task is off by what these are off by, and by that alone.
-    by_days = {
-        row.line for row in rows if {row.driver, row.times}.intersection(OWN_TASK) and (path, row.task) in samples.overruns
-    }
-    return priced({row.line: error for row in rows if row.line not in firm | by_days})
-
-
-def _share_of(lines: Sequence[LineCost], some: frozenset[str]) -> float:
-    """Return the share that some lines have of the P50 money, credits left out."""
-    medians = {entry.line.line: max(float(np.median(entry.cost_usd)), 0.0) for entry in lines}
-    total = sum(medians.values())
-    return sum(usd for line, usd in medians.items() if line in some) / total if total else 0.0
 
 
 def _closed(dates: Dates) -> np.ndarray:

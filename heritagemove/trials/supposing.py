@@ -191,7 +191,7 @@ def among(works: Sequence[Work], which: Made, unmet: Made | None, memo: Ask = af
     heavy = tuple((number, work.known(work.too_heavy)) for number, work in enumerate(works) if work.too_heavy is not None)
     masks = tuple((equipment, memo(_in_worlds, which, tuple(parts))) for equipment, parts in others.items())
     heavier = memo(_in_worlds, which, heavy) if heavy else None
-    return Work.of(given, first, masks, heavier, unmet, works[0].vehicle, works[0].quoted)
+    return Work.of(given, first, masks, heavier, unmet, works[0].vehicle)
 
 
 def _of_world(which: np.ndarray, values: Sequence[Any]) -> np.ndarray:

@@ -137,7 +137,7 @@ def work(
         if given.get(name) is not None and name not in settings:
             given[name] = memo(np.multiply, given[name], ratio)
     if len(weighed.bands) == 1:
-        return Work.of(given, stated.equipment, vehicle=vehicle, quoted=stated.quoted)
+        return Work.of(given, stated.equipment, vehicle=vehicle)
     ends = tuple(band.up_to for band in weighed.bands[:-1])
     needs = [at(band.amounts, band.equipment) for band in weighed.bands]
     for name in set(given) - set(_WEIGHTS):
@@ -150,8 +150,7 @@ def work(
     )
     stops = failed_stops(weighed.stated)
     heavy = memo(_in_bands, ratio, ends, tuple(n for n, band in enumerate(weighed.bands) if band.stops - stops))
-    heavier = heavy if heavy.value.any() else None
-    return Work.of(given, stated.equipment, equipment, heavier, vehicle=vehicle, quoted=stated.quoted)
+    return Work.of(given, stated.equipment, equipment, heavy if heavy.value.any() else None, vehicle=vehicle)
 
 
 def _varies(ratio: np.ndarray) -> bool:

@@ -77,7 +77,8 @@ def test_the_trials_price_each_line_at_what_it_stands_on(last):
         elif entry.stands_on == "part":
             assert costs[name].min() >= entry.invoiced_usd, name
         else:
-            assert priced[name].before_error_usd.mean() == pytest.approx(entry.rows_usd, rel=1e-3), name
+            # Its task may end in another year than planned, at another price level.
+            assert priced[name].before_error_usd.mean() == pytest.approx(entry.rows_usd, rel=0.005), name
         if entry.likely_usd is not None:
             assert costs[name].mean() == pytest.approx(entry.likely_usd), name
 
