@@ -145,7 +145,7 @@ def _in_words(result: PathResult) -> str:
     if result.off_site is None:
         return f"Path {result.number}, {result.title}: {result.status}, {cost}, no date off the site."
     date, arrives = result.off_site, result.arrived
-    there = f", at the museum {show_date(arrives.p50)} (P90 {show_date(arrives.p90)})" if arrives else ", no arrival"
+    there = f", at the museum {show_date(arrives.p50)} (P90 {show_date(arrives.p90)})" if arrives else ", no date of arrival"
     return (
         f"Path {result.number}, {result.title}: {result.status}, {cost}, off the site {show_date(date.p50)} "
         f"(P10 {show_date(date.p10)}, P90 {show_date(date.p90)}){there}."

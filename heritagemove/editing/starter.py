@@ -95,8 +95,6 @@ def _marks(file: str, row: dict[str, str]) -> dict[str, str]:
     if row.get("basis") == "published":
         return {}
     marks = {"basis": "judgment", "source": _OWN} if "basis" in row else {}
-    if file == "tasks.csv":
-        marks["fund"] = ""  # funds.csv begins empty
     if file == "vehicles.csv":
         marks["name"] = "Our unit"
     if file == "places.csv":

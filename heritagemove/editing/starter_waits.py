@@ -74,7 +74,21 @@ def with_waits(tables: dict[str, Lines]) -> dict[str, Lines]:
     }
 
 
+def _without_funds(lines: Lines) -> Lines:
+    """Return tasks as typed without those that wait for a fund: a new museum has none; what waited for them goes on."""
+    heading = heading_of(lines)
+    fund, after = heading.index("fund"), heading.index("after")
+    gone = {(line[0], line[1]): line[after].split(";") for line in lines[1:] if line[fund]}
+    kept = [lines[0]]
+    for line in lines[1:]:
+        if not line[fund]:
+            before = [each for task in line[after].split(";") for each in gone.get((line[0], task), [task])]
+            kept.append([";".join(dict.fromkeys(before)) if n == after else cell for n, cell in enumerate(line)])
+    return kept
+
+
 def _tasks(lines: Lines, saved: set[str]) -> Lines:
+    lines = _without_funds(lines)
     heading, there = heading_of(lines), {(line[0], line[1]) for line in lines[1:]}
     after, out = heading.index("after"), [lines[0]]
     for line in lines[1:]:

@@ -164,7 +164,7 @@ def when_gone(result: PathResult) -> tuple[str, ...]:
     """Return the P80 dates on which a unit is off the site and arrives, in words."""
     if result.off_site is None:
         return ("never",)
-    return show_date(result.off_site.p80), show_date(result.arrived.p80) if result.arrived else "no arrival"
+    return show_date(result.off_site.p80), show_date(result.arrived.p80) if result.arrived else "no date of arrival"
 
 
 def _reasons(result: PathResult) -> Html:

@@ -155,9 +155,10 @@ def asbestos_stripped(state: State) -> WhatIfQuestion:
         nothing = "No asbestos is entered for this unit: this is what a sample that finds some would change."
         caution = tuple(row.text for row in state.base.cautions if row.caution == "asbestos")
         said = (_in_short(after), *(_scrapped(before, after) if known else (nothing,)), *caution)
-        return said, _rows(before, after, _p80, lambda result: _p80_date(before, result))
+        return said, _rows(before, after, _p80, _p80_dates)
 
-    headings = ("Path", f"P80 cost now [{currency}]", f"P80 cost then [{currency}]", "P80 date now", "P80 date then")
+    costs = f"P80 cost now [{currency}]", f"P80 cost then [{currency}]"
+    headings = ("Path", *costs, "Off site, arrives at P80 now", "P80 dates then")
     return WhatIfQuestion("Asbestos stripped, not sealed", "job", 0, 3, 1, 1, answer, headings)
 
 
@@ -237,8 +238,8 @@ def _p80(result: PathResult) -> str:
     return f"{result.cost.p80:,.0f}" if result.cost else "unknown"
 
 
-def _p80_date(before: Comparison, result: PathResult) -> str:
-    return show_date(simulation.date_of(before.museum, result.off_site_days.p80)) if result.off_site_days else "unknown"
+def _p80_dates(result: PathResult) -> str:
+    return ", ".join(markup.when_gone(result)) if result.off_site else "unknown"
 
 
 def _stopped(before: Comparison, after: Comparison) -> tuple[str, ...]:
