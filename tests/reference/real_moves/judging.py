@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import csv
+import datetime as dt
 import math
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
@@ -81,13 +82,17 @@ def _money(museum: Museum, result: PathResult, figure: Mapping[str, Any]) -> np.
     lines = [cost for cost in lines if cost.line.line not in figure.get("without", ())]
     tasks = {cost.line.task for cost in lines}
     risks = [usd for risk, usd in trials.risk_cost_usd.items() if trials.risk_tasks[risk] in tasks]
-    return sum((*(cost.cost_usd for cost in lines), *risks), np.zeros(TRIALS)) * _in_money_of(figure["year"])
+    paid = museum.scenario.price_year
+    if getattr(museum, "price_indexes", ()):  # then each line is in the money of the year in which its task ends
+        days = int(np.median(np.concatenate([trials.dates.finish[task] for task in tasks])))
+        paid = (museum.scenario.start + dt.timedelta(days=days)).year
+    return sum((*(cost.cost_usd for cost in lines), *risks), np.zeros(TRIALS)) * _consumer_prices(figure["year"], paid)
 
 
-def _in_money_of(year: int) -> float:
+def _consumer_prices(year: int, other: int) -> float:
     with (HERE / "consumer_prices.csv").open(encoding="utf-8", newline="") as file:
         index = {int(row["year"]): float(row["value"]) for row in csv.DictReader(file)}
-    return index[year] / index[2026]
+    return index[year] / index[other]
 
 
 #: The first task in which hands are laid on the unit to move it, by path.
