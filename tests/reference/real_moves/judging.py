@@ -12,8 +12,8 @@ from typing import Any
 
 import numpy as np
 
-from heritagemove.compare.comparison import price_path
-from heritagemove.compare.results import PathResult
+from heritagemove.compare.comparison import compare_paths
+from heritagemove.compare.results import Comparison, PathResult
 from heritagemove.museum.museum import Museum
 from heritagemove.trials import simulation
 from tests.reference.real_moves.museums import HERE, TRIALS, UNIT, museum_of
@@ -58,12 +58,12 @@ class Told:
         return "odd" if int(self.case[2:]) % 2 else "even"
 
 
-def told(case: Mapping[str, Any], folder: Path) -> tuple[Museum, PathResult, list[Told]]:
-    """Return the museum of a case, its path and each figure beside it."""
+def told(case: Mapping[str, Any], folder: Path) -> tuple[Comparison, PathResult, list[Told]]:
+    """Return the answer of a case's museum, its path and each figure beside it."""
     museum = museum_of(case, folder)
-    samples = simulation.draw(museum, trials=TRIALS)
-    result = price_path(museum, UNIT, case["path"], samples=samples)
-    assert not result.trials.unknown, f"{case['id']}: unknown {result.trials.unknown}"
+    answer = compare_paths(museum, UNIT, samples=simulation.draw(museum, trials=TRIALS))
+    result = answer.path(case["path"])
+    assert not (case.get("figures") and result.trials.unknown), f"{case['id']}: unknown {result.trials.unknown}"
     figures = []
     for figure in case.get("figures", ()):
         money = figure["kind"] != "date" and "usd" in figure
@@ -72,7 +72,7 @@ def told(case: Mapping[str, Any], folder: Path) -> tuple[Museum, PathResult, lis
         actual = float(figure["usd"] if money else figure["days"])
         unit = "USD" if money else "days"
         figures.append(Told(case["id"], figure["of"], figure["kind"], unit, actual, p10, p50, p90))
-    return museum, result, figures
+    return answer, result, figures
 
 
 def _money(museum: Museum, result: PathResult, figure: Mapping[str, Any]) -> np.ndarray:
@@ -130,6 +130,27 @@ def _event(museum: Museum, trials: simulation.PathTrials, path: str, event: str)
         case "unload":
             return finish[_UNLOADING[path]]
     raise AssertionError(f"no event {event}")
+
+
+def causes(case: Mapping[str, Any], answer: Comparison, result: PathResult) -> list[list[str]]:
+    """Return for each thing that went wrong whether a row of the museum names it, that a planner would have read before.
+
+    A row names it where the path has it and it applies: a task that takes days, a risk or cost line that is priced, a gate
+    that is asked.
+    """
+    trials = result.trials
+    told = {
+        "tasks": {task for task, days in trials.dates.finish.items() if (days > trials.dates.ready[task]).any()},
+        "risks": set(trials.risks), "cost_lines": {cost.line.line for cost in trials.lines},
+        "gates": {finding.gate.gate for finding in result.findings},
+    }  # fmt: skip
+    rows = []
+    for cause in case["went_wrong"]:
+        named = [row for row in cause["named_by"] if row.split("/")[1] in told[row.split("/")[0]]]
+        missing = ", ".join(row for row in cause["named_by"] if row not in named)
+        foreseen = "yes" if named else "no"
+        rows.append([case["id"], answer.decision.verdict, result.status, cause["what"], foreseen, ", ".join(named), missing])
+    return rows
 
 
 def sign_test(misses: Sequence[Told]) -> float:

@@ -89,12 +89,25 @@ def _lay_over(tables: dict[str, list[Row]], case: Mapping[str, Any]) -> None:
     _legs(tables, case)
     _calendars(tables, case)
     _facts(tables, case)
+    for task in [row["task"] for row in tables["tasks"] if row.get("fund")]:  # of the demo's own grant
+        _leave_out(tables["tasks"], task)
     _waits(tables, case)
     for name, key in (("cost_lines", "line"), ("risks", "risk"), ("tasks", "task")):
         for each in case.get("without", {}).get(name, ()):
             assert any(row[key] == each for row in tables[name]), f"{case['id']}: no {each} in {name} to leave out"
         tables[name] = [row for row in tables[name] if row[key] not in case.get("without", {}).get(name, ())]
     tables["rates"] = list(_free_of(tables["rates"], case["id"]))
+
+
+def _leave_out(tasks: list[Row], task: str) -> None:
+    """Take a task out; what followed it follows what it followed."""
+    gone = next(row for row in tasks if row["task"] == task)
+    tasks.remove(gone)
+    for row in tasks:
+        after = row["after"].split(";")
+        if task in after:
+            kept = dict.fromkeys([each for each in (*after, *gone["after"].split(";")) if each and each != task])
+            row["after"] = ";".join(kept)
 
 
 def _of_the_unit(rows: list[Row], like: str) -> list[Row]:
@@ -237,4 +250,5 @@ def _free_of(rates: list[Row], case: str) -> Iterator[Row]:
             yield row
         elif not any(row["rate"] == other["rate"] and row is not other for other in rates):
             wider = {"low": f"{_number(row['low']) / 2:g}", "high": f"{_number(row['high']) * 2:g}"}
-            yield row | wider | {"basis": "judgment", "source": "twice the spread, as the case stands behind the row"}
+            yield row | wider | {"basis": "judgment", "source_ids": "",
+                                 "source": "twice the spread, as the case stands behind the row"}
