@@ -1,0 +1,254 @@
+"""A published move as the museum that its planner could have written before it: facts laid over the starter's rows.
+
+A case (cases/*.toml) holds only what was known before: the unit, the way, who decides, what is waited for. Prices, tasks,
+cost lines, risks and gates are the demo's, as everybody begins with them; nothing of them is set by how the move went.
+A row of prices or waits that a published move stands behind is not used for that same move: :func:`_free_of`.
+"""
+
+from __future__ import annotations
+
+import csv
+import datetime as dt
+import tomllib
+from collections.abc import Iterator, Mapping
+from pathlib import Path
+from typing import Any
+
+from heritagemove.editing.writing import Typed, typed, write_museum
+from heritagemove.museum.museum import Museum, load_museum
+from heritagemove.museum.scenario_file import Scenario
+
+HERE = Path(__file__).parent
+DATA = HERE.parents[2] / "data"
+TRIALS = 2000
+UNIT = "our_unit"
+JUDGED = {"basis": "judgment", "source": "as the demo's row that is most like it"}
+
+Row = dict[str, str]
+#: Tables in which every row names a path, of which a case takes only its own.
+_OF_A_PATH = ("stages", "tasks", "cost_lines", "risks", "gates", "alterations", "piece_carriage")
+#: Tables that begin empty: nothing was promised, drawn, offered, paid or done before.
+_EMPTY = ("quotes", "actuals", "progress", "changes", "tie_down_drawings", "bridges", "inquiries", "call_outs",
+          "scores", "criteria", "funds", "donations", "upkeep")  # fmt: skip
+
+
+def cases() -> list[dict[str, Any]]:
+    """Return every case, by number."""
+    return [tomllib.loads(file.read_text(encoding="utf-8")) for file in sorted((HERE / "cases").glob("*.toml"))]
+
+
+def waits() -> dict[str, Row]:
+    """Return the waits for others that a case may name, each with the published moves that stand behind its days."""
+    with (HERE / "waits.csv").open(encoding="utf-8", newline="") as file:
+        return {row["wait"]: row for row in csv.DictReader(file)}
+
+
+def museum_of(case: Mapping[str, Any], folder: Path) -> Museum:
+    """Write the museum of a case into a new folder, and read it again with every rule between its tables."""
+    demo = typed(DATA / "tamber_river")
+    tables = {file.removesuffix(".csv"): _rows(lines) for file, lines in demo.tables.items()}
+    headings = {file.removesuffix(".csv"): lines[0] for file, lines in demo.tables.items()}
+    tables |= {name: [] for name in _EMPTY if name in tables}
+    _lay_over(tables, case)
+    lines = {f"{name}.csv": [headings[name], *([row.get(column, "") for column in headings[name]] for row in rows)]
+             for name, rows in tables.items()}  # fmt: skip
+    place = write_museum(Typed(_scenario(demo.scenario, case, tables), lines), folder / case["id"])
+    return load_museum(place, DATA / "reference")
+
+
+def _rows(lines: list[list[str]]) -> list[Row]:
+    return [dict(zip(lines[0], line, strict=True)) for line in lines[1:]]
+
+
+def _scenario(demo: Scenario, case: Mapping[str, Any], tables: Mapping[str, list[Row]]) -> Scenario:
+    start = case["start"]
+    deadline = case.get("deadline", start + dt.timedelta(days=1095))
+    markets = {row["market"] for name in ("rates", "tasks") for row in tables[name]}
+    strengths = {name: value for name, value in demo.correlation.markets.items() if name in markets}
+    simulation = demo.simulation.model_copy(update={"trials": TRIALS})
+    changes = {
+        "name": case["title"], "place": "Museum", "site": "Site", "owner": case.get("owner", "Owner"), "start": start,
+        "as_of": start, "deadline": deadline, "forced_scrap": deadline + dt.timedelta(days=1825), "sliders": {},
+        "simulation": simulation, "correlation": demo.correlation.model_copy(update={"markets": strengths}),
+    }  # fmt: skip
+    return Scenario.model_validate(dict(demo) | changes)
+
+
+def _lay_over(tables: dict[str, list[Row]], case: Mapping[str, Any]) -> None:
+    path = case["path"]
+    for name in _OF_A_PATH:
+        tables[name] = [row for row in tables[name] if row["path"] in (path, "decline")]
+    tables["paths"] = [row | {"fallback": ""} for row in tables["paths"] if row["path"] in (path, "decline")]
+    survey_like = case["unit"].get("running_gear_like", case["unit"]["like"])
+    for name in ("vehicles", "axles", "pieces", "survey", "quantities", "piece_carriage"):
+        tables[name] = _of_the_unit(tables[name], survey_like if name == "survey" else case["unit"]["like"])
+    for name in ("quantities",):
+        tables[name] = [row for row in tables[name] if row["path"] in (path, "any")]
+    _unit(tables, case["unit"])
+    _places(tables)
+    _legs(tables, case)
+    _calendars(tables, case)
+    _facts(tables, case)
+    for task in [row["task"] for row in tables["tasks"] if row.get("fund")]:  # of the demo's own grant
+        _leave_out(tables["tasks"], task)
+    _waits(tables, case)
+    for name, key in (("cost_lines", "line"), ("risks", "risk"), ("tasks", "task")):
+        for each in case.get("without", {}).get(name, ()):
+            assert any(row[key] == each for row in tables[name]), f"{case['id']}: no {each} in {name} to leave out"
+        tables[name] = [row for row in tables[name] if row[key] not in case.get("without", {}).get(name, ())]
+    tables["rates"] = list(_free_of(tables["rates"], case["id"]))
+
+
+def _leave_out(tasks: list[Row], task: str) -> None:
+    """Take a task out; what followed it follows what it followed."""
+    gone = next(row for row in tasks if row["task"] == task)
+    tasks.remove(gone)
+    for row in tasks:
+        after = row["after"].split(";")
+        if task in after:
+            kept = dict.fromkeys([each for each in (*after, *gone["after"].split(";")) if each and each != task])
+            row["after"] = ";".join(kept)
+
+
+def _of_the_unit(rows: list[Row], like: str) -> list[Row]:
+    return [row | {"vehicle": UNIT} if row["vehicle"] == like else row for row in rows if row["vehicle"] in (like, "any")]
+
+
+def _unit(tables: dict[str, list[Row]], unit: Mapping[str, Any]) -> None:
+    """Give the unit its stated measures; what is not stated is scaled with the weight or the length of its like."""
+    row = tables["vehicles"][0]
+    stated = {key: str(value) for key, value in unit.items() if key in row}
+    heavier = _number(stated.get("weight", row["weight"])) / _number(row["weight"])
+    longer = _number(stated.get("length", row["length"])) / _number(row["length"])
+    for name in ("truck_centres", "rigid_wheelbase", "lift_spread"):
+        stated.setdefault(name, _times(row[name], longer))
+    for name in ("fluids_weight", "motor_weight"):
+        stated.setdefault(name, _times(row[name], heavier))
+    tables["vehicles"] = [row | JUDGED | stated]
+    tables["axles"] = [
+        each | JUDGED | {"position": _times(each["position"], longer), "load": _times(each["load"], heavier)}
+        for each in tables["axles"]
+    ]
+    if pieces := unit.get("pieces"):
+        blank = dict.fromkeys(tables["pieces"][0], "") | {"vehicle": UNIT, "count": "1", "wheels_on": "no"} | JUDGED
+        like = {piece["kind"]: piece for piece in tables["pieces"]}
+        tables["pieces"] = [blank | like.get(piece["kind"], {}) | {k: str(v) for k, v in piece.items()} for piece in pieces]
+    else:
+        tables["pieces"] = [
+            each | JUDGED | {"weight": _times(each["weight"], heavier), "length": _times(each["length"], longer)}
+            for each in tables["pieces"]
+        ]
+    named = {piece["piece"] for piece in tables["pieces"]}
+    tables["piece_carriage"] = [each for each in tables["piece_carriage"] if each["piece"] in named]
+
+
+def _number(text: str) -> float:
+    return float(text.replace(",", "").split()[0])
+
+
+def _times(text: str, factor: float) -> str:
+    """Return a single measure, such as ``"44 ft 6 in"`` or ``"62,000 lb"``, times a factor."""
+    if not text or factor == 1:
+        return text
+    parts = text.replace(",", "").split()
+    inches = float(parts[2]) / 12 if len(parts) == 4 else 0.0
+    return f"{round((float(parts[0]) + inches) * factor, 1):.10g} {parts[1]}"
+
+
+def _places(tables: dict[str, list[Row]]) -> None:
+    named = {"drossley_foundry": ("site", "Where it stands"), "museum": ("museum", "Museum")}
+    tables["places"] = [
+        row | JUDGED | {"place": named[row["place"]][0], "title": named[row["place"]][1], "owner": "Owner"}
+        for row in tables["places"] if row["place"] in named
+    ]  # fmt: skip
+
+
+def _legs(tables: dict[str, list[Row]], case: Mapping[str, Any]) -> None:
+    like = {row["leg"]: row for row in tables["legs"]}
+    made: list[Row] = []
+    # A railroad's own engines run over its bridges: it says so. Of a road nobody has, before the survey of the route.
+    bridges = {"rail": "none", "road": ""}
+    for leg in case["legs"]:
+        row = like[leg["like"]]
+        number = 1 + sum(each["mode"] == row["mode"] for each in made)
+        stated = {key: str(value) for key, value in leg.items() if key in row}
+        made.append(
+            row | JUDGED | {"bridges": bridges[row["mode"]], "policy": "As the demo's leg that is most like it"} | stated
+            | {"leg": f"{row['mode']}_{number}", "order": str(number), "name": f"{row['mode'].capitalize()} leg {number}",
+               "length": f"{leg['miles']} mile", "from_place": "", "to_place": "", "state": leg.get("state", "one")}
+        )  # fmt: skip
+    for mode in {row["mode"] for row in made}:
+        legs = [row for row in made if row["mode"] == mode]
+        legs[0]["from_place"], legs[-1]["to_place"] = "site", "museum"
+    tables["legs"] = made
+    for stage in tables["stages"]:
+        mode = "rail" if stage["carried_on"] in ("own_wheels", "other_wheels", "flat_car") else "road"
+        stage |= JUDGED | {"from_place": "site", "to_place": "museum"}
+        stage |= {"legs": ";".join(row["leg"] for row in made if row["mode"] == mode)}
+
+
+#: Seasons of the demo's own county and railroad, of which a case has its own or none.
+_DEMO_SEASONS = ("Frost law", "Mill Street", "Main-line railroad takes no exception")
+
+
+def _calendars(tables: dict[str, list[Row]], case: Mapping[str, Any]) -> None:
+    rows = [row for row in tables["calendars"] if not row["reason"].startswith(_DEMO_SEASONS)]
+    if case.get("frost_law"):
+        rows = [row for row in tables["calendars"] if not row["reason"].startswith(_DEMO_SEASONS[1:])]
+    if case["decides"] == "owner":  # one person, who needs no meeting
+        rows = [row for row in rows if row["calendar"] != "committee"]
+        rows.append(dict.fromkeys(rows[0], "") | JUDGED | {"calendar": "committee", "rule": "includes", "includes": "office",
+                                                            "reason": "One person decides, on any office day"})
+    tables["calendars"] = rows
+    closed = {(row["calendar"], row["first"]) for row in rows}
+    tables["risks"] = [
+        row for row in tables["risks"] if not row["stretches"] or (row["stretches"], row["closed_from"]) in closed
+    ]
+
+
+def _facts(tables: dict[str, list[Row]], case: Mapping[str, Any]) -> None:
+    """Set what a survey before the move found or was told; the rest stands as for the demo's unit that is most like it."""
+    tables["survey"] = [row | JUDGED | {"photo": "", "observed": str(case["start"])} for row in tables["survey"]]
+    for clue, found in case.get("facts", {}).items():
+        rows = [row for row in tables["survey"] if row["clue"] == clue]
+        assert rows, f"{case['id']}: nobody looks for {clue}"
+        for row in rows:
+            row["found"] = str(found)
+    for driver, amount in case.get("quantities", {}).items():
+        tables["quantities"] = [row for row in tables["quantities"] if row["driver"] != driver or row["vehicle"] == "any"]
+        blank = dict.fromkeys(tables["quantities"][0], "") | JUDGED | {"path": "any", "driver": driver, "range": "bounds"}
+        three = amount if isinstance(amount, list) else [amount] * 3
+        tables["quantities"].append(
+            blank | {"vehicle": UNIT} | dict(zip(("low", "likely", "high"), map(str, three), strict=True))
+        )
+
+
+def _waits(tables: dict[str, list[Row]], case: Mapping[str, Any]) -> None:
+    """Put each wait that was known before into the tasks of the path: behind what it follows, before what waits for it."""
+    known, path, tasks = waits(), case["path"], tables["tasks"]
+    for name in case.get("waits", ()):
+        own = known[name]
+        if case["id"] in own["source_ids"].split(";"):
+            own = known[own["free_of_it"]]
+        behind = next(each for each in own["after"].split(";") if any(t["task"] == each for t in tasks if t["path"] == path))
+        before = [t for t in tasks if t["path"] == path and t["task"] in own["before"].split(";")]
+        assert before, f"{case['id']}: nothing waits for {name}"
+        row = dict.fromkeys(tasks[0], "") | {
+            "path": path, "task": name, "title": own["title"], "after": behind, "low": own["low"], "likely": own["likely"],
+            "high": own["high"], "range": "bounds", "extra_days": "0", "calendar": "office", "who": own["who"],
+            "basis": own["basis"], "source": own["source"],
+        }  # fmt: skip
+        for task in before:
+            task["after"] = ";".join(filter(None, (task["after"], name)))
+        tasks.insert(tasks.index(before[0]), row)
+
+
+def _free_of(rates: list[Row], case: str) -> Iterator[Row]:
+    """Yield the rates without those that stand on a case: its neighbour does, or a row of twice the spread."""
+    for row in rates:
+        if case not in row.get("source_ids", "").split(";"):
+            yield row
+        elif not any(row["rate"] == other["rate"] and row is not other for other in rates):
+            wider = {"low": f"{_number(row['low']) / 2:g}", "high": f"{_number(row['high']) * 2:g}"}
+            yield row | wider | {"basis": "judgment", "source_ids": "",
+                                 "source": "twice the spread, as the case stands behind the row"}
