@@ -8,7 +8,7 @@ from typing import Any
 
 import numpy as np
 
-from heritagemove.museum.drivers import OWN_TASK
+from heritagemove.museum.drivers import OWN_TASK, at_stage
 from heritagemove.museum.memo import Ask, Made
 from heritagemove.trials.draws import Samples
 from heritagemove.trials.needs import Amount, Known, Work
@@ -26,16 +26,16 @@ class LineCost:
 def price_line(
     line: Any,
     needs: Work,
-    given: Mapping[str, Known | None],
     samples: Samples,
     task_days: Made,
     unknown: set[str],
     memo: Ask,
 ) -> Made | None:
     """Return the cost of a line in every trial; None where an amount or a rate is unknown, or where nothing is bought."""
-    amounts = [task_days if driver in OWN_TASK else given.get(driver) for driver in (line.driver, line.times) if driver]
+    drivers = [driver for driver in (line.driver, line.times) if driver]
+    amounts = [task_days if driver in OWN_TASK else needs.amount(driver, line.stage) for driver in drivers]
     if None in amounts:
-        unknown.add(next(d for d in (line.driver, line.times) if d and d not in OWN_TASK and given.get(d) is None))
+        unknown.add(drivers[amounts.index(None)])
         return None
     price = _price(line, needs.equipment, samples)
     if price is None:
@@ -75,7 +75,8 @@ def _in_usd(rate: np.ndarray, conversion: float) -> np.ndarray:
 
 def _price(line: Any, equipment: frozenset[str], samples: Samples) -> tuple[Made, float] | None:
     """Return the rate of a line and what one unit of it is in USD, or None where no rate fits the equipment."""
-    choice = next((e for e in (None, *sorted(equipment)) if (line.rate, e) in samples.rates), "none")
+    of_stage = {chosen for chosen in equipment if line.stage and at_stage(chosen, line.stage) in equipment}
+    choice = next((e for e in (None, *sorted(of_stage or equipment)) if (line.rate, e) in samples.rates), "none")
     if choice == "none":
         return None
     return samples.known("rates", (line.rate, choice)), samples.conversions[line.path, line.line, choice]

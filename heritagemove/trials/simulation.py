@@ -107,7 +107,7 @@ def simulate(
     tasks = scheduled(museum, path, needs, samples, start, memo, unknown)
     dates, off_site, leaves = tasks.dates, tasks.off_site, milestone(museum, path, *LEAVING)
     given = needs.given
-    costs = (price_line(line, needs, given, samples, tasks.days[line.task], unknown, memo)
+    costs = (price_line(line, needs, samples, tasks.days[line.task], unknown, memo)
              for line in museum.of_path("cost_lines", path))  # fmt: skip
     lines = tuple(cost for cost in costs if cost is not None)
     struck = risks_of(museum, path, needs, samples, memo, unknown)
