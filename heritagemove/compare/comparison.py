@@ -173,8 +173,8 @@ class _Question:
         heavy = 0.0 if needs.too_heavy is None else float(np.mean(needs.too_heavy))
         findings = tuple(self._now(f, needs) for f in true_weight.that_apply(weighed.stated.findings, needs, memo))
         row = museum.path(path)
-        notes = (*weighed.stated.notes, *_axle_note(museum, self.vehicle, museum.stage(path), self.direct))
-        status, reasons = _status(museum.interim(path), findings, trials, _overweight(findings, weighed, heavy), notes)
+        notes = (*weighed.stated.notes, *_axle_note(museum, self.vehicle, museum.stages_of(path), self.direct))
+        status, reasons = _status(_stops_at(museum, path), findings, trials, _overweight(findings, weighed, heavy), notes)
         off_site, made, critical = trials.off_site, trials.made, {}
         deadline = simulation.day_number(museum, museum.scenario.deadline)
         if off_site is not None:
@@ -236,13 +236,22 @@ def _critical(network: tuple[tuple[str, tuple[str, ...]], ...], dates: Dates, la
     return critical_share(dict(network), dates, last)
 
 
-def _axle_note(museum: Museum, vehicle: str, stage: Any, settings: Mapping[str, float]) -> tuple[str, ...]:
+def _axle_note(museum: Museum, vehicle: str, stages: tuple[Any, ...], settings: Mapping[str, float]) -> tuple[str, ...]:
     """Say that an axle count which differs from the survey moves money and days, not loads and bridges."""
     surveyed = len(museum.axles_of(vehicle))
     axles = settings.get("axles", surveyed)
-    if axles == surveyed or stage is None or stage.carried_on not in ("own_wheels", "other_wheels"):
+    rolls = any(stage.carried_on in ("own_wheels", "other_wheels") for stage in stages)
+    if axles == surveyed or not rolls:
         return ()
     return (f"Priced with {axles:.0f} axles; loads and bridges are checked on the {surveyed} surveyed.",)
+
+
+def _stops_at(museum: Museum, path: str) -> str:
+    """Return the place at which a path ends that is no arrival; blank where it arrives or moves nothing."""
+    if not museum.interim(path):
+        return ""
+    last = museum.stages_of(path)[-1].to_place
+    return next(row.title for row in museum.places if row.place == last)
 
 
 def _dates(museum: Museum, spread: Spread) -> DateSpread:
@@ -251,7 +260,7 @@ def _dates(museum: Museum, spread: Spread) -> DateSpread:
 
 
 def _status(
-    interim: bool, findings: tuple[Finding, ...], trials: PathTrials, overweight: tuple[str, ...], notes: tuple[str, ...]
+    stops_at: str, findings: tuple[Finding, ...], trials: PathTrials, overweight: tuple[str, ...], notes: tuple[str, ...]
 ) -> tuple[str, tuple[str, ...]]:
     blocked = [f.reason for f in findings if f.status == "fail" and f.gate.kind == "hard_stop"]
     unknown = [f.reason for f in findings if f.status == "unknown" and f.gate.kind == "hard_stop"]
@@ -260,8 +269,9 @@ def _status(
     cautions += [f.reason for f in findings if f.status == "open" and (f.check or f.refusal >= decision.LIKELY_REFUSAL)]
     cautions += [f.reason for f in findings if f.bad]
     cautions += overweight
-    if interim:
-        cautions.append("Interim only: the way on to the museum is not in its cost.")
+    if stops_at:
+        asked = "Find the way on to the museum and the money for it: neither is in this cost."
+        cautions.append(f"Interim only: it ends at {stops_at}. {asked}")
     if blocked:
         return "blocked", tuple(dict.fromkeys(blocked))
     reasons = tuple(dict.fromkeys([*unknown, *cautions, *notes]))

@@ -13,11 +13,15 @@ from types import SimpleNamespace
 from typing import Any, Literal, Protocol
 
 from heritagemove.museum.memo import Ask, afresh
+from heritagemove.museum.rows.stages import MODES
 from heritagemove.museum.waits import borders_of, states_of
 from heritagemove.units import units
 from heritagemove.units.words import near_miss
 
 Origin = Literal["unit", "route", "check", "quantity", "rest", "task"]
+
+#: What carries a unit on rails.
+BY_RAIL = tuple(carrier for carrier, mode in MODES.items() if mode == "rail")
 
 
 class Situation(Protocol):
@@ -26,9 +30,9 @@ class Situation(Protocol):
     vehicle: Any  # the unit
     body: Any  # the heaviest piece that is lifted and carried as the unit itself
     trucks: int  # trucks that can be taken out of the unit
-    stage: Any  # the stage of the path in which it moves; None where the path moves nothing
+    stages: Any  # the stages of the path, or one of them; none where the path moves nothing
     axles: int  # axles of the unit
-    legs: Any  # legs of the stage, without detours
+    legs: Any  # legs of the stages, without detours
     road: Any  # the road route, without detours: trucks and parts go by it
     move_year: int  # year in which the move starts
     # calendar days of a petition for such a car [day]; 0 where none is asked, None where nobody has said
@@ -48,6 +52,29 @@ class Driver:
     origin: Origin
     # for "unit" and "route": the amount of a :class:`Situation`; None (unknown) when data is missing
     amount: Callable[[Situation], float | None] | None = None
+    shared: bool = False  # whether the stages of a path share it: the path needs the most that one of them does, not the sum
+
+
+def at_stage(name: str, stage: str | None) -> str:
+    """Return the key of a driver's amount, or of equipment, in one stage of a path that has several.
+
+    Examples
+    --------
+    >>> at_stage("crane_hours", "road"), at_stage("crane_hours", None)
+    ('crane_hours@road', 'crane_hours')
+    """
+    return name if stage is None else f"{name}@{stage}"
+
+
+def driver_of(key: str) -> str:
+    """Return the driver of such a key.
+
+    Examples
+    --------
+    >>> driver_of("crane_hours@road")
+    'crane_hours'
+    """
+    return key.partition("@")[0]
 
 
 def _miles(legs: Any) -> float | None:
@@ -56,53 +83,59 @@ def _miles(legs: Any) -> float | None:
 
 
 def _route_miles(situation: Situation) -> float | None:
-    return 0.0 if situation.stage is None else _miles(situation.legs)
-
-
-def _by_rail(situation: Situation) -> bool:
-    return situation.stage is not None and situation.stage.mode == "rail"
-
-
-def _carriers(situation: Situation, *owners: str) -> float | None:
-    """Count the railroads of a rail route; None where no leg is tabled."""
-    if not _by_rail(situation):
+    moving = [stage for stage in situation.stages if stage.mode != "none"]
+    if not moving:
         return 0.0
-    names = {s.carrier for s in situation.legs if s.carrier and (not owners or s.owner in owners)}
-    return float(len(names)) if situation.legs else None
+    return _miles(situation.legs) if all(stage.legs for stage in moving) else None
+
+
+def _legs_of(situation: Situation, *carried_on: str) -> list[Any] | None:
+    """Return the legs of the stages in which something carries the unit; None where no leg of one is tabled."""
+    stages = [stage for stage in situation.stages if stage.carried_on in carried_on]
+    if not all(stage.legs for stage in stages):
+        return None
+    names = {leg for stage in stages for leg in stage.legs}
+    return [leg for leg in situation.legs if leg.leg in names]
+
+
+def _carriers(situation: Situation, *owners: str, carried_on: tuple[str, ...] = BY_RAIL) -> float | None:
+    """Count the railroads of a rail route; None where no leg is tabled."""
+    legs = _legs_of(situation, *carried_on)
+    if legs is None:
+        return None
+    return float(len({leg.carrier for leg in legs if leg.carrier and (not owners or leg.owner in owners)}))
 
 
 def _states(situation: Situation) -> float | None:
-    if situation.stage is None:
+    if not situation.stages:
         return 0.0
     through = states_of(situation.legs)
     return None if through is None else float(len(through))
 
 
 def _borders(situation: Situation) -> float | None:
-    return 0.0 if situation.stage is None else borders_of(situation.legs)
+    return borders_of(situation.legs) if situation.stages else 0.0
 
 
 def _class_one_miles(situation: Situation) -> float:
-    return _miles([s for s in situation.legs if s.owner == "class_one"]) or 0.0 if _by_rail(situation) else 0.0
-
-
-def _runs_on_plain_bearings(situation: Situation) -> bool | None:
-    if situation.stage is None or situation.stage.carried_on != "own_wheels":
-        return False
-    return None if situation.vehicle.bearing == "unknown" else situation.vehicle.bearing == "plain"
+    rail = (leg for leg in situation.legs if leg.mode == "rail" and leg.owner == "class_one")
+    return _miles(list(rail)) or 0.0
 
 
 def _exceptions(situation: Situation) -> float | None:
-    plain, asked = _runs_on_plain_bearings(situation), _carriers(situation, "class_one")
-    return None if plain is None or asked is None else plain * asked
+    asked = _carriers(situation, "class_one", carried_on=("own_wheels",))
+    runs = any(stage.carried_on == "own_wheels" for stage in situation.stages)
+    if not runs or situation.vehicle.bearing == "plain":
+        return asked
+    return None if asked is None or situation.vehicle.bearing == "unknown" else 0.0
 
 
 def _regular_train_cars(situation: Situation) -> float | None:
-    plain, carriers = _runs_on_plain_bearings(situation), _carriers(situation, "class_one")
-    if plain is None or carriers is None:
+    own, other = (_carriers(situation, "class_one", carried_on=(wheels,)) for wheels in ("own_wheels", "other_wheels"))
+    runs = any(stage.carried_on == "own_wheels" for stage in situation.stages)
+    if None in (own, other) or (runs and situation.vehicle.bearing == "unknown"):
         return None
-    runs = situation.stage is not None and situation.stage.carried_on in ("own_wheels", "other_wheels")
-    return float(runs and not plain and carriers > 0)
+    return float(other > 0 or (own > 0 and situation.vehicle.bearing != "plain"))
 
 
 def _plain_boxes(situation: Situation) -> float | None:
@@ -204,9 +237,9 @@ _ALL = (
     Driver("superloads", "load", "loads over the state's superload weight", "check"),
     Driver("road_days", "day", "days on the road, by each leg's speed and hours", "check"),
     Driver("rail_days", "day", "days on the rails, waits at interchanges included", "check"),
-    Driver("pilot_cars", "escort_day/task_day", "pilot cars that go along", "check"),
-    Driver("police_cars", "escort_day/task_day", "police cars that go along", "check"),
-    Driver("utility_crews", "utility_day/task_day", "crews that go along to lift wires", "check"),
+    Driver("pilot_cars", "escort_day/task_day", "pilot cars that go along", "check", shared=True),
+    Driver("police_cars", "escort_day/task_day", "police cars that go along", "check", shared=True),
+    Driver("utility_crews", "utility_day/task_day", "crews that go along to lift wires", "check", shared=True),
     Driver("line_days", "line_day", "transporter axle lines times days on hire", "check"),
     Driver("flat_cars", "flat_car", "carrying cars", "check"),
     Driver("special_flat_cars", "flat_car", "carrying cars that are ordered in empty", "check"),
@@ -215,10 +248,10 @@ _ALL = (
     Driver("rider_days", "rider_day", "riders times days on the rails", "check"),
     Driver("high_wide_loads", "load", "loads on their wheels outside every clearance plate", "check"),
     Driver("bridge_reviews", "bridge", "rail bridges an engineer must look at", "check"),
-    Driver("brasses_to_replace", "journal_box", "journal boxes whose brass or wedge was found bad", "check"),
-    Driver("wheelsets_to_renew", "axle", "axles whose wheels were found bad", "check"),
-    Driver("draft_gear_repairs", "job", "couplers, draft gear and cushioning found bad", "check"),
-    Driver("safety_appliance_repairs", "job", "hand brake, handholds, steps and levers found bad", "check"),
+    Driver("brasses_to_replace", "journal_box", "journal boxes whose brass or wedge was found bad", "check", shared=True),
+    Driver("wheelsets_to_renew", "axle", "axles whose wheels were found bad", "check", shared=True),
+    Driver("draft_gear_repairs", "job", "couplers, draft gear and cushioning found bad", "check", shared=True),
+    Driver("safety_appliance_repairs", "job", "hand brake, handholds, steps and levers found bad", "check", shared=True),
     Driver("hazard_surveys", "survey", "hazard surveys by a licensed person", "quantity"),
     Driver("asbestos_places", "job", "places with asbestos: each is sealed for the move or stripped", "quantity"),
     Driver("asbestos_seals", "job", "asbestos sealed or wrapped for the move: the places that are not stripped", "rest"),
@@ -255,25 +288,45 @@ def told_by_rows(
 ) -> Mapping[str, float | None]:
     """Return the amounts that the unit's and the route's rows tell, by driver; None is unknown.
 
+    Of a path of several stages, what the route tells of each stands beside, as :func:`at_stage` names it.
+
     Parameters
     ----------
     axles : float, optional
         Axles of the unit; those surveyed when left out.
     """
     counted = len(museum.axles_of(vehicle)) if axles is None else int(axles)
-    unit, stage, year = museum.vehicle(vehicle), museum.stage(path), museum.scenario.start.year
-    legs, road = museum.legs_of(stage), museum.route("road")
-    pieces = museum.body(vehicle), museum.trucks(vehicle)
+    unit, stages, year = museum.vehicle(vehicle), museum.stages_of(path), museum.scenario.start.year
+    of_unit = (unit, museum.body(vehicle), museum.trucks(vehicle), counted)
     of_age = museum.limit("freight_car_age"), museum.limit("freight_car_age_petition")
-    return memo(_told, unit, *pieces, stage, counted, legs, road, year, *of_age).value
+    of_way = (_road_of_trucks(museum, stages), year, *of_age)
+
+    def told(*some: Any) -> dict[str, float | None]:
+        legs = tuple(leg for stage in some for leg in museum.legs_of(stage))
+        return memo(_told, *of_unit, some, legs, *of_way).value
+
+    whole = told(*stages)
+    if len(stages) < 2:
+        return whole
+    by_stage = ((stage.stage, told(stage)) for stage in stages)
+    ways = [name for name, driver in DRIVERS.items() if driver.origin == "route"]
+    return {**whole, **{at_stage(name, stage): amounts[name] for stage, amounts in by_stage for name in ways}}
+
+
+def _road_of_trucks(museum: Any, stages: tuple[Any, ...]) -> tuple[Any, ...]:
+    """Return the road from where a path begins to where it ends, as some path runs over it; else every road leg."""
+    ends = stages and (stages[0].from_place, stages[-1].to_place)
+    ways = (row for row in museum.stages if row.mode == "road" and row.legs and (row.from_place, row.to_place) == ends)
+    way = next(ways, None)
+    return museum.route("road") if way is None else museum.legs_of(way)
 
 
 def _told(
     unit: Any,
     body: Any,
     trucks: int,
-    stage: Any,
     axles: int,
+    stages: tuple[Any, ...],
     legs: Sequence[Any],
     road: Sequence[Any],
     year: int,
@@ -281,7 +334,7 @@ def _told(
     petition: float | None,
 ) -> dict[str, float | None]:
     of_unit = {"vehicle": unit, "body": body, "trucks": trucks, "axles": axles}
-    of_way = {"stage": stage, "legs": legs, "road": road, "move_year": year, "age_limit": age_limit}
+    of_way = {"stages": stages, "legs": legs, "road": road, "move_year": year, "age_limit": age_limit}
     of_way["petition"] = petition
     situation = SimpleNamespace(**of_unit, **of_way)
     return {name: driver.amount(situation) for name, driver in DRIVERS.items() if driver.amount}

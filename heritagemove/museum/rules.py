@@ -15,7 +15,7 @@ from heritagemove.museum.drivers import DRIVERS
 from heritagemove.museum.references import listed, own_money, problem, read_or_none, same_kind, shown
 from heritagemove.museum.rows.pieces import BODIES
 from heritagemove.museum.rows.tasks import LEAVING
-from heritagemove.museum.stage_rules import stages
+from heritagemove.museum.stage_rules import stages_in_order
 from heritagemove.museum.trailer_rules import standing_trailers
 from heritagemove.units import units
 
@@ -23,7 +23,8 @@ from heritagemove.units import units
 def cross_table_problems(museum: Any) -> list[Problem]:
     """Return every problem between the tables of a museum, in no particular order."""
     shared = (references.unique, references.agreeing, references.references, references.in_sequence, references.one_currency)
-    work = (_networks, _waits, stages, _bridges, _money_units, _quantities, _calendars, _seasons, _inquiries, _invoices)
+    work = (_networks, _waits, stages_in_order, _bridges, _money_units, _quantities, _calendars, _seasons, _inquiries,
+            _invoices)  # fmt: skip
     unit = (_pieces, _axles, _load_charts, _radii, standing_trailers, *survey_rules.RULES, *price_rules.PRICE_RULES)
     return [found for rule in (*shared, *work, *unit, _scenario) for found in rule(museum)]
 

@@ -10,7 +10,7 @@ from heritagemove.files.tables import Problem
 from heritagemove.museum.references import problem
 
 
-def stages(museum: Any) -> Iterable[Problem]:
+def stages_in_order(museum: Any) -> Iterable[Problem]:
     """Check that the stages of each path follow each other in order, and that each runs from end to end."""
     for path in museum.paths:
         ordered = museum.stages_of(path.path)

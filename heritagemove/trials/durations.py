@@ -57,13 +57,13 @@ def task_durations(
             delays[risk.task] = (*delays.get(risk.task, ()), draws)
     days = {}
     for row in museum.of_path("tasks", path):
-        applies = row.needs is None or needs.in_trials(row.needs, memo)
+        applies = row.needs is None or needs.in_trials(row.needs, memo, row.stage)
         if applies is False:
             days[row.task] = memo(_no_days, samples.trials)
             continue
         if row.for_each and each_of(museum, row) is None:
             unknown.add("states" if row.for_each == "state" else "class_one_carriers")
-        added = [(each, needs.given.get(driver), driver) for driver, each in row.added_days]
+        added = [(each, needs.amount(driver, row.stage), driver) for driver, each in row.added_days]
         unknown.update(driver for _, amount, driver in added if amount is None)
         more, on_the_way = (
             tuple((each, amount) for each, amount, driver in added if amount is not None and (driver in ON_THE_WAY) == way)
@@ -107,7 +107,7 @@ def date_tasks(
 def _not_before(museum: Museum, tasks: Sequence[Any], needs: Work, memo: Ask = afresh) -> tuple[tuple[str, int], ...]:
     """Return the day on which the fund pays for which a task waits: it is not finished before."""
     start, pays = museum.scenario.start, {row.fund: row.earliest for row in museum.funds}
-    waiting = (row for row in tasks if row.fund in pays and needs.applies(row.needs, memo))
+    waiting = (row for row in tasks if row.fund in pays and needs.applies(row.needs, memo, row.stage))
     return tuple((row.task, (pays[row.fund] - start).days) for row in waiting)
 
 

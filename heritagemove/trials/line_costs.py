@@ -15,7 +15,7 @@ from heritagemove.museum.museum import Museum
 from heritagemove.trials import estimating
 from heritagemove.trials.draws import Samples
 from heritagemove.trials.needs import Amount, Known, Work
-from heritagemove.trials.prices import BODY_WEIGHT, price_of, years_of
+from heritagemove.trials.prices import BODY_WEIGHT, at_hand, price_of, years_of
 
 
 @dataclass(frozen=True)
@@ -71,7 +71,7 @@ def _under_quotes(museum: Museum, path: str, needs: Work) -> frozenset[str]:
     rows = [row for row in museum.quotes if (row.vehicle, row.path, row.firmness) == (needs.vehicle, path, "firm")]
     covered = {line for row in rows if row.in_force(museum.scenario.as_of) for line in row.lines}
     lines = museum.of_path("cost_lines", path)
-    lists = {row.line: museum.price_list(row.rate, needs.equipment) for row in lines}
+    lists = {row.line: museum.price_list(row.rate, at_hand(row, needs.equipment)) for row in lines}
     priced = {line for line, found in lists.items() if found.rows and found.quoted}
     return frozenset(covered | priced)
 
@@ -136,7 +136,7 @@ def _amounts(
     amounts = []
     for driver in (line.driver, line.times) if line.times else (line.driver,):
         of_task = driver in OWN_TASK
-        amount = _of_task(museum, line, driver, needs, task_days, memo) if of_task else needs.given.get(driver)
+        amount = _of_task(museum, line, driver, needs, task_days, memo) if of_task else needs.amount(driver, line.stage)
         if amount is None:
             unknown.add(driver)
             return None
@@ -149,7 +149,7 @@ def _of_task(museum: Museum, line: Any, driver: str, needs: Work, days: Made, me
     if driver == "task_days":
         return days
     task = next(row for row in museum.of_path("tasks", line.path) if row.task == line.task)
-    added = tuple((each, needs.given.get(name)) for name, each in task.added_days)
+    added = tuple((each, needs.amount(name, task.stage)) for name, each in task.added_days)
     return None if any(amount is None for _, amount in added) else memo(_days_over, days, task.likely, added)
 
 

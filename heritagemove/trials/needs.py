@@ -8,7 +8,7 @@ from functools import cached_property
 
 import numpy as np
 
-from heritagemove.museum.drivers import DRIVERS, told_by_rows
+from heritagemove.museum.drivers import DRIVERS, at_stage, told_by_rows
 from heritagemove.museum.memo import Ask, Made, afresh
 from heritagemove.museum.museum import Museum
 from heritagemove.trials.draws import Samples
@@ -22,8 +22,11 @@ Known = float | Made
 class Work:
     """What one unit needs on one path."""
 
-    amounts: Mapping[str, Amount | None]  # amount of each driver in its unit; None is unknown
-    equipment: frozenset[str]  # ids of the crane, trailer or flat car chosen; they pick the rates
+    # amount of each driver in its unit; None is unknown. Of a path of several stages, that of each stage stands beside,
+    # as heritagemove.museum.drivers.at_stage names it
+    amounts: Mapping[str, Amount | None]
+    # ids of the crane, trailer or flat car chosen; they pick the rates. Those of each of several stages stand beside
+    equipment: frozenset[str]
     # equipment of the trials in which the unit's true weight asks for another choice
     other_equipment: tuple[tuple[frozenset[str], np.ndarray], ...] = ()
     # of bool, shape (trials,); trials whose true weight fails a hard stop that the stated weight passes
@@ -56,13 +59,17 @@ class Work:
         """The amounts, each array with what it was made from."""
         return {name: self.known(amount) for name, amount in self.amounts.items()}
 
-    def applies(self, driver: str | None, memo: Ask = afresh) -> bool:
-        """Return whether what needs a driver applies in any trial: what is unknown is not left out."""
-        return driver is None or self.in_trials(driver, memo) is not False
+    def amount(self, driver: str, stage: str | None = None) -> Known | None:
+        """Return the amount of a driver in one stage of the path; the path's where all stages have the same."""
+        return self.given.get(at_stage(driver, stage), self.given.get(driver))
 
-    def in_trials(self, driver: str, memo: Ask = afresh) -> bool | Made:
+    def applies(self, driver: str | None, memo: Ask = afresh, stage: str | None = None) -> bool:
+        """Return whether what needs a driver applies in any trial: what is unknown is not left out."""
+        return driver is None or self.in_trials(driver, memo, stage) is not False
+
+    def in_trials(self, driver: str, memo: Ask = afresh, stage: str | None = None) -> bool | Made:
         """Return whether a driver is above zero, or unknown; trial by trial, where they differ."""
-        amount = self.given.get(driver)
+        amount = self.amount(driver, stage)
         if not isinstance(amount, Made):
             return amount is None or bool(amount > 0)
         above = memo(_above_zero, amount)
@@ -109,15 +116,41 @@ def work(
     told = told_by_rows(museum, vehicle, path, settings.get("axles"), memo) if told is None else told
     given: dict[str, Known | None] = {name: 0.0 for name, driver in DRIVERS.items() if driver.origin == "check"}
     given |= told | computed
+    whole = dict(given)
     # What is said of this unit on this path comes before what is said of any.
     places = [(v, p) for v in ("any", vehicle) for p in ("any", path)]
     rows = [(places.index(name[:2]), name) for name in samples.quantities if name[:2] in places]
     for _, name in sorted(rows):
         given[name[2]] = memo(_certain, samples.known("quantities", name))
     given |= settings
+    for stage in museum.stages_of(path)[1:] and museum.stages_of(path):
+        given |= _of_stage(stage.stage, whole, given, len(museum.stages_of(path)), memo)
     if "asbestos_seals" not in settings:  # what is stripped is not sealed as well
         given["asbestos_seals"] = memo(_rest, given.get("asbestos_places"), given.get("asbestos_strips"))
-    return Work.of({name: _number(given[name]) for name in DRIVERS if name in given}, equipment, vehicle=vehicle)
+    return Work.of({name: _number(amount) for name, amount in given.items()}, equipment, vehicle=vehicle)
+
+
+def _of_stage(
+    stage: str, whole: Mapping[str, Known | None], given: Mapping[str, Known | None], stages: int, memo: Ask
+) -> dict[str, Known | None]:
+    """Return the amounts of one of several stages: what is said of the path is shared out as the stages share it."""
+    found: dict[str, Known | None] = {}
+    for name, driver in DRIVERS.items():
+        if driver.origin not in ("route", "check"):
+            continue
+        own = given.get(at_stage(name, stage), 0.0)
+        if given[name] is whole[name]:
+            found[at_stage(name, stage)] = own
+        else:
+            found[at_stage(name, stage)] = memo(_shared_out, given[name], own, whole[name], 1 if driver.shared else stages)
+    return found
+
+
+def _shared_out(said: Amount | None, own: float | None, whole: float | None, stages: int) -> Amount | None:
+    """Return the part of one stage in what is said of the path; equal parts where none of it was counted."""
+    if None in (said, own, whole):
+        return None
+    return said * (own / whole) if whole else said / stages
 
 
 def _rest(whole: Amount | None, taken: Amount | None) -> Amount | None:

@@ -9,7 +9,7 @@ from typing import Any
 
 import numpy as np
 
-from heritagemove.museum.drivers import DRIVERS
+from heritagemove.museum.drivers import DRIVERS, at_stage
 from heritagemove.museum.memo import Ask, Made
 from heritagemove.museum.museum import Museum
 from heritagemove.trials.draws import Samples
@@ -35,10 +35,10 @@ def rows_of(
     tuple of rows
         From light to heavy; none where no rate fits the equipment, or the load's weight is unknown.
     """
-    found = museum.price_list(line.rate, equipment)
+    found = museum.price_list(line.rate, at_hand(line, equipment))
     if not found.pounds:
         return found.rows
-    weight = given.get(line.load_weight or BODY_WEIGHT)
+    weight = _load_of(line, given)
     if weight is None:
         return ()
     pounds = np.asarray(weight.value if isinstance(weight, Made) else weight) * _pounds(line)
@@ -63,7 +63,7 @@ def price_of(
     years : Made of dict
         The years in which tasks end, as :func:`years_of` returns them.
     """
-    found = museum.price_list(line.rate, equipment)
+    found = museum.price_list(line.rate, at_hand(line, equipment))
     if not found.rows:
         return None
     row = found.rows[0]
@@ -72,7 +72,7 @@ def price_of(
         if not rows:
             return None
         draws = tuple(samples.known("rates", each.name) for each in rows)
-        weight, knots = given[line.load_weight or BODY_WEIGHT], tuple(each.name[-1] for each in rows)
+        weight, knots = _load_of(line, given), tuple(each.name[-1] for each in rows)
         draw = draws[0] if len(rows) == 1 else memo(_between, draws, knots, weight, _pounds(line))
     else:
         draw = samples.known("rates", found.names[0])
@@ -87,6 +87,19 @@ def price_of(
         least = memo(np.multiply, row.least, counted) if isinstance(counted, Made) else row.least * counted
     rises = row.price_index is not None and not found.quoted
     return draw, in_usd, least, _rise(museum, row, years, line.task, memo) if rises else 1.0
+
+
+def at_hand(line: Any, equipment: frozenset[str]) -> frozenset[str]:
+    """Return the equipment that a line is priced by: that of its own stage, where stages have their own."""
+    if line.stage is None:
+        return equipment
+    return frozenset(each for each in equipment if at_stage(each, line.stage) in equipment) or equipment
+
+
+def _load_of(line: Any, given: Mapping[str, Any]) -> Any:
+    """Return the weight of a line's load, in its own stage where stages differ; None is unknown."""
+    name = line.load_weight or BODY_WEIGHT
+    return given.get(at_stage(name, line.stage), given.get(name))
 
 
 def _pounds(line: Any) -> float:

@@ -25,11 +25,11 @@ def risks_of(
     """
     found = []
     for row in museum.of_path("risks", path):
-        if not needs.applies(row.needs, memo):
+        if not needs.applies(row.needs, memo, row.stage):
             continue
         draws = samples.known("risks", (path, row.risk))
         if row.for_each is not None:
-            times = needs.given.get(row.for_each)
+            times = needs.amount(row.for_each, row.stage)
             if times is None and unknown is not None:
                 unknown.add(row.for_each)
             draws = draws if times is None else memo(_for_each, draws, chance_of(row), times)

@@ -82,7 +82,8 @@ def calendars_of(
     needs : Work
         What the path needs: a rule applies unless a driver that it needs is known to be zero.
     """
-    stretching = [row for row in museum.of_path("risks", path) if row.stretches and needs.applies(row.needs, memo)]
+    risks = (row for row in museum.of_path("risks", path) if row.stretches)
+    stretching = [row for row in risks if needs.applies(row.needs, memo, row.stage)]
     made = {name: _calendar_of(name, stretching, needs, samples, memo) for name in dict.fromkeys(names)}
     return tuple(made[name] for name in names)
 

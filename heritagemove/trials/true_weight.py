@@ -95,7 +95,7 @@ def failed_stops(screening: Screening) -> frozenset[str]:
 
 def that_apply(findings: Sequence[Finding], needs: Work, memo: Ask = afresh) -> tuple[Finding, ...]:
     """Return the findings without those of gates whose driver is known to be zero."""
-    return tuple(f for f in findings if needs.applies(f.gate.needs, memo))
+    return tuple(f for f in findings if needs.applies(f.gate.needs, memo, f.gate.stage))
 
 
 def heavier_stops(weighed: Weighed) -> tuple[str, ...]:

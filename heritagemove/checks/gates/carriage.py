@@ -29,12 +29,12 @@ __all__ = ["Carriage", "arrange", "axle_train"]
 
 @dataclass(frozen=True)
 class Carriage:
-    """How one unit travels on one path."""
+    """How one unit travels in one stage of a path."""
 
     museum: Museum
     vehicle: Any
     path: Any
-    stage: Any  # the stage of the path in which it moves; None where the path moves nothing
+    stage: Any  # the stage in which it moves; None where the path moves nothing
     load: pint.Quantity | None  # weight that is carried or runs [lb]; None is unknown
     loaded_height: pint.Quantity | None = None  # height of the load on its carrier above rail or road [ft]
     # none where no crane of the tables can lift it, or none is needed
@@ -117,15 +117,19 @@ class Carriage:
 _BY_BEARING = ("exception_requests", "special_trains", "regular_train_cars")
 
 
-def arrange(museum: Museum, vehicle: str, path: str) -> Carriage:
-    """Choose what carries a unit on a path, and compute how much of everything that needs.
+def arrange(museum: Museum, vehicle: str, path: str, stage: str | None = None) -> Carriage:
+    """Choose what carries a unit in a stage of a path, and compute how much of everything that needs.
 
     Parameters
     ----------
     museum : Museum
     vehicle, path : str
         Ids.
+    stage : str, optional
+        Id of the stage; the first of the path when left out.
     """
+    if stage is not None:
+        museum = museum.with_rows(stages=tuple(row for row in museum.stages_of(path) if row.stage == stage))
     return along(carry(museum, vehicle, path), museum.legs)
 
 
@@ -154,7 +158,7 @@ def carry(
     known: Unweighed | None = None,
     crossed: tuple[by_rail.Yardstick, ...] | None = None,
 ) -> Carriage:
-    """Choose what carries a unit on a path, and compute what follows from the load: it reads the length of no leg.
+    """Choose what carries a unit in the first stage of a path, and what follows from the load: it reads no leg's length.
 
     Only detours, which no haul distance scales, say in a note how long they are.
 

@@ -10,7 +10,7 @@ from dataclasses import dataclass
 from typing import Any, Literal
 
 from heritagemove.checks.check import MARGINAL_FROM, Check
-from heritagemove.checks.gates import by_rail, wiring
+from heritagemove.checks.gates import by_rail, by_stage, wiring
 from heritagemove.checks.gates.carriage import Carriage, Unweighed, along, carry, unweighed
 from heritagemove.museum.drivers import told_by_rows
 from heritagemove.museum.memo import Ask, Made, afresh
@@ -93,11 +93,10 @@ class Checks:
             Id.
         """
         carried = self._carried(unit, 1.0, path)
-        measured = self.memo(along, carried, self._legs)
+        measured = self._measured(carried, self._legs)
         findings = tuple(self._finding(gate, carried, measured) for gate in self.museum.of_path("gates", path))
         findings += tuple(_by_task(gate) for gate in fund_gates(self.museum, path))
-        carriage = measured.value
-        return Screening(findings, carriage.amounts, carriage.equipment, carriage.notes)
+        return Screening(findings, *self._needed(path, measured))
 
     def weighing(self, unit: Any, ratios: Sequence[float], path: str) -> tuple[Any, ...]:
         """Return the hard stops to ask between these weights: those that fail at one, where the equipment is the same.
@@ -106,28 +105,29 @@ class Checks:
         """
         gates = tuple(g for g in self.museum.of_path("gates", path) if _by_load(g) and g.kind == "hard_stop")
         carried = tuple(self._carried(unit, ratio, path) for ratio in ratios)
-        answers = tuple(tuple(self.memo(_checked, gate.check, each) for each in carried) for gate in gates)
-        same = len({each.value.equipment for each in carried}) == 1
+        answers = tuple(tuple(self._asked(gate, each) for each in carried) for gate in gates)
+        same = len({tuple(stage.value.equipment for stage in each) for each in carried}) == 1
         return self.memo(_that_differ, gates, answers, same).value
 
     def by_load(self, unit: Any, ratio: float, path: str, gates: Iterable[Any]) -> LoadAnswer:
         """Return what the checks, and some hard stops, say of a unit that weighs so many times what its row says."""
         carried = self._carried(unit, ratio, path)
-        stops = frozenset(g.gate for g in gates if self.memo(_checked, g.check, carried).value.status == "fail")
+        stops = frozenset(g.gate for g in gates if self._asked(g, carried).value.status == "fail")
         # On rails no load changes the days; on the road it changes trailer, detours, permits and escorts.
-        answered = self.memo(along, carried, self._miles) if carried.value.road else carried
-        return LoadAnswer(carried.value.equipment, stops, answered.value.amounts)
+        answered = tuple(self.memo(along, each, self._miles) if each.value.road else each for each in carried)
+        amounts, equipment, _ = self._needed(path, answered)
+        return LoadAnswer(equipment, stops, amounts)
 
     def amounts(self, unit: Any, ratio: float, path: str) -> Mapping[str, float | None]:
         """Return the drivers that engineering computes for a unit that weighs so many times what its row says."""
-        return self.memo(along, self._carried(unit, ratio, path), self._legs).value.amounts
+        return self._needed(path, self._measured(self._carried(unit, ratio, path), self._legs))[0]
 
     def at_weight(self, unit: Any, ratio: float, gate: Any) -> Check | None:
         """Return the check behind a gate for a unit of so many times its weight; None where no load can move it."""
         if not _by_load(gate):
             return None
         carried = self._carried(unit, ratio, gate.path, bridges=gate.check == "rail_bridge")
-        return self.memo(_checked, gate.check, carried).value
+        return self._asked(gate, carried).value
 
     def worded(self, gate: Any, check: Made) -> Finding:
         """Return what a check found, in words."""
@@ -137,30 +137,52 @@ class Checks:
         """Return what closes the calendars of a gate's path, from what is told of the drivers that the path needs."""
         return self.worded(gate, wiring.season_of(self.museum, gate.path, told, self.memo))
 
-    def _carried(self, unit: Any, ratio: float, path: str, bridges: bool = True) -> Made:
-        """Return what carries a unit, from its rows and the tables that checks read."""
+    def _carried(self, unit: Any, ratio: float, path: str, bridges: bool = True) -> tuple[Made, ...]:
+        """Return what carries a unit in each stage, from its rows and the tables that checks read."""
+        moved = self.museum.stages_of(path) or (None,)
+        return tuple(self._carried_in(unit, ratio, path, stage, bridges) for stage in moved)
+
+    def _carried_in(self, unit: Any, ratio: float, path: str, stage: Any, bridges: bool) -> Made:
         museum, axles, pieces = self.museum, self.museum.axles_of(unit.vehicle), self.museum.pieces_of(unit.vehicle)
-        way, stage = self.memo(_unnamed, museum.path(path), museum.stage(path)).value
+        way, stage = self.memo(_unnamed, museum.path(path), stage).value
         onto_a_car = stage if stage is not None and stage.carried_on == "flat_car" else None
         known = self.memo(_unweighed, self._read, *self.memo(_without_weight, unit, pieces).value, axles, onto_a_car)
         crossed = self.memo(_yardsticks, self._read, stage and stage.legs) if bridges else ()
         return self.memo(_carry, self._read, unit, ratio, pieces, axles, way, stage, known, crossed)
 
-    def _finding(self, gate: Any, carried: Made, measured: Made) -> Finding:
-        museum, unit = self.museum, carried.value.vehicle
+    def _measured(self, carried: tuple[Made, ...], legs: Made) -> tuple[Made, ...]:
+        return tuple(self.memo(along, each, legs) for each in carried)
+
+    def _needed(self, path: str, carried: tuple[Made, ...]) -> tuple[Any, ...]:
+        """Return amounts, equipment and notes of a path: of its one stage, or of all with those of each beside."""
+        if len(carried) == 1:
+            carriage = carried[0].value
+            return carriage.amounts, carriage.equipment, carriage.notes
+        return self.memo(by_stage.needed_by_stages, tuple(row.stage for row in self.museum.stages_of(path)), carried).value
+
+    def _asked(self, gate: Any, carried: tuple[Made, ...]) -> Made:
+        """Return what the check of a gate says in the stages that it is asked of: the worst of them, by its title."""
+        if len(carried) == 1:
+            return self.memo(_checked, gate.check, carried[0])
+        pairs = tuple(zip(self.museum.stages_of(gate.path), carried, strict=True))
+        of = by_stage.stages_asked(gate, tuple(row for row, _ in pairs))
+        checks = tuple((row.title, self.memo(_checked, gate.check, each)) for row, each in pairs if row in of)
+        return self.memo(by_stage.worst_stage, checks)
+
+    def _finding(self, gate: Any, carried: tuple[Made, ...], measured: tuple[Made, ...]) -> Finding:
+        museum, unit = self.museum, carried[0].value.vehicle
         if gate.check == wiring.SEASON:
             told = told_by_rows(museum, unit.vehicle, gate.path, memo=self.memo)
-            return self.season(gate, wiring.told_of({**told, **measured.value.amounts}))
+            return self.season(gate, wiring.told_of({**told, **self._needed(gate.path, measured)[0]}))
         if gate.check:
-            carriage = measured if gate.check in wiring.BY_LENGTH else carried
-            return self.worded(gate, self.memo(_checked, gate.check, carriage))
-        dispute = carried.value.bearing_dispute
+            return self.worded(gate, self._asked(gate, measured if gate.check in wiring.BY_LENGTH else carried))
+        dispute = next(filter(None, (each.value.bearing_dispute for each in carried)), "")
         if "bearing" in gate.rests_on and dispute:
             return _unknown(gate, dispute)
         if gate.fact:
             return _from_facts(gate, {fact: museum.fact(unit.vehicle, fact) for fact in gate.fact})
         if set(gate.rests_on) - {"bearing"}:
-            return _from_readiness(gate, carried.value.ready)
+            return _from_readiness(gate, carried[0].value.ready)
         return _by_task(gate)
 
 
@@ -212,8 +234,8 @@ def _carry(
     crossed: tuple[by_rail.Yardstick, ...],
 ) -> Carriage:
     """Choose what carries a unit of so many times its weight; the carriage hands its checks these rows alone."""
-    stages = () if stage is None else (stage,)
-    museum = read.with_rows(vehicles=(unit,), pieces=pieces, axles=axles, paths=(way,), stages=stages)
+    alone = () if stage is None else (stage,)
+    museum = read.with_rows(vehicles=(unit,), pieces=pieces, axles=axles, paths=(way,), stages=alone)
     if ratio != 1:
         museum = museum.with_weight(unit.vehicle, unit.weight.m_as("short_ton") * ratio)
     return carry(museum, unit.vehicle, way.path, known, crossed)

@@ -1,0 +1,175 @@
+"""A path of several stages: each with its carriage, gates, cost; the joints between them."""
+
+import numpy as np
+import pytest
+from changed_rows import change
+from two_stages import RAIL, ROAD, road_alone, road_then_rail
+
+from heritagemove.checks.gates.carriage import arrange
+from heritagemove.checks.gates.screening import screen
+from heritagemove.compare.comparison import compare_paths
+from heritagemove.museum import rules
+from heritagemove.museum.drivers import at_stage, told_by_rows
+from heritagemove.museum.memo import Memo
+from heritagemove.trials import simulation
+
+UNIT = "caboose"
+
+
+@pytest.fixture(scope="module")
+def both(museum):
+    return road_then_rail(museum)
+
+
+@pytest.fixture(scope="module")
+def drawn(both):
+    return simulation.draw(both, trials=200)
+
+
+@pytest.fixture(scope="module")
+def compared(both, drawn):
+    return compare_paths(both, UNIT, None, drawn)
+
+
+def found(museum, gate, unit=UNIT):
+    return next(f for f in screen(museum, unit, "trailer").findings if f.gate.gate == gate)
+
+
+def test_a_path_of_two_stages_has_no_problem(both):
+    assert rules.cross_table_problems(both) == []
+
+
+def test_stages_come_in_their_order_and_not_in_the_tables(both):
+    turned = both.with_changes(stages=both.stages[::-1])
+    assert [row.stage for row in turned.stages_of("trailer")] == [ROAD, RAIL]
+    assert not turned.interim("trailer")
+
+
+def test_rail_gates_and_road_gates_are_both_asked_each_of_its_own_stage(both):
+    checks = {f.gate.check: f.check for f in screen(both, UNIT, "trailer").findings if f.check}
+    assert {"road_height", "turn", "trailer_payload", "rail_bridge", "flat_car_load", "flat_car_clearance"} <= set(checks)
+    for name in ("road_height", "trailer_payload"):
+        assert checks[name].subject.startswith("By trailer to the siding: "), name
+    for name in ("rail_bridge", "flat_car_load"):
+        assert checks[name].subject.startswith("By flat car to the museum: "), name
+
+
+@pytest.mark.parametrize("gate, stage", [("trailer_payload", ROAD), ("rail_flat_car_load", RAIL)])
+def test_a_gate_finds_in_a_path_of_stages_what_its_stage_alone_would_find(museum, both, gate, stage):
+    path = {ROAD: "trailer", RAIL: "flat_car"}[stage]
+    alone = next(f for f in screen(museum, UNIT, path).findings if f.gate.gate == gate.removeprefix("rail_"))
+    assert (found(both, gate).status, found(both, gate).check.demand) == (alone.status, alone.check.demand)
+
+
+def test_a_gate_without_a_stage_is_asked_of_every_stage_with_a_lift_and_the_worst_counts(both):
+    crane = found(both, "crane")
+    assert crane.status == "pass"
+    # The trailer's stage ends where the flat car's begins; at the museum only the flat car's crane stands.
+    far = change(both, "places", {"place": "museum"}, headroom=both.places[0].headroom / 20)
+    worse = found(far, "sling_angle")
+    assert worse.status == "fail"
+    assert worse.check.subject.startswith("By flat car to the museum: ")
+    assert "By flat car to the museum" in worse.reason
+    of_road = change(far, "gates", {"path": "trailer", "gate": "sling_angle"}, stage=ROAD)
+    assert found(of_road, "sling_angle").status != "fail"
+
+
+def test_a_stage_that_fails_blocks_the_path(both, drawn):
+    weak = change(both, "gates", {"path": "trailer", "gate": "rail_rail_bridge"}, task=None, refusal_probability=None)
+    low = [r.model_copy(update={"normal": 1.0, "maximum": 1.5}) if r.rating == "cooper_e" else r for r in weak.bridges]
+    result = compare_paths(weak.with_changes(bridges=low), UNIT, None, drawn).path("trailer")
+    assert result.status == "blocked"
+    assert any("By flat car to the museum" in reason for reason in result.reasons)
+
+
+def test_each_stage_has_its_amounts_and_the_path_their_sum(both, compared):
+    amounts = compared.path("trailer").work.amounts
+    for name in ("haul_distance", "crane_hours", "crane_calls", "body_loads"):
+        parts = [amounts[at_stage(name, stage)] for stage in (ROAD, RAIL)]
+        assert amounts[name] == pytest.approx(sum(parts)), name
+    assert amounts[at_stage("haul_distance", ROAD)] == pytest.approx(1.1)
+    assert amounts[at_stage("haul_distance", RAIL)] == pytest.approx(22.4 + 61 + 14.6 + 0.7)
+    assert amounts["axles"] == len(both.axles_of(UNIT))
+    assert told_by_rows(both, UNIT, "trailer")["carriers"] == 3
+
+
+def test_a_cost_line_pays_for_the_amount_and_the_equipment_of_its_own_stage(both, compared, museum, drawn):
+    priced = {cost.line.line: cost.quantity for cost in compared.path("trailer").trials.lines}
+    amounts = compared.path("trailer").work.amounts
+    assert priced["crane_hours"] == amounts[at_stage("crane_hours", ROAD)]
+    assert priced["rail_crane_hours"] == amounts[at_stage("crane_hours", RAIL)]
+    whole = change(both, "cost_lines", {"path": "trailer", "line": "crane_hours"}, stage=None)
+    result = compare_paths(whole, UNIT, None, drawn).path("trailer")
+    quantity = next(cost.quantity for cost in result.trials.lines if cost.line.line == "crane_hours")
+    assert quantity == pytest.approx(amounts["crane_hours"])
+
+
+def test_a_slider_sets_the_whole_path_and_the_stages_keep_their_proportion(both, drawn, compared):
+    before = compared.path("trailer").work.amounts
+    after = compare_paths(both, UNIT, {"crane_hours": 60}, drawn).path("trailer").work.amounts
+    ratio = 60 / before["crane_hours"]
+    for stage in (ROAD, RAIL):
+        name = at_stage("crane_hours", stage)
+        assert after[name] == pytest.approx(before[name] * ratio)
+    assert after["crane_hours"] == 60
+
+
+def test_the_cost_of_two_stages_is_that_of_each_by_itself(both, museum, drawn, compared):
+    trials = compared.path("trailer").trials
+    first = compare_paths(road_alone(museum), UNIT, None, simulation.draw(road_alone(museum), trials=200)).path("trailer").trials
+    of_road = sum(cost.cost_usd for cost in trials.lines if cost.line.stage == ROAD)
+    np.testing.assert_allclose(of_road, sum(cost.cost_usd for cost in first.lines))
+
+
+@pytest.mark.parametrize("unit", ["caboose", "foundry_switcher", "coach"])
+def test_a_further_stage_never_lowers_the_cost(museum, both, unit):
+    short = road_alone(museum)
+    more, less = (
+        compare_paths(each, unit, None, simulation.draw(each, trials=200)).path("trailer").trials for each in (both, short)
+    )
+    assert (sum(c.cost_usd for c in more.lines) >= sum(c.cost_usd for c in less.lines)).all()
+    assert (more.closed >= less.closed).all()
+
+
+def test_a_path_that_stops_at_the_siding_is_interim_and_asks_for_the_way_on(museum):
+    short = road_alone(museum)
+    result = compare_paths(short, UNIT, None, simulation.draw(short, trials=100)).path("trailer")
+    assert not result.saves
+    assert result.reasons[-1] == (
+        "Interim only: it ends at Siding on the Drossley industrial lead. Find the way on to the museum and the money for it: "
+        "neither is in this cost."
+    )
+
+
+def test_two_years_on_a_siding_are_a_stage_that_needs_nothing_of_its_own(both, drawn, compared):
+    rail = both.stages_of("trailer")[1]
+    wait = rail.model_copy(update={"stage": "wait", "order": 2, "title": "On the siding", "to_place": "lead_siding",
+                                   "carried_on": "storage", "legs": ()})  # fmt: skip
+    on = rail.model_copy(update={"order": 3})
+    stages = (*(row for row in both.stages if row != rail), wait, on)
+    stored = both.with_changes(stages=stages)
+    assert rules.cross_table_problems(stored) == []
+    result = compare_paths(stored, UNIT, None, drawn).path("trailer")
+    np.testing.assert_array_equal(result.trials.cost_usd, compared.path("trailer").trials.cost_usd)
+    assert result.status == compared.path("trailer").status
+
+
+def test_a_shift_aside_and_a_barge_run_over_legs_of_their_own(both):
+    leg = next(row for row in both.legs if row.leg == "industrial_lead")
+    for carrier, mode in (("shift", "ground"), ("barge", "water")):
+        way = leg.model_copy(update={"leg": "aside", "mode": mode, "bridges": None, "carrier": None})
+        stage = both.stages_of("trailer")[0].model_copy(update={"carried_on": carrier, "legs": ("aside",)})
+        stages = tuple(stage if row.path == "trailer" and row.stage == ROAD else row for row in both.stages)
+        moved = both.with_changes(legs=(*both.legs, way), stages=stages)
+        assert rules.cross_table_problems(moved) == []
+        carried = arrange(moved, UNIT, "trailer", ROAD)
+        assert (carried.carried_on, carried.mode, [row.leg for row in carried.legs]) == (carrier, mode, ["aside"])
+        assert told_by_rows(moved, UNIT, "trailer")["haul_distance"] == pytest.approx(1.8 + 22.4 + 61 + 14.6 + 0.7)
+
+
+def test_a_remembered_answer_of_stages_is_a_fresh_one(both, drawn):
+    memo = Memo()
+    for settings in ({"crane_hours": 30}, {"haul_distance": 150}, {}):
+        kept, fresh = (compare_paths(both, UNIT, settings, drawn, *ask).path("trailer") for ask in ((memo,), ()))
+        np.testing.assert_array_equal(kept.trials.cost_usd, fresh.trials.cost_usd)
+        assert (kept.status, kept.reasons) == (fresh.status, fresh.reasons)
