@@ -99,7 +99,7 @@ def test_what_nobody_measured_at_a_place_leaves_the_cranes_unknown_and_unpriced(
     blank = at(museum, "museum", radius=None)
     assert crane(blank).status == "unknown"
     amounts = arrange(blank, "coach", "trailer").amounts
-    assert [amounts[name] for name in ("lifts", "crane_hours", "crane_calls", "rigging_days")] == [None] * 4
+    assert [amounts[name] for name in ("lifts", "lift_days", "crane_hours", "crane_calls", "rigging_days")] == [None] * 5
     assert arrange(museum, "coach", "trailer").amounts["crane_hours"] > 0
 
 

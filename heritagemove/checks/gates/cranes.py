@@ -85,7 +85,7 @@ def call_cranes(
     """
     weight, far = museum.body(unit.vehicle).weight, radius(museum, stage)
     if None in (weight, far, body.body_width(museum, unit)) or lacking(museum):
-        return None, dict.fromkeys(("lifts", "crane_hours", "crane_calls", "rigging_days")), frozenset()
+        return None, dict.fromkeys(("lifts", "lift_days", "crane_hours", "crane_calls", "rigging_days")), frozenset()
     single, tandem, factor = (museum.limit(name) for name in OF_THE_LIFT[:3])
     classes = standing(museum, unit, stage)
     charts = {row.crane: _chart(museum, row.crane) for row in classes}
@@ -104,6 +104,7 @@ def call_cranes(
         "lifts": float(unit.lifts),
         "crane_hours": None if hours is None else 2 * hours,
         "crane_calls": 2.0 * cranes,
+        "lift_days": None if None in (hours, day) else hours / cranes / day,
         "rigging_days": None if None in (hours, day) else 2.0 * math.ceil(hours / cranes / day),
     }
     return arrangement, amounts, frozenset({crane})
