@@ -10,11 +10,11 @@ def road_then_rail(museum):
     """
     short = road_alone(museum)
     (road,) = short.stages_of("trailer")
-    flat = museum.stage("flat_car")
+    flat = museum.stages_of("flat_car")[0]
     road = road.model_copy(update={"interim": False})
     rail = flat.model_copy(
-        update={"path": "trailer", "stage": RAIL, "order": 2, "title": "By flat car to the museum", "from_place": "lead_siding",
-                "legs": flat.legs[1:]},
+        update={"path": "trailer", "stage": RAIL, "order": 2, "title": "By flat car to the museum",
+                "from_place": "lead_siding", "legs": flat.legs[1:]},
     )  # fmt: skip
     there = next(row.task for row in short.of_path("tasks", "trailer") if "leaves" in row.milestone)
     moved = {table: getattr(short, table) for table in ("tasks", "cost_lines", "risks", "gates")}
@@ -29,7 +29,7 @@ def road_then_rail(museum):
 
 def road_alone(museum):
     """Return the museum with the trailer path cut off at the siding: what its first stage is by itself, with a pad there."""
-    stage = museum.stage("trailer").model_copy(
+    stage = museum.stages_of("trailer")[0].model_copy(
         update={"stage": ROAD, "title": "By trailer to the siding", "to_place": "lead_siding", "legs": (FIRST,),
                 "interim": True},
     )  # fmt: skip
