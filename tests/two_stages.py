@@ -35,13 +35,13 @@ def road_alone(museum):
     )  # fmt: skip
     moved = {
         table: tuple(r.model_copy(update={"stage": ROAD}) if r.path == "trailer" and r.stage is None else r for r in rows)
-        for table, rows in ((table, getattr(museum, table)) for table in ("cost_lines", "risks"))
+        for table, rows in ((table, getattr(museum, table)) for table in ("tasks", "cost_lines", "risks"))
     }
     legs = tuple(r.model_copy(update={"to_place": "lead_siding"}) if r.leg == FIRST else r for r in museum.legs)
     stages = tuple(stage if row.path == "trailer" else row for row in museum.stages)
     tasks = tuple(
         r.model_copy(update={"milestone": tuple(m for m in r.milestone if m != "arrived")}) if r.path == "trailer" else r
-        for r in museum.tasks
+        for r in moved.pop("tasks")
     )
     pad = next(row for row in museum.places if row.place == "museum")
     pads = tuple(
