@@ -10,11 +10,11 @@ def road_then_rail(museum):
     """
     short = road_alone(museum)
     (road,) = short.stages_of("trailer")
-    flat = museum.stage("flat_car")
+    flat = museum.stages_of("flat_car")[0]
     road = road.model_copy(update={"interim": False})
     rail = flat.model_copy(
-        update={"path": "trailer", "stage": RAIL, "order": 2, "title": "By flat car to the museum", "from_place": "lead_siding",
-                "legs": flat.legs[1:]},
+        update={"path": "trailer", "stage": RAIL, "order": 2, "title": "By flat car to the museum",
+                "from_place": "lead_siding", "legs": flat.legs[1:]},
     )  # fmt: skip
     there = next(row.task for row in short.of_path("tasks", "trailer") if "leaves" in row.milestone)
     moved = {table: getattr(short, table) for table in ("tasks", "cost_lines", "risks", "gates")}
@@ -29,19 +29,19 @@ def road_then_rail(museum):
 
 def road_alone(museum):
     """Return the museum with the trailer path cut off at the siding: what its first stage is by itself, with a pad there."""
-    stage = museum.stage("trailer").model_copy(
+    stage = museum.stages_of("trailer")[0].model_copy(
         update={"stage": ROAD, "title": "By trailer to the siding", "to_place": "lead_siding", "legs": (FIRST,),
                 "interim": True},
     )  # fmt: skip
     moved = {
         table: tuple(r.model_copy(update={"stage": ROAD}) if r.path == "trailer" and r.stage is None else r for r in rows)
-        for table, rows in ((table, getattr(museum, table)) for table in ("cost_lines", "risks"))
+        for table, rows in ((table, getattr(museum, table)) for table in ("tasks", "cost_lines", "risks"))
     }
     legs = tuple(r.model_copy(update={"to_place": "lead_siding"}) if r.leg == FIRST else r for r in museum.legs)
     stages = tuple(stage if row.path == "trailer" else row for row in museum.stages)
     tasks = tuple(
         r.model_copy(update={"milestone": tuple(m for m in r.milestone if m != "arrived")}) if r.path == "trailer" else r
-        for r in museum.tasks
+        for r in moved.pop("tasks")
     )
     pad = next(row for row in museum.places if row.place == "museum")
     pads = tuple(

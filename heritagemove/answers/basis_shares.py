@@ -173,7 +173,7 @@ def _quantity_basis(comparison: Comparison, path: str, driver: str, task: str) -
     if row is not None:
         return row.basis
     if origin == "route":
-        legs = [leg.basis for leg in museum.legs_of(museum.stage(path))]
+        legs = [leg.basis for stage in museum.stages_of(path) for leg in museum.legs_of(stage)]
         return weakest(legs) if legs else "judgment"
     return museum.vehicle(comparison.vehicle).basis
 

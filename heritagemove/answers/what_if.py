@@ -94,7 +94,7 @@ def each_what_if(comparison: Comparison, path: str) -> tuple[Move, ...]:
     used = {name for line in comparison.museum.of_path("cost_lines", path) for name in (line.driver, line.times)}
     used |= {driver for row in comparison.museum.of_path("tasks", path) for driver in row.per} | {"weight"}
     used |= {"axles"} & ({"axles"} if used & {"journal_boxes", "plain_journal_boxes"} else set())
-    used |= {"haul_distance"} if comparison.museum.stage(path) else set()
+    used |= {"haul_distance"} if comparison.museum.stages_of(path) else set()
     known = [name for name in STEPS if name in used and np.any(comparison.path(path).work.amounts.get(name, 0))]
     memo = Memo()
     # What is unknown, and may be anything within a typical range, has no amount to be moved from.

@@ -113,10 +113,6 @@ class Museum(PriceRows, _Tables):
         """Return the stages of a path in order; none where it moves nothing."""
         return tuple(sorted(self._rows("stages", "path", path), key=lambda row: row.order))
 
-    def stage(self, path: str) -> Stage | None:
-        """Return the first stage in which a path moves the unit; None where it moves nothing."""
-        return next(iter(self.stages_of(path)), None)
-
     def interim(self, path: str) -> bool:
         """Return whether a path moves the unit and does not end at a museum: the way on is not in its cost."""
         stages, museums = self.stages_of(path), {row.place for row in self.places if row.kind == "museum"}

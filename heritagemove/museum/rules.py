@@ -32,7 +32,7 @@ def cross_table_problems(museum: Any) -> list[Problem]:
 def _networks(museum: Any) -> Iterable[Problem]:
     for path in museum.paths:
         tasks = {row.task: row for row in museum.tasks if row.path == path.path}
-        if (path.saves or museum.stage(path.path)) and not museum.of_path("gates", path.path):
+        if (path.saves or museum.stages_of(path.path)) and not museum.of_path("gates", path.path):
             yield problem("paths", path, "path", "a path with at least one row in gates.csv, or nothing of it is checked")
         if not tasks:
             yield problem("paths", path, "path", "a path with at least one row in tasks.csv")
@@ -56,7 +56,7 @@ def _milestones(museum: Any, path: Any, tasks: tuple[Any, ...]) -> Iterable[Prob
         if path.saves and names == LEAVING and not marked:
             yield problem("paths", path, "saves", "no, or a task of this path with the milestone leaves or off_site", "yes")
         for row in marked:
-            if "arrived" in row.milestone and (museum.interim(path.path) or museum.stage(path.path) is None):
+            if "arrived" in row.milestone and (museum.interim(path.path) or not museum.stages_of(path.path)):
                 allowed = "no arrived on a path that ends at no museum"
                 yield problem("tasks", row, "milestone", allowed, "; ".join(row.milestone))
 

@@ -42,7 +42,7 @@ def engineering(museum: Museum, vehicle: str | None = None, path: str | None = N
     """
     vehicle = museum.vehicles[0].vehicle if vehicle is None else museum.vehicle(vehicle).vehicle
     ordered = sorted(museum.paths, key=lambda row: row.number)
-    first = next((row.path for row in ordered if museum.stage(row.path)), ordered[0].path)
+    first = next((row.path for row in ordered if museum.stages_of(row.path)), ordered[0].path)
     return EngineeringScreen(museum, vehicle, first if path is None else museum.path(path).path)
 
 
@@ -211,7 +211,7 @@ def _gates_table(findings: Sequence[Finding], system: System) -> str:
 def _way_table(museum: Museum, path: str) -> str:
     """Return the legs of a path and the structures on them, with what their owners ask; blank where it uses no route."""
     row, system = museum.path(path), museum.scenario.units
-    legs = {leg.leg: leg for leg in museum.legs_of(museum.stage(path))}
+    legs = {leg.leg: leg for stage in museum.stages_of(path) for leg in museum.legs_of(stage)}
     rows = [
         (leg.name, leg.owner.replace("_", " "), show_measure(leg.length, system), leg.policy,
          leg.source)

@@ -81,7 +81,7 @@ def price_of(
         in_usd *= 1 + museum.tax_share(row.tax)
     least: Known = 0.0
     if row.least:
-        counted = given.get(row.least_for) if row.least_for else 1.0
+        counted = _at(given, row.least_for, line) if row.least_for else 1.0
         if counted is None:
             return None
         least = memo(np.multiply, row.least, counted) if isinstance(counted, Made) else row.least * counted
@@ -98,8 +98,11 @@ def at_hand(line: Any, equipment: frozenset[str]) -> frozenset[str]:
 
 def _load_of(line: Any, given: Mapping[str, Any]) -> Any:
     """Return the weight of a line's load, in its own stage where stages differ; None is unknown."""
-    name = line.load_weight or BODY_WEIGHT
-    return given.get(at_stage(name, line.stage), given.get(name))
+    return _at(given, line.load_weight or BODY_WEIGHT, line)
+
+
+def _at(given: Mapping[str, Any], driver: str, line: Any) -> Any:
+    return given.get(at_stage(driver, line.stage), given.get(driver))
 
 
 def _pounds(line: Any) -> float:

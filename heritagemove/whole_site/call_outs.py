@@ -10,12 +10,14 @@ from __future__ import annotations
 import itertools
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
+from typing import Any
 
 import numpy as np
 
 from heritagemove.compare.results import PathResult
 from heritagemove.museum.museum import Museum
 from heritagemove.trials import simulation
+from heritagemove.trials.prices import at_hand
 from heritagemove.trials.seasons import calendar_of
 from heritagemove.trials.simulation import Samples
 
@@ -62,16 +64,16 @@ def shared_parts(museum: Museum, result: PathResult, samples: Samples) -> dict[S
         row = rows.get((result.path, entry.line.line)) or rows.get(("any", entry.line.line))
         if row is None or not np.any(entry.cost_usd > 0):
             continue
-        equipment = _equipment(museum, result, entry.line.rate) if row.each_equipment else ""
+        equipment = _equipment(museum, result, entry.line) if row.each_equipment else ""
         cost = np.broadcast_to(entry.cost_usd * goes_through, (samples.trials,))
         parts[row.call_out, row.line, equipment] = np.maximum(cost, 0.0)
     return parts
 
 
-def _equipment(museum: Museum, result: PathResult, rate: str) -> str:
-    """Return the piece of the path's equipment that a rate is priced for."""
-    priced = {row.equipment for row in museum.rates_of(rate)}
-    return next((entry for entry in sorted(result.work.equipment) if entry in priced), "")
+def _equipment(museum: Museum, result: PathResult, line: Any) -> str:
+    """Return the piece of the path's equipment that the rate of a line is priced for."""
+    priced = {row.equipment for row in museum.rates_of(line.rate)}
+    return next((entry for entry in sorted(at_hand(line, result.work.equipment)) if entry in priced), "")
 
 
 def turn_of(museum: Museum, result: PathResult, parts: Mapping[SharedPart, np.ndarray], samples: Samples) -> Turn | None:

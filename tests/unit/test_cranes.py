@@ -59,7 +59,7 @@ def test_the_larger_radius_lifts_and_the_smaller_one_says_who_stands_clear(museu
     far = arrange(at(museum, "museum", radius=ft(50)), "foundry_switcher", "trailer")
     assert far.arrangement.crane == "crane_500_ton"
     near = at(museum, "drossley_foundry", radius=ft(26))
-    stage = near.stage("trailer")
+    stage = near.stages_of("trailer")[0]
     standing = {row.crane for row in cranes.standing(near, near.vehicle("foundry_switcher"), stage)}
     assert standing == {"crane_90_ton", "crane_165_ton"}
     assert cranes.radius(near, stage) == ft(30)

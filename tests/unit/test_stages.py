@@ -116,9 +116,10 @@ def test_a_slider_sets_the_whole_path_and_the_stages_keep_their_proportion(both,
 
 def test_the_cost_of_two_stages_is_that_of_each_by_itself(both, museum, drawn, compared):
     trials = compared.path("trailer").trials
-    first = compare_paths(road_alone(museum), UNIT, None, simulation.draw(road_alone(museum), trials=200)).path("trailer").trials
-    of_road = sum(cost.cost_usd for cost in trials.lines if cost.line.stage == ROAD)
-    np.testing.assert_allclose(of_road, sum(cost.cost_usd for cost in first.lines))
+    short = road_alone(museum)
+    first = compare_paths(short, UNIT, None, simulation.draw(short, trials=200)).path("trailer").trials
+    of_road = sum(cost.before_error_usd for cost in trials.lines if cost.line.stage == ROAD)
+    np.testing.assert_allclose(of_road, sum(cost.before_error_usd for cost in first.lines))
 
 
 @pytest.mark.parametrize("unit", ["caboose", "foundry_switcher", "coach"])
@@ -127,7 +128,7 @@ def test_a_further_stage_never_lowers_the_cost(museum, both, unit):
     more, less = (
         compare_paths(each, unit, None, simulation.draw(each, trials=200)).path("trailer").trials for each in (both, short)
     )
-    assert (sum(c.cost_usd for c in more.lines) >= sum(c.cost_usd for c in less.lines)).all()
+    assert (sum(c.before_error_usd for c in more.lines) >= sum(c.before_error_usd for c in less.lines)).all()
     assert (more.closed >= less.closed).all()
 
 
@@ -136,8 +137,8 @@ def test_a_path_that_stops_at_the_siding_is_interim_and_asks_for_the_way_on(muse
     result = compare_paths(short, UNIT, None, simulation.draw(short, trials=100)).path("trailer")
     assert not result.saves
     assert result.reasons[-1] == (
-        "Interim only: it ends at Siding on the Drossley industrial lead. Find the way on to the museum and the money for it: "
-        "neither is in this cost."
+        "Interim only: it ends at Siding on the Drossley industrial lead. "
+        "Find the way on to the museum and the money for it: neither is in this cost."
     )
 
 

@@ -169,7 +169,7 @@ def carry(
     crossed : tuple of Yardstick, optional
         The rail bridges, where their yardsticks are known already; none for one who asks other gates.
     """
-    unit, way, stage = museum.vehicle(vehicle), museum.path(path), museum.stage(path)
+    unit, way, stage = museum.vehicle(vehicle), museum.path(path), next(iter(museum.stages_of(path)), None)
     known = unweighed(museum, vehicle, None) if known is None else known
     built, boxes = _built(museum.over(stage), unit, way, stage, known, crossed), known.boxes
     amounts = {**built.amounts, **readiness.to_mend(museum, known.ready)}

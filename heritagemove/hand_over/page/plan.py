@@ -21,6 +21,7 @@ from heritagemove.hand_over.page.plain import named, picked
 from heritagemove.museum.drivers import DRIVERS
 from heritagemove.museum.museum import Museum
 from heritagemove.trials import sampling_error, simulation
+from heritagemove.trials.prices import at_hand
 from heritagemove.units.measures import System, show_measure
 from heritagemove.units.units import Quantity, show
 from heritagemove.whole_site.spending import spending
@@ -195,7 +196,8 @@ def _risks(museum: Museum, result: PathResult) -> list[dict[str, Any]]:
 def _line(museum: Museum, result: PathResult, cost: simulation.LineCost) -> dict[str, Any]:
     """Return one cost line: what drives it, how much of it, at which price."""
     row = cost.line
-    rate = next(r for r in museum.rates if r.rate == row.rate and r.equipment in {None, *result.work.equipment})
+    priced = {None, *at_hand(row, result.work.equipment)}
+    rate = next(r for r in museum.rates if r.rate == row.rate and r.equipment in priced)
     drivers = [DRIVERS[name].meaning for name in (row.driver, row.times) if name]
     return {
         "title": row.title,
