@@ -109,7 +109,7 @@ class Suggestion:
     """A price range that the invoices suggest."""
 
     rate: Any  # the row as it stands
-    prices: tuple[float, ...]  # what was paid for one unit, in the row's unit
+    prices: tuple[float, ...]  # what was paid for one unit, in the row's unit and at its price level, without tax
     low: float
     likely: float
     high: float

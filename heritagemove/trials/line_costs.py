@@ -183,7 +183,7 @@ def _cost(
     for other, trials in others:
         found, hired = _charged(needed, *other)
         usd = np.where(trials, found, usd)
-        if hired is not quantity:
+        if not np.array_equal(hired, quantity):
             quantity = np.where(trials, hired, quantity)
     if error is not None:
         usd = np.multiply(usd, error, out=usd) if line.factor > 0 else np.divide(usd, error, out=usd)

@@ -115,9 +115,8 @@ def test_the_order_of_rows_does_not_matter(museum):
 def test_a_shared_price_is_one_draw_for_every_path(museum):
     steady = museum.with_changes(price_indexes=[row.model_copy(update={"value": 1.0}) for row in museum.price_indexes])
     compared = comparison.compare_paths(steady, "caboose", None, simulation.draw(steady, trials=500))
-    prices = [
-        cost.before_error_usd for result in compared.paths for cost in result.trials.lines if cost.line.rate == "receiving_track"
-    ]
+    lines = [cost for result in compared.paths for cost in result.trials.lines]
+    prices = [cost.before_error_usd for cost in lines if cost.line.rate == "receiving_track"]
     assert len(prices) > 3
     assert all(price == pytest.approx(prices[0], rel=1e-12) for price in prices)
 

@@ -32,11 +32,11 @@ def test_only_the_cell_changes_and_the_log_says_who_and_why(folder):
     lines = len(load_museum(folder).changes)
     done = amend(folder, "rates.csv", 2, "high", "2300", **WHO)
     after = (folder / "rates.csv").read_bytes()
-    assert done.was == "2200" and done.museum.rates[0].high == 2300
-    assert after == before.replace(b",2200,", b",2300,", 1) and done.fingerprint == fingerprint(folder / "rates.csv")
+    assert done.was == "2700" and done.museum.rates[0].high == 2300
+    assert after == before.replace(b",2700,", b",2300,", 1) and done.fingerprint == fingerprint(folder / "rates.csv")
     log = load_museum(folder).changes
     assert len(log) == lines + 1
-    assert (log[-1].table, log[-1].row, log[-1].column, log[-1].was, log[-1].now) == ("rates.csv", 2, "high", "2200", "2300")
+    assert (log[-1].table, log[-1].row, log[-1].column, log[-1].was, log[-1].now) == ("rates.csv", 2, "high", "2700", "2300")
 
 
 def test_line_ends_marks_and_quotes_of_the_others_are_kept(folder):
@@ -124,6 +124,6 @@ def test_a_who_or_why_that_the_log_cannot_hold_is_refused_and_the_museum_still_l
         amend(folder, "rates.csv", 2, "high", "2300", **(WHO | {role: said}))
     taken = {file.name: file.read_bytes() for file in folder.glob("*.csv")} != before
     museum = load_museum(folder)
-    assert museum.rates[0].high == (2300 if taken else 2200)
+    assert museum.rates[0].high == (2300 if taken else 2700)
     assert not taken or getattr(museum.changes[-1], role)
     assert not (taken and said in ("#REF!", "x" * 20_000))

@@ -77,14 +77,14 @@ def test_the_form_shows_what_a_task_s_row_and_a_cell_hold(form):
     form.task.value = "survey"
     assert (form.cells["started"].value, form.cells["finished"].value) == ("2027-03-01", "2027-03-08")
     form.table.value, form.row.value, form.column.value = "rates.csv", 2, "high"
-    assert form.text.value == "2200"
+    assert form.text.value == "2700"
 
 
 def test_the_form_amends_a_value_and_says_from_what_to_what(form, folder):
     form.table.value, form.row.value, form.column.value = "rates.csv", 2, "high"
     form.text.value = "2300"
     form.amend.click()
-    assert "2200 is now 2300" in form.said.value and form.alert.value == ""
+    assert "2700 is now 2300" in form.said.value and form.alert.value == ""
     assert load_museum(folder).rates[0].high == 2300 and load_museum(folder).changes[-1].who == "treasurer"
 
 

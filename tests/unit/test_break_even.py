@@ -114,7 +114,15 @@ def test_costs_over_distance_never_fall(over_distance):
         assert (np.diff(curve.cost_usd) >= -1e-6).all(), curve.path
 
 
-def test_the_roads_costs_rise_and_the_minimum_by_rail_holds_for_long(over_distance):
+def test_the_roads_costs_rise_and_the_minimum_by_rail_holds_for_long(museum, samples):
+    dearer = [
+        row.model_copy(update={part: 3 * getattr(row, part) for part in ("low", "likely", "high")})
+        if row.rate == "body_haul"
+        else row
+        for row in museum.rates
+    ]
+    priced = museum.with_changes(rates=dearer)
+    over_distance = curves(compare_paths(priced, "foundry_switcher", None, simulation.draw(priced, previous=samples)))
     trailer, flat_car = over_distance.path("trailer"), over_distance.path("flat_car")
     assert trailer.cost_usd[-1] > 1.2 * trailer.cost_usd[0]
     assert flat_car.cost_usd[-1] < 1.05 * flat_car.cost_usd[0]

@@ -186,8 +186,9 @@ def test_json_has_the_documented_keys_and_statuses(figures):
                             "fallback", "decide_by", "switch_by", "sentence", "decision"}  # fmt: skip
     assert (content["vehicle"], content["settings"], content["trials"]) == ("caboose", {}, 200)
     for path in content["paths"]:
-        assert set(path) == {"path", "number", "title", "status", "reasons", "flips", "cost_usd", "off_site", "arrived",
-                             "closed", "chance_by_deadline", "chance_of_gates", "provisional", "with_fallback"}  # fmt: skip
+        assert set(path) == {"path", "number", "title", "status", "reasons", "flips", "cost_usd", "donated_usd", "off_site",
+                             "arrived", "closed", "chance_by_deadline", "chance_of_gates", "provisional",
+                             "with_fallback"}  # fmt: skip
         assert path["status"] in ("clear", "caution", "blocked", "unknown")
         assert set(path["closed"]) == PARTS
         assert path["cost_usd"] is None or set(path["cost_usd"]) == PARTS

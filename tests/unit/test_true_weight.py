@@ -58,7 +58,8 @@ def test_a_trial_that_is_heavier_takes_the_dearer_trailer(museum, samples):
     assert 0 < trials.mean() < 1
     mobilization = next(entry for entry in result.trials.lines if entry.line.line == "trailer_mobilization")
     (other,) = [e for e in equipment if ("trailer_mobilization", e) in samples.rates]
-    expected = samples.rates["trailer_mobilization", other] * mobilization.quantity
+    level = {row.year: row.value for row in museum.price_indexes if row.price_index == "truck_prices"}
+    expected = samples.rates["trailer_mobilization", other] * mobilization.quantity * level[2027] / level[2026]
     np.testing.assert_allclose(mobilization.cost_usd[trials], np.broadcast_to(expected, trials.shape)[trials])
 
 

@@ -93,7 +93,7 @@ def test_far_more_than_its_agreed_value_for_its_significance_is_beyond_means(mus
     cheap = change(museum, "vehicles", {"vehicle": UNIT}, insured_value=Quantity(900.0, "USD"), significance=1)
     found = decided(cheap)
     assert found.verdict == "beyond means" and "9,000 USD" in found.sentence
-    dear = change(museum, "vehicles", {"vehicle": UNIT}, insured_value=Quantity(900.0, "USD"), significance=5)
+    dear = change(museum, "vehicles", {"vehicle": UNIT}, insured_value=Quantity(1500.0, "USD"), significance=5)
     assert decided(dear).verdict == "do this"
 
 

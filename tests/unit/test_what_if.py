@@ -23,9 +23,19 @@ def test_six_idle_crane_hours_cost_six_times_the_hour(compared):
     assert move.in_words().startswith("6 crane hours more: +")
 
 
-def test_one_more_and_one_less_undo_each_other_on_a_linear_cost(compared):
-    more, less = (what_if(compared, "trailer", "crane_hours", step) for step in (1, -1))
-    assert more.cost_usd == pytest.approx(-less.cost_usd, rel=0.05)
+def test_one_more_and_one_less_undo_each_other_on_a_linear_cost(museum, compared):
+    """At a certain price every trial moves alike, and so does P80."""
+    certain = {"low": 900.0, "likely": 900.0, "high": 900.0, "price_index": None}
+    rates = [row.model_copy(update=certain) if row.rate == "crane_hour" else row for row in museum.rates]
+    priced = museum.with_changes(rates=rates)
+    linear = comparison.compare_paths(priced, compared.vehicle, {"crane_hours": 60}, draw(priced, previous=compared.samples))
+    more, less = (what_if(linear, "trailer", "crane_hours", step) for step in (1, -1))
+    assert more.cost_usd == pytest.approx(-less.cost_usd) == pytest.approx(900)
+
+
+def test_an_hour_less_than_the_minimum_hire_saves_nothing(compared):
+    at_least = comparison.compare_paths(compared.museum, compared.vehicle, {"crane_hours": 10}, compared.samples)
+    assert what_if(at_least, "trailer", "crane_hours", -1).cost_usd == 0
 
 
 def test_a_heavier_engine_that_no_longer_fits_its_trailer_says_so(compared):

@@ -13,6 +13,6 @@ class Tax(Row, read_by="costs and dates"):
     tax: Identifier = column("id of the tax", key=True)
     title: Text = column("name", read_by="screens")
     share: quantity("percent") = column("share of the price that it adds")
-    exempt: OptionalText = column("what and who is exempt, and by which paper", read_by="screens")
+    exempt: OptionalText = column("what and who is exempt, and by which paper")
     basis: Basis = BASIS
     source: Text = SOURCE
