@@ -59,7 +59,7 @@ def test_a_trial_that_is_heavier_takes_the_dearer_trailer(museum, samples):
     mobilization = next(entry for entry in result.trials.lines if entry.line.line == "trailer_mobilization")
     (other,) = [e for e in equipment if ("trailer_mobilization", e) in samples.rates]
     expected = samples.rates["trailer_mobilization", other] * mobilization.quantity
-    np.testing.assert_allclose(mobilization.cost_usd[trials], np.broadcast_to(expected, trials.shape)[trials])
+    np.testing.assert_allclose(mobilization.before_error_usd[trials], np.broadcast_to(expected, trials.shape)[trials])
 
 
 def test_what_is_too_heavy_is_said_counted_and_played_out(museum, samples):
