@@ -5,6 +5,7 @@ from pathlib import Path
 import pytest
 
 from heritagemove.museum.museum import load_museum
+from heritagemove.trials import estimating
 from heritagemove.trials.simulation import draw
 
 DATA = Path(__file__).resolve().parents[1] / "data"
@@ -19,3 +20,14 @@ def museum():
 def samples(museum):
     """Fewer trials than the demo asks for: enough for laws, quick for tests."""
     return draw(museum, trials=2000)
+
+
+@pytest.fixture(scope="session")
+def plain(museum):
+    """The demo with the estimating error switched off: what its rows alone say."""
+    return estimating.switched(museum, False)
+
+
+@pytest.fixture(scope="session")
+def plain_samples(plain, samples):
+    return draw(plain, previous=samples)

@@ -32,14 +32,15 @@ def test_the_parts_add_up_to_the_mean_cost_of_the_path(consolidation, shares):
         assert sum(shares.money(of).values()) == pytest.approx(sum(abs(part.mean_usd) for part in shares.parts))
 
 
-def test_a_price_that_becomes_a_quote_moves_its_money_from_judgment_to_quote(museum, samples):
-    crane = {line.rate for line in museum.of_path("cost_lines", "trailer") if line.line == "crane_calls"}
-    level = [r.model_copy(update={"price_index": None}) for r in museum.rates]  # a quote does not rise
-    rates = [r.model_copy(update={"basis": "quote"}) if r.rate in crane else r for r in level]
-    shares, after = (
-        basis_shares(comparison.compare_paths(museum.with_changes(rates=each), "consolidation", None, samples), "trailer")
-        for each in (level, rates)
-    )
+def test_a_price_that_becomes_a_quote_moves_its_money_from_judgment_to_quote(plain):
+    """At one price level, and as the rows say it: a quote stands as it was given, and no error is left on it."""
+    plain = plain.with_changes(rates=[row.model_copy(update={"price_index": None}) for row in plain.rates])
+    drawn = draw(plain, trials=1000)
+    shares = basis_shares(comparison.compare_paths(plain, "consolidation", None, drawn), "trailer")
+    crane = {line.rate for line in plain.of_path("cost_lines", "trailer") if line.line == "crane_calls"}
+    rates = [r.model_copy(update={"basis": "quote"}) if r.rate in crane else r for r in plain.rates]
+    changed = plain.with_changes(rates=rates)
+    after = basis_shares(comparison.compare_paths(changed, "consolidation", None, drawn), "trailer")
     money = sum(p.mean_usd for p in after.parts if p.price == "quote")
     assert money > 0
     assert after.money("price")["quote"] - shares.money("price")["quote"] == pytest.approx(money)

@@ -7,7 +7,8 @@ from heritagemove import charts
 from heritagemove.answers.contingency import contingency
 from heritagemove.answers.correlation import with_and_without
 from heritagemove.answers.joint_confidence import Outcomes, joint_confidence, joint_frontier, joint_map, outcomes
-from heritagemove.trials.simulation import NEVER
+from heritagemove.compare.comparison import compare_paths
+from heritagemove.trials.simulation import NEVER, draw
 from heritagemove.units.units import PlannerError
 
 
@@ -17,6 +18,12 @@ def by_hand():
     costs = np.array([1, 2, 3, 4, 5, 6, 7, 8, 9, 10], float)
     days = np.array([10, 10, 10, 20, 20, 20, 30, 30, 40, NEVER])
     return Outcomes("by_hand", costs, days, True)
+
+
+@pytest.fixture(scope="module")
+def sure(plain, thousand):
+    """Without the estimating error: both promises can be kept at the confidence."""
+    return compare_paths(plain, "foundry_switcher", None, draw(plain, previous=thousand))
 
 
 def test_the_joint_chance_counts_trials_that_keep_both(by_hand):
@@ -46,18 +53,18 @@ def test_the_frontier_has_the_smallest_budget_for_each_date(by_hand):
     assert len(joint_frontier(by_hand, 0.95)[0]) == 0
 
 
-def test_every_point_of_the_frontier_keeps_both_and_a_dollar_less_does_not(switcher):
+def test_every_point_of_the_frontier_keeps_both_and_a_dollar_less_does_not(sure):
     for path, fallback in (("trailer", False), ("own_wheels", True)):
-        found = outcomes(switcher, path, fallback)
+        found = outcomes(sure, path, fallback)
         days, budgets = joint_frontier(found, 0.8)
         assert len(days) > 2 and (np.diff(budgets) < 0).all()
         for day, budget in zip(days, budgets, strict=True):
             assert found.chance(budget, day) >= 0.8 > found.chance(budget - 0.01, day)
 
 
-def test_two_promises_at_the_confidence_are_kept_together_less_often(switcher):
+def test_two_promises_at_the_confidence_are_kept_together_less_often(sure):
     for fallback in (True, False):
-        both = joint_confidence(switcher, "own_wheels", fallback)
+        both = joint_confidence(sure, "own_wheels", fallback)
         assert both.outcomes.chance(both.budget_usd) <= 1
         assert np.mean(both.outcomes.cost_usd <= both.budget_usd) >= 0.8
         assert both.outcomes.chance(day=both.day) >= 0.8
@@ -78,10 +85,10 @@ def test_a_path_that_cannot_be_chosen_has_no_joint_chance_with_refusals(switcher
         joint_confidence(switcher, "decline", with_fallback=False)
 
 
-def test_the_charts_say_their_numbers_in_words(switcher):
-    point = contingency(switcher, "own_wheels")
-    assert f"{point.over_point_usd:,.0f} USD above the sum" in charts.chance_by_budget(switcher, "own_wheels").alt
-    both = joint_confidence(switcher, "own_wheels")
-    assert f"together only {both.chance:.0%}" in charts.joint_chances(switcher, "own_wheels").alt
-    found = with_and_without(switcher, "trailer")
+def test_the_charts_say_their_numbers_in_words(sure):
+    point = contingency(sure, "own_wheels")
+    assert f"{point.over_point_usd:,.0f} USD above the sum" in charts.chance_by_budget(sure, "own_wheels").alt
+    both = joint_confidence(sure, "own_wheels")
+    assert f"together only {both.chance:.0%}" in charts.joint_chances(sure, "own_wheels").alt
+    found = with_and_without(sure, "trailer")
     assert f"{found.missed_usd:,.0f} USD too low" in charts.correlation_pairs([found]).alt

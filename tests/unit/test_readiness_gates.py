@@ -61,16 +61,18 @@ def test_what_is_mended_is_paid_for(museum, samples, path, fact, bad, line, unit
     before, after = (
         price_path(each, "caboose", path, samples=samples) for each in (museum, found(museum, "caboose", **{fact: bad}))
     )
-    spent = {entry.line.line: entry.cost_usd for entry in after.trials.lines}[line]
+    spent = {entry.line.line: entry.before_error_usd for entry in after.trials.lines}[line]
     rate = next(row for row in museum.cost_lines if (row.path, row.line) == (path, line))
     rise = 338.2 / 330  # of consumer prices from 2026 to 2027
     assert spent == pytest.approx(samples.rates[rate.rate, None] * rate.factor * units * rise)
     assert after.trials.cost_usd.mean() > before.trials.cost_usd.mean()
 
 
-def test_a_brass_to_fit_takes_days(museum, samples):
+def test_a_brass_to_fit_takes_days(museum, plain_samples):
     cracked = found(museum, "caboose", brass_condition="cracked")
-    before, after = (price_path(each, "caboose", "own_wheels", samples=samples).trials.dates for each in (museum, cracked))
+    before, after = (
+        price_path(each, "caboose", "own_wheels", samples=plain_samples).trials.dates for each in (museum, cracked)
+    )
     longer = [
         finish - start
         for finish, start in zip(after.finish["journal_service"], before.finish["journal_service"], strict=True)

@@ -60,7 +60,7 @@ def test_a_trial_that_is_heavier_takes_the_dearer_trailer(museum, samples):
     (other,) = [e for e in equipment if ("trailer_mobilization", e) in samples.rates]
     level = {row.year: row.value for row in museum.price_indexes if row.price_index == "truck_prices"}
     expected = samples.rates["trailer_mobilization", other] * mobilization.quantity * level[2027] / level[2026]
-    np.testing.assert_allclose(mobilization.cost_usd[trials], np.broadcast_to(expected, trials.shape)[trials])
+    np.testing.assert_allclose(mobilization.before_error_usd[trials], np.broadcast_to(expected, trials.shape)[trials])
 
 
 def test_what_is_too_heavy_is_said_counted_and_played_out(museum, samples):

@@ -14,21 +14,26 @@ def compared(museum, samples):
     return comparison.compare_paths(museum, "consolidation", None, samples)
 
 
-def test_six_idle_crane_hours_cost_six_times_the_hour(compared):
-    move = what_if(compared, "trailer", "crane_hours", 6)
-    crane = next(e for e in compared.path("trailer").work.equipment if e.startswith("crane"))
-    hour = compared.samples.rates["crane_hour", crane]
+@pytest.fixture(scope="module")
+def by_rows(plain, plain_samples):
+    return comparison.compare_paths(plain, "consolidation", None, plain_samples)
+
+
+def test_six_idle_crane_hours_cost_six_times_the_hour(by_rows):
+    move = what_if(by_rows, "trailer", "crane_hours", 6)
+    crane = next(e for e in by_rows.path("trailer").work.equipment if e.startswith("crane"))
+    hour = by_rows.samples.rates["crane_hour", crane]
     assert 6 * hour.min() <= move.cost_usd <= 6 * hour.max()
     assert move.days == 0
     assert move.in_words().startswith("6 crane hours more: +")
 
 
-def test_one_more_and_one_less_undo_each_other_on_a_linear_cost(museum, compared):
+def test_one_more_and_one_less_undo_each_other_on_a_linear_cost(plain):
     """At a certain price every trial moves alike, and so does P80."""
     certain = {"low": 900.0, "likely": 900.0, "high": 900.0, "price_index": None}
-    rates = [row.model_copy(update=certain) if row.rate == "crane_hour" else row for row in museum.rates]
-    priced = museum.with_changes(rates=rates)
-    linear = comparison.compare_paths(priced, compared.vehicle, {"crane_hours": 60}, draw(priced, previous=compared.samples))
+    rates = [row.model_copy(update=certain) if row.rate == "crane_hour" else row for row in plain.rates]
+    priced = plain.with_changes(rates=rates)
+    linear = comparison.compare_paths(priced, "consolidation", {"crane_hours": 60}, draw(priced, trials=2000))
     more, less = (what_if(linear, "trailer", "crane_hours", step) for step in (1, -1))
     assert more.cost_usd == pytest.approx(-less.cost_usd) == pytest.approx(900)
 

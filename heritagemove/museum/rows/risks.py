@@ -9,13 +9,14 @@ from heritagemove.files.cells import (
     OptionalNonNegative,
     OptionalProbability,
     OptionalReference,
+    OptionalText,
     Probability,
     Reference,
     Text,
     YesNo,
 )
 from heritagemove.files.tables import Row, column
-from heritagemove.museum.columns import BASIS, SOURCE, STAGE, Basis, Range, require_order
+from heritagemove.museum.columns import BASIS, PROVENANCE, SOURCE, STAGE, Basis, Range, require_order
 
 
 class Risk(Row, read_by="costs and dates"):
@@ -24,6 +25,11 @@ class Risk(Row, read_by="costs and dates"):
     path: Reference = column("id of the path", key=True, refers_to="paths.path")
     risk: Identifier = column("id of the risk within the path", key=True)
     title: Text = column("what may happen")
+    beyond: OptionalText = column(
+        "what it counts that neither the range of its task nor what is drawn of the unit counts already",
+        default=None,
+        read_by=PROVENANCE,
+    )
     needs: OptionalReference = column("driver that must be above zero for the risk to apply", refers_to="drivers")
     probability: Probability = column("probability that it happens")
     for_each: OptionalReference = column(
