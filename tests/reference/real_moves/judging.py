@@ -61,7 +61,7 @@ class Told:
 def told(case: Mapping[str, Any], folder: Path) -> tuple[Comparison, PathResult, list[Told]]:
     """Return the answer of a case's museum, its path and each figure beside it."""
     museum = museum_of(case, folder)
-    answer = compare_paths(museum, UNIT, samples=simulation.draw(museum, trials=TRIALS))
+    answer = compare_paths(museum, UNIT, case.get("amounts"), samples=simulation.draw(museum, trials=TRIALS))
     result = answer.path(case["path"])
     assert not (case.get("figures") and result.trials.unknown), f"{case['id']}: unknown {result.trials.unknown}"
     figures = []
@@ -95,9 +95,8 @@ def _consumer_prices(year: int, other: int) -> float:
     return index[year] / index[other]
 
 
-#: The first task in which hands are laid on the unit to move it, by path.
-_LOADING = {"trailer": "lift_and_load", "roll_on": "winch_on", "transporter": "jack_and_load", "flat_car": "lift_on",
-            "own_wheels": "move"}  # fmt: skip
+#: Tasks in which hands are laid on the unit to move it: the first of them that a path has.
+_LOADING = ("lift_and_load", "winch_on", "jack_and_load", "lift_on", "move")
 #: The task with which it stands where it is going.
 _UNLOADING = {"trailer": "lift_off", "roll_on": "roll_off", "transporter": "slide_off", "flat_car": "lift_off",
               "own_wheels": "move"}  # fmt: skip
@@ -121,7 +120,8 @@ def _event(museum: Museum, trials: simulation.PathTrials, path: str, event: str)
             return finish["money_in_hand"]
         case "load":
             start = np.datetime64(museum.scenario.start)  # the next weekday, as nobody begins on a Sunday
-            first = np.busday_offset(start + trials.dates.ready[_LOADING[path]], 0, roll="forward")
+            task = next(each for each in _LOADING if each in trials.dates.ready)
+            first = np.busday_offset(start + trials.dates.ready[task], 0, roll="forward")
             return (first - start).astype(int)
         case "off site":
             return trials.off_site
