@@ -231,8 +231,16 @@ def _calendars(tables: dict[str, list[Row]], case: Mapping[str, Any]) -> None:
         rows = [row for row in tables["calendars"] if not row["reason"].startswith(_DEMO_SEASONS[1:])]
     if case["decides"] == "owner":  # one person, who needs no meeting
         rows = [row for row in rows if row["calendar"] != "committee"]
-        rows.append(dict.fromkeys(rows[0], "") | JUDGED | {"calendar": "committee", "rule": "includes", "includes": "office",
-                                                            "reason": "One person decides, on any office day"})
+        rows.append(
+            dict.fromkeys(rows[0], "")
+            | JUDGED
+            | {
+                "calendar": "committee",
+                "rule": "includes",
+                "includes": "office",
+                "reason": "One person decides, on any office day",
+            }
+        )
     tables["calendars"] = rows
     closed = {(row["calendar"], row["first"]) for row in rows}
     tables["risks"] = [
@@ -285,5 +293,8 @@ def _free_of(rates: list[Row], case: str) -> Iterator[Row]:
             yield row
         elif not any(row["rate"] == other["rate"] and row is not other for other in rates):
             wider = {"low": f"{_number(row['low']) / 2:g}", "high": f"{_number(row['high']) * 2:g}"}
-            yield row | wider | {"basis": "judgment", "source_ids": "",
-                                 "source": "twice the spread, as the case stands behind the row"}
+            yield (
+                row
+                | wider
+                | {"basis": "judgment", "source_ids": "", "source": "twice the spread, as the case stands behind the row"}
+            )

@@ -60,9 +60,14 @@ def test_misses_are_as_often_below_as_above(figures, units):
 
 def test_what_went_wrong_is_looked_for_among_the_rows_of_the_museum(answers):
     rows = [row for name, (answer, result, _) in answers.items() for row in causes(CASES[name], answer, result)]
-    print("\n" + "\n".join(f"{c:6}{v:14}{s:9}{f:5}{w}  ({n}{'; does not apply: ' + m if m else ''})" for c, v, s, w, f, n, m in rows))
-    foreseen = sum(row[4] == "yes" for row in rows)
-    print(f"{foreseen} of {len(rows)} causes were named by a task, a risk, a gate or a cost line of the museum")
+    print()
+    for case, verdict, status, what, foreseen, named, silent in rows:
+        print(
+            f"{case:6}{verdict:14}{status:9}{foreseen:5}{what}  ({named}{'; does not apply: ' + silent if silent else ''})"
+        )
+    print(
+        f"{sum(row[4] == 'yes' for row in rows)} of {len(rows)} causes were named by a task, a risk, a gate or a cost line of the museum"
+    )
     for name, (answer, result, _) in answers.items():
         for row in (row for cause in CASES[name]["went_wrong"] for row in cause["named_by"]):
             table_of, key = row.split("/")
