@@ -23,9 +23,9 @@ _HAUL = ("body_haul", "trailer_mobilization", "chains", "trucks_by_lowboy", "bod
          "truck_permits", "local_permits", "pilot_cars", "police", "wires", "route_survey", "ramp_and_winch", "mobilization",
          "transporter_lines", "short_line_handling", "short_line_crew", "class_one_minimum", "class_one_mileage",
          "special_train", "special_train_mileage", "exception_fee", "riders", "flat_car_hire", "positioning",
-         "dimensional_minimum", "dimensional_mileage", "clearance_files", "detention")  # fmt: skip
+         "dimensional_minimum", "dimensional_mileage", "clearance_files", "trailer_detention", "car_detention")  # fmt: skip
 _LIFT = ("crane_calls", "crane_hours", "rigging_crew", "lift_plans", "mats_and_ground", "spreader", "jack_and_slide",
-         "rigging_engineer")  # fmt: skip
+         "rigging_engineer", "crane_standby")  # fmt: skip
 SCOPES = {"haul": _HAUL, "haul and loading": (*_HAUL, *_LIFT)}
 #: Only these count as hits or misses; what was planned, asked for or said beforehand is shown apart.
 JUDGED = ("bill", "date")

@@ -65,9 +65,8 @@ def test_what_went_wrong_is_looked_for_among_the_rows_of_the_museum(answers):
         print(
             f"{case:6}{verdict:14}{status:9}{foreseen:5}{what}  ({named}{'; does not apply: ' + silent if silent else ''})"
         )
-    print(
-        f"{sum(row[4] == 'yes' for row in rows)} of {len(rows)} causes were named by a task, a risk, a gate or a cost line of the museum"
-    )
+    foreseen = sum(row[4] == "yes" for row in rows)
+    print(f"{foreseen} of {len(rows)} causes were named by a task, a risk, a gate or a cost line of the museum")
     for name, (answer, result, _) in answers.items():
         for row in (row for cause in CASES[name]["went_wrong"] for row in cause["named_by"]):
             table_of, key = row.split("/")
