@@ -213,8 +213,10 @@ def _borrow(tables: dict[str, list[Row]], case: Mapping[str, Any], demo: Mapping
         row["milestone"] = row["milestone"].replace(";arrived", "")
     for row in tables["tasks"]:
         row["milestone"] = row["milestone"].replace("leaves;", "")  # it has left the site in the stage before
-        if row["task"] == wanted["before"]:
-            row["after"] = ";".join((row["after"], wanted["tasks"][-1]))
+        if row["task"] == wanted["before"]:  # nobody loads before what carries it on is ready
+            loading = next(task for task in tasks if task["task"] == wanted["loading"])
+            loading["after"] = ";".join(dict.fromkeys((*loading["after"].split(";"), *row["after"].split(";"))))
+            row["after"] = wanted["tasks"][-1]
     tables["tasks"] += tasks
     tables["cost_lines"] += [
         row | own for row in demo["cost_lines"] if row["path"] == wanted["path"] and row["line"] in wanted["lines"]

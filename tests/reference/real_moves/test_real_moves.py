@@ -8,6 +8,14 @@ import pytest
 from tests.reference.real_moves.judging import JUDGED, causes, sign_test, table, told
 from tests.reference.real_moves.museums import cases
 
+#: Published moves without a case, by their number, and why.
+UNUSED = {
+    "rm23": "an estimate whose year is not shown, no date",
+    "rm27": "a tug in concrete: no path of the tables",
+    "rm50": "what became of it was not read",
+    "rm56": "a whole collection; its dates are those of rm04",
+    "rm65": "sideways by side cranes: a local shift, no path of the tables yet",
+}
 CASES = {case["id"]: case for case in cases()}
 #: With fewer figures a hit rate says little.
 ENOUGH = 15
@@ -18,6 +26,11 @@ def answers(tmp_path_factory):
     """Every case's museum, path and figures."""
     folder = tmp_path_factory.mktemp("real_moves")
     return {name: told(case, folder) for name, case in CASES.items()}
+
+
+def test_every_published_move_is_a_case_or_says_why_not():
+    assert not CASES.keys() & UNUSED.keys()
+    assert len(CASES) + len(UNUSED) == 32  # as many as the account of real moves has
 
 
 def test_prices_stand_on_no_case_that_they_are_judged_by(answers):
@@ -46,7 +59,7 @@ UNITS = pytest.mark.parametrize("units", [("USD",), ("days",), ("USD", "days")],
 
 
 @UNITS
-@pytest.mark.xfail(strict=True, reason="14 of 34 days inside: loading lasts too long, waits for money are too short")
+@pytest.mark.xfail(strict=True, reason="14 of 35 days inside: loading lasts too long, waits for money are too short")
 def test_bills_and_dates_of_real_moves_fall_between_p10_and_p90(figures, units):
     found = judged(figures, units)
     inside = sum(each.inside for each in found)
