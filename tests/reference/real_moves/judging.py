@@ -160,7 +160,7 @@ def sign_test(misses: Sequence[Told]) -> float:
     return min(1.0, 2 * tail)
 
 
-def table(figures: Sequence[Told], halves: str = "") -> str:
+def table(figures: Sequence[Told]) -> str:
     """Return the hit rates, median ratio and spread of money and of time, figure by figure first."""
     out = [f"{'case':6}{'half':6}{'kind':10}{'figure':28}{'actual':>10}{'P10':>10}{'P50':>10}{'P90':>10}{'ln':>8}  inside"]
     for each in sorted(figures, key=lambda told: (told.unit, told.kind not in JUDGED, told.case)):
@@ -170,6 +170,8 @@ def table(figures: Sequence[Told], halves: str = "") -> str:
     for unit, word in (("USD", "money"), ("days", "time")):
         for half in ("all", "odd", "even"):
             out.append(_summary(word, half, [t for t in figures if t.unit == unit and half in ("all", t.half)]))
+    for figure in dict.fromkeys(each.figure for each in figures if each.kind in JUDGED):
+        out.append(_summary(figure, "all", [each for each in figures if each.figure == figure]))
     return "\n".join(out)
 
 

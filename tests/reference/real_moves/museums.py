@@ -97,6 +97,10 @@ def _lay_over(tables: dict[str, list[Row]], case: Mapping[str, Any]) -> None:
     _borrow(tables, case, demo)
     _calendars(tables, case)
     _facts(tables, case)
+    for given in case.get("donations", ()):
+        tables["donations"].append(
+            JUDGED | {"vehicle": UNIT, "path": path} | {key: str(cell) for key, cell in given.items()}
+        )
     for task in [row["task"] for row in tables["tasks"] if row.get("fund")]:  # of the demo's own grant
         _leave_out(tables["tasks"], task)
     _waits(tables, case)
@@ -201,25 +205,28 @@ def _stages(tables: dict[str, list[Row]], case: Mapping[str, Any]) -> None:
 
 
 def _borrow(tables: dict[str, list[Row]], case: Mapping[str, Any], demo: Mapping[str, list[Row]]) -> None:
-    """Take tasks and cost lines of another of the demo's paths into a stage of this one, before one of its tasks."""
+    """Take tasks and cost lines of another of the demo's paths into a stage of this one, before or behind its own task."""
     if not (wanted := case.get("borrow")):
         return
-    here = {row["task"] for row in tables["tasks"] if row["path"] == case["path"]}
-    own = {"path": case["path"], "stage": wanted["stage"]}
-    tasks = [row | own for row in demo["tasks"] if row["path"] == wanted["path"] and row["task"] in wanted["tasks"]]
-    named = here | {row["task"] for row in tasks}
-    for row in tasks:
-        row["after"] = ";".join(task for task in row["after"].split(";") if task in named)
-        row["milestone"] = row["milestone"].replace(";arrived", "")
-    for row in tables["tasks"]:
-        row["milestone"] = row["milestone"].replace("leaves;", "")  # it has left the site in the stage before
-        if row["task"] == wanted["before"]:  # nobody loads before what carries it on is ready
-            loading = next(task for task in tasks if task["task"] == wanted["loading"])
-            loading["after"] = ";".join(dict.fromkeys((*loading["after"].split(";"), *row["after"].split(";"))))
-            row["after"] = wanted["tasks"][-1]
-    tables["tasks"] += tasks
+    own, there = {"path": case["path"], "stage": wanted["stage"]}, wanted["path"]
+    tasks = {row["task"]: row | own for row in demo["tasks"] if row["path"] == there and row["task"] in wanted["tasks"]}
+    here = {row["task"]: row for row in tables["tasks"] if row["path"] == case["path"]}
+    for row in tasks.values():
+        row["after"] = ";".join(task for task in row["after"].split(";") if task in here | tasks)
+    loading, last = tasks[wanted["loading"]], tasks[wanted["tasks"][-1]]
+    if behind := wanted.get("behind"):
+        loading["after"] = ";".join((loading["after"], behind))
+        here[behind]["milestone"], last["milestone"] = "leaves", "arrived"
+        tasks["haul"]["milestone"] = "arrived" if last is tasks["haul"] else ""
+    else:  # nobody loads before what carries it on is ready
+        follows = here[wanted["before"]]
+        loading["after"] = ";".join(dict.fromkeys((*loading["after"].split(";"), *follows["after"].split(";"))))
+        follows["after"], tasks["haul"]["milestone"] = last["task"], "leaves"
+        for row in here.values():
+            row["milestone"] = row["milestone"].replace("leaves;", "")
+    tables["tasks"] += tasks.values()
     tables["cost_lines"] += [
-        row | own for row in demo["cost_lines"] if row["path"] == wanted["path"] and row["line"] in wanted["lines"]
+        row | own for row in demo["cost_lines"] if row["path"] == there and row["line"] in wanted["lines"]
     ]
 
 
