@@ -23,7 +23,7 @@ _HAUL = ("body_haul", "trailer_mobilization", "chains", "trucks_by_lowboy", "bod
          "truck_permits", "local_permits", "pilot_cars", "police", "wires", "route_survey", "ramp_and_winch", "mobilization",
          "transporter_lines", "short_line_handling", "short_line_crew", "class_one_minimum", "class_one_mileage",
          "special_train", "special_train_mileage", "exception_fee", "riders", "flat_car_hire", "positioning",
-         "dimensional_minimum", "dimensional_mileage", "clearance_files", "detention", "standby", "border_permits")  # fmt: skip
+         "dimensional_minimum", "dimensional_mileage", "clearance_files", "trailer_detention", "car_detention")  # fmt: skip
 _LIFT = ("crane_calls", "crane_hours", "rigging_crew", "lift_plans", "mats_and_ground", "spreader", "jack_and_slide",
          "rigging_engineer", "crane_standby")  # fmt: skip
 SCOPES = {"haul": _HAUL, "haul and loading": (*_HAUL, *_LIFT)}
@@ -61,7 +61,7 @@ class Told:
 def told(case: Mapping[str, Any], folder: Path) -> tuple[Comparison, PathResult, list[Told]]:
     """Return the answer of a case's museum, its path and each figure beside it."""
     museum = museum_of(case, folder)
-    answer = compare_paths(museum, UNIT, samples=simulation.draw(museum, trials=TRIALS))
+    answer = compare_paths(museum, UNIT, case.get("amounts"), samples=simulation.draw(museum, trials=TRIALS))
     result = answer.path(case["path"])
     assert not (case.get("figures") and result.trials.unknown), f"{case['id']}: unknown {result.trials.unknown}"
     figures = []
@@ -95,9 +95,8 @@ def _consumer_prices(year: int, other: int) -> float:
     return index[year] / index[other]
 
 
-#: The first task in which hands are laid on the unit to move it, by path.
-_LOADING = {"trailer": "lift_and_load", "roll_on": "winch_on", "transporter": "jack_and_load", "flat_car": "lift_on",
-            "own_wheels": "move"}  # fmt: skip
+#: Tasks in which hands are laid on the unit to move it: the first of them that a path has.
+_LOADING = ("lift_and_load", "winch_on", "jack_and_load", "lift_on", "move")
 #: The task with which it stands where it is going.
 _UNLOADING = {"trailer": "lift_off", "roll_on": "roll_off", "transporter": "slide_off", "flat_car": "lift_off",
               "own_wheels": "move"}  # fmt: skip
@@ -121,7 +120,8 @@ def _event(museum: Museum, trials: simulation.PathTrials, path: str, event: str)
             return finish["money_in_hand"]
         case "load":
             start = np.datetime64(museum.scenario.start)  # the next weekday, as nobody begins on a Sunday
-            first = np.busday_offset(start + trials.dates.ready[_LOADING[path]], 0, roll="forward")
+            task = next(each for each in _LOADING if each in trials.dates.ready)
+            first = np.busday_offset(start + trials.dates.ready[task], 0, roll="forward")
             return (first - start).astype(int)
         case "off site":
             return trials.off_site
@@ -160,7 +160,7 @@ def sign_test(misses: Sequence[Told]) -> float:
     return min(1.0, 2 * tail)
 
 
-def table(figures: Sequence[Told], halves: str = "") -> str:
+def table(figures: Sequence[Told]) -> str:
     """Return the hit rates, median ratio and spread of money and of time, figure by figure first."""
     out = [f"{'case':6}{'half':6}{'kind':10}{'figure':28}{'actual':>10}{'P10':>10}{'P50':>10}{'P90':>10}{'ln':>8}  inside"]
     for each in sorted(figures, key=lambda told: (told.unit, told.kind not in JUDGED, told.case)):
@@ -170,6 +170,8 @@ def table(figures: Sequence[Told], halves: str = "") -> str:
     for unit, word in (("USD", "money"), ("days", "time")):
         for half in ("all", "odd", "even"):
             out.append(_summary(word, half, [t for t in figures if t.unit == unit and half in ("all", t.half)]))
+    for figure in dict.fromkeys(each.figure for each in figures if each.kind in JUDGED):
+        out.append(_summary(figure, "all", [each for each in figures if each.figure == figure]))
     return "\n".join(out)
 
 

@@ -25,6 +25,8 @@ UNIT = "our_unit"
 JUDGED = {"basis": "judgment", "source": "as the demo's row that is most like it"}
 
 Row = dict[str, str]
+#: What stands in a column where a row does not say, if that is not a blank.
+_DEFAULTS = {"waits_for_others": "no"}
 #: Tables in which every row names a path, of which a case takes only its own.
 _OF_A_PATH = ("stages", "tasks", "cost_lines", "risks", "gates", "alterations", "piece_carriage")
 #: Tables that begin empty: nothing was promised, drawn, offered, paid or done before.
@@ -50,14 +52,20 @@ def museum_of(case: Mapping[str, Any], folder: Path) -> Museum:
     headings = {file.removesuffix(".csv"): lines[0] for file, lines in demo.tables.items()}
     tables |= {name: [] for name in _EMPTY if name in tables}
     _lay_over(tables, case)
-    lines = {f"{name}.csv": [headings[name], *([row.get(column, "") for column in headings[name]] for row in rows)]
-             for name, rows in tables.items()}  # fmt: skip
+    lines = {f"{name}.csv": _lines(headings[name], rows) for name, rows in tables.items()}
     place = write_museum(Typed(_scenario(demo.scenario, case, tables), lines), folder / case["id"])
     return load_museum(place, DATA / "reference")
 
 
 def _rows(lines: list[list[str]]) -> list[Row]:
     return [dict(zip(lines[0], line, strict=True)) for line in lines[1:]]
+
+
+def _lines(heading: list[str], rows: list[Row]) -> list[list[str]]:
+    """Return rows under a heading, with the columns that only a case fills behind those of the demo."""
+    more = dict.fromkeys(column for row in rows for column in row if column not in heading)
+    columns = [*heading, *more]
+    return [columns, *([row.get(column, _DEFAULTS.get(column, "")) for column in columns] for row in rows)]
 
 
 def _scenario(demo: Scenario, case: Mapping[str, Any], tables: Mapping[str, list[Row]]) -> Scenario:
@@ -75,7 +83,7 @@ def _scenario(demo: Scenario, case: Mapping[str, Any], tables: Mapping[str, list
 
 
 def _lay_over(tables: dict[str, list[Row]], case: Mapping[str, Any]) -> None:
-    path = case["path"]
+    path, demo = case["path"], dict(tables)
     for name in _OF_A_PATH:
         tables[name] = [row for row in tables[name] if row["path"] in (path, "decline")]
     tables["paths"] = [row | {"fallback": ""} for row in tables["paths"] if row["path"] in (path, "decline")]
@@ -85,10 +93,14 @@ def _lay_over(tables: dict[str, list[Row]], case: Mapping[str, Any]) -> None:
     for name in ("quantities",):
         tables[name] = [row for row in tables[name] if row["path"] in (path, "any")]
     _unit(tables, case["unit"])
-    _places(tables)
-    _legs(tables, case)
+    _stages(tables, case)
+    _borrow(tables, case, demo)
     _calendars(tables, case)
     _facts(tables, case)
+    for given in case.get("donations", ()):
+        tables["donations"].append(
+            JUDGED | {"vehicle": UNIT, "path": path} | {key: str(cell) for key, cell in given.items()}
+        )
     for task in [row["task"] for row in tables["tasks"] if row.get("fund")]:  # of the demo's own grant
         _leave_out(tables["tasks"], task)
     _waits(tables, case)
@@ -155,36 +167,67 @@ def _times(text: str, factor: float) -> str:
     return f"{round((float(parts[0]) + inches) * factor, 1):.10g} {parts[1]}"
 
 
-def _places(tables: dict[str, list[Row]]) -> None:
-    named = {"drossley_foundry": ("site", "Where it stands"), "museum": ("museum", "Museum")}
-    tables["places"] = [
-        row | JUDGED | {"place": named[row["place"]][0], "title": named[row["place"]][1], "owner": "Owner"}
-        for row in tables["places"] if row["place"] in named
-    ]  # fmt: skip
-
-
-def _legs(tables: dict[str, list[Row]], case: Mapping[str, Any]) -> None:
-    like = {row["leg"]: row for row in tables["legs"]}
-    made: list[Row] = []
+def _stages(tables: dict[str, list[Row]], case: Mapping[str, Any]) -> None:
+    """Write places, legs and stages: the one stage of the demo's path, or those that a case tells one after the other."""
+    demo = next(row for row in tables["stages"] if row["path"] == case["path"])
+    own = case.get("stages") or [{"stage": demo["stage"], "carried_on": demo["carried_on"], "legs": case["legs"]}]
+    places, like = {row["place"]: row for row in tables["places"]}, {row["leg"]: row for row in tables["legs"]}
     # A railroad's own engines run over its bridges: it says so. Of a road nobody has, before the survey of the route.
     bridges = {"rail": "none", "road": ""}
-    for leg in case["legs"]:
-        row = like[leg["like"]]
-        number = 1 + sum(each["mode"] == row["mode"] for each in made)
-        stated = {key: str(value) for key, value in leg.items() if key in row}
-        made.append(
-            row | JUDGED | {"bridges": bridges[row["mode"]], "policy": "As the demo's leg that is most like it"} | stated
-            | {"leg": f"{row['mode']}_{number}", "order": str(number), "name": f"{row['mode'].capitalize()} leg {number}",
-               "length": f"{leg['miles']} mile", "from_place": "", "to_place": "", "state": leg.get("state", "one")}
+    stops = ["site", *(f"transfer_{number}" for number in range(1, len(own))), "museum"]
+    tables["places"], tables["stages"], tables["legs"] = [], [], []
+    for stop in stops:
+        kind = stop.split("_")[0]
+        row = places["museum" if kind == "museum" else "drossley_foundry"]
+        tables["places"].append(row | JUDGED | {"place": stop, "kind": kind, "title": stop.replace("_", " ").capitalize(),
+                                                "owner": "Owner"})  # fmt: skip
+    for number, stage in enumerate(own):
+        named: list[str] = []
+        for leg in stage["legs"]:
+            row = like[leg["like"]]
+            order = 1 + sum(each["mode"] == row["mode"] for each in tables["legs"])
+            named.append(f"{row['mode']}_{order}")
+            stated = {key: str(value) for key, value in leg.items() if key in row}
+            ends = {"from_place": stops[number] if len(named) == 1 else "",
+                    "to_place": stops[number + 1] if len(named) == len(stage["legs"]) else ""}  # fmt: skip
+            tables["legs"].append(
+                row | JUDGED | {"bridges": bridges[row["mode"]], "policy": "As the demo's leg that is most like it"} | stated
+                | {"leg": named[-1], "order": str(order), "name": f"{row['mode'].capitalize()} leg {order}",
+                   "length": f"{leg['miles']} mile", "state": leg.get("state", "one")} | ends
+            )  # fmt: skip
+        tables["stages"].append(
+            demo | JUDGED | {"stage": stage["stage"], "order": str(number + 1), "title": f"Stage {number + 1}",
+                             "carried_on": stage["carried_on"], "legs": ";".join(named), "from_place": stops[number],
+                             "to_place": stops[number + 1]}
         )  # fmt: skip
-    for mode in {row["mode"] for row in made}:
-        legs = [row for row in made if row["mode"] == mode]
-        legs[0]["from_place"], legs[-1]["to_place"] = "site", "museum"
-    tables["legs"] = made
-    for stage in tables["stages"]:
-        mode = "rail" if stage["carried_on"] in ("own_wheels", "other_wheels", "flat_car") else "road"
-        stage |= JUDGED | {"from_place": "site", "to_place": "museum"}
-        stage |= {"legs": ";".join(row["leg"] for row in made if row["mode"] == mode)}
+    first = tables["stages"][0]["stage"]
+    tables["piece_carriage"] = [row | {"stage": first} for row in tables["piece_carriage"]]
+
+
+def _borrow(tables: dict[str, list[Row]], case: Mapping[str, Any], demo: Mapping[str, list[Row]]) -> None:
+    """Take tasks and cost lines of another of the demo's paths into a stage of this one, before or behind its own task."""
+    if not (wanted := case.get("borrow")):
+        return
+    own, there = {"path": case["path"], "stage": wanted["stage"]}, wanted["path"]
+    tasks = {row["task"]: row | own for row in demo["tasks"] if row["path"] == there and row["task"] in wanted["tasks"]}
+    here = {row["task"]: row for row in tables["tasks"] if row["path"] == case["path"]}
+    for row in tasks.values():
+        row["after"] = ";".join(task for task in row["after"].split(";") if task in here | tasks)
+    loading, last = tasks[wanted["loading"]], tasks[wanted["tasks"][-1]]
+    if behind := wanted.get("behind"):
+        loading["after"] = ";".join((loading["after"], behind))
+        here[behind]["milestone"], last["milestone"] = "leaves", "arrived"
+        tasks["haul"]["milestone"] = "arrived" if last is tasks["haul"] else ""
+    else:  # nobody loads before what carries it on is ready
+        follows = here[wanted["before"]]
+        loading["after"] = ";".join(dict.fromkeys((*loading["after"].split(";"), *follows["after"].split(";"))))
+        follows["after"], tasks["haul"]["milestone"] = last["task"], "leaves"
+        for row in here.values():
+            row["milestone"] = row["milestone"].replace("leaves;", "")
+    tables["tasks"] += tasks.values()
+    tables["cost_lines"] += [
+        row | own for row in demo["cost_lines"] if row["path"] == there and row["line"] in wanted["lines"]
+    ]
 
 
 #: Seasons of the demo's own county and railroad, of which a case has its own or none.
@@ -197,8 +240,16 @@ def _calendars(tables: dict[str, list[Row]], case: Mapping[str, Any]) -> None:
         rows = [row for row in tables["calendars"] if not row["reason"].startswith(_DEMO_SEASONS[1:])]
     if case["decides"] == "owner":  # one person, who needs no meeting
         rows = [row for row in rows if row["calendar"] != "committee"]
-        rows.append(dict.fromkeys(rows[0], "") | JUDGED | {"calendar": "committee", "rule": "includes", "includes": "office",
-                                                            "reason": "One person decides, on any office day"})
+        rows.append(
+            dict.fromkeys(rows[0], "")
+            | JUDGED
+            | {
+                "calendar": "committee",
+                "rule": "includes",
+                "includes": "office",
+                "reason": "One person decides, on any office day",
+            }
+        )
     tables["calendars"] = rows
     closed = {(row["calendar"], row["first"]) for row in rows}
     tables["risks"] = [
@@ -237,6 +288,7 @@ def _waits(tables: dict[str, list[Row]], case: Mapping[str, Any]) -> None:
             "path": path, "task": name, "title": own["title"], "after": behind, "low": own["low"], "likely": own["likely"],
             "high": own["high"], "range": "bounds", "extra_days": "0", "calendar": "office", "who": own["who"],
             "basis": own["basis"], "source": own["source"],
+            "waits_for_others": "yes",
         }  # fmt: skip
         for task in before:
             task["after"] = ";".join(filter(None, (task["after"], name)))
@@ -250,5 +302,8 @@ def _free_of(rates: list[Row], case: str) -> Iterator[Row]:
             yield row
         elif not any(row["rate"] == other["rate"] and row is not other for other in rates):
             wider = {"low": f"{_number(row['low']) / 2:g}", "high": f"{_number(row['high']) * 2:g}"}
-            yield row | wider | {"basis": "judgment", "source_ids": "",
-                                 "source": "twice the spread, as the case stands behind the row"}
+            yield (
+                row
+                | wider
+                | {"basis": "judgment", "source_ids": "", "source": "twice the spread, as the case stands behind the row"}
+            )
