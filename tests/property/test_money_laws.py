@@ -7,6 +7,8 @@ import numpy as np
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
+from heritagemove.museum.waits import fund_draw
+from heritagemove.trials.sampling import Streams
 from heritagemove.units.units import Quantity
 from heritagemove.whole_site import funding
 from heritagemove.whole_site.payments import Months, Payment
@@ -50,7 +52,9 @@ def account(museum, rules, payments, **grants):
     row = museum.funds[0]
     funds = [row.model_copy(update=changes | {"fund": f"fund_{n}"}) for n, changes in enumerate(rules)]
     changed = museum.with_changes(funds=funds)
-    fleet = SimpleNamespace(museum=changed, samples=SimpleNamespace(seed=11, trials=TRIALS))
+    streams = Streams(11, TRIALS)
+    draws = {fund_draw(row.fund): streams.shares(fund_draw(row.fund)) for row in funds}
+    fleet = SimpleNamespace(museum=changed, samples=SimpleNamespace(trials=TRIALS, gates=draws))
     return changed, funding.account(fleet, [], payments, **grants)
 
 

@@ -166,7 +166,8 @@ def risks_of(impacts):
     for row, (probability, *costs) in zip(own, impacts, strict=True):
         low, likely, high = (1000.0 * cost for cost in costs)
         update = {"probability": probability, "cost_low": low, "cost_likely": likely, "cost_high": high, "bought": False}
-        changed.append(row.model_copy(update=update | {"stretches": None, "closed_from": None}))
+        update |= dict.fromkeys(("stretches", "closed_from", "for_each", "deductible"))
+        changed.append(row.model_copy(update=update))
     found = draw(museum.with_changes(risks=changed, tasks=(), rates=(), cost_lines=()), trials=20_000).risks
     return sum(found[row.path, row.risk].cost_usd for row in changed) / 1000
 

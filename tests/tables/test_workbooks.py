@@ -94,7 +94,7 @@ def test_numbers_dates_and_percentages_are_read_as_a_planner_typed_them(edited, 
 
 
 def test_a_formula_is_refused_with_sheet_row_and_column_even_when_it_shows_a_number(edited):
-    path = edited(("rates", "D2", "=40+2"), ("vehicles", "B3", '=HYPERLINK("http://192.0.2.1","x")'))
+    path = edited(("rates", "E2", "=40+2"), ("vehicles", "B3", '=HYPERLINK("http://192.0.2.1","x")'))
     assert refusal(path)[:2] == [
         'sheet rates row 2, column low: found "=40+2"; allowed: a value, not a formula',
         'sheet vehicles row 3, column name: found "=HYPERLINK("http://192.0.2.1","x")"; allowed: a value, not a formula',

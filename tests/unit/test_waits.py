@@ -102,7 +102,7 @@ def test_a_state_that_nobody_entered_is_unknown_and_not_one(museum):
     blank = through(museum, "here", None, "here", "here", "here")
     assert states_of(blank.route("road")) is None and borders_of(blank.route("road")) is None
     found = result_of(with_task(blank, "permits", for_each="state"))
-    assert found.trials.unknown == ("states",) and found.cost is None and found.status == "unknown"
+    assert "states" in found.trials.unknown and found.cost is None and found.status == "unknown"
 
 
 def test_a_permit_of_each_state_takes_as_long_as_the_slowest(museum):
