@@ -8,6 +8,7 @@ from changed_rows import change
 
 from heritagemove.compare.comparison import compare_paths
 from heritagemove.files.tables import read_lines
+from heritagemove.following.commitments import positions, with_positions
 from heritagemove.museum.rows import TABLES
 from heritagemove.museum.rules import cross_table_problems
 from heritagemove.trials.estimating import switched
@@ -239,3 +240,17 @@ def test_an_index_reaches_from_the_price_to_the_last_move(museum):
 def test_the_owner_s_charge_is_a_term_of_an_agreement(museum):
     found = change(museum, "rates", {"rate": "holdover"}, least=3.0)
     assert [(p.column, p.found) for p in cross_table_problems(found)] == [("least", "3")]
+
+
+def test_a_gift_is_off_a_quote_already(museum):
+    """A quote of 71,000 USD for calls and hours is what the museum is asked for: 40 per cent given changes no cent of it."""
+    samples, on = draw(museum, trials=100), dt.date(2027, 4, 1)
+    found = given(museum, "consolidation,trailer,crane_calls,0.4", "consolidation,trailer,rigging_crew,0.5")
+    plan = compare_paths(found, "consolidation", None, samples).path("trailer")
+    stands = positions(found, "consolidation", plan, on)
+    assert {"crane_calls", "crane_hours"} <= {each.line.line for each in stands if each.stands_on == "firm"}
+    now = with_positions(found, stands)
+    lines = compare_paths(now, "consolidation", None, draw(now, trials=100)).path("trailer").trials.lines
+    cost = {entry.line.line: entry for entry in lines}
+    np.testing.assert_allclose(cost["crane_calls"].cost_usd + cost["crane_hours"].cost_usd, 71_000)
+    assert not np.any(cost["crane_calls"].donated_usd) and np.all(cost["rigging_crew"].donated_usd > 0)
