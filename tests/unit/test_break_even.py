@@ -10,6 +10,7 @@ from heritagemove.compare.comparison import compare_paths, price_path
 from heritagemove.museum.memo import Memo
 from heritagemove.panels import show_break_even
 from heritagemove.trials import simulation
+from heritagemove.trials.estimating import switched
 from heritagemove.units.units import PlannerError
 
 
@@ -114,15 +115,15 @@ def test_costs_over_distance_never_fall(over_distance):
         assert (np.diff(curve.cost_usd) >= -1e-6).all(), curve.path
 
 
-def test_the_roads_costs_rise_and_the_minimum_by_rail_holds_for_long(museum, samples):
+def test_the_roads_costs_rise_and_the_minimum_by_rail_holds_for_long(museum):
     dearer = [
         row.model_copy(update={part: 3 * getattr(row, part) for part in ("low", "likely", "high")})
         if row.rate == "body_haul"
         else row
         for row in museum.rates
     ]
-    priced = museum.with_changes(rates=dearer)
-    over_distance = curves(compare_paths(priced, "foundry_switcher", None, simulation.draw(priced, previous=samples)))
+    priced = switched(museum.with_changes(rates=dearer), False)
+    over_distance = curves(compare_paths(priced, "foundry_switcher", None, simulation.draw(priced, trials=400)))
     trailer, flat_car = over_distance.path("trailer"), over_distance.path("flat_car")
     assert trailer.cost_usd[-1] > 1.2 * trailer.cost_usd[0]
     assert flat_car.cost_usd[-1] < 1.05 * flat_car.cost_usd[0]

@@ -1,10 +1,15 @@
 """What is given, taxed, risen and kept up, beside the museum's own money."""
 
+import html
+
 import numpy as np
 import pytest
 
 from heritagemove.answers.whole_cost import whole_cost
 from heritagemove.compare.comparison import compare_paths
+from heritagemove.hand_over.page.plan import plan
+from heritagemove.hand_over.workbook import comparison_tables, cost_table
+from heritagemove.panels import show_cost_lines
 
 
 @pytest.fixture(scope="module")
@@ -47,3 +52,24 @@ def test_upkeep_stands_beside_a_move_that_arrives_and_never_in_it(museum, sample
 def test_an_unknown_cost_is_none(museum, samples):
     found = compare_paths(museum, "road_diesel", None, samples)
     assert found.path("own_wheels").cost is None and whole_cost(found, "own_wheels") is None
+
+
+def test_screen_page_workbook_and_json_say_the_same(caboose):
+    found = whole_cost(caboose, "roll_on")
+    page = plan(caboose, caboose.path("roll_on"), "choice")["whole_cost"]
+    assert page["in_words"] == found.in_words() and page["whole_usd"] == found.whole_usd
+    assert [row["likely"] for row in page["upkeep"]] == [row.likely for row in found.upkeep]
+    screen = show_cost_lines(caboose, "roll_on").value
+    assert html.escape(found.gifts[0].given_by) in screen and html.escape(found.upkeep[0].title) in screen
+    table = cost_table(caboose.path("roll_on"))
+    assert table["given, mean [USD]"].sum() == pytest.approx(found.donated_usd)
+    assert table["mean [USD]"].sum() == pytest.approx(found.museum_usd)
+    said = next(path for path in caboose.as_json()["paths"] if path["path"] == "roll_on")
+    assert said["donated_usd"] == pytest.approx(found.donated_usd, abs=0.01)
+
+
+def test_the_workbook_has_a_sheet_of_upkeep_for_a_choice_that_arrives(caboose):
+    found = comparison_tables(caboose)
+    assert caboose.choice and list(found["Upkeep"]["likely [USD]"]) == [
+        row.likely for row in whole_cost(caboose, caboose.choice).upkeep
+    ]
