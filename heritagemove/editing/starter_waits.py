@@ -107,7 +107,8 @@ def _task(path: str, wait: Wait) -> dict[str, str]:
     return {
         "path": path, "task": wait.task, "title": wait.title, "after": wait.after, "low": low, "likely": likely,
         "high": high, "range": "bounds", "extra_days": "0", "calendar": "office", "who": wait.who,
-        "hands_over": wait.hands_over, "needs": wait.driver, "basis": "published", "source": wait.source,
+        "hands_over": wait.hands_over, "needs": wait.driver, "waits_for_others": "yes", "basis": "published",
+        "source": wait.source,
     }  # fmt: skip
 
 
