@@ -182,8 +182,8 @@ def test_the_module_runs_as_a_program_and_needs_no_display(tmp_path):
 
 def test_json_has_the_documented_keys_and_statuses(figures):
     content = figures()
-    assert set(content) == {"vehicle", "settings", "seed", "trials", "estimating_error", "deadline", "confidence", "paths", "choice",
-                            "fallback", "decide_by", "switch_by", "sentence", "decision"}  # fmt: skip
+    assert set(content) == {"vehicle", "settings", "seed", "trials", "estimating_error", "deadline", "confidence", "paths",
+                            "choice", "fallback", "decide_by", "switch_by", "sentence", "decision"}  # fmt: skip
     assert (content["vehicle"], content["settings"], content["trials"]) == ("caboose", {}, 200)
     for path in content["paths"]:
         assert set(path) == {"path", "number", "title", "status", "reasons", "flips", "cost_usd", "donated_usd", "off_site",
