@@ -25,7 +25,7 @@ from heritagemove.museum.drivers import read_settings
 from heritagemove.museum.museum import Museum, input_files, load_museum, reference_folder
 from heritagemove.museum.rows import MUSEUM_TABLES, REFERENCE_TABLES
 from heritagemove.museum.slips import slips
-from heritagemove.trials import simulation
+from heritagemove.trials import estimating, simulation
 from heritagemove.units.words import show_date
 
 #: Exit status when tables or arguments are wrong; nothing has been written then.
@@ -160,14 +160,10 @@ def _shared(parser: argparse.ArgumentParser, several: bool = False) -> None:
         parser.add_argument("--vehicle", action="append", help="id of a unit; may be repeated; every unit when left out")
     else:
         parser.add_argument("--vehicle", required=True, help="id of the unit")
-    parser.add_argument(
-        "--set",
-        action="append",
-        default=[],
-        metavar="NAME=AMOUNT",
-        help="set a driver, such as axles=6, crane_hours=20 or haul_distance='120 mile'; may be repeated",
-    )
+    example = "set a driver, such as axles=6, crane_hours=20 or haul_distance='120 mile'; may be repeated"
+    parser.add_argument("--set", action="append", default=[], metavar="NAME=AMOUNT", help=example)
     parser.add_argument("--seed", type=int, help="seed of the draws; by default museum.toml's")
+    parser.add_argument("--no-estimating-error", action="store_true", help="leave out what estimates turn out to be off by")
     parser.add_argument("--trials", type=int, help="number of trials, 100 to 1,000,000; by default museum.toml's")
 
 
@@ -249,6 +245,7 @@ def _merge(options: argparse.Namespace) -> None:
 
 def _compared(options: argparse.Namespace) -> list[Comparison]:
     museum: Museum = load_museum(options.folder)
+    museum = estimating.switched(museum, False) if options.no_estimating_error else museum
     settings = _settings(options.set)
     if options.seed is not None and not 0 <= options.seed < 2**32:
         raise ValueError(f"--seed: found {options.seed}; allowed: a whole number from 0 to {2**32 - 1}")
@@ -391,7 +388,8 @@ def _as_text(comparison: Comparison) -> str:
         )
         lines += [f"      {reason}" for reason in result.reasons]
     settings = ", ".join(f"{name} = {amount:g}" for name, amount in comparison.settings.items()) or "as the tables have it"
-    lines += ["", f"Settings: {settings}. Seed {comparison.samples.seed}, {comparison.samples.trials:,} trials."]
+    made = f"Settings: {settings}. Seed {comparison.samples.seed}, {comparison.samples.trials:,} trials."
+    lines += ["", made, comparison.spread_in_words]
     lines += [row.text for row in comparison.museum.cautions if "every" in row.screens]
     return "\n".join(lines) + "\n"
 

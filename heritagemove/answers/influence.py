@@ -18,7 +18,7 @@ class Influence:
     """How much one input moves an answer."""
 
     name: str  # the input in a planner's words
-    kind: Literal["price", "quantity", "task", "risk"]
+    kind: Literal["price", "quantity", "task", "risk", "estimate"]
     rank_correlation: float  # spearman's rank correlation of input and answer, -1 to 1
     # mean of the answer where the input is in its lowest and in its highest tenth; for a risk, where it stays away and
     # where it happens. USD, or day numbers from the start.
@@ -69,6 +69,8 @@ def _inputs(comparison: Comparison, result: PathResult, on: str) -> dict[tuple[s
     """Gather the draws that can reach the answer, one entry per input however often it is used."""
     museum, samples = comparison.museum, comparison.samples
     inputs: dict[tuple[str, str], np.ndarray] = {}
+    if _is_off(result, samples, on):
+        inputs["estimate", "Estimating error"] = samples.errors[result.path]
     if on == "cost":
         inputs |= _prices(comparison, result, samples)
         for row in museum.of_path("risks", result.path):
@@ -82,6 +84,13 @@ def _inputs(comparison: Comparison, result: PathResult, on: str) -> dict[tuple[s
         if row.risk in result.trials.risk_cost_usd and row.delay_high > 0 and result.critical.get(row.task):
             inputs["risk", row.title] = result.trials.risks[row.risk].happens.astype(float)
     return inputs
+
+
+def _is_off(result: PathResult, samples: Samples, on: str) -> bool:
+    """Return whether the estimating error reaches the answer: a line without a quote, or a task that sets the date."""
+    if on == "cost":
+        return any(entry.error is not None for entry in result.trials.lines)
+    return any(result.critical.get(task) for path, task in samples.overruns if path == result.path)
 
 
 def _prices(comparison: Comparison, result: PathResult, samples: Samples) -> dict[tuple[str, str], np.ndarray]:

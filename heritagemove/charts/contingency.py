@@ -41,7 +41,7 @@ def chance_by_budget(comparison: Comparison, path: str, figure: Figure | None = 
     axes.grid(axis="y", color="#e4e4e4")
     _milestones(axes, result, found)
     footnote(
-        figure, "Gates met, no fallback played out. Sum of likely values: every row at its likely value, no risk happens."
+        figure, "Gates met, no fallback played out. Sum of likely values, not the mean: no risk happens."
     )
     alt = f"Point estimate {found.point_usd:,.0f} {currency}, P50 {found.p50_usd:,.0f}, P{100 * found.confidence:g} "
     return Chart(figure, f"{title}. {alt}{found.budget_usd:,.0f} {currency}: {found.over_p50_usd:,.0f} above P50.")

@@ -15,7 +15,7 @@ from heritagemove.museum.calendars import HORIZON_DAYS
 from heritagemove.museum.drivers import DRIVERS, read_settings
 from heritagemove.museum.memo import Ask, afresh
 from heritagemove.museum.museum import Museum
-from heritagemove.trials import simulation
+from heritagemove.trials import estimating, simulation
 from heritagemove.trials.simulation import Samples
 from heritagemove.units import units
 from heritagemove.units.words import show_chance, show_date
@@ -35,6 +35,8 @@ class Inputs:
     start_moved: int = 0  # how much later work begins than museum.toml says [day]
     deadline_moved: int = 0  # how much later the owner's deadline and forced-scrap date are than museum.toml says [day]
     budget_usd: float | None = None  # money there is [USD]; None where nobody has said
+    # whether the trials hold what estimates turn out to be off by; None as museum.toml has it
+    estimating_error: bool | None = None
 
 
 def as_set(museum: Museum, inputs: Inputs) -> Museum:
@@ -59,6 +61,8 @@ def as_set(museum: Museum, inputs: Inputs) -> Museum:
         tolerance = {"weight_tolerance": units.Quantity(float(inputs.weight_tolerance), "percent")}
         of_unit = museum.vehicle(inputs.vehicle)
         changes["vehicles"] = [r.model_copy(update=tolerance) if r is of_unit else r for r in museum.vehicles]
+    if inputs.estimating_error is not None:
+        museum = estimating.switched(museum, inputs.estimating_error)
     return museum.with_changes(**changes) if changes else museum
 
 
@@ -129,6 +133,8 @@ def inputs_in_words(museum: Museum, inputs: Inputs) -> tuple[str, ...]:
         if days:
             moved = show_date(date + dt.timedelta(days=days))
             lines.append(f"{what} {moved}, {abs(days)} days {'later' if days > 0 else 'earlier'}")
+    if inputs.estimating_error is not None:
+        lines.append(f"estimating error switched {'on' if inputs.estimating_error else 'off'}")
     if inputs.budget_usd is not None:
         lines.append(f"budget {inputs.budget_usd:,.0f} {museum.scenario.currency}")
     return tuple(lines) or ("as the tables say",)
@@ -153,6 +159,8 @@ def input_problems(museum: Museum, inputs: Inputs) -> list[str]:
         problems.append(f'weight_tolerance: found "{tolerance}"; allowed: 0 to below 100 percent')
     if budget is not None and not 0 <= _number(budget) < 1e12:
         problems.append(f'budget_usd: found "{budget}"; allowed: a sum of at least 0 {museum.scenario.currency}')
+    if inputs.estimating_error not in (None, True, False):
+        problems.append(f'estimating_error: found "{inputs.estimating_error}"; allowed: true, false or null')
     scenario = museum.scenario
     moved = {name: getattr(inputs, name) for name in ("start_moved", "deadline_moved")}
     wrong = [f'{name}: found "{days}"; allowed: whole days, -{_MOST_DAYS} to {_MOST_DAYS}' for name, days in moved.items()

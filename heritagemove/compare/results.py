@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import datetime as dt
+import math
 from collections.abc import Mapping
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any
@@ -11,6 +12,7 @@ import numpy as np
 
 from heritagemove.checks.gates.screening import Finding
 from heritagemove.museum.museum import Museum
+from heritagemove.trials.estimating import sigma_of_money, sigma_of_time
 from heritagemove.trials.refusals import Branch
 from heritagemove.trials.simulation import PathTrials, Samples, Work
 from heritagemove.trials.true_weight import Weighed
@@ -191,6 +193,23 @@ class Comparison:
         """The decision in words."""
         return self.decision.sentence
 
+    @property
+    def estimating_error(self) -> bool:
+        """Whether the trials hold what estimates turn out to be off by."""
+        return bool(self.samples.errors)
+
+    @property
+    def spread_in_words(self) -> str:
+        """What the spread of cost and dates holds."""
+        if not self.estimating_error:
+            return "Spread without estimating error: the rows' ranges alone, narrower than what such moves turn out to be."
+        money, days = sigma_of_money(self.museum, 0.0), sigma_of_time(self.museum)
+        return (
+            "Spread with estimating error: in two thirds of the trials what no quote holds costs "
+            f"{math.exp(-money):.2f} to {math.exp(money):.2f} of what its rows say (nearer, the more is quoted), and work "
+            f"after the decision that is not booked takes {math.exp(-days):.2f} to {math.exp(days):.2f} of its days."
+        )
+
     def path(self, path: str) -> PathResult:
         """Return the result of one path."""
         return next(result for result in self.paths if result.path == path)
@@ -208,6 +227,7 @@ class Comparison:
             "settings": dict(self.settings),
             "seed": self.samples.seed,
             "trials": self.samples.trials,
+            "estimating_error": self.estimating_error,
             "deadline": self.museum.scenario.deadline.isoformat(),
             "confidence": self.museum.scenario.simulation.confidence,
             "paths": [_path_json(result) for result in self.paths],

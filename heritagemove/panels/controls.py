@@ -159,6 +159,27 @@ class Chooser(widgets.VBox):
         self.shown.value = self._content(self.chooser.value)
 
 
+class EstimatingSwitch(widgets.Checkbox):
+    """Switches off, and on again, what estimates turn out to be off by; every screen of the state follows."""
+
+    def __init__(self, state: State):
+        self.state = state
+        tooltip = "What such work turns out to cost and last beyond the ranges of its rows, until quotes are in"
+        super().__init__(
+            state.comparison.estimating_error, description="With estimating error", indent=False, tooltip=tooltip
+        )
+        self.observe(self._switch, "value")
+        state.watch(self._follow)
+
+    def _switch(self, change: dict[str, Any]) -> None:
+        on = change["new"]
+        if on != self.state.comparison.estimating_error:
+            self.state.change(f"Estimating error {'on' if on else 'off'}", estimating_error=on)
+
+    def _follow(self) -> None:
+        self.value = self.state.comparison.estimating_error
+
+
 class UnitPicker(widgets.VBox):
     """The unit of a state: every screen that follows the state turns to the one chosen."""
 

@@ -12,7 +12,7 @@ from heritagemove.compare.scenario_files import saved_answers
 from heritagemove.hand_over import page
 from heritagemove.museum.museum import Museum
 from heritagemove.panels import markup, sliders
-from heritagemove.panels.controls import Control, ErrorLine, button
+from heritagemove.panels.controls import Control, ErrorLine, EstimatingSwitch, button
 from heritagemove.panels.state import State, state_of
 
 _WIDE = widgets.Layout(width="100%")
@@ -54,13 +54,14 @@ class Explorer(widgets.VBox):
         wide = {"style": {"description_width": "14em"}, "layout": widgets.Layout(width="40em")}
         self.vehicle = widgets.Dropdown(options=named, value=state.vehicle, description="Unit", **wide)
         self.controls = {span.name: Control(state, span) for span in sliders.spans(state)}
+        self.error = EstimatingSwitch(state)
         self.reset = button("Reset", "undo", "Back to what the tables say", state.reset)
         self.write = button("Write the page", "file-text-o", "One file for the committee", self._write)
         self.alert, self.written = ErrorLine(state), widgets.HTML(layout=_WIDE)
         self.sentence, self.table = widgets.HTML(layout=_WIDE), widgets.HTML(layout=_WIDE)
         self.picture = widgets.HTML(layout=widgets.Layout(width="900px", max_width="100%", min_height="560px"))
         self.cautions = widgets.HTML(markup.cautions(state.base), layout=_WIDE)
-        top = widgets.HBox([self.vehicle, self.reset, self.write], layout=widgets.Layout(flex_flow="row wrap"))
+        top = widgets.HBox([self.vehicle, self.error, self.reset, self.write], layout=widgets.Layout(flex_flow="row wrap"))
         shown = (self.written, self.alert, self.sentence, self.picture, self.table, self.cautions)
         super().__init__([top, *self.controls.values(), *shown])
         self.vehicle.observe(lambda _: self._choose(), "value")

@@ -141,7 +141,7 @@ def paths_table(comparison: Comparison) -> str:
     )  # fmt: skip
     name = comparison.museum.vehicle(comparison.vehicle).name
     rows = (_path_cells(comparison, result) for result in comparison.paths)
-    return table(f"Paths of {name}", headings, rows, _PATHS_WIDTHS)
+    return table(f"Paths of {name}", headings, rows, _PATHS_WIDTHS) + paragraph(comparison.spread_in_words)
 
 
 def _path_cells(comparison: Comparison, result: PathResult) -> list[Any]:

@@ -17,6 +17,7 @@ from heritagemove.answers.deadlines import each_unit
 from heritagemove.answers.joint_confidence import JointConfidence, joint_confidence
 from heritagemove.answers.outside_view import outside_view
 from heritagemove.answers.whole_cost import WholeCost, whole_cost
+from heritagemove.answers.worth_of_quotes import worth_in_words
 from heritagemove.charts import influence, one_path
 from heritagemove.compare.results import Comparison
 from heritagemove.panels import markup
@@ -146,7 +147,8 @@ def _contingency(comparison: Comparison, path: str) -> str:
         f"Above P50 [{currency}]",
     )
     table = markup.table("Contingency by confidence, gates met", headings, rows)
-    return markup.picture(charts.chance_by_budget(comparison, path)) + table + paragraph(outside_view(comparison, path))
+    said = (outside_view(comparison, path), worth_in_words(comparison, path), comparison.spread_in_words)
+    return markup.picture(charts.chance_by_budget(comparison, path)) + table + "".join(map(paragraph, said))
 
 
 def _joint(comparison: Comparison, path: str) -> str:

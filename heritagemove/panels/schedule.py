@@ -47,7 +47,9 @@ class ScheduleScreen(widgets.VBox):
         shown = (self.sentence, self.bars, self.closed, self.tasks, self.orders, self.latest, cautions)
         super().__init__([UnitPicker(state), self.path, self.alert, *shown])
         self.path.observe(lambda _: self.alert.doing(f"Path {self.path.label}", self._show_path), "value")
-        state.watch(self._show, ("vehicle", "settings", "weight_tolerance", "start_moved", "deadline_moved"))
+        state.watch(
+            self._show, ("vehicle", "settings", "weight_tolerance", "start_moved", "deadline_moved", "estimating_error")
+        )
         self._show()
 
     def _show(self) -> None:

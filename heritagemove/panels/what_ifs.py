@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import dataclasses
 import datetime as dt
 from collections.abc import Callable
 from dataclasses import dataclass
@@ -206,6 +207,7 @@ def show_what_ifs(source: State | Museum) -> WhatIfs:
 
 
 def _with(state: State, inputs: Inputs) -> Comparison:
+    inputs = dataclasses.replace(inputs, estimating_error=state.inputs.estimating_error)
     museum = as_set(state.base, inputs)
     return answer(museum, inputs, simulation.draw(museum, previous=state.samples), state.memo)
 

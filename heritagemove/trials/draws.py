@@ -151,9 +151,10 @@ def _made_of(
 
 
 def _errors_of(museum: Museum, streams: Streams) -> dict[str, tuple[Any, ...]]:
-    """Return what the estimating error of each path is made from; nothing where it is switched off."""
+    """Return what the estimating error of each path is made from; nothing where it is switched off or no row gives it."""
     seed = streams.seed, streams.trials
-    rows = museum.paths if museum.scenario.simulation.estimating_error else ()
+    on = museum.scenario.simulation.estimating_error and museum.estimating_errors
+    rows = museum.paths if on else ()
     return {row.path: ("errors", seed, row.path, *estimating.ties(museum, row.path)) for row in rows}
 
 

@@ -83,7 +83,8 @@ def sigma_of_money(museum: Museum, quoted: float) -> float:
     AACE International Recommended Practice 18R-97: the class by what is defined, for which the share under quotes stands.
     """
     rows = sorted((row.quoted, row.value) for row in museum.estimating_errors if row.error == "money")
-    return max(float(np.interp(quoted, *zip(*rows, strict=True))), _least(museum.estimate_classes, quoted))
+    between = float(np.interp(quoted, *zip(*rows, strict=True))) if rows else 0.0
+    return max(between, _least(museum.estimate_classes, quoted))
 
 
 def _least(classes: Iterable[Any], defined: float) -> float:
@@ -103,8 +104,13 @@ def estimated_tasks(museum: Museum, path: str) -> tuple[str, ...]:
     while grown:
         more = {row.task for row in rows if (behind | decision).intersection(row.after)} - behind
         behind, grown = behind | more, bool(more)
-    return tuple(row.task for row in rows if row.task in behind and not row.is_wait and row.basis not in _BOOKED)
+    return tuple(row.task for row in rows if row.task in behind and not _waits(row) and row.basis not in _BOOKED)
+
+
+def _waits(task: Any) -> bool:
+    """Return whether a task's days are others' and no work: said so, or money, or asked of each state or railroad."""
+    return task.waits_for_others or task.fund is not None or task.for_each is not None
 
 
 def _value(museum: Museum, error: str) -> float:
-    return next(row.value for row in museum.estimating_errors if row.error == error)
+    return next((row.value for row in museum.estimating_errors if row.error == error), 0.0)

@@ -133,3 +133,11 @@ def test_dear_trials_are_late_trials(museum, samples):
     days = working_days(museum, "convert_axles", result.work, samples)["wheel_shop"]
     assert np.corrcoef(days, sum(e.cost_usd for e in result.trials.lines))[0, 1] > 0.5
     assert simulation.milestone(museum, "convert_axles", "decision")
+
+
+def test_reference_tables_without_estimating_errors_have_none(museum, plain_samples):
+    old = museum.with_changes(estimating_errors=[])
+    found = draw(old, trials=plain_samples.trials)
+    assert found.errors == {} == found.overruns
+    one, other = (compare_paths(old, "caboose", None, each).path("trailer").cost for each in (found, plain_samples))
+    assert one == other

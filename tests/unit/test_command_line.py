@@ -182,8 +182,8 @@ def test_the_module_runs_as_a_program_and_needs_no_display(tmp_path):
 
 def test_json_has_the_documented_keys_and_statuses(figures):
     content = figures()
-    assert set(content) == {"vehicle", "settings", "seed", "trials", "deadline", "confidence", "paths", "choice",
-                            "fallback", "decide_by", "switch_by", "sentence", "decision"}  # fmt: skip
+    assert set(content) == {"vehicle", "settings", "seed", "trials", "estimating_error", "deadline", "confidence", "paths",
+                            "choice", "fallback", "decide_by", "switch_by", "sentence", "decision"}  # fmt: skip
     assert (content["vehicle"], content["settings"], content["trials"]) == ("caboose", {}, 200)
     for path in content["paths"]:
         assert set(path) == {"path", "number", "title", "status", "reasons", "flips", "cost_usd", "donated_usd", "off_site",
@@ -259,6 +259,15 @@ def test_settings_may_be_repeated_and_a_bare_number_is_in_the_drivers_own_unit(f
 def test_the_same_seed_gives_the_same_figures_and_another_seed_others(figures):
     assert figures("caboose", "--seed", "7") == figures("caboose", "--seed", "7")
     assert figures("caboose", "--seed", "7")["paths"] != figures("caboose", "--seed", "8")["paths"]
+
+
+def test_the_estimating_error_is_left_out_on_demand_and_the_output_says_which(figures):
+    usual, without = figures("caboose"), figures("caboose", "--no-estimating-error")
+    assert usual["estimating_error"] and not without["estimating_error"]
+    for one, other in zip(usual["paths"], without["paths"], strict=True):
+        if one["cost_usd"]:
+            wide, narrow = (path["cost_usd"]["p90"] - path["cost_usd"]["p10"] for path in (one, other))
+            assert wide > narrow, one["path"]
 
 
 @pytest.mark.parametrize(

@@ -21,6 +21,12 @@ def test_the_largest_swing_comes_first(compared):
         assert len(swings) > 5
 
 
+def test_what_estimates_are_off_by_moves_cost_and_date_most_before_any_quote(compared):
+    for on in ("cost", "off_site"):
+        first = influences(compared, "convert_axles", on)[0]
+        assert (first.name, first.kind) == ("Estimating error", "estimate") and first.swing > 0
+
+
 def test_a_risk_s_swing_is_the_mean_cost_it_brings(compared, museum):
     """A risk that acts on no task's price is independent of the rest: its swing is its own mean cost."""
     row = next(r for r in museum.of_path("risks", "trailer") if r.delay_high > 0 and r.cost_likely > 5000)

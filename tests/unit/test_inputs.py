@@ -4,7 +4,7 @@ import numpy as np
 import pytest
 
 from heritagemove.compare.comparison import compare_paths
-from heritagemove.compare.inputs import Inputs, as_set, budget_in_words, chance_within, inputs_in_words
+from heritagemove.compare.inputs import Inputs, answer, as_set, budget_in_words, chance_within, inputs_in_words
 from heritagemove.trials.simulation import day_number, draw
 
 UNIT = "foundry_switcher"
@@ -42,3 +42,16 @@ def test_what_is_set_is_said_in_words(museum):
         "crane hours 30 crane hour; axles 6 axle; weight known to plus or minus 7.5 %; "
         "work begins 11 Mar 2027, 10 days later; deadline 5 Sep 2027, 40 days earlier; budget 250,000 USD"
     )
+
+
+def test_the_estimating_error_is_switched_off_and_on_and_the_comparison_says_which(museum, thousand):
+    off = Inputs(UNIT, estimating_error=False)
+    found = answer(as_set(museum, off), off, draw(as_set(museum, off), previous=thousand))
+    usual = answer(museum, Inputs(UNIT), thousand)
+    assert not found.estimating_error and usual.estimating_error
+    assert "without estimating error" in found.spread_in_words and "with estimating error" in usual.spread_in_words
+    assert found.as_json()["estimating_error"] is False
+    assert inputs_in_words(museum, off) == ("estimating error switched off",)
+    assert as_set(as_set(museum, off), Inputs(UNIT, estimating_error=True)) == museum
+    with pytest.raises(ValueError, match='estimating_error: found "maybe"'):
+        as_set(museum, Inputs(UNIT, estimating_error="maybe"))

@@ -122,6 +122,16 @@ def test_the_panel_agrees_with_a_comparison_made_without_it(museum, panel):
     assert panel.comparison.as_json() == alone.as_json()
 
 
+def test_the_switch_of_the_estimating_error_moves_the_table_that_says_which_it_is(panel):
+    assert panel.error.value and "Spread with estimating error" in panel.table.value
+    before = panel.comparison.path("trailer").cost
+    panel.error.value = False
+    after = panel.comparison.path("trailer").cost
+    assert "Spread without estimating error" in panel.table.value and after.p90 - after.p10 < before.p90 - before.p10
+    panel.reset.click()
+    assert panel.error.value and panel.comparison.path("trailer").cost == before
+
+
 def test_a_rounding_error_handed_back_by_the_browser_sets_nothing(panel):
     panel.controls["crane_hours"]._slid({"old": 12.0, "new": 11.999999999999998})
     assert panel.state.settings == {}

@@ -82,6 +82,7 @@ def content(
         "made": {
             "version": metadata.version("heritagemove"),
             "settings": settings_in_words(first),
+            "spread": first.spread_in_words,
             **picked(first.samples, "seed", "trials"),
             "digest": first.base.digest(),
             "command": _command(comparisons, bool(scenarios)),
@@ -285,6 +286,7 @@ def _command(comparisons: Sequence[Comparison], scenarios: bool) -> str:
     for name, amount in sorted(first.settings.items()):
         words += ["--set", f"{name}={amount:.12g} {DRIVERS[name].unit}"]
     words += ["--scenarios", "scenarios"] if scenarios else []
+    words += [] if first.estimating_error else ["--no-estimating-error"]
     words += ["--seed", str(first.samples.seed), "--trials", str(first.samples.trials), "--out", "page.html"]
     return shlex.join(words)
 

@@ -13,6 +13,7 @@ from heritagemove.answers.joint_confidence import joint_confidence
 from heritagemove.answers.outside_view import outside_view
 from heritagemove.answers.what_if import each_what_if
 from heritagemove.answers.whole_cost import whole_cost
+from heritagemove.answers.worth_of_quotes import worth_in_words
 from heritagemove.charts.one_path import PHASE_TITLES, mean_by_phase
 from heritagemove.checks.gates.screening import Finding
 from heritagemove.compare import decision
@@ -51,6 +52,7 @@ def plan(comparison: Comparison, result: PathResult, role: str) -> dict[str, Any
         "totals_usd": result.cost and picked(result.cost, "mean", "p10", "p50", "p80", "p90"),
         "contingency": result.cost and _contingency(comparison, result),
         "outside_view": outside_view(comparison, result.path) if result.cost else "",
+        "quotes": worth_in_words(comparison, result.path) if result.cost else "",
         "whole_cost": _whole_cost(comparison, result),
         "both_hold": _both_hold(comparison, result),
         "months": _months(comparison, result),

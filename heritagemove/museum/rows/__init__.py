@@ -14,7 +14,7 @@ cost_lines rates taxes donations risks gates bridges cranes engines flat_cars do
 trailer_axles calendars funds quotes actuals criteria scores call_outs inquiries progress changes
 upkeep"""
 #: The tables that every museum shares.
-_REFERENCE = """limits journal_ratings typical cautions clues readiness estimate_classes estimating_errors
+_REFERENCE = """limits journal_ratings typical cautions clues readiness estimate_classes estimating_errors overruns
 price_indexes sources"""
 
 

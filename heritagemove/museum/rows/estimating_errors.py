@@ -1,4 +1,4 @@
-from typing import Any
+from typing import Any, ClassVar
 
 from pydantic import model_validator
 
@@ -9,6 +9,8 @@ from heritagemove.museum.columns import BASIS, PROVENANCE, Basis
 
 class EstimatingError(Row, read_by="costs and dates"):
     """How far estimates of such work turn out to be off, beyond their rows' own ranges, and how much paths share of it."""
+
+    may_be_missing: ClassVar[bool] = True
 
     error: choice("money", "time", "common", "mode") = column(
         "money: sigma of the logarithm of a cost line without a quote; time: the same of the working days after commitment "

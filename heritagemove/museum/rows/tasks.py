@@ -71,11 +71,6 @@ class Task(ThreePoint, read_by="gates, costs and dates"):
         return self
 
     @property
-    def is_wait(self) -> bool:
-        """Whether its days are others' and no work: said so, or money, or asked of each state or railroad."""
-        return self.waits_for_others or self.fund is not None or self.for_each is not None
-
-    @property
     def added_days(self) -> tuple[tuple[str, float], ...]:
         """Pairs of a driver and the working days that one unit of it adds."""
         return tuple((driver, each) for driver, each in zip(self.per, self.extra_days, strict=False) if each)
