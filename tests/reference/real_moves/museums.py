@@ -106,8 +106,7 @@ def _lay_over(tables: dict[str, list[Row]], case: Mapping[str, Any]) -> None:
     survey_like = case["unit"].get("running_gear_like", case["unit"]["like"])
     for name in ("vehicles", "axles", "pieces", "survey", "quantities", "piece_carriage"):
         tables[name] = _of_the_unit(tables[name], survey_like if name == "survey" else case["unit"]["like"])
-    for name in ("quantities",):
-        tables[name] = [row for row in tables[name] if row["path"] in (path, "any")]
+    tables["quantities"] = [row for row in tables["quantities"] if row["path"] in (path, "any")]
     _unit(tables, case["unit"])
     _stages(tables, case)
     _borrow(tables, case, demo)
@@ -120,10 +119,6 @@ def _lay_over(tables: dict[str, list[Row]], case: Mapping[str, Any]) -> None:
     for task in [row["task"] for row in tables["tasks"] if row.get("fund")]:  # of the demo's own grant
         _leave_out(tables["tasks"], task)
     _waits(tables, case)
-    for name, key in (("cost_lines", "line"), ("risks", "risk"), ("tasks", "task")):
-        for each in case.get("without", {}).get(name, ()):
-            assert any(row[key] == each for row in tables[name]), f"{case['id']}: no {each} in {name} to leave out"
-        tables[name] = [row for row in tables[name] if row[key] not in case.get("without", {}).get(name, ())]
     tables["rates"] = list(_free_of(tables["rates"], case["id"]))
 
 
