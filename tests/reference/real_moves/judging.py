@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import csv
 import datetime as dt
 import math
 from collections.abc import Mapping, Sequence
@@ -16,7 +15,7 @@ from heritagemove.compare.comparison import compare_paths
 from heritagemove.compare.results import Comparison, PathResult
 from heritagemove.museum.museum import Museum
 from heritagemove.trials import simulation
-from tests.reference.real_moves.museums import HERE, TRIALS, UNIT, museum_of
+from tests.reference.real_moves.museums import TRIALS, UNIT, museum_of
 
 #: What a bill can be for -> the phases of cost lines and lines beside them that it holds.
 _HAUL = ("body_haul", "trailer_mobilization", "chains", "trucks_by_lowboy", "body_permits", "superload_permit",
@@ -82,17 +81,11 @@ def _money(museum: Museum, result: PathResult, figure: Mapping[str, Any]) -> np.
     lines = [cost for cost in lines if cost.line.line not in figure.get("without", ())]
     tasks = {cost.line.task for cost in lines}
     risks = [usd for risk, usd in trials.risk_cost_usd.items() if trials.risk_tasks[risk] in tasks]
-    paid = museum.scenario.price_year
-    if getattr(museum, "price_indexes", ()):  # then each line is in the money of the year in which its task ends
-        days = int(np.median(np.concatenate([trials.dates.finish[task] for task in tasks])))
-        paid = (museum.scenario.start + dt.timedelta(days=days)).year
-    return sum((*(cost.cost_usd for cost in lines), *risks), np.zeros(TRIALS)) * _consumer_prices(figure["year"], paid)
-
-
-def _consumer_prices(year: int, other: int) -> float:
-    with (HERE / "consumer_prices.csv").open(encoding="utf-8", newline="") as file:
-        index = {int(row["year"]): float(row["value"]) for row in csv.DictReader(file)}
-    return index[year] / index[other]
+    # Each line is in the money of the year in which its task ends: from there to the figure's year by consumer prices.
+    days = int(np.median(np.concatenate([trials.dates.finish[task] for task in tasks])))
+    paid = (museum.scenario.start + dt.timedelta(days=days)).year
+    index = {row.year: row.value for row in museum.price_indexes if row.price_index == "consumer_prices"}
+    return sum((*(cost.cost_usd for cost in lines), *risks), np.zeros(TRIALS)) * (index[figure["year"]] / index[paid])
 
 
 #: Tasks in which hands are laid on the unit to move it: the first of them that a path has.
@@ -118,6 +111,8 @@ def _event(museum: Museum, trials: simulation.PathTrials, path: str, event: str)
             return finish["committee_decision"]
         case "money":
             return finish["money_in_hand"]
+        case "appeal":
+            return trials.dates.ready["money_in_hand"]
         case "load":
             start = np.datetime64(museum.scenario.start)  # the next weekday, as nobody begins on a Sunday
             task = next(each for each in _LOADING if each in trials.dates.ready)

@@ -14,6 +14,7 @@ from collections.abc import Iterator, Mapping
 from pathlib import Path
 from typing import Any
 
+from heritagemove.editing.starter_waits import WAITS
 from heritagemove.editing.writing import Typed, typed, write_museum
 from heritagemove.museum.museum import Museum, load_museum
 from heritagemove.museum.scenario_file import Scenario
@@ -39,10 +40,25 @@ def cases() -> list[dict[str, Any]]:
     return [tomllib.loads(file.read_text(encoding="utf-8")) for file in sorted((HERE / "cases").glob("*.toml"))]
 
 
-def waits() -> dict[str, Row]:
-    """Return the waits for others that a case may name, each with the published moves that stand behind its days."""
+def waits(case: str) -> dict[str, Row]:
+    """Return the starter's waits for others as tasks, each with days that do not come from a case itself.
+
+    The vote is here that of whoever takes the unit and pays: it stands between the paper and the decision.
+    """
+    known = {
+        wait.task: {"task": wait.task, "title": wait.title, "after": wait.after, "before": wait.before, "who": wait.who,
+                    "low": str(wait.days[0]), "likely": str(wait.days[1]), "high": str(wait.days[2]),
+                    "basis": "published", "source": wait.source}
+        for wait in WAITS
+    }  # fmt: skip
+    known["owner_vote"] |= {"after": "committee_paper", "before": "committee_decision"}
     with (HERE / "waits.csv").open(encoding="utf-8", newline="") as file:
-        return {row["wait"]: row for row in csv.DictReader(file)}
+        for row in csv.DictReader(file):
+            if row["case"] == case:
+                known[row["wait"]] |= {name: row[name] for name in ("low", "likely", "high", "source")} | {
+                    "basis": "judgment"
+                }
+    return known
 
 
 def museum_of(case: Mapping[str, Any], folder: Path) -> Museum:
@@ -90,8 +106,7 @@ def _lay_over(tables: dict[str, list[Row]], case: Mapping[str, Any]) -> None:
     survey_like = case["unit"].get("running_gear_like", case["unit"]["like"])
     for name in ("vehicles", "axles", "pieces", "survey", "quantities", "piece_carriage"):
         tables[name] = _of_the_unit(tables[name], survey_like if name == "survey" else case["unit"]["like"])
-    for name in ("quantities",):
-        tables[name] = [row for row in tables[name] if row["path"] in (path, "any")]
+    tables["quantities"] = [row for row in tables["quantities"] if row["path"] in (path, "any")]
     _unit(tables, case["unit"])
     _stages(tables, case)
     _borrow(tables, case, demo)
@@ -104,10 +119,6 @@ def _lay_over(tables: dict[str, list[Row]], case: Mapping[str, Any]) -> None:
     for task in [row["task"] for row in tables["tasks"] if row.get("fund")]:  # of the demo's own grant
         _leave_out(tables["tasks"], task)
     _waits(tables, case)
-    for name, key in (("cost_lines", "line"), ("risks", "risk"), ("tasks", "task")):
-        for each in case.get("without", {}).get(name, ()):
-            assert any(row[key] == each for row in tables[name]), f"{case['id']}: no {each} in {name} to leave out"
-        tables[name] = [row for row in tables[name] if row[key] not in case.get("without", {}).get(name, ())]
     tables["rates"] = list(_free_of(tables["rates"], case["id"]))
 
 
@@ -276,23 +287,14 @@ def _facts(tables: dict[str, list[Row]], case: Mapping[str, Any]) -> None:
 
 def _waits(tables: dict[str, list[Row]], case: Mapping[str, Any]) -> None:
     """Put each wait that was known before into the tasks of the path: behind what it follows, before what waits for it."""
-    known, path, tasks = waits(), case["path"], tables["tasks"]
+    known, tasks = waits(case["id"]), tables["tasks"]
+    blank = dict.fromkeys(tasks[0], "") | {"path": case["path"], "range": "bounds", "extra_days": "0", "calendar": "office"}
     for name in case.get("waits", ()):
-        own = known[name]
-        if case["id"] in own["source_ids"].split(";"):
-            own = known[own["free_of_it"]]
-        behind = next(each for each in own["after"].split(";") if any(t["task"] == each for t in tasks if t["path"] == path))
-        before = [t for t in tasks if t["path"] == path and t["task"] in own["before"].split(";")]
-        assert before, f"{case['id']}: nothing waits for {name}"
-        row = dict.fromkeys(tasks[0], "") | {
-            "path": path, "task": name, "title": own["title"], "after": behind, "low": own["low"], "likely": own["likely"],
-            "high": own["high"], "range": "bounds", "extra_days": "0", "calendar": "office", "who": own["who"],
-            "basis": own["basis"], "source": own["source"],
-            "waits_for_others": "yes",
-        }  # fmt: skip
-        for task in before:
-            task["after"] = ";".join(filter(None, (task["after"], name)))
-        tasks.insert(tasks.index(before[0]), row)
+        row = blank | {"waits_for_others": "yes"} | known[name]
+        wanted = case["path"], row.pop("before")
+        follows = next(each for each in tasks if (each["path"], each["task"]) == wanted)
+        follows["after"] = ";".join(filter(None, (follows["after"], name)))
+        tasks.insert(tasks.index(follows), row)
 
 
 def _free_of(rates: list[Row], case: str) -> Iterator[Row]:

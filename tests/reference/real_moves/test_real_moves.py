@@ -59,7 +59,7 @@ UNITS = pytest.mark.parametrize("units", [("USD",), ("days",), ("USD", "days")],
 
 
 @UNITS
-@pytest.mark.xfail(strict=True, reason="18 of 36 days inside: loading lasts too long, waits for money are too short")
+@pytest.mark.xfail(strict=True, reason="loading takes too many days, waits for money too few, light bodies too much money")
 def test_bills_and_dates_of_real_moves_fall_between_p10_and_p90(figures, units):
     found = judged(figures, units)
     inside = sum(each.inside for each in found)
