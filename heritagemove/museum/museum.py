@@ -109,11 +109,6 @@ class Museum(PriceRows, _Tables):
         legs = [row for row in self.legs if row.mode == mode and (detours or row.detour_for is None)]
         return tuple(sorted(legs, key=lambda row: row.order))
 
-    def carriage_of(self, vehicle: str, stage: Stage | None) -> tuple[Any, ...]:
-        """Return what piece_carriage.csv says of the pieces of a unit in a stage."""
-        rows = () if stage is None else self._rows("piece_carriage", "vehicle", vehicle)
-        return tuple(row for row in rows if (row.path, row.stage) == (stage.path, stage.stage))
-
     def stages_of(self, path: str) -> tuple[Stage, ...]:
         """Return the stages of a path in order; none where it moves nothing."""
         return tuple(sorted(self._rows("stages", "path", path), key=lambda row: row.order))

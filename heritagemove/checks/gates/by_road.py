@@ -48,7 +48,7 @@ def over_legal(
     """Return the road loads of a unit that are over the legal weights, and those over the legal height."""
     if trailer is None:
         return dict.fromkeys(("overweight_loads", "over_height_loads"))
-    loads, highest = float(museum.body(unit.vehicle).count), limit(museum, "legal_height", "ft")
+    loads, highest = float(unit.body_loads), limit(museum, "legal_height", "ft")
     heavy = {"open": loads, "unknown": None}.get(legal_weight(museum, trailer).status, 0.0)
     high = None if None in (height, highest) else loads * float(height > highest)
     return {"overweight_loads": heavy, "over_height_loads": high}
@@ -63,7 +63,7 @@ def road_amounts(
     museum: Museum, unit: Any, trailer: LoadedTrailer | None, legs: tuple[Any, ...], height: pint.Quantity | None
 ) -> dict[str, float | None]:
     """Return miles, days, permits, escorts and crews that a loaded trailer needs on its legs."""
-    loads = float(museum.body(unit.vehicle).count)
+    loads = float(unit.body_loads)
     if trailer is None or not legs:
         return dict.fromkeys(_ON_THE_ROAD) | {"body_loads": loads}
     miles = Quantity(sum(leg.length.m_as("mile") for leg in legs), "mile")

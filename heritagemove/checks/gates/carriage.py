@@ -15,17 +15,7 @@ import pint
 
 from heritagemove.checks.check import Check
 from heritagemove.checks.gates import body as bodies
-from heritagemove.checks.gates import (
-    by_rail,
-    by_road,
-    chains,
-    cranes,
-    flat_car,
-    on_the_deck,
-    pieces,
-    swapped_trucks,
-    trailers,
-)
+from heritagemove.checks.gates import by_rail, by_road, chains, cranes, flat_car, on_the_deck, swapped_trucks, trailers
 from heritagemove.checks.gates.by_rail import axle_train
 from heritagemove.checks.gates.lookup import last, limit
 from heritagemove.checks.lift import lifting
@@ -242,7 +232,7 @@ def _on_wheels(museum: Museum, unit: Any, way: Any, stage: Any, crossed: _Crosse
     if (trucks := swapped_trucks.trucks_under(museum, stage)) is not None:
         out = unit.fluids_weight if "fluids" in way.takes_out else None
         museum, load = swapped_trucks.on_trucks(museum, unit, trucks, Quantity(0, "lb") if out is None else out)
-    amounts: dict[str, float | None] = {"body_loads": 0.0, **pieces.load_amounts(museum, unit, stage)}
+    amounts: dict[str, float | None] = {"body_loads": 0.0, "truck_loads": float(unit.truck_loads)}
     bridges: tuple[Check, ...] = ()
     if stage.mode == "rail":
         coupled = by_rail.on_rails(museum, unit, load)
@@ -268,11 +258,11 @@ def _on_flat_car(
     choice = flat_car.choose_flat_car(museum, unit, cleared)
     car, chosen = choice.car, choice.priced
     arrangement, amounts, equipment = cranes.call_cranes(museum, unit, stage)
-    loads = float(museum.body(unit.vehicle).count)
+    loads = float(unit.body_loads)
     ties = None if chosen is None else on_the_deck.tie_downs_on_car(museum, unit, chosen, load)
     amounts |= {
         "body_loads": loads,
-        **pieces.load_amounts(museum, unit, stage),
+        "truck_loads": float(unit.truck_loads),
         "flat_cars": loads,
         "special_flat_cars": None if chosen is None else loads * chosen.special,
         "tie_downs": None if ties is None else loads * ties,
@@ -292,16 +282,16 @@ def _on_flat_car(
 
 def _days_on_flat_car(c: Carriage) -> tuple[dict[str, float | None], tuple[str, ...]]:
     days, waiting = by_rail.rail_days(c.museum, plain=False), c.museum.limit("flat_car_hire_extra_days")
-    hired = None if None in (days, waiting) else c.body.count * (days + waiting)
+    hired = None if None in (days, waiting) else c.vehicle.body_loads * (days + waiting)
     return {"rail_days": days, "flat_car_days": hired}, ()
 
 
 def _on_trailer(museum: Museum, unit: Any, way: Any, stage: Any) -> Carriage:
     body = museum.body(unit.vehicle)
-    carriage = _by_road(museum, unit, way, stage, body.weight)
+    carriage = _by_road(museum, unit, way, stage, body.weight, float(unit.truck_loads))
     arrangement, amounts, equipment = cranes.call_cranes(museum, unit, stage)
     needed = chains.chains(museum, body.weight, body.length, wheeled=body.wheels_on)
-    amounts["tie_downs"] = None if needed is None else needed * body.count
+    amounts["tie_downs"] = None if needed is None else needed * unit.body_loads
     return replace(
         carriage,
         arrangement=arrangement,
@@ -311,14 +301,14 @@ def _on_trailer(museum: Museum, unit: Any, way: Any, stage: Any) -> Carriage:
 
 
 def _roll_on(museum: Museum, unit: Any, way: Any, stage: Any) -> Carriage:
-    carriage = _by_road(museum, unit, way, stage, unit.weight)
+    carriage = _by_road(museum, unit, way, stage, unit.weight, 0.0)
     needed = chains.chains(museum, unit.weight, unit.length, wheeled=True)
     return replace(carriage, amounts={**carriage.amounts, "tie_downs": needed})
 
 
 def _on_transporter(museum: Museum, unit: Any, way: Any, stage: Any) -> Carriage:
     body = museum.body(unit.vehicle)
-    return _by_road(museum, unit, way, stage, body.weight)
+    return _by_road(museum, unit, way, stage, body.weight, float(unit.truck_loads))
 
 
 def _days_on_transporter(c: Carriage) -> tuple[dict[str, float | None], tuple[str, ...]]:
@@ -338,7 +328,7 @@ def _days_on_transporter(c: Carriage) -> tuple[dict[str, float | None], tuple[st
     return {**amounts, **extra}, notes
 
 
-def _by_road(museum: Museum, unit: Any, way: Any, stage: Any, load: pint.Quantity | None) -> Carriage:
+def _by_road(museum: Museum, unit: Any, way: Any, stage: Any, load: pint.Quantity | None, trucks: float) -> Carriage:
     rows = [row for row in museum.trailers if row.used_for == stage.carried_on]
     whole = stage.carried_on == "roll_on_trailer"
     offset = unit.centre_of_gravity_offset if whole else bodies.offset_of_centre(museum, unit)
@@ -352,10 +342,7 @@ def _by_road(museum: Museum, unit: Any, way: Any, stage: Any, load: pint.Quantit
     legs, notes = by_road.road_legs(museum, under)
     height = None if under is None or load is None else trailers.height_on_trailer(museum, unit, under.row)
     equipment = frozenset() if under is None else frozenset({under.row.trailer})
-    beside = {"truck_loads": 0.0, "part_loads": 0.0} if whole else pieces.load_amounts(museum, unit, stage)
-    amounts: dict[str, float | None] = {**beside, **by_road.over_legal(museum, unit, under, height)}
-    if not whole:
-        amounts = pieces.with_parts(museum, amounts, pieces.piece_loads(museum, unit, stage))
+    amounts: dict[str, float | None] = {"truck_loads": trucks, **by_road.over_legal(museum, unit, under, height)}
     return Carriage(
         museum, unit, way, stage, load, height, trailer=None if taken is None else taken.row, loaded=under, road=legs,
         equipment=equipment, amounts=amounts, notes=notes,
@@ -363,7 +350,4 @@ def _by_road(museum: Museum, unit: Any, way: Any, stage: Any, load: pint.Quantit
 
 
 def _days_on_road(c: Carriage) -> tuple[dict[str, float | None], tuple[str, ...]]:
-    amounts = by_road.road_amounts(c.museum, c.vehicle, c.loaded, c.road, c.loaded_height)
-    if c.carried_on == "roll_on_trailer":
-        return amounts, ()
-    return pieces.with_parts(c.museum, amounts, pieces.piece_loads(c.museum, c.vehicle, c.stage)), ()
+    return by_road.road_amounts(c.museum, c.vehicle, c.loaded, c.road, c.loaded_height), ()

@@ -8,7 +8,7 @@ from typing import Any
 import numpy as np
 import pint
 
-from heritagemove.checks.gates import body, pieces
+from heritagemove.checks.gates import body
 from heritagemove.checks.gates.lookup import limit
 from heritagemove.checks.lift import lift_site, lifting
 from heritagemove.museum.museum import Museum
@@ -83,7 +83,7 @@ def call_cranes(
     tuple
         The cranes, None where none lifts it or something is unknown; the drivers; the id of the class.
     """
-    weight, far = pieces.heaviest(museum, unit), radius(museum, stage)
+    weight, far = museum.body(unit.vehicle).weight, radius(museum, stage)
     if None in (weight, far, body.body_width(museum, unit)) or lacking(museum):
         return None, dict.fromkeys(("lifts", "lift_days", "crane_hours", "crane_calls", "rigging_days")), frozenset()
     single, tandem, factor = (museum.limit(name) for name in OF_THE_LIFT[:3])
@@ -92,18 +92,16 @@ def call_cranes(
     arrangement = lifting.choose_cranes(
         weight, unit.lift_spread, between_picks(museum, unit), far, charts,
         {row.crane: rigging(row) for row in classes}, factor, single / 100, tandem / 100,
-        hooks_above_centre(museum, unit), limit(museum, "tandem_tilt", "degree"), unit.least_cranes,
+        hooks_above_centre(museum, unit), limit(museum, "tandem_tilt", "degree"),
     )  # fmt: skip
     # Where no crane of the tables can lift it, the path is blocked and priced as two of the largest: at least that.
     cranes = arrangement.cranes if arrangement else 2
     crane = arrangement.crane if arrangement else museum.cranes[-1].crane
-    heavy = pieces.load_amounts(museum, unit, stage)["part_loads"]
-    lifts = max(unit.lifts, museum.body(unit.vehicle).count + (heavy or 0))
     times = [limit(museum, name, "hour") for name in ("crane_set_up", "crane_per_lift", "crane_minimum_hire")]
-    hours = None if None in times else lifting.crane_hours(max(lifts, 1), cranes, *times).m_as("crane_hour")
+    hours = None if None in times else lifting.crane_hours(max(unit.lifts, 1), cranes, *times).m_as("crane_hour")
     day = museum.limit("crew_day_hours")
     amounts = {
-        "lifts": float(lifts),
+        "lifts": float(unit.lifts),
         "crane_hours": None if hours is None else 2 * hours,
         "crane_calls": 2.0 * cranes,
         "lift_days": None if None in (hours, day) else hours / cranes / day,

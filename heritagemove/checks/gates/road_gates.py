@@ -9,7 +9,7 @@ from typing import Any
 import numpy as np
 
 from heritagemove.checks.check import Check, judge, unknown
-from heritagemove.checks.gates import by_road, chains, cranes, ground, pieces, turns
+from heritagemove.checks.gates import by_road, chains, cranes, ground, turns
 from heritagemove.checks.gates.carriage import Carriage
 from heritagemove.checks.gates.lookup import limit, over_bridges, unsaid, worst
 from heritagemove.checks.gates.running_gates import starting_rate_of
@@ -28,10 +28,6 @@ def _trailer_payload(c: Carriage) -> Check:
     note = f"{show(row.blocking_weight)} of blocking and chains included. The hauler confirms."
     margin = row.payload - payload
     return Check("Payload", row.title, payload, row.payload, judge(payload, row.payload), margin, row.source, note)
-
-
-def _piece_payload(c: Carriage) -> Check:
-    return pieces.piece_payload(c.museum, c.vehicle, c.stage)
 
 
 def _trailer_axle_load(c: Carriage) -> Check:
@@ -146,8 +142,8 @@ def _haul_pull(c: Carriage) -> Check:
 
 
 _OWN = (
-    _brake_holding, _cargo_securement, _crawl, _haul_pull, _legal_weight, _piece_payload, _posted_bridge, _road_bridge,
-    _road_height, _trailer_payload, _trailer_axle_load, _transporter_ground, _winch_pull,
+    _brake_holding, _cargo_securement, _crawl, _haul_pull, _legal_weight, _posted_bridge, _road_bridge, _road_height,
+    _trailer_payload, _trailer_axle_load, _transporter_ground, _winch_pull,
 )  # fmt: skip
 CHECKS: dict[str, Callable[[Carriage], Check]] = {check.__name__[1:]: check for check in _OWN}
 CHECKS |= {"roll_on_payload": _trailer_payload, "turn": turns.turn}

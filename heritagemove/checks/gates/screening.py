@@ -144,12 +144,11 @@ class Checks:
 
     def _carried_in(self, unit: Any, ratio: float, path: str, stage: Any, bridges: bool) -> Made:
         museum, axles, pieces = self.museum, self.museum.axles_of(unit.vehicle), self.museum.pieces_of(unit.vehicle)
-        named = tuple(row.model_copy(update={"path": "", "stage": ""}) for row in museum.carriage_of(unit.vehicle, stage))
         way, stage = self.memo(_unnamed, museum.path(path), stage).value
         onto_a_car = stage if stage is not None and stage.carried_on == "flat_car" else None
         known = self.memo(_unweighed, self._read, *self.memo(_without_weight, unit, pieces).value, axles, onto_a_car)
         crossed = self.memo(_yardsticks, self._read, stage and stage.legs) if bridges else ()
-        return self.memo(_carry, self._read, unit, ratio, pieces, named, axles, way, stage, known, crossed)
+        return self.memo(_carry, self._read, unit, ratio, pieces, axles, way, stage, known, crossed)
 
     def _measured(self, carried: tuple[Made, ...], legs: Made) -> tuple[Made, ...]:
         return tuple(self.memo(along, each, legs) for each in carried)
@@ -228,7 +227,6 @@ def _carry(
     unit: Any,
     ratio: float,
     pieces: tuple[Any, ...],
-    named: tuple[Any, ...],
     axles: tuple[Any, ...],
     way: Any,
     stage: Any,
@@ -237,8 +235,7 @@ def _carry(
 ) -> Carriage:
     """Choose what carries a unit of so many times its weight; the carriage hands its checks these rows alone."""
     alone = () if stage is None else (stage,)
-    of_unit = {"vehicles": (unit,), "pieces": pieces, "piece_carriage": named, "axles": axles}
-    museum = read.with_rows(**of_unit, paths=(way,), stages=alone)
+    museum = read.with_rows(vehicles=(unit,), pieces=pieces, axles=axles, paths=(way,), stages=alone)
     if ratio != 1:
         museum = museum.with_weight(unit.vehicle, unit.weight.m_as("short_ton") * ratio)
     return carry(museum, unit.vehicle, way.path, known, crossed)
