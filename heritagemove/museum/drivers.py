@@ -152,11 +152,6 @@ def _over_age(situation: Situation) -> float | None:
     return float(situation.move_year - situation.vehicle.built >= situation.age_limit)
 
 
-def _truck_load(situation: Situation) -> float | None:
-    whole, body = _tons(situation.vehicle.weight), _tons(situation.body.weight)
-    return None if None in (whole, body) else max(whole - body, 0.0) / max(situation.vehicle.truck_loads, 1)
-
-
 def _petition_days(situation: Situation) -> float | None:
     cars = _over_age(situation)
     return 0.0 if cars == 0 else None if None in (cars, situation.petition) else cars * situation.petition
@@ -175,9 +170,6 @@ _ALL = (
     Driver("trucks", "truck", "trucks under the unit", "unit", lambda s: float(s.trucks)),
     Driver("weight", "short_ton", "weight as it stands", "unit", lambda s: _tons(s.vehicle.weight)),
     Driver("body_weight", "short_ton", "weight of the heaviest single load", "unit", lambda s: _tons(s.body.weight)),
-    Driver(
-        "truck_load_weight", "short_ton", "weight of one load of trucks, tender and parts, on average", "unit", _truck_load
-    ),
     Driver("insured_value", "USD", "agreed value", "unit", lambda s: s.vehicle.insured_value.m_as("USD")),
     Driver(
         "loose_axle_loads",
@@ -233,8 +225,15 @@ _ALL = (
     Driver("rigging_days", "crew_day", "rigging crew days, both sites", "check"),
     Driver("body_loads", "load", "road or rail loads of the body", "check"),
     Driver("truck_loads", "load", "road loads of trucks, tender and parts", "check"),
-    Driver("overweight_loads", "load", "road loads of the body over the legal axle or gross weights", "check"),
-    Driver("over_height_loads", "load", "road loads of the body over the legal height", "check"),
+    Driver(
+        "truck_load_weight",
+        "short_ton",
+        "weight of one load of trucks, tender and parts, on average",
+        "check",
+        shared=True,
+    ),
+    Driver("overweight_loads", "load", "road loads over the legal axle or gross weights", "check"),
+    Driver("over_height_loads", "load", "road loads over the legal height", "check"),
     Driver("superloads", "load", "loads over the state's superload weight", "check"),
     Driver("road_days", "day", "days on the road, by each leg's speed and hours", "check"),
     Driver("rail_days", "day", "days on the rails, waits at interchanges included", "check"),

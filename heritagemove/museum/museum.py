@@ -73,13 +73,13 @@ class Museum(PriceRows, _Tables):
         return tuple(row for row in self._rows("pieces", "vehicle", vehicle) if not kinds or row.kind in kinds)
 
     def body(self, vehicle: str) -> Piece:
-        """Return the heaviest piece that is lifted and carried as the unit itself; one of unknown weight before all.
+        """Return the heaviest piece of a unit that is no truck, which decides the lift; one of unknown weight before all.
 
         Where its own width or height is not entered, it is as wide as the unit and as high as the unit above its base.
         """
         bodies = self._kept["pieces"].setdefault("body", {})
         if vehicle not in bodies:
-            found = self.pieces_of(vehicle, *BODIES)
+            found = [row for row in self.pieces_of(vehicle) if row.kind != "truck"]
             piece = max(found, key=lambda row: math.inf if row.weight is None else row.weight.m_as("lb"))
             bodies[vehicle] = _completed(piece, self.vehicle(vehicle))
         return bodies[vehicle]
@@ -381,6 +381,8 @@ def shipped(name: str) -> Path:
 
 
 def _completed(piece: Piece, unit: Vehicle) -> Piece:
+    if piece.kind not in BODIES:
+        return piece
     known = {} if piece.width is not None else {"width": unit.width}
     if piece.height is None and None not in (unit.height, piece.resting):
         known["height"] = unit.height - piece.resting

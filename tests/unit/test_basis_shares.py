@@ -113,7 +113,7 @@ def test_a_share_outside_0_to_1_and_a_table_without_classes_are_refused(museum):
 
 
 def test_a_path_whose_cost_is_unknown_has_no_basis_to_show(museum, samples):
-    rows = [r.model_copy(update={"body_loads": 0, "weight": None}) for r in museum.vehicles]
+    rows = [r.model_copy(update={"weight": None}) for r in museum.vehicles]
     pieces = [r.model_copy(update={"weight": None}) for r in museum.pieces]
     blind = museum.with_changes(vehicles=rows, pieces=pieces)
     compared = comparison.compare_paths(blind, "consolidation", None, samples)

@@ -43,12 +43,12 @@ def bridge_check(bridge: Any, trailer: LoadedTrailer) -> Check:
 
 
 def over_legal(
-    museum: Museum, unit: Any, trailer: LoadedTrailer | None, height: pint.Quantity | None
+    museum: Museum, loads: float, trailer: LoadedTrailer | None, height: pint.Quantity | None
 ) -> dict[str, float | None]:
-    """Return the road loads of a unit that are over the legal weights, and those over the legal height."""
+    """Return how many of some loads alike are over the legal weights, and how many over the legal height."""
     if trailer is None:
         return dict.fromkeys(("overweight_loads", "over_height_loads"))
-    loads, highest = float(unit.body_loads), limit(museum, "legal_height", "ft")
+    highest = limit(museum, "legal_height", "ft")
     heavy = {"open": loads, "unknown": None}.get(legal_weight(museum, trailer).status, 0.0)
     high = None if None in (height, highest) else loads * float(height > highest)
     return {"overweight_loads": heavy, "over_height_loads": high}
@@ -63,14 +63,14 @@ def road_amounts(
     museum: Museum, unit: Any, trailer: LoadedTrailer | None, legs: tuple[Any, ...], height: pint.Quantity | None
 ) -> dict[str, float | None]:
     """Return miles, days, permits, escorts and crews that a loaded trailer needs on its legs."""
-    loads = float(unit.body_loads)
+    body = museum.body(unit.vehicle)
+    loads, size = float(body.count), (unit.width, body.length)
     if trailer is None or not legs:
         return dict.fromkeys(_ON_THE_ROAD) | {"body_loads": loads}
     miles = Quantity(sum(leg.length.m_as("mile") for leg in legs), "mile")
-    sizes = _sizes(museum, unit, trailer.row, height)
-    heavy = permits.superload(trailer.gross, limit(museum, "superload_weight", "lb"), sizes)
+    heavy = is_superload(museum, trailer, size, height)
     police = museum.limit("superload_police_cars")
-    escorts = _escorts(museum, unit, trailer.row, height)
+    escorts = _escorts(museum, size, trailer.row, height)
     days = float(_days(museum, trailer.row, legs, escorts is None or bool(escorts.pilot_cars), bool(heavy and police)))
     lifted = _wires(museum, legs, height)
     return {
@@ -78,7 +78,7 @@ def road_amounts(
         "body_loads": loads,
         "road_days": days,
         "superloads": None if heavy is None else heavy * loads,
-        "pilot_cars": None if escorts is None else escorts.pilot_cars * loads,
+        "pilot_cars": None if escorts is None else float(escorts.pilot_cars),
         "police_cars": None if heavy is None or police is None else police * heavy,
         "utility_crews": None if lifted is None or escorts is None else float(lifted > 0 or escorts.utility > 0),
     }
@@ -98,32 +98,37 @@ def _or_any(quantity: pint.Quantity | None, unit: str) -> float:
     return math.inf if quantity is None else float(quantity.m_as(unit))
 
 
-def _sizes(museum: Museum, unit: Any, trailer: Any, height: pint.Quantity | None) -> list[tuple[Any, pint.Quantity]]:
-    """Return width, height and length of the loaded trailer, each with its superload threshold where a row gives one."""
-    loaded = {"width": _loaded_width(unit, trailer), "height": height, "length": _loaded_length(museum, unit, trailer)}
+#: Width and length of what lies on a trailer [ft]; None is unknown.
+_Size = tuple[pint.Quantity | None, pint.Quantity | None]
+
+
+def is_superload(museum: Museum, trailer: LoadedTrailer, size: _Size, height: pint.Quantity | None) -> bool | None:
+    """Return whether a loaded trailer is over a superload threshold of weight, width, height or length that a row gives."""
+    width, length = size
+    loaded = {"width": _loaded_width(width, trailer.row), "height": height, "length": _loaded_length(length, trailer.row)}
     most = {name: limit(museum, f"superload_{name}", "ft") for name in loaded}
-    return [(size, most[name]) for name, size in loaded.items() if most[name] is not None]
+    sizes = [(found, most[name]) for name, found in loaded.items() if most[name] is not None]
+    return permits.superload(trailer.gross, limit(museum, "superload_weight", "lb"), sizes)
 
 
-def _loaded_width(unit: Any, trailer: Any) -> pint.Quantity | None:
-    return None if unit.width is None else max(unit.width, trailer.width)
+def _loaded_width(width: pint.Quantity | None, trailer: Any) -> pint.Quantity | None:
+    return None if width is None else max(width, trailer.width)
 
 
-def _loaded_length(museum: Museum, unit: Any, trailer: Any) -> pint.Quantity | None:
-    """Take the longer of the body and of truck and trailer with what hangs over both ends."""
-    length = museum.body(unit.vehicle).length
+def _loaded_length(length: pint.Quantity | None, trailer: Any) -> pint.Quantity | None:
+    """Take the longer of the load and of truck and trailer with what hangs over both ends."""
     if None in (length, trailer.front_overhang, trailer.rear_overhang):
         return None
     over_all = Quantity(trailer.axle_positions[-1], "ft") + trailer.front_overhang + trailer.rear_overhang
     return max(length, over_all)
 
 
-def _escorts(museum: Museum, unit: Any, trailer: Any, height: pint.Quantity | None) -> permits.Escorts | None:
+def _escorts(museum: Museum, size: _Size, trailer: Any, height: pint.Quantity | None) -> permits.Escorts | None:
     names = {row.limit.removeprefix("escort_"): row.limit for row in museum.limits if row.limit.startswith("escort_")}
     names |= {"high_pole_height": "height_pole_from", "utility_height": "utility_escort_from"}
     found = {key: limit(museum, name, "ft") for key, name in names.items()}
     thresholds = {key: size for key, size in found.items() if size is not None}
-    width, length = _loaded_width(unit, trailer), _loaded_length(museum, unit, trailer)
+    width, length = _loaded_width(size[0], trailer), _loaded_length(size[1], trailer)
     if not thresholds or width is None or length is None:
         return None
     return permits.escorts(width, height, length, thresholds)

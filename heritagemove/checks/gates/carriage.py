@@ -15,7 +15,17 @@ import pint
 
 from heritagemove.checks.check import Check
 from heritagemove.checks.gates import body as bodies
-from heritagemove.checks.gates import by_rail, by_road, chains, cranes, flat_car, on_the_deck, swapped_trucks, trailers
+from heritagemove.checks.gates import (
+    by_rail,
+    by_road,
+    chains,
+    cranes,
+    flat_car,
+    on_the_deck,
+    piece_loads,
+    swapped_trucks,
+    trailers,
+)
 from heritagemove.checks.gates.by_rail import axle_train
 from heritagemove.checks.gates.lookup import last, limit
 from heritagemove.checks.lift import lifting
@@ -41,6 +51,8 @@ class Carriage:
     arrangement: lifting.CraneArrangement | None = None
     trailer: Any = None
     loaded: trailers.LoadedTrailer | None = None  # the hauler's trailer with its load; None off the road
+    others: tuple[piece_loads.PieceLoad, ...] = ()  # road loads of the pieces beside the body
+    piece: Any = None  # the piece that is asked for, where it is not the body
     flat_car: Any = None
     road: tuple[Any, ...] = ()  # legs of the road route, detours that the load needs included
     bridges: tuple[Check, ...] = ()  # rail bridges of the route under what runs on them
@@ -75,7 +87,7 @@ class Carriage:
     @property
     def body(self) -> Any:
         """The heaviest piece that is lifted and carried as the unit itself."""
-        return self.museum.body(self.vehicle.vehicle)
+        return self.piece or self.museum.body(self.vehicle.vehicle)
 
     @property
     def bearing_dispute(self) -> str:
@@ -86,6 +98,18 @@ class Carriage:
     def plain(self) -> bool:
         """Whether it runs on plain bearings: an unknown or disputed one runs as plain until somebody opens a box."""
         return self.carried_on == "own_wheels" and self.bearings in ("plain", "unknown")
+
+    def with_piece(self, load: piece_loads.PieceLoad) -> Carriage:
+        """Return how one piece beside the body travels, as if it were all of the unit."""
+        piece = load.piece
+        sizes = {"weight": load.weight, "length": piece.length, "width": piece.width, "height": piece.height}
+        unit = self.vehicle.model_copy(update={"name": piece.title, **sizes})
+        stage = self.stage.model_copy(update={"carried_on": "trailer"})
+        row = None if load.loaded is None else load.loaded.row
+        return replace(
+            self, vehicle=unit, stage=stage, load=load.weight, loaded_height=load.height, trailer=row, loaded=load.loaded,
+            piece=piece, others=(),
+        )  # fmt: skip
 
     @property
     def hauler(self) -> Any:
@@ -232,7 +256,8 @@ def _on_wheels(museum: Museum, unit: Any, way: Any, stage: Any, crossed: _Crosse
     if (trucks := swapped_trucks.trucks_under(museum, stage)) is not None:
         out = unit.fluids_weight if "fluids" in way.takes_out else None
         museum, load = swapped_trucks.on_trucks(museum, unit, trucks, Quantity(0, "lb") if out is None else out)
-    amounts: dict[str, float | None] = {"body_loads": 0.0, "truck_loads": float(unit.truck_loads)}
+    others = piece_loads.beside(museum, unit, way.path, stage)
+    amounts: dict[str, float | None] = {"body_loads": 0.0, **piece_loads.amounts(others)}
     bridges: tuple[Check, ...] = ()
     if stage.mode == "rail":
         coupled = by_rail.on_rails(museum, unit, load)
@@ -258,11 +283,11 @@ def _on_flat_car(
     choice = flat_car.choose_flat_car(museum, unit, cleared)
     car, chosen = choice.car, choice.priced
     arrangement, amounts, equipment = cranes.call_cranes(museum, unit, stage)
-    loads = float(unit.body_loads)
+    loads = float(museum.body(unit.vehicle).count)
     ties = None if chosen is None else on_the_deck.tie_downs_on_car(museum, unit, chosen, load)
     amounts |= {
         "body_loads": loads,
-        "truck_loads": float(unit.truck_loads),
+        **piece_loads.amounts(piece_loads.beside(museum, unit, way.path, stage)),
         "flat_cars": loads,
         "special_flat_cars": None if chosen is None else loads * chosen.special,
         "tie_downs": None if ties is None else loads * ties,
@@ -276,22 +301,23 @@ def _on_flat_car(
     height = None if load is None else flat_car.height_on(museum, unit, chosen)
     equipment |= {chosen.flat_car}
     return Carriage(
-        museum, unit, way, stage, load, height, arrangement, None, None, car, (), bridges, equipment, amounts, choice.notes
-    )
+        museum, unit, way, stage, load, height, arrangement, flat_car=car, bridges=bridges, equipment=equipment,
+        amounts=amounts, notes=choice.notes,
+    )  # fmt: skip
 
 
 def _days_on_flat_car(c: Carriage) -> tuple[dict[str, float | None], tuple[str, ...]]:
     days, waiting = by_rail.rail_days(c.museum, plain=False), c.museum.limit("flat_car_hire_extra_days")
-    hired = None if None in (days, waiting) else c.vehicle.body_loads * (days + waiting)
+    hired = None if None in (days, waiting) else c.body.count * (days + waiting)
     return {"rail_days": days, "flat_car_days": hired}, ()
 
 
 def _on_trailer(museum: Museum, unit: Any, way: Any, stage: Any) -> Carriage:
     body = museum.body(unit.vehicle)
-    carriage = _by_road(museum, unit, way, stage, body.weight, float(unit.truck_loads))
+    carriage = _by_road(museum, unit, way, stage, body.weight)
     arrangement, amounts, equipment = cranes.call_cranes(museum, unit, stage)
     needed = chains.chains(museum, body.weight, body.length, wheeled=body.wheels_on)
-    amounts["tie_downs"] = None if needed is None else needed * unit.body_loads
+    amounts["tie_downs"] = None if needed is None else needed * body.count
     return replace(
         carriage,
         arrangement=arrangement,
@@ -301,14 +327,13 @@ def _on_trailer(museum: Museum, unit: Any, way: Any, stage: Any) -> Carriage:
 
 
 def _roll_on(museum: Museum, unit: Any, way: Any, stage: Any) -> Carriage:
-    carriage = _by_road(museum, unit, way, stage, unit.weight, 0.0)
+    carriage = _by_road(museum, unit, way, stage, unit.weight)
     needed = chains.chains(museum, unit.weight, unit.length, wheeled=True)
     return replace(carriage, amounts={**carriage.amounts, "tie_downs": needed})
 
 
 def _on_transporter(museum: Museum, unit: Any, way: Any, stage: Any) -> Carriage:
-    body = museum.body(unit.vehicle)
-    return _by_road(museum, unit, way, stage, body.weight, float(unit.truck_loads))
+    return _by_road(museum, unit, way, stage, museum.body(unit.vehicle).weight)
 
 
 def _days_on_transporter(c: Carriage) -> tuple[dict[str, float | None], tuple[str, ...]]:
@@ -328,26 +353,24 @@ def _days_on_transporter(c: Carriage) -> tuple[dict[str, float | None], tuple[st
     return {**amounts, **extra}, notes
 
 
-def _by_road(museum: Museum, unit: Any, way: Any, stage: Any, load: pint.Quantity | None, trucks: float) -> Carriage:
-    rows = [row for row in museum.trailers if row.used_for == stage.carried_on]
+def _by_road(museum: Museum, unit: Any, way: Any, stage: Any, load: pint.Quantity | None) -> Carriage:
+    body = museum.body(unit.vehicle)
+    rows = piece_loads.offered(museum, piece_loads.said_of(museum, way.path, stage, body), stage.carried_on)
     whole = stage.carried_on == "roll_on_trailer"
     offset = unit.centre_of_gravity_offset if whole else bodies.offset_of_centre(museum, unit)
-    fleet = [trailers.loaded(museum, row, load, offset) for row in rows]
-    # One of which too little is known may be the one: what is larger is not taken behind the planner's back.
-    unknown = [each for each in fleet if each.payload is None or each.own_axles().status == "unknown"]
-    carrying = [each for each in fleet if each in unknown or each.payload <= each.row.payload] if load is not None else []
-    may = (each for each in carrying if each in unknown or by_road.carries(museum, each))
-    taken = next(may, next(iter(carrying), None))
-    under = taken or last(fleet)
+    taken, under = piece_loads.choose_trailer(museum, rows, load, offset)
+    others = () if whole else piece_loads.beside(museum, unit, way.path, stage)
     legs, notes = by_road.road_legs(museum, under)
     height = None if under is None or load is None else trailers.height_on_trailer(museum, unit, under.row)
     equipment = frozenset() if under is None else frozenset({under.row.trailer})
-    amounts: dict[str, float | None] = {"truck_loads": trucks, **by_road.over_legal(museum, unit, under, height)}
+    over = piece_loads.together_over_legal(museum, float(body.count), under, height, others)
+    amounts: dict[str, float | None] = {**piece_loads.amounts(others), **over}
     return Carriage(
-        museum, unit, way, stage, load, height, trailer=None if taken is None else taken.row, loaded=under, road=legs,
-        equipment=equipment, amounts=amounts, notes=notes,
+        museum, unit, way, stage, load, height, trailer=None if taken is None else taken.row, loaded=under, others=others,
+        road=legs, equipment=equipment, amounts=amounts, notes=notes,
     )  # fmt: skip
 
 
 def _days_on_road(c: Carriage) -> tuple[dict[str, float | None], tuple[str, ...]]:
-    return by_road.road_amounts(c.museum, c.vehicle, c.loaded, c.road, c.loaded_height), ()
+    of_body = by_road.road_amounts(c.museum, c.vehicle, c.loaded, c.road, c.loaded_height)
+    return piece_loads.in_convoy(c.museum, of_body, c.others), ()

@@ -12,6 +12,7 @@ from heritagemove.checks.check import Check, judge, unknown
 from heritagemove.checks.gates import by_road, chains, cranes, ground, turns
 from heritagemove.checks.gates.carriage import Carriage
 from heritagemove.checks.gates.lookup import limit, over_bridges, unsaid, worst
+from heritagemove.checks.gates.piece_loads import PieceLoad
 from heritagemove.checks.gates.running_gates import starting_rate_of
 from heritagemove.checks.road import restraint, road, road_bridge, securement, transporter
 from heritagemove.checks.running import haulage
@@ -145,5 +146,37 @@ _OWN = (
     _brake_holding, _cargo_securement, _crawl, _haul_pull, _legal_weight, _posted_bridge, _road_bridge, _road_height,
     _trailer_payload, _trailer_axle_load, _transporter_ground, _winch_pull,
 )  # fmt: skip
-CHECKS: dict[str, Callable[[Carriage], Check]] = {check.__name__[1:]: check for check in _OWN}
-CHECKS |= {"roll_on_payload": _trailer_payload, "turn": turns.turn}
+_ALL = {**{check.__name__[1:]: check for check in _OWN}, "roll_on_payload": _trailer_payload, "turn": turns.turn}
+#: What is asked of each piece on its own trailer: of a truck of no entered size, no height and no turn.
+_OF_EACH_PIECE = (
+    "haul_pull", "legal_weight", "posted_bridge", "road_bridge", "road_height", "trailer_axle_load", "trailer_payload",
+    "turn",
+)  # fmt: skip
+_BY_SIZE = ("road_height", "turn")
+
+
+def _of_pieces(name: str, check: Callable[[Carriage], Check]) -> Callable[[Carriage], Check]:
+    """Return a check of the body and of each piece beside it: the worst answer counts, of equal ones the body's."""
+
+    def ask(c: Carriage) -> Check:
+        asked = [each for each in c.others if not (each.small and name in _BY_SIZE)]
+        body = check(c)
+        pieces = [_of_piece(c, each, check) for each in asked]
+        same = [found for found in pieces if found.status == body.status]
+        return worst([body, *(found for found in pieces if found not in same)], name, "weigh it")
+
+    return ask
+
+
+def _of_piece(c: Carriage, load: PieceLoad, check: Callable[[Carriage], Check]) -> Check:
+    title = load.piece.title
+    if load.loaded is None:
+        return unknown("Trailer of a piece", title, "enter the trailer that takes it in trailers.csv")
+    # How much the unit may grow is told by its body: a piece grows by its own share of it.
+    found = check(c.with_piece(load))
+    return replace(found, subject=found.subject if title in found.subject else f"{title}: {found.subject}", margin=None)
+
+
+CHECKS: dict[str, Callable[[Carriage], Check]] = {
+    name: _of_pieces(name, check) if name in _OF_EACH_PIECE else check for name, check in _ALL.items()
+}

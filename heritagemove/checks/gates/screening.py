@@ -144,11 +144,13 @@ class Checks:
 
     def _carried_in(self, unit: Any, ratio: float, path: str, stage: Any, bridges: bool) -> Made:
         museum, axles, pieces = self.museum, self.museum.axles_of(unit.vehicle), self.museum.pieces_of(unit.vehicle)
+        named = (path, None if stage is None else stage.stage)
         way, stage = self.memo(_unnamed, museum.path(path), stage).value
         onto_a_car = stage if stage is not None and stage.carried_on == "flat_car" else None
         known = self.memo(_unweighed, self._read, *self.memo(_without_weight, unit, pieces).value, axles, onto_a_car)
         crossed = self.memo(_yardsticks, self._read, stage and stage.legs) if bridges else ()
-        return self.memo(_carry, self._read, unit, ratio, pieces, axles, way, stage, known, crossed)
+        said = () if stage is None else self.memo(_unnamed_carriage, museum.piece_carriage, unit.vehicle, *named).value
+        return self.memo(_carry, self._read, unit, ratio, pieces, said, axles, way, stage, known, crossed)
 
     def _measured(self, carried: tuple[Made, ...], legs: Made) -> tuple[Made, ...]:
         return tuple(self.memo(along, each, legs) for each in carried)
@@ -227,6 +229,7 @@ def _carry(
     unit: Any,
     ratio: float,
     pieces: tuple[Any, ...],
+    said: tuple[Any, ...],
     axles: tuple[Any, ...],
     way: Any,
     stage: Any,
@@ -235,10 +238,18 @@ def _carry(
 ) -> Carriage:
     """Choose what carries a unit of so many times its weight; the carriage hands its checks these rows alone."""
     alone = () if stage is None else (stage,)
-    museum = read.with_rows(vehicles=(unit,), pieces=pieces, axles=axles, paths=(way,), stages=alone)
+    museum = read.with_rows(
+        vehicles=(unit,), pieces=pieces, piece_carriage=said, axles=axles, paths=(way,), stages=alone
+    )
     if ratio != 1:
         museum = museum.with_weight(unit.vehicle, unit.weight.m_as("short_ton") * ratio)
     return carry(museum, unit.vehicle, way.path, known, crossed)
+
+
+def _unnamed_carriage(rows: tuple[Any, ...], vehicle: str, path: str, stage: str) -> tuple[Any, ...]:
+    """Return what is said of the pieces of a unit in a stage, by no name of path and stage."""
+    own = (row for row in rows if (row.vehicle, row.path, row.stage) == (vehicle, path, stage))
+    return tuple(row.model_copy(update={"path": "", "stage": "", "basis": "judgment", "source": ""}) for row in own)
 
 
 def _unnamed(way: Any, stage: Any) -> tuple[Any, Any]:

@@ -10,7 +10,6 @@ from typing import Any
 import pint
 
 from heritagemove.checks.check import Check, unknown
-from heritagemove.checks.gates.body import body_height
 from heritagemove.checks.road import axle_statics
 from heritagemove.checks.road.axle_statics import AxleGroup
 from heritagemove.museum.museum import Museum
@@ -110,7 +109,13 @@ def height_on_trailer(museum: Museum, unit: Any, row: Any) -> pint.Quantity | No
     if row.used_for == "roll_on_trailer":
         tall = unit.height
     else:
-        tall, carried = body_height(museum, unit), museum.body(unit.vehicle)
-        if carried.wheels_on and row.between_beams:
-            tall = None if None in (tall, carried.underside) else tall - carried.underside
+        return piece_height(museum.body(unit.vehicle), row)
+    return None if None in (tall, row.blocking_height) else tall + row.deck_height + row.blocking_height
+
+
+def piece_height(piece: Any, row: Any) -> pint.Quantity | None:
+    """Return the height of a piece on a trailer above the road [ft]; None where it is not known."""
+    tall = piece.height
+    if piece.wheels_on and row.between_beams:
+        tall = None if None in (tall, piece.underside) else tall - piece.underside
     return None if None in (tall, row.blocking_height) else tall + row.deck_height + row.blocking_height

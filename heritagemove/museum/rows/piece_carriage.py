@@ -4,7 +4,7 @@ from heritagemove.museum.columns import BASIS, SOURCE, Basis
 from heritagemove.museum.rows.stages import MODES
 
 
-class PieceCarriage(Row, read_by="check"):
+class PieceCarriage(Row, read_by="gates, costs and dates"):
     """What carries one piece on one stage of a path, where it is not what the stage says."""
 
     path: Reference = column("id of the path", key=True, refers_to="paths.path")

@@ -30,8 +30,6 @@ class Vehicle(Row, read_by="gates, costs and dates"):
     sharpest_curve: quantity("degree", blank=True) = column("sharpest curve it may take on its own wheels")
     lift_spread: quantity("ft", blank=True) = column("distance between the two lift points", at_most="length")
     lifts: Count = column("main lifts at each site")
-    body_loads: Count = column("road loads that need the heavy trailer")
-    truck_loads: Count = column("further road loads: trucks, tender, parts")
     motors: Count = column("traction motors")
     motor_weight: quantity("lb", blank=True) = column("weight of one motor", at_most="weight")
     fluids_weight: quantity("lb", blank=True) = column(
