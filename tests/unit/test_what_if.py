@@ -6,19 +6,7 @@ import pytest
 from heritagemove.answers.what_if import each_what_if, what_if
 from heritagemove.compare import comparison
 from heritagemove.compare.comparison import price_path
-from heritagemove.trials.estimating import switched
 from heritagemove.trials.simulation import draw
-
-
-@pytest.fixture(scope="module")
-def museum(museum):
-    """The demo without its estimating error: sums by hand know none."""
-    return switched(museum, False)
-
-
-@pytest.fixture(scope="module")
-def samples(museum):
-    return draw(museum, trials=2000)
 
 
 @pytest.fixture(scope="module")
