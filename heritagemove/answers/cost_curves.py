@@ -14,6 +14,7 @@ from heritagemove.checks.gates import wiring
 from heritagemove.compare.comparison import price_path, weigh_path
 from heritagemove.compare.results import Comparison, PathResult
 from heritagemove.museum.drivers import DRIVERS, read_settings
+from heritagemove.museum.haul import haul_miles, least_haul
 from heritagemove.museum.memo import Ask, Memo
 from heritagemove.museum.museum import Museum
 from heritagemove.trials.sampling_error import half_width_of_percentile
@@ -86,7 +87,7 @@ def curves(
     """Return the cost and the chance of every path over the amounts of one driver, on the same draws.
 
     Each point is what :func:`heritagemove.compare.comparison.price_path` answers with the driver set to that amount. A
-    set haul distance is the road route's length; the rail route keeps its proportion to it. Along distance, and
+    set haul distance makes the longest leg of each path longer or shorter, and no other leg. Along distance, and
     along drivers that only money and days look at, the checks are bisected for their steps and the cost between
     two steps is interpolated, which is exact there: rates times amounts are straight lines, minimum charges make
     them convex, and a convex line that meets its chord in the middle is the chord.
@@ -97,7 +98,8 @@ def curves(
     driver : str
         Name of the driver.
     amounts : sequence of float, optional
-        In the driver's unit; every step of its slider in museum.toml when left out.
+        In the driver's unit; every step of its slider in museum.toml when left out, from what other legs leave of a
+        haul distance on.
     percent : float, optional
         Percentile of the cost, above 0 and below 100; the museum's confidence when left out.
     memo : Memo, optional
@@ -146,6 +148,7 @@ def _grid(museum: Museum, driver: str, amounts: Sequence[float] | None) -> np.nd
             raise units.PlannerError(f"amounts of {driver}: found none; allowed: {known}")
         amounts = slider.low + slider.step * np.arange(int((slider.high - slider.low) / slider.step + 1e-9) + 1)
         amounts = units.Quantity(amounts, units.unit_of(slider.unit)).m_as(units.unit_of(DRIVERS[driver].unit))
+        amounts = amounts[amounts > least_haul(museum) * (1 + 1e-9)] if driver == DISTANCE else amounts
     grid = np.unique(np.asarray(amounts, float))
     if len(grid) < 2:
         raise units.PlannerError(f"amounts of {driver}: found {len(grid)}; allowed: at least 2 that differ")
@@ -156,7 +159,7 @@ def _grid(museum: Museum, driver: str, amounts: Sequence[float] | None) -> np.nd
 
 def _now(comparison: Comparison, driver: str) -> float | None:
     if driver == DISTANCE:
-        return sum(leg.length.m_as("mile") for leg in comparison.museum.route("road"))
+        return haul_miles(comparison.museum)
     found = {result.work.amounts.get(driver) for result in comparison.paths if np.ndim(result.work.amounts.get(driver)) == 0}
     return float(found.pop()) if len(found) == 1 and None not in found else None
 

@@ -10,6 +10,7 @@ import numpy as np
 from heritagemove.compare.comparison import price_path
 from heritagemove.compare.results import Comparison, PathResult
 from heritagemove.museum.drivers import DRIVERS
+from heritagemove.museum.haul import haul_miles
 from heritagemove.museum.memo import Ask, Memo, afresh
 from heritagemove.units import units
 
@@ -111,7 +112,7 @@ def _amount(comparison: Comparison, path: str, driver: str) -> float:
 
 def _found(comparison: Comparison, path: str, driver: str) -> float | np.ndarray | None:
     if driver == "haul_distance":
-        return sum(leg.length.m_as("mile") for leg in comparison.museum.route("road"))
+        return haul_miles(comparison.museum)
     if driver == "weight":
         weight = comparison.museum.vehicle(comparison.vehicle).weight
         amount = None if weight is None else weight.m_as("short_ton")

@@ -18,7 +18,7 @@ from heritagemove.files.folders import settle
 from heritagemove.files.saving import PREVIOUS, clean, shortened
 from heritagemove.files.tables import Problem, TableProblems, read_lines, read_table
 from heritagemove.files.xlsx_tables import SCENARIO_SHEET, is_workbook, read_workbook
-from heritagemove.museum import rows, rules
+from heritagemove.museum import haul, rows, rules
 from heritagemove.museum.price_rows import PriceRows
 from heritagemove.museum.rows.alterations import DEPTHS
 from heritagemove.museum.rows.axles import Axle
@@ -235,23 +235,14 @@ class Museum(PriceRows, _Tables):
         return self.with_rows(vehicles=tuple(map(scaled, self.vehicles)), pieces=tuple(map(scaled, self.pieces)))
 
     def with_haul_distance(self, miles: float) -> Museum:
-        """Return a copy whose road route is this long; rail and road keep their proportion.
+        """Return a copy in which the longest leg of each path is longer or shorter, by a haul distance; other legs stay.
 
         Parameters
         ----------
         miles : float
-            Length of the road route from site to museum [mile], above 0. Detours keep their length.
+            Length of the road from site to museum [mile], above that of its other legs (:mod:`heritagemove.museum.haul`).
         """
-        if not miles > 0:
-            raise PlannerError(f"found a haul distance of {miles:g} mile; allowed: more than 0")
-        base = sum(leg.length.m_as("mile") for leg in self.route("road")) or sum(
-            leg.length.m_as("mile") for leg in self.route("rail")
-        )
-        if not base:
-            raise PlannerError("legs.csv: found no leg; allowed: the road or rail route, whose length is to be changed")
-        ratio = miles / base
-        scaled = [leg if leg.detour_for else leg.model_copy(update={"length": leg.length * ratio}) for leg in self.legs]
-        return self.with_rows(legs=tuple(scaled))
+        return self.with_rows(legs=haul.scaled_legs(self, miles))
 
 
 def load_museum(

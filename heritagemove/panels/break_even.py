@@ -13,8 +13,8 @@ from heritagemove.panels.markup import Html, paragraph
 from heritagemove.panels.state import State
 
 _DISTANCE_SAYS = (
-    "The distance is that of the road from site to museum. The rail route is made longer or shorter in the same "
-    "proportion, leg by leg; detours keep their length. Bridges, curves and clearances stay those of today's routes: "
+    "The distance is that of the road from site to museum. It makes the longest leg of each path longer or shorter, in the "
+    "same proportion; other legs and detours stay. Bridges, curves and clearances stay those of today's routes: "
     "a longer route may hold others that nobody has looked at."
 )
 _SAYS = (

@@ -3,12 +3,14 @@
 from __future__ import annotations
 
 import datetime as dt
+import math
 from dataclasses import dataclass
 from typing import Any
 
 from heritagemove.compare.inputs import budget_in_words
 from heritagemove.compare.results import Comparison
 from heritagemove.museum.drivers import DRIVERS, SLIDERS
+from heritagemove.museum.haul import haul_in_words, haul_miles, least_haul
 from heritagemove.panels.state import State
 from heritagemove.units import units
 from heritagemove.units.words import show_date
@@ -16,7 +18,6 @@ from heritagemove.units.words import show_date
 _NAMES = {"crane_hours": "Crane hours", "haul_distance": "Haul distance", "axles": "Axle count"}
 _UNTOUCHED = {
     "crane_hours": "as the checks compute it, path by path; the trailer's is shown",
-    "haul_distance": "as legs.csv has it: the road route",
     "axles": "as axles.csv has it",
 }
 #: The tolerance slider goes at least this far [percent], the deadline at least so far either way [day].
@@ -72,8 +73,11 @@ def says(state: State, span: Span) -> str:
     """Return what holds of a slider's subject at the moment."""
     value, scenario = value_of(state, span), state.base.scenario
     if span.name in DRIVERS:
+        named = f"; {haul_in_words(state.base)}" if span.name == "haul_distance" else ""
         if span.name in state.settings:
-            return f"set to {value:g} {span.unit}s for every path"
+            return f"set to {value:g} {span.unit}s {'by road' if named else 'for every path'}{named}"
+        if named:
+            return f"as legs.csv has it{named}"
         return _UNTOUCHED.get(span.name, "as the tables say")
     if span.name == "weight_tolerance":
         return "as vehicles.csv has it" if state.inputs.weight_tolerance is None else f"set to plus or minus {value:g} %"
@@ -90,6 +94,9 @@ def _of_driver(state: State, name: str) -> Span:
     museum, given = state.base, state.base.scenario.sliders[name]
     value = given.low + round((_table_amount(state.comparison, state, name) - given.low) / given.step) * given.step
     low, high = min(given.low, value), max(given.high, value)
+    if name == "haul_distance":  # the other legs keep their length
+        least = units.value(units.Quantity(least_haul(museum), "mile"), given.unit)
+        low = max(low, low + math.floor((least - low) / given.step + 1) * given.step)
     tooltip, unit = _drives(museum, name), given.unit.replace("_", " ")
     return Span(name, _NAMES.get(name, name), unit, tooltip, low, high, given.step, value)
 
@@ -122,7 +129,7 @@ def _table_amount(comparison: Comparison, state: State, name: str) -> float:
     if name == "axles":
         return float(len(state.base.axles_of(comparison.vehicle)))
     if name == "haul_distance":
-        return units.value(sum((leg.length for leg in state.base.route("road")), units.Quantity(0.0, "mile")), unit)
+        return units.value(units.Quantity(haul_miles(state.base), "mile"), unit)
     by_trailer = {stage.path for stage in comparison.museum.stages if stage.carried_on == "trailer"}
     trailer_first = sorted(comparison.weighed, key=lambda path: path not in by_trailer)
     amounts = (comparison.weighed[path].stated.amounts.get(name) for path in trailer_first)
@@ -139,4 +146,7 @@ def _drives(museum: Any, name: str) -> str:
         parts.append("Drives the cost of: " + "; ".join(dict.fromkeys(lines)) + ".")
     if tasks:
         parts.append("Drives the days of: " + "; ".join(dict.fromkeys(tasks)) + ".")
+    if name == "haul_distance":
+        words = haul_in_words(museum)
+        parts.append(f"It makes longer or shorter each path's {words}. Other legs stay.")
     return " ".join(parts)

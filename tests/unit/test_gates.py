@@ -177,7 +177,8 @@ def test_the_plate_is_named_and_long_truck_centres_leave_every_plate(museum):
 
 
 def test_the_brake_test_that_is_due_follows_the_distance(museum):
-    far, near = (run(m, "brake_test", path="own_wheels") for m in (museum, museum.with_haul_distance(10)))
+    short = museum.with_changes(legs=[leg.model_copy(update={"length": leg.length * 10 / 77.7}) for leg in museum.legs])
+    far, near = (run(m, "brake_test", path="own_wheels") for m in (museum, short))
     assert far.subject.startswith("100.5 miles ask for a Class I test")
     assert near.subject.startswith("12.9 miles ask for at least a transfer test")
 

@@ -8,10 +8,11 @@ from two_stages import RAIL, ROAD, road_alone, road_then_rail
 from heritagemove.checks.gates.carriage import arrange
 from heritagemove.checks.gates.screening import screen
 from heritagemove.compare.comparison import compare_paths
-from heritagemove.museum import rules
+from heritagemove.museum import haul, rules
 from heritagemove.museum.drivers import at_stage, told_by_rows
 from heritagemove.museum.memo import Memo
 from heritagemove.trials import simulation
+from heritagemove.units.units import PlannerError
 
 UNIT = "caboose"
 
@@ -183,3 +184,36 @@ def test_a_remembered_answer_of_stages_is_a_fresh_one(both, drawn):
         kept, fresh = (compare_paths(both, UNIT, settings, drawn, *ask).path("trailer") for ask in ((memo,), ()))
         np.testing.assert_array_equal(kept.trials.cost_usd, fresh.trials.cost_usd)
         assert (kept.status, kept.reasons) == (fresh.status, fresh.reasons)
+
+
+def lengths(museum):
+    return {leg.leg: leg.length.m_as("mile") for leg in museum.legs}
+
+
+def test_a_haul_distance_scales_the_longest_leg_of_each_path_and_no_other(museum):
+    before, after = lengths(museum), lengths(museum.with_haul_distance(125.7))
+    changed = {leg: after[leg] / before[leg] for leg in before if after[leg] != before[leg]}
+    assert changed == pytest.approx({"state_route_31": 2.0, "halcyon_trunk": 2.0})
+    assert haul.haul_miles(museum.with_haul_distance(125.7)) == pytest.approx(125.7)
+    words = "longest legs: Halcyon Trunk Lines, Orrin Jct to Tamber Jct; State Route 31"
+    assert haul.haul_in_words(museum) == words
+
+
+def test_a_haul_distance_within_the_other_legs_is_refused_by_name(museum):
+    with pytest.raises(PlannerError) as caught:
+        museum.with_haul_distance(20)
+    assert str(caught.value) == (
+        "haul_distance: found 20 mile; allowed: more than 29.7 mile: only its longest leg, State Route 31, is made longer "
+        "or shorter"
+    )
+
+
+def test_a_yard_move_that_arrives_nowhere_has_no_leg_to_scale(museum):
+    assert "industrial_lead" not in {leg.leg for leg in haul.longest_legs(museum)}
+
+
+def test_in_a_path_of_two_stages_the_longest_leg_is_scaled_and_the_other_stage_stays(both, drawn):
+    far = compare_paths(both, UNIT, {"haul_distance": 150}, drawn).path("trailer").work.amounts
+    near = compare_paths(both, UNIT, {"haul_distance": 100}, drawn).path("trailer").work.amounts
+    assert far[at_stage("haul_distance", ROAD)] == near[at_stage("haul_distance", ROAD)] == pytest.approx(1.1)
+    assert far[at_stage("haul_distance", RAIL)] > near[at_stage("haul_distance", RAIL)] + 50
