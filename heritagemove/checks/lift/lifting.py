@@ -159,6 +159,7 @@ def choose_cranes(
     tandem_share: float,
     hook_height: pint.Quantity | None = None,
     tilt: pint.Quantity | None = None,
+    least: int = 1,
 ) -> CraneArrangement | None:
     """Return the cheapest arrangement that lifts a weight within the allowed share, or None.
 
@@ -183,6 +184,8 @@ def choose_cranes(
         Most of the chart capacity to use, above 0 to 1 [-].
     hook_height, tilt : pint.Quantity, optional
         As in :func:`crane_shares`: two cranes may come out of level either way.
+    least : int, optional
+        Cranes that the trade lifts it with, 1 or 2: two keep a long body level where one could carry it [-].
 
     References
     ----------
@@ -204,7 +207,8 @@ def choose_cranes(
         shares[2] = max(crane_shares(weight, spread, offset, hook_height, way).max() for way in ways)
     allowed = {1: fraction(single_share, "single-crane share"), 2: fraction(tandem_share, "tandem share")}
     hooks = {(crane, n): hook_load(share, rigging[crane], factor) for crane in charts for n, share in shares.items()}
-    order = sorted((place + cranes, cranes, crane) for place, crane in enumerate(charts) for cranes in shares)
+    may = [cranes for cranes in shares if cranes >= least]
+    order = sorted((place + cranes, cranes, crane) for place, crane in enumerate(charts) for cranes in may)
     rated = {crane: chart_capacity(*chart, radius) for crane, chart in charts.items()}
     rated_lb = {crane: capacity.m_as("lb") for crane, capacity in rated.items() if capacity is not None}
     for _, cranes, crane in order:
