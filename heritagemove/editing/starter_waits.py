@@ -35,9 +35,9 @@ class Wait:
 #: Waits that published moves had before any contract was signed.
 WAITS = (
     Wait(
-        "owner_vote", "Council or owner's board votes to let the unit go", "owner_votes", "survey", "title", (20, 45, 90),
+        "owner_vote", "Council or owner's board votes to let the unit go", "owner_votes", "survey", "title", (20, 45, 260),
         "owner's council or board", "resolution",
-        "63 days from consensus to contract in one town (windsorweekly.com, 2024 to 2025); the rest judgment",
+        "63 days from consensus to contract in one town (windsorweekly.com, 2024 to 2025); an owner who hesitates takes a year or more: judgment",
         "Owner's council or board has voted for it", 0.1,
     ),
     Wait(
@@ -48,7 +48,7 @@ WAITS = (
     ),
     Wait(
         "money_in_hand", "Money in hand: grant awarded or appeal closed", "money_to_raise", "committee_paper",
-        "committee_decision", (40, 130, 390), "treasurer, those who give", "letter of award",
+        "committee_decision", (40, 130, 780), "treasurer, those who give", "letter of award",
         "56 days to 18 months by the rules of grants, two to three years by dated moves; the rest judgment",
         "The money is in hand before anybody commits", 0.25,
     ),

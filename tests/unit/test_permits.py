@@ -44,8 +44,8 @@ def test_a_mistyped_threshold_is_refused_with_what_is_allowed():
     )
 
 
-@pytest.mark.parametrize(("miles", "days"), [(0, 0), (1, 1), (45, 1), (45.1, 2), (90, 2)])
-def test_days_are_whole(miles, days):
+@pytest.mark.parametrize(("miles", "days"), [(0, 0), (9, 0.2), (45, 1), (45.1, 2), (90, 2)])
+def test_a_short_haul_is_a_part_of_a_day_and_a_long_one_whole_days(miles, days):
     assert haul_days(miles * MILE, 45 * MILE) == Quantity(days, "day")
 
 

@@ -98,13 +98,14 @@ def call_cranes(
     cranes = arrangement.cranes if arrangement else 2
     crane = arrangement.crane if arrangement else museum.cranes[-1].crane
     times = [limit(museum, name, "hour") for name in ("crane_set_up", "crane_per_lift", "crane_minimum_hire")]
+    times[0] = class_of(museum, crane).set_up or times[0]
     hours = None if None in times else lifting.crane_hours(max(unit.lifts, 1), cranes, *times).m_as("crane_hour")
     day = museum.limit("crew_day_hours")
     amounts = {
         "lifts": float(unit.lifts),
         "crane_hours": None if hours is None else 2 * hours,
         "crane_calls": 2.0 * cranes,
-        "lift_days": None if None in (hours, day) else hours / cranes / day,
+        "lift_days": None if None in (times[1], day) else max(unit.lifts, 1) * times[1].m_as("hour") / day,
         "rigging_days": None if None in (hours, day) else 2.0 * math.ceil(hours / cranes / day),
     }
     return arrangement, amounts, frozenset({crane})

@@ -205,7 +205,9 @@ def haul_days(
     speeds: pint.Quantity | None = None,
     hours: pint.Quantity | None = None,
 ) -> pint.Quantity | None:
-    """Return the whole days on the road: ceil(Σ d / min(v h, m)); the sum is rounded up, no leg of it.
+    """Return the days on the road, n = Σ d / min(v h, m): below 1 that part of a day, from 1 on ceil(n).
+
+    The sum is rounded, no leg of it.
 
     Parameters
     ----------
@@ -230,10 +232,12 @@ def haul_days(
     Examples
     --------
     >>> haul_days(Quantity(77.7, "mile"), Quantity(45, "mile")).magnitude
-    2
+    2.0
+    >>> haul_days(Quantity(9.0, "mile"), Quantity(45, "mile")).magnitude
+    0.2
     >>> legs, speeds, hours = Quantity([12.0, 60], "mile"), Quantity([3.0, 40], "mph"), Quantity([6.0, 8], "hour")
     >>> haul_days(legs, Quantity(120, "mile"), speeds, hours).magnitude
-    2
+    2.0
     """
     daily_mile = _positive(miles_per_day, "mile", "distance a day")
     if distance is None:
@@ -247,4 +251,5 @@ def haul_days(
         if not all(np.shape(each) == miles.shape and np.all(np.asarray(each) > 0) for each in pace):
             raise ValueError(f"give each of the {miles.size} legs a speed and hours, all more than 0")
         most = np.minimum(most, pace[0] * np.minimum(pace[1], 24.0))
-    return Quantity(math.ceil(round(math.fsum(miles / most), 9)), "day")
+    days = round(math.fsum(miles / most), 9)
+    return Quantity(days if days < 1 else float(math.ceil(days)), "day")

@@ -21,6 +21,9 @@ class Crane(Row, read_by="gates, costs and dates"):
     rigging_weight: quantity("lb", blank=True) = column(
         "weight of slings, shackles and spreader on each hook", one_per="crane"
     )
+    set_up: quantity("hour", blank=True) = column(
+        "hours of rigging it in and out; blank: crane_set_up of limits.csv", default=None, one_per="crane"
+    )
     wind_limit: quantity("mph", blank=True, above=0) = column("highest wind of its load chart", one_per="crane")
     basis: Basis = BASIS
     source: Text = SOURCE

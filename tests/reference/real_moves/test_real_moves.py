@@ -58,12 +58,22 @@ def judged(figures, units):
 UNITS = pytest.mark.parametrize("units", [("USD",), ("days",), ("USD", "days")], ids=["money", "time", "both"])
 
 
+def share_inside(found):
+    return sum(each.inside for each in found) / len(found)
+
+
+def test_dates_of_the_half_that_nothing_was_fitted_on_fall_between_p10_and_p90(figures):
+    """The spread of time and the long waits were set by the cases of odd number; these are the others."""
+    found = [each for each in judged(figures, ("days",)) if each.half == "even"]
+    assert len(found) >= ENOUGH
+    assert share_inside(found) >= 0.7, f"{share_inside(found):.0%} of {len(found)}"
+
+
 @UNITS
-@pytest.mark.xfail(strict=True, reason="loading takes too many days, waits for money too few, light bodies too much money")
-def test_bills_and_dates_of_real_moves_fall_between_p10_and_p90(figures, units):
+@pytest.mark.xfail(strict=True, reason="moves of volunteers wait for years, and a bill of 3,900 to 21,500 USD is under every P10")
+def test_bills_and_dates_of_all_real_moves_fall_between_p10_and_p90(figures, units):
     found = judged(figures, units)
-    inside = sum(each.inside for each in found)
-    assert inside >= 0.7 * len(found), f"{inside} of {len(found)}"
+    assert share_inside(found) >= 0.7, f"{share_inside(found):.0%} of {len(found)}"
 
 
 @UNITS
