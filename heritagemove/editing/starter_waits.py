@@ -37,7 +37,7 @@ WAITS = (
     Wait(
         "owner_vote", "Council or owner's board votes to let the unit go", "owner_votes", "survey", "title", (20, 45, 260),
         "owner's council or board", "resolution",
-        "63 days from consensus to contract in one town (windsorweekly.com, 2024 to 2025); an owner who hesitates takes a year or more: judgment",
+        "63 days from consensus to contract in one town (windsorweekly.com, 2024 to 2025); one who hesitates: judgment",
         "Owner's council or board has voted for it", 0.1,
     ),
     Wait(

@@ -219,7 +219,7 @@ _ALL = (
     Driver("special_trains", "train", "special trains for plain bearings", "route", _exceptions),
     Driver("regular_train_cars", "vehicle", "units handled in a regular main-line train", "route", _regular_train_cars),
     Driver("lifts", "lift", "main lifts at each site", "check"),
-    Driver("lift_days", "day", "working days of lifting at one site; the cranes are rigged in before and out after", "check"),
+    Driver("lift_days", "day", "working days of lifting at one site, without rigging the cranes in and out", "check"),
     Driver("crane_hours", "crane_hour", "crane hours hired, all cranes, both sites", "check"),
     Driver("crane_calls", "crane_call", "cranes brought in and taken away, both sites", "check"),
     Driver("rigging_days", "crew_day", "rigging crew days, both sites", "check"),
