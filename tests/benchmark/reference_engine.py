@@ -78,14 +78,14 @@ class ReferenceEngine:
     def trials(self, path, needs, start):
         """Price and date one path that begins on a day of each trial."""
         count, rows = self.samples.trials, {table: self.rows(table, path) for table in ("tasks", "cost_lines", "risks")}
-        risks = [row for row in rows["risks"] if row.needs is None or not is_nothing(needs.amounts.get(row.needs))]
+        risks = [row for row in rows["risks"] if row.needs is None or not is_nothing(amount_of(row.needs, needs, row))]
         days, ready, finish = {}, {}, {}
         for row in rows["tasks"]:
-            if row.needs is not None and is_nothing(needs.amounts.get(row.needs)):
+            if row.needs is not None and is_nothing(amount_of(row.needs, needs, row)):
                 days[row.task] = np.zeros(count, dtype=int)
                 continue
             own = self.samples.tasks[path, row.task].astype(float)
-            added = {driver: each * needs.amounts[driver] for driver, each in row.added_days}
+            added = {driver: each * amount_of(driver, needs, row) for driver, each in row.added_days}
             way = sum(days for driver, days in added.items() if driver in ("road_days", "rail_days"))
             own = (own + sum(added.values()) - way) * self.overrun(path, row) + way
             for risk in risks:
@@ -132,7 +132,7 @@ class ReferenceEngine:
         if risk.for_each is None:
             return drawn.cost_usd, drawn.delay_days
         one = risk.mitigated_probability if risk.bought else risk.probability
-        happens = drawn.share < 1 - (1 - one) ** needs.amounts[risk.for_each]
+        happens = drawn.share < 1 - (1 - one) ** amount_of(risk.for_each, needs, risk)
         paid = float(risk.mitigation_cost) if risk.bought else 0.0
         return drawn.impact_usd * happens + paid, drawn.impact_days * happens
 
@@ -179,10 +179,10 @@ class ReferenceEngine:
         for name in (row.driver, row.times):
             if name is None:
                 continue
-            amount = days[row.task] if name == "task_days" else needs.amounts.get(name)
+            amount = days[row.task] if name == "task_days" else amount_of(name, needs, row)
             if name == "days_over":
                 task = next(each for each in self.rows("tasks", row.path) if each.task == row.task)
-                likely = task.likely + sum(each * needs.amounts[driver] for driver, each in task.added_days)
+                likely = task.likely + sum(each * amount_of(driver, needs, task) for driver, each in task.added_days)
                 amount = np.maximum(days[row.task] - np.rint(likely), 0)
             if name == row.driver:
                 amount = np.maximum(np.maximum(amount - (row.above or 0.0), 0.0), row.at_least or 0.0)
@@ -202,7 +202,8 @@ class ReferenceEngine:
     def charge(self, row, quantity, needs, equipment, finish):
         """Return what a line costs with some equipment: least hire, weight, tax, and the price level of its year."""
         rates = [rate for rate in self.museum.rates if rate.rate == row.rate]
-        for each in (None, *sorted(equipment)):
+        own = {each for each in equipment if f"{each}@{row.stage}" in equipment}
+        for each in (None, *sorted(own or equipment)):
             fitting = [rate for rate in rates if rate.equipment == each]
             if fitting:
                 break
@@ -210,7 +211,7 @@ class ReferenceEngine:
             return None
         rate = fitting[0]
         if rate.least is not None:
-            least = rate.least * (needs.amounts[rate.least_for] if rate.least_for else 1)
+            least = rate.least * (amount_of(rate.least_for, needs, row) if rate.least_for else 1)
             quantity = np.where(quantity > 0, np.maximum(quantity, least), quantity)
         price = self.at_weight(row, fitting, needs) if rate.at_weight else self.samples.rates[rate.rate, each]
         price = price * self.samples.conversions[row.path, row.line, each]
@@ -224,7 +225,7 @@ class ReferenceEngine:
 
     def at_weight(self, row, rates, needs):
         """Return the price at the load's weight, trial by trial, straight between rows on logarithmic scales."""
-        tons = np.broadcast_to(needs.amounts[row.load_weight or "body_weight"], (self.samples.trials,))
+        tons = np.broadcast_to(amount_of(row.load_weight or "body_weight", needs, row), (self.samples.trials,))
         rates = sorted(rates, key=lambda rate: rate.at_weight)
         pounds = [rate.at_weight.m_as("lb") for rate in rates]
         draws = [self.samples.rates[rate.rate, rate.equipment, rate.at_weight.m_as("lb")] for rate in rates]
@@ -275,6 +276,11 @@ def busy(is_open, start):
 def finished(calendar, start, begin, days):
     last = np.busday_offset(start + begin, np.maximum(days - 1, 0), roll="forward", busdaycal=calendar)
     return np.where(days > 0, (last - start).astype(int) + 1, begin)
+
+
+def amount_of(driver, needs, row):
+    """Return how much of a driver a row asks for: that of its own stage where the path has several, else the path's."""
+    return needs.amounts.get(f"{driver}@{row.stage}", needs.amounts.get(driver))
 
 
 def is_nothing(amount):

@@ -2,6 +2,7 @@
 
 import pytest
 from reference_engine import ReferenceEngine
+from two_stages import road_then_rail
 
 from heritagemove.compare.comparison import compare_paths
 from heritagemove.museum.memo import Memo
@@ -18,6 +19,21 @@ def test_every_path_costs_and_dates_what_the_plain_implementation_says(museum, n
     comparison = compare_paths(museum, vehicle, settings, samples, memo)
     answers = ReferenceEngine(comparison).answers()
     assert answers
+    agree(comparison, answers)
+
+
+@pytest.mark.parametrize("settings", [{}, {"crane_hours": 90, "haul_distance": 140}], ids=["as_stated", "moved"])
+@pytest.mark.parametrize("vehicle", ["caboose", "foundry_switcher"])
+def test_a_path_of_two_stages_costs_and_dates_what_the_plain_implementation_says(museum, vehicle, settings):
+    both = road_then_rail(museum)
+    comparison = compare_paths(both, vehicle, settings, draw(both, trials=200))
+    answers = ReferenceEngine(comparison).answers()
+    assert "trailer" in answers
+    agree(comparison, answers)
+
+
+def agree(comparison, answers):
+    """Hold what the plain implementation says of each path against the comparison."""
     for path, answer in answers.items():
         result = comparison.path(path)
         assert answer.cost == pytest.approx(spread(result.cost), rel=1e-9)
