@@ -98,8 +98,8 @@ def by_hand(museum):
             tasks.append(row.model_copy(update={"after": after, "fund": None, "calendar": "office", **days}))
     both = both.with_changes(
         vehicles=[unit], pieces=pieces, cost_lines=lines, rates=[*rates, *holdover], tasks=tasks,
-        limits=limits, cranes=cranes, risks=[], gates=[], donations=[], start=dt.date(2027, 3, 1), deadline=dt.date(2027, 12, 1),
-        forced_scrap=dt.date(2028, 1, 1),
+        limits=limits, cranes=cranes, risks=[], gates=[], donations=[], start=dt.date(2027, 3, 1),
+        deadline=dt.date(2027, 12, 1), forced_scrap=dt.date(2028, 1, 1),
     )  # fmt: skip
     for leg, cells in LEGS.items():
         read = {name: Quantity(float(cell.split()[0]), cell.split()[1]) for name, cell in cells.items()}
