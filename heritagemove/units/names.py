@@ -36,6 +36,8 @@ COUNTED_UNITS = {
     "labor_hour": "one person's skilled work for one hour",
     "crew_day": "one crew with its gear for one day",
     "escort_day": "one escort vehicle for one day",
+    "machine": "one side-lifting machine with its operator",
+    "track_panel": "one panel of track",
     "rider_day": "one rider for one day",
     "utility_day": "one bucket crew for one day",
     "flat_car_day": "one carrying car on hire for one day",

@@ -104,6 +104,19 @@ def at_a_crawl(museum):
     return with_all(slow, "trailers", miles_per_day=Quantity(900, "mile"))
 
 
+def with_shift(museum, way):
+    """Return the museum in which the transporter's path is a shift over 300 ft of ground, with no gates but its own."""
+    (stage,), gate = museum.stages_of("transporter"), museum.of_path("gates", "transporter")[0]
+    place = {"from_place": stage.from_place, "to_place": stage.to_place}
+    sized = {"length": Quantity(300, "ft"), "grade": Quantity(1, "percent")}
+    yard = museum.legs[0].model_copy(update={"leg": "yard", "mode": "ground", "order": 1, **place, **sized})
+    stage = stage.model_copy(update={"carried_on": "shift", "shifted_by": way, "legs": ("yard",)})
+    asked = ("shift_capacity", "shift_ground")
+    gates = [gate.model_copy(update={"gate": name, "check": name, "task": None}) for name in asked]
+    others = [[row for row in rows if row.path != "transporter"] for rows in (museum.stages, museum.gates)]
+    return museum.with_changes(legs=[*museum.legs, yard], stages=[*others[0], stage], gates=[*others[1], *gates])
+
+
 #: Limit by its pattern -> the demo museum in a situation in which it decides, and the paths to look at.
 SITUATIONS = {
     r"bearing_(?!sure)(.+)": (lambda m, soil: with_all(m, "places", soil=soil), ["trailer"]),
@@ -119,6 +132,8 @@ SITUATIONS = {
     r"tandem_exception_length|bridge_formula_step": (two_tandems, ["trailer"]),
     r"permit_(tandem|tri|quad)_axle_close": (with_groups, ["trailer"]),
     r"wire_air_to_(\d+)_(k?v)": (with_wires, ["trailer"]),
+    r"(side_booms|skid|jack_and_roll|panel_track)_.+": (with_shift, ["transporter"]),
+    r"shift_winch_pull": (lambda m: with_shift(m, "skid"), ["transporter"]),
     r"road_day_hours|police_escort_hours": (at_a_crawl, ["trailer", "transporter"]),
 }  # fmt: skip
 

@@ -20,7 +20,8 @@ _ABOUT = {
     "coupler_height": _ON_WHEELS, "crawl": ("transporter",), "flat_car_clearance": ("flat_car",),
     "flat_car_load": ("flat_car",), "journal_rating": ("own_wheels",), "outside_boxes": ("other_wheels",),
     "plain_bearings": ("own_wheels",), "plate": _ON_WHEELS, "rail_securement": ("flat_car",),
-    "roll_on_payload": ("roll_on_trailer",), "starting_pull": _ON_WHEELS, "transporter_ground": ("transporter",),
+    "roll_on_payload": ("roll_on_trailer",), "shift_capacity": ("shift",), "shift_ground": ("shift",),
+    "starting_pull": _ON_WHEELS, "transporter_ground": ("transporter",),
     "winch_pull": ("roll_on_trailer",),
 }  # fmt: skip
 

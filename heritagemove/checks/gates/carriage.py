@@ -23,6 +23,7 @@ from heritagemove.checks.gates import (
     flat_car,
     on_the_deck,
     piece_loads,
+    shifts,
     swapped_trucks,
     trailers,
 )
@@ -215,7 +216,8 @@ def along(carriage: Carriage, legs: tuple[Any, ...]) -> Carriage:
     road = tuple(leg for leg in museum.route("road", detours=True) if leg.leg in taken)
     measured = replace(carriage, museum=museum, road=road)
     counted = {"own_wheels": _days_on_wheels, "other_wheels": _days_on_wheels, "flat_car": _days_on_flat_car,
-               "trailer": _days_on_road, "transporter": _days_on_transporter, "roll_on_trailer": _days_on_road}  # fmt: skip
+               "trailer": _days_on_road, "transporter": _days_on_transporter, "roll_on_trailer": _days_on_road,
+               "shift": _days_of_shift}  # fmt: skip
     amounts, notes = counted[carried_on](measured) if carried_on in counted else ({}, ())
     amounts, notes = {**amounts, **carriage.amounts}, (*notes, *carriage.notes)
     measured = replace(measured, amounts=amounts, notes=notes)
@@ -237,6 +239,7 @@ def _built(museum: Museum, unit: Any, way: Any, stage: Any, known: Unweighed, cr
         "trailer": _on_trailer,
         "transporter": _on_transporter,
         "roll_on_trailer": _roll_on,
+        "shift": _on_shift,
     }
     if stage is None or stage.carried_on not in build:
         return Carriage(museum, unit, way, stage, unit.weight)
@@ -265,6 +268,17 @@ def _on_wheels(museum: Museum, unit: Any, way: Any, stage: Any, crossed: _Crosse
         amounts["bridge_reviews"] = by_rail.bridges_to_review(museum, bridges, coupled[1])
         amounts["high_wide_loads"] = by_rail.high_wide_loads(by_rail.plate_of(museum, unit))
     return Carriage(museum, unit, way, stage, load, unit.height, bridges=bridges, amounts=amounts)
+
+
+def _on_shift(museum: Museum, unit: Any, way: Any, stage: Any) -> Carriage:
+    """Shift the whole unit over the ground as it stands."""
+    beside = {"body_loads": 0.0, **piece_loads.amounts(())}
+    amounts = {**beside, "shift_machines": shifts.machines(museum, unit.weight, stage.shifted_by)}
+    return Carriage(museum, unit, way, stage, unit.weight, amounts=amounts)
+
+
+def _days_of_shift(c: Carriage) -> tuple[dict[str, float | None], tuple[str, ...]]:
+    return shifts.shift_amounts(c.museum, c.vehicle, c.stage.shifted_by, c.legs), ()
 
 
 def _days_on_wheels(c: Carriage) -> tuple[dict[str, float | None], tuple[str, ...]]:

@@ -7,7 +7,7 @@ from collections.abc import Callable, Mapping
 from typing import Any
 
 from heritagemove.checks.check import Check, unknown
-from heritagemove.checks.gates import lift_gates, rail_gates, road_gates, running_gates
+from heritagemove.checks.gates import lift_gates, rail_gates, road_gates, running_gates, shift_gates
 from heritagemove.checks.gates.carriage import Carriage
 from heritagemove.museum import calendars
 from heritagemove.museum.drivers import DRIVERS
@@ -101,7 +101,8 @@ _OF_THE_CARRIER = (
     "transporter_ground", "turn",
 )  # fmt: skip
 _ALL = {
-    **lift_gates.CHECKS, **rail_gates.CHECKS, **road_gates.CHECKS, **running_gates.CHECKS, SEASON: _season,
+    **lift_gates.CHECKS, **rail_gates.CHECKS, **road_gates.CHECKS, **running_gates.CHECKS, **shift_gates.CHECKS,
+    SEASON: _season,
 }  # fmt: skip
 
 #: Check name in gates.csv -> the function that runs it.

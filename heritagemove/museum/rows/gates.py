@@ -27,8 +27,9 @@ CHECKS = (
     "height_clearance",
     "journal_rating", "legal_weight", "outrigger_ground", "outside_boxes", "plain_bearings", "plate", "posted_bridge",
     "power_line", "rail_bridge", "rail_securement", "road_bridge", "road_height", "roll_on_payload", "season",
-    "services_located", "side_clearance", "sling_angle", "starting_pull", "tipping", "track_axle_limit",
-    "trailer_axle_load", "trailer_payload", "transporter_ground", "turn", "winch_pull", "wind", "yard_only",
+    "services_located", "shift_capacity", "shift_ground", "side_clearance", "sling_angle", "starting_pull",
+    "tipping", "track_axle_limit", "trailer_axle_load", "trailer_payload", "transporter_ground", "turn", "winch_pull",
+    "wind", "yard_only",
 )  # fmt: skip
 
 

@@ -36,10 +36,12 @@ _ESCORTS = ("lead", "rear", "high_pole", "utility", "police")
 #: Every limit that somebody reads, by what they ask of it.
 _BY_KIND: dict[Asked, str] = {
     Asked("percent", most=100): """crane_single_share crane_tandem_share outrigger_share
-        starting_adhesion bearing_sure""",
+        starting_adhesion bearing_sure side_booms_share side_booms_track_share
+        skid_friction jack_and_roll_friction panel_track_friction""",
     Asked("percent", 0, 100): "ramp_grade tyre_rolling",
-    Asked("percent", 0): "optimism_bias_cost_lower optimism_bias_cost_upper",
-    Asked("", 1): "lift_factor chain_breaking_ratio",
+    Asked("percent", 0): "optimism_bias_cost_lower optimism_bias_cost_upper jack_and_roll_unevenness",
+    Asked("", 1): "lift_factor chain_breaking_ratio side_booms_least side_booms_most",
+    Asked("", 3): "jack_and_roll_points",
     Asked("", 0, 1): "trailer_steered_share",
     Asked("", most=1): """flat_car_share_to_10_ft flat_car_share_to_24_ft flat_car_share_within_truck_centres
         flat_car_share_beyond_truck_centres flat_car_zone_at_75_percent flat_car_zone_at_87_percent
@@ -52,7 +54,8 @@ _BY_KIND: dict[Asked, str] = {
         power_line_to_500_kv power_line_to_750_kv power_line_to_1000_kv tie_down_short_length tie_down_spacing
         plate_b_height plate_c_height plate_e_height plate_f_height
         tandem_exception_length superload_width superload_height superload_length height_pole_from utility_escort_from
-        legal_height """
+        legal_height side_booms_a_day skid_a_day jack_and_roll_a_day panel_track_a_day skid_mat_width
+        panel_track_tie_length panel_track_panel """
     + " ".join(f"escort_{who}_{size}" for who in _ESCORTS for size in ("width", "height", "length")),
     Asked("ft", most=120): "plate_b_truck_centres plate_c_truck_centres",
     Asked("ft", 0): "crane_clearance",
@@ -65,20 +68,22 @@ _BY_KIND: dict[Asked, str] = {
     Asked("lb"): """tie_down_light_weight chain_working_load bridge_review_axle_load
         federal_single_axle federal_tandem_axle federal_gross bridge_formula_step superload_weight transporter_line_working
         permit_single_axle permit_tandem_axle permit_tandem_axle_close permit_tri_axle permit_tri_axle_close
-        permit_quad_axle permit_quad_axle_close""",
+        permit_quad_axle permit_quad_axle_close side_booms_rated_load side_booms_machine_weight jack_and_roll_jack""",
     Asked("hour", 0): "crane_set_up crane_per_lift crane_minimum_hire",
     Asked("hour", most=24): "crew_day_hours daylight_hours road_day_hours police_escort_hours",
     Asked("day", 0): """season_named_from flat_car_hire_extra_days interchange_dwell_days transporter_set_up_days
-        crawl_days freight_car_age_petition""",
+        crawl_days freight_car_age_petition side_booms_set_up_days skid_set_up_days jack_and_roll_set_up_days
+        panel_track_set_up_days""",
     Asked("year"): "freight_car_age",
     Asked("mile"): "transfer_test_distance hot_box_car_miles",
     Asked("mph"): """lift_wind_stop plain_bearing_speed track_class_1_freight track_class_2_freight track_class_3_freight
         track_class_4_freight track_class_5_freight track_excepted_freight""",
     Asked("degree", 0, 90): "sling_lowest_angle road_tie_down_angle road_tie_down_bearing",
     Asked("degree", most=90): "plate_reference_curve",
-    Asked("lbf"): "winch_line_rating hold_back_force tractor_pull",
+    Asked("lbf"): "winch_line_rating hold_back_force tractor_pull shift_winch_pull",
     Asked("lbf/short_ton", 0): "starting_resistance_plain starting_resistance_roller grade_resistance curve_resistance",
     Asked("psf"): "transporter_ground_pressure",
+    Asked("ft**2"): "side_booms_mat_area jack_and_roll_crib_area",
     Asked("ft**2/short_ton"): "sail_area_counted",
 }
 READ = {name: asked for asked, names in _BY_KIND.items() for name in names.split()}

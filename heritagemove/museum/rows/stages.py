@@ -13,6 +13,9 @@ MODES: dict[str, Literal["rail", "road", "ground", "water", "none"]] = {
     "shift": "ground", "barge": "water", "storage": "none",
 }  # fmt: skip
 
+#: Ways of a local shift over the ground.
+SHIFTS = ("side_booms", "skid", "jack_and_roll", "panel_track")
+
 
 class Stage(Row, read_by="gates, costs and dates"):
     """One step of a path: from where, to where, on what and over which legs."""
@@ -30,6 +33,11 @@ class Stage(Row, read_by="gates, costs and dates"):
         refers_to="donor_trucks.donor_truck",
         default=None,
     )
+    shifted_by: choice(*SHIFTS, blank=True) = column(
+        "how a shift moves it: side_booms (side-lifting crawler machines), skid (skid pan and winch), jack_and_roll, "
+        "panel_track; blank is unknown",
+        default=None,
+    )
     interim: YesNo = column("whether the unit only waits where it ends: the way on to the museum is not in its cost")
     basis: Basis = BASIS
     source: Text = SOURCE
@@ -38,6 +46,8 @@ class Stage(Row, read_by="gates, costs and dates"):
     def _on_its_trucks(self) -> Any:
         if self.trucks and self.carried_on != "other_wheels":
             raise ValueError("trucks: blank where the unit does not roll on other_wheels")
+        if self.shifted_by and self.carried_on != "shift":
+            raise ValueError("shifted_by: blank where the unit is not carried on shift")
         return self
 
     @property

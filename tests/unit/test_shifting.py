@@ -1,0 +1,81 @@
+"""A local shift over the ground: what each way of it needs, alone and in front of another stage."""
+
+from pathlib import Path
+
+import pytest
+
+from heritagemove.checks.gates.carriage import arrange
+from heritagemove.checks.gates.screening import screen
+from heritagemove.museum.museum import load_museum
+from heritagemove.museum.rows.stages import Stage
+from heritagemove.units.units import Quantity
+
+DATA = Path(__file__).resolve().parents[2] / "data"
+TOLD = ("shift_distance", "shift_days", "shift_machines", "shift_panels")
+
+
+@pytest.fixture(scope="module")
+def museum():
+    return load_museum(DATA / "tamber_river")
+
+
+def shifted(museum, way, feet=300.0, then=()):
+    """Return the museum in which the transporter's path begins with a shift, and goes on with these stages."""
+    (stage,) = museum.stages_of("transporter")
+    place = {"from_place": stage.from_place, "to_place": stage.from_place}
+    sized = {"length": Quantity(feet, "ft"), "grade": Quantity(1, "percent")}
+    yard = museum.legs[0].model_copy(update={"leg": "yard", "mode": "ground", "order": 1, **place, **sized})
+    aside = {"stage": "shift", "carried_on": "shift", "shifted_by": way, "legs": ("yard",), **place}
+    stages = [row for row in museum.stages if row.path != "transporter"]
+    stages += [stage.model_copy(update=aside), *(row.model_copy(update={"order": 2}) for row in then)]
+    return museum.with_rows(legs=(*museum.legs, yard), stages=tuple(stages))
+
+
+@pytest.mark.parametrize(
+    ("way", "expected"),
+    [
+        ("side_booms", (300.0, 3.0, 4.0, 0.0)),  # 164,000 / 45,000 = 3.6 machines; 2 days and one of 300 ft
+        ("skid", (300.0, 8.0, 0.0, 0.0)),  # 3 days and 300 / 60
+        ("jack_and_roll", (300.0, 12.0, 0.0, 0.0)),  # 4 days and 300 / 40 = 7.5
+        ("panel_track", (300.0, 7.0, 0.0, 10.0)),  # 3 days and 300 / 80 = 3.75; (300 + 82) / 39 = 9.8 panels
+    ],
+)
+def test_a_shift_counts_feet_crew_days_machines_and_panels(museum, way, expected):
+    amounts = arrange(shifted(museum, way), "coach", "transporter").amounts
+    assert tuple(amounts[name] for name in TOLD) == pytest.approx(expected)
+
+
+def test_a_shift_whose_way_nobody_chose_is_unknown_but_for_its_feet(museum):
+    amounts = arrange(shifted(museum, None), "coach", "transporter").amounts
+    assert [amounts[name] for name in TOLD] == [pytest.approx(300), None, None, None]
+
+
+def test_a_shift_without_legs_or_weight_is_unknown(museum):
+    bare = shifted(museum, "side_booms")
+    stages = tuple(row.model_copy(update={"legs": ()}) if row.stage == "shift" else row for row in bare.stages)
+    weightless = tuple(row.model_copy(update={"weight": None}) for row in museum.vehicles)
+    assert arrange(bare.with_rows(stages=stages), "coach", "transporter").amounts["shift_days"] is None
+    assert arrange(bare.with_rows(vehicles=weightless), "coach", "transporter").amounts["shift_machines"] is None
+
+
+def test_a_shift_in_front_of_a_stage_adds_to_what_the_path_needs_and_takes_nothing_away(museum):
+    alone = screen(museum, "coach", "transporter").amounts
+    both = screen(shifted(museum, "skid", then=museum.stages_of("transporter")), "coach", "transporter").amounts
+    assert both["shift_days"] == 8 and both["shift_distance"] == pytest.approx(300)
+    grown = {name for name in alone if both[name] != alone[name]}
+    assert grown == {"haul_distance"}
+    assert both["haul_distance"] == pytest.approx(alone["haul_distance"] + 300 / 5280)
+
+
+def test_more_feet_never_take_fewer_crew_days(museum):
+    ways = ("side_booms", "skid", "jack_and_roll", "panel_track")
+    for way in ways:
+        of = [arrange(shifted(museum, way, feet), "coach", "transporter").amounts for feet in (1.0, 60.0, 61.0, 1000.0)]
+        days, panels = ([amounts[name] for amounts in of] for name in ("shift_days", "shift_panels"))
+        assert days == sorted(days) and panels == sorted(panels)
+
+
+def test_only_a_shift_says_how_it_is_shifted(museum):
+    typed = museum.stages[0].model_dump() | {"shifted_by": "skid"}
+    with pytest.raises(ValueError, match="shifted_by: blank where the unit is not carried on shift"):
+        Stage.model_validate(typed)
