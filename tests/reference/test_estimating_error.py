@@ -16,7 +16,7 @@ from heritagemove.trials.durations import working_days
 from heritagemove.trials.simulation import draw
 from heritagemove.units.units import Quantity
 
-SIGMA, TIME, A, B = 0.45, 0.5, 0.3, 0.3
+SIGMA, TIME, A, B = 0.54, 0.6, 0.3, 0.3
 
 
 @pytest.fixture(scope="module")
@@ -78,7 +78,7 @@ def test_two_paths_correlate_by_what_they_share(museum, one, other, correlation)
     assert found == pytest.approx(correlation, abs=0.02)
 
 
-@pytest.mark.parametrize(("quoted", "sigma"), [(0, 0.45), (0.3, 0.325), (0.6, 0.20), (0.8, 0.165), (1, 0.13)])
+@pytest.mark.parametrize(("quoted", "sigma"), [(0, 0.54), (0.3, 0.37), (0.6, 0.20), (0.8, 0.165), (1, 0.13)])
 def test_sigma_of_money_runs_between_its_rows(museum, quoted, sigma):
     assert estimating.sigma_of_money(museum, quoted) == pytest.approx(sigma)
 
