@@ -5,7 +5,7 @@ import datetime as dt
 import numpy as np
 import pytest
 
-from heritagemove.compare.comparison import compare_paths
+from heritagemove.compare.comparison import price_path
 from heritagemove.trials import simulation
 
 TRIALS = 200
@@ -20,7 +20,7 @@ def with_tasks(museum, path, **by_task):
 
 
 def result_of(museum, path, vehicle="caboose"):
-    return compare_paths(museum, vehicle, {}, simulation.draw(museum, trials=TRIALS)).path(path)
+    return price_path(museum, vehicle, path, {}, simulation.draw(museum, trials=TRIALS))
 
 
 def test_a_unit_is_off_the_site_on_the_first_day_of_its_haul_and_arrives_on_the_last(museum):
