@@ -30,11 +30,16 @@ class PriceRows:
         return self._rows("rates", "rate", rate)
 
     def price_list(self, rate: str, equipment: frozenset[str]) -> PriceList:
-        """Return the rows of one rate that are priced for no equipment, or else for the first of these."""
+        """Return the rows of one rate that are priced for no equipment, or else for one of these.
+
+        Stages may ride on several: the dearest counts, so that a further stage makes nothing cheaper.
+        """
         known = self._kept["rates"].setdefault("lists", {})
         if (rate, equipment) not in known:
             rows = self.rates_of(rate)
-            chosen = next((e for e in (None, *sorted(equipment)) if any(row.equipment == e for row in rows)), None)
+            found = {row.equipment: row.likely for row in sorted(rows, key=lambda row: row.likely)}
+            fitting = [name for name in sorted(equipment) if name in found]
+            chosen = None if None in found or not fitting else max(fitting, key=found.__getitem__)
             rows = tuple(sorted((row for row in rows if row.equipment == chosen), key=lambda row: row.name[2:]))
             names = tuple(row.name for row in rows)
             pounds = tuple(part for name in names for part in name[2:])

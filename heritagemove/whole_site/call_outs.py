@@ -72,8 +72,8 @@ def shared_parts(museum: Museum, result: PathResult, samples: Samples) -> dict[S
 
 def _equipment(museum: Museum, result: PathResult, line: Any) -> str:
     """Return the piece of the path's equipment that the rate of a line is priced for."""
-    priced = {row.equipment for row in museum.rates_of(line.rate)}
-    return next((entry for entry in sorted(at_hand(line, result.work.equipment)) if entry in priced), "")
+    rows = museum.price_list(line.rate, at_hand(line, result.work.equipment)).rows
+    return (rows[0].equipment if rows else None) or ""
 
 
 def turn_of(museum: Museum, result: PathResult, parts: Mapping[SharedPart, np.ndarray], samples: Samples) -> Turn | None:

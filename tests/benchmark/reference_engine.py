@@ -203,12 +203,12 @@ class ReferenceEngine:
         """Return what a line costs with some equipment: least hire, weight, tax, and the price level of its year."""
         rates = [rate for rate in self.museum.rates if rate.rate == row.rate]
         own = {each for each in equipment if f"{each}@{row.stage}" in equipment}
-        for each in (None, *sorted(own or equipment)):
-            fitting = [rate for rate in rates if rate.equipment == each]
-            if fitting:
-                break
-        else:
+        for_any = [rate for rate in rates if rate.equipment is None]
+        fitting = for_any or [rate for rate in rates if rate.equipment in (own or equipment)]
+        if not fitting:
             return None
+        each = max(fitting, key=lambda rate: rate.likely).equipment
+        fitting = [rate for rate in fitting if rate.equipment == each]
         rate = fitting[0]
         if rate.least is not None:
             least = rate.least * (amount_of(rate.least_for, needs, row) if rate.least_for else 1)

@@ -1,4 +1,4 @@
-"""Days follow miles: more miles never arrive earlier, and a leg cut in two is the same leg."""
+"""Days follow miles: more miles never arrive earlier."""
 
 import numpy as np
 import pytest
@@ -38,33 +38,3 @@ def test_a_way_of_2500_miles_takes_longer_than_one_of_50_on_every_path(museum, d
     near, far = (arrivals(museum, drawn, vehicle, {"haul_distance": miles}) for miles in (50, 2500))
     for path in MOVED:
         assert np.mean(far[path] - near[path]) > 9, path
-
-
-def in_two(museum, leg):
-    """Return a museum in which a leg is two of half the length; what stands on it stays on the first."""
-    half = leg.model_copy(update={"length": leg.length / 2, "to_place": None})
-    rest = leg.model_copy(
-        update={"leg": leg.leg + "_rest", "length": leg.length / 2, "from_place": None, "order": leg.order + 1,
-                "bridges": "none", "turn_angle": None, "turn_outer_radius": None, "turn_width": None, "wires": 0,
-                "lowest_wire": None},
-    )  # fmt: skip
-    behind = [
-        row.model_copy(update={"order": row.order + 1}) if row.mode == leg.mode and row.order > leg.order else row
-        for row in museum.legs
-        if row.leg != leg.leg
-    ]
-
-    def over(legs):
-        return tuple(name for each in legs for name in ((each, rest.leg) if each == leg.leg else (each,)))
-
-    longer = [row.model_copy(update={"legs": over(row.legs)}) for row in museum.stages]
-    return museum.with_changes(legs=[*behind, half, rest], stages=longer)
-
-
-@pytest.mark.parametrize("name", ["halcyon_trunk", "drossley_and_orrin_fork", "state_route_31", "us_bypass"])
-def test_a_leg_cut_in_two_changes_no_date(museum, drawn, name):
-    leg = next(row for row in museum.legs if row.leg == name)
-    for vehicle in ("caboose", "foundry_switcher"):
-        whole, halves = arrivals(museum, drawn, vehicle), arrivals(in_two(museum, leg), drawn, vehicle)
-        for path in MOVED:
-            np.testing.assert_array_equal(whole[path], halves[path], path)

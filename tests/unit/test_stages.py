@@ -111,6 +111,23 @@ def test_a_cost_line_pays_for_the_amount_and_the_equipment_of_its_own_stage(both
     assert quantity == pytest.approx(amounts["crane_hours"])
 
 
+def test_a_line_of_the_whole_path_is_priced_by_the_dearest_of_what_its_stages_ride_on(museum):
+    """Two trailers are brought, one of them dear: not both at the price of the cheap one."""
+    unit, certain = "foundry_switcher", without_error(museum)
+    first = certain.stages_of("trailer")[0]
+    further = {"stage": "on", "order": 2, "from_place": first.to_place, "carried_on": "roll_on_trailer"}
+    longer = certain.with_changes(stages=[*certain.stages, first.model_copy(update=further)])
+    less, more = (
+        compare_paths(each, unit, None, simulation.draw(each, trials=50)).path("trailer") for each in (certain, longer)
+    )
+    assert {"thirteen_axle_trailer", "rail_deck_trailer"} <= more.work.equipment
+    alone, both = (
+        next(cost for cost in result.trials.lines if cost.line.line == "trailer_mobilization") for result in (less, more)
+    )
+    np.testing.assert_allclose(both.quantity, 2 * alone.quantity)
+    np.testing.assert_allclose(both.cost_usd, 2 * alone.cost_usd)
+
+
 def test_a_slider_sets_the_whole_path_and_the_stages_keep_their_proportion(both, drawn, compared):
     before = compared.path("trailer").work.amounts
     after = compare_paths(both, UNIT, {"crane_hours": 60}, drawn).path("trailer").work.amounts

@@ -198,8 +198,7 @@ def _risks(museum: Museum, result: PathResult) -> list[dict[str, Any]]:
 def _line(museum: Museum, result: PathResult, cost: simulation.LineCost) -> dict[str, Any]:
     """Return one cost line: what drives it, how much of it, at which price."""
     row = cost.line
-    priced = {None, *at_hand(row, result.work.equipment)}
-    rate = next(r for r in museum.rates if r.rate == row.rate and r.equipment in priced)
+    rate = museum.price_list(row.rate, at_hand(row, result.work.equipment)).rows[0]
     drivers = [DRIVERS[name].meaning for name in (row.driver, row.times) if name]
     return {
         "title": row.title,

@@ -18,7 +18,7 @@ class Rate(ThreePoint, read_by="costs and dates"):
 
     rate: Identifier = column("id of the rate", key=True)
     equipment: OptionalReference = column(
-        "crane, trailer or flat car this price is for",
+        "crane, trailer or flat car this price is for; a line of a whole path takes the dearest of what its stages ride on",
         key=True,
         refers_to=("cranes.crane", "flat_cars.flat_car", "trailers.trailer"),
     )
