@@ -215,7 +215,7 @@ def test_an_overweight_load_of_unknown_weight_waits_and_the_gate_says_what_it_ha
 
 
 def test_a_load_that_may_be_overweight_waits_in_the_trials_in_which_it_is(museum):
-    """28,000 lb and 10 % on a trailer of 52,000 lb with 1,000 lb of chains: over the legal 80,000 lb from 27,000 lb on."""
+    """28,000 lb and 10 % on a trailer of 52,000 lb with 1,000 lb of blocking: over the legal 80,000 lb from 27,000 lb on."""
     near = unit(museum, "caboose", weight=Quantity(28000, "lb"), weight_tolerance=Quantity(10, "percent"))
     samples = draw(near, trials=400)
     result = price_path(near, "caboose", "roll_on", samples=samples)
