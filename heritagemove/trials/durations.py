@@ -204,7 +204,8 @@ def _working_days(
     for each, amount in added:
         days = days + each * amount
     if overrun is not None:
-        days = days * overrun
+        # However well work goes, what takes a day takes one: no task without a day slips through a closed season.
+        days = np.maximum(days * overrun, np.minimum(days, 1.0))
     for each, amount in on_the_way:
         days = days + each * amount
     if risks:

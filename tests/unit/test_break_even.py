@@ -125,8 +125,12 @@ def test_the_roads_costs_rise_and_the_minimum_by_rail_holds_for_long(museum):
     priced = switched(museum.with_changes(rates=dearer), False)
     over_distance = curves(compare_paths(priced, "foundry_switcher", None, simulation.draw(priced, trials=400)))
     trailer, flat_car = over_distance.path("trailer"), over_distance.path("flat_car")
-    assert trailer.cost_usd[-1] > 1.2 * trailer.cost_usd[0]
-    assert flat_car.cost_usd[-1] < 1.05 * flat_car.cost_usd[0]
+    (lowboys,) = [row for row in museum.of_path("cost_lines", "flat_car") if row.line == "trucks_by_lowboy"]
+    assert "at least 200 miles a load" in lowboys.title
+    at_least = int(np.flatnonzero(flat_car.amounts == 200.0)[0])
+    assert flat_car.cost_usd[at_least] < 1.05 * flat_car.cost_usd[0], "up to there its trucks, too, cost the minimum"
+    assert trailer.cost_usd[at_least] > 1.05 * trailer.cost_usd[0] and trailer.cost_usd[-1] > 1.2 * trailer.cost_usd[0]
+    assert trailer.cost_usd[-1] / trailer.cost_usd[0] > flat_car.cost_usd[-1] / flat_car.cost_usd[0]
     pair = break_even(trailer, flat_car)
     assert pair.before is trailer and pair.after is flat_car
     n = int(np.flatnonzero(trailer.amounts == pair.first)[0])
@@ -138,7 +142,7 @@ def test_a_path_that_something_else_blocks_has_a_status_and_no_cost(over_distanc
     assert donor.blocked.all() and np.isnan(donor.cost_usd).all()
     assert donor not in over_distance.usable()
     entry = next(stop for stop in stops(over_distance) if stop.curve is donor)
-    assert entry.everywhere and "at every amount from 40 to 600 miles" in entry.in_words("miles")
+    assert entry.everywhere and "at every amount from 40 to 1,000 miles" in entry.in_words("miles")
 
 
 def test_stairs_that_cross_three_times_give_a_range():
