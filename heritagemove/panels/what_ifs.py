@@ -10,6 +10,7 @@ from html import escape
 from typing import Any
 
 import ipywidgets as widgets
+import numpy as np
 
 from heritagemove.answers.what_if import what_if
 from heritagemove.compare.inputs import Inputs, answer, as_set
@@ -152,7 +153,7 @@ def asbestos_stripped(state: State) -> WhatIfQuestion:
         before = state.comparison
         inputs = Inputs(state.vehicle, state.settings | {"asbestos_strips": float(places)}, state.inputs.weight_tolerance)
         after = _with(state, inputs)
-        known = any(row.work.amounts.get("asbestos_places") for row in before.paths)
+        known = any(np.any(row.work.amounts.get("asbestos_places")) for row in before.paths)
         nothing = "No asbestos is entered for this unit: this is what a sample that finds some would change."
         caution = tuple(row.text for row in state.base.cautions if row.caution == "asbestos")
         said = (_in_short(after), *(_scrapped(before, after) if known else (nothing,)), *caution)

@@ -54,7 +54,7 @@ class Calendar:
 
     def latest_start(self, finish: np.ndarray, working_days: np.ndarray) -> np.ndarray:
         """Return the last working morning from which `working_days` are finished by `finish`; -1 when none."""
-        first = self.before.take(np.maximum(finish, 0)) - working_days
+        first = self.before.take(np.maximum(finish, 0)) - np.maximum(working_days, 1)  # no days: nothing to look up
         return np.where(working_days > 0, np.where(first >= 0, self.nth.take(np.maximum(first, 0)), -1), finish)
 
 

@@ -65,7 +65,8 @@ class SeasonalCalendar:
 
     def latest_start(self, finish: np.ndarray, working_days: np.ndarray) -> np.ndarray:
         """Return the last working morning from which `working_days` are finished by `finish`; -1 when none."""
-        first = self.before[self.variant, finish] - working_days
+        # A finish of -1, none, would count from the span's end; work of no days has no day of its own to look up.
+        first = self.before[self.variant, np.maximum(finish, 0)] - np.maximum(working_days, 1)
         found = np.where(first >= 0, self.nth[self.variant, np.maximum(first, 0)], -1)
         return np.where(working_days > 0, found, finish)
 

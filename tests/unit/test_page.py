@@ -172,7 +172,7 @@ def test_the_cost_lines_of_a_path_add_up_with_its_risks_to_its_mean(text, compar
     assert phases[-3:] == [round(value) for value in (result.cost.mean, result.cost.p50, result.cost.p80)]
     assert sum(phases[:-3]) == pytest.approx(phases[-3], abs=len(phases))
     lines, risks = sums("Cost lines", 2), sums("Risks by mean cost", 0) if "Risks by mean cost" in section else []
-    late = float(result.trials.holdover_usd.mean())
+    late = float((result.trials.holdover_usd + result.trials.loss_usd).mean())
     assert sum(lines) + sum(risks) + late == pytest.approx(result.cost.mean, abs=len(lines) + len(risks))
 
 

@@ -47,6 +47,13 @@ def test_it_agrees_with_the_plain_calendar_of_each_length(season):
             assert season.latest_start(starts, lengths)[trial] == plain.latest_start(np.array([start]), np.array([days]))[0]
 
 
+@pytest.mark.parametrize(("finish", "days", "start"), [(-1, 2, -1), (-1, 0, -1), (40, 0, 40), (3, 20, -1)])
+def test_what_nobody_can_finish_any_more_has_no_latest_start(season, finish, days, start):
+    """-1 is no day: counted back from the end of the span it would look like plenty of time."""
+    for calendar in (season, Calendar.of("road", _open(0))):
+        assert calendar.latest_start(np.full(4, finish), np.full(4, days)).tolist() == [start] * 4
+
+
 def test_work_beyond_the_span_is_an_error(season):
     with pytest.raises(ScheduleOverrun, match="road"):
         season.finish(np.full(4, 30), np.full(4, 12))

@@ -80,8 +80,9 @@ def test_asbestos_that_is_stripped_is_not_sealed_as_well(museum, places, strips,
 
 
 def test_stripping_in_a_what_if_takes_the_price_of_sealing_away(museum):
+    """The caboose has asbestos in one place, so that nothing is left to seal."""
     few = draw(museum, trials=50)
-    sealed, stripped = (price_path(museum, "coach", "trailer", {"asbestos_strips": n}, few) for n in (0.0, 1.0))
+    sealed, stripped = (price_path(museum, "caboose", "trailer", {"asbestos_strips": n}, few) for n in (0.0, 1.0))
     cost = {line.line.line: line for line in stripped.trials.lines}
     assert {line.line.line for line in sealed.trials.lines} >= {"seal_asbestos"}
     assert "seal_asbestos" not in cost or not cost["seal_asbestos"].cost_usd.any()
