@@ -25,7 +25,7 @@ _STEPS = 16
 CLOSENESS = 1 / _STEPS
 
 #: Drivers that are the weight itself: they follow it, all others keep to the screening of their band.
-_WEIGHTS = ("weight", "body_weight")
+_WEIGHTS = ("weight", "body_weight", "truck_load_weight")
 
 
 @dataclass(frozen=True)
