@@ -135,7 +135,9 @@ def _by_weight(comparison: Comparison, row: Any, able: Sequence[PathResult]) -> 
     if weight is None or np.ptp(ratio) == 0:
         return None
     turns = {band.up_to for option in able for band in comparison.weighed[option.path].bands[:-1]}
-    edges = np.array(sorted(turn for turn in turns if ratio.min() < turn <= ratio.max()))
+    edges = np.array(sorted(turn for turn in turns if ratio.min() < turn < ratio.max()))
+    # Of turns between which no trial falls one is left: each state occurs.
+    edges = edges[np.unique(np.searchsorted(np.sort(ratio), edges, side="right"), return_index=True)[1]]
     if not len(edges):
         edges = np.percentile(ratio, (100 / 3, 200 / 3))
     said = [show_measure(edge * weight, comparison.museum.scenario.units) for edge in edges]
