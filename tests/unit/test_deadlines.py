@@ -35,7 +35,7 @@ def every(switcher):
 def test_the_table_has_a_row_for_each_unit_and_marks_what_is_no_number(museum, every):
     table = chances_by(every, museum.scenario.deadline)
     assert list(table.index) == [row.vehicle for row in museum.vehicles] and table.shape[1] == len(museum.paths)
-    assert math.isnan(table.loc["coach", "decline"]) and table.loc["coach", "transporter"] == 0
+    assert math.isnan(table.loc["coach", "decline"]) and table.loc["caboose", "transporter"] == 0
     chart = charts.deadline_table(every, museum.scenario.deadline)
     words = [text.get_text() for text in chart.figure.axes[0].texts]
     assert words.count("S") == 6 and words.count("B") == sum(r.status == "blocked" for e in every for r in e.paths)
