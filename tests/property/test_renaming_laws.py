@@ -23,13 +23,13 @@ IN_WORDS = {
 }  # fmt: skip
 #: Ids by which draws are named.
 DRAWN = ("paths.path", "tasks.task", "rates.rate", "risks.risk", "gates.gate", "vehicles.vehicle", "calendars.calendar",
-         "cranes.crane", "flat_cars.flat_car", "trailers.trailer")  # fmt: skip
+         "cranes.crane", "flat_cars.flat_car", "trailers.trailer", "funds.fund")  # fmt: skip
 DRAWLESS = ("legs.leg", "places.place", "stages.stage", "pieces.piece", "donor_trucks.donor_truck", "bridges.bridge",
-            "engines.engine", "trailer_axles.group", "cost_lines.line", "criteria.criterion", "quotes.quote", "funds.fund",
-            "inquiries.inquiry")  # fmt: skip
+            "engines.engine", "trailer_axles.group", "cost_lines.line", "criteria.criterion", "quotes.quote", "inquiries.inquiry",
+            "taxes.tax", "upkeep.upkeep", "price_indexes.price_index", "sources.source_id")  # fmt: skip
 #: Words of a table that the program itself reads or shows.
 READ = {"limits.limit", "clues.clue", "clues.found", "cautions.caution", "readiness.item", "estimate_classes.estimate_class",
-        "call_outs.call_out", "actuals.invoice", "typical.what", "typical.kind"}  # fmt: skip
+        "call_outs.call_out", "actuals.invoice", "typical.what", "typical.kind", "overruns.overrun"}  # fmt: skip
 
 
 def referred():
@@ -82,6 +82,8 @@ def without_chance(museum):
             for row in museum.gates
         ],
         vehicles=[row.model_copy(update={"weight_tolerance": Quantity(0, "percent")}) for row in museum.vehicles],
+        funds=[row.model_copy(update={"probability": float(row.probability > 0.5)}) for row in museum.funds],
+        simulation=museum.scenario.simulation.model_copy(update={"estimating_error": False}),
     )
 
 

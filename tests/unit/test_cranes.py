@@ -116,7 +116,7 @@ def test_a_new_museum_inherits_no_measure_of_a_place(tmp_path):
 def test_two_cranes_lift_what_the_trade_lifts_with_two(museum):
     alone = arrange(museum, "coach", "trailer")
     assert alone.arrangement.cranes == 1
-    rows = [row.model_copy(update={"least_cranes": 2}) if row.vehicle == "coach" else row for row in museum.vehicles]
+    rows = [row.model_copy(update={"two_cranes": "yes"}) if row.vehicle == "coach" else row for row in museum.vehicles]
     both = arrange(museum.with_changes(vehicles=rows), "coach", "trailer")
     assert both.arrangement.cranes == 2
     assert both.amounts["crane_calls"] == 2 * alone.amounts["crane_calls"]

@@ -9,7 +9,7 @@ from typing import Any
 from heritagemove.checks.check import Check
 from heritagemove.checks.gates import cranes, lift_gates, rail_gates, road_gates
 from heritagemove.checks.gates.carriage import Carriage
-from heritagemove.museum.drivers import BY_RAIL, DRIVERS, at_stage
+from heritagemove.museum.drivers import BY_RAIL, DRIVERS, at_stage, driver_of
 
 #: From the best answer to the worst.
 _WORSE = ("pass", "marginal", "open", "unknown", "fail")
@@ -61,6 +61,11 @@ def needed_by_stages(
     equipment = [(stage, chosen) for stage, each in zip(stages, carried, strict=True) for chosen in each.equipment]
     ids = {chosen for _, chosen in equipment} | {at_stage(chosen, stage) for stage, chosen in equipment}
     return counted, frozenset(ids), tuple(dict.fromkeys(note for each in carried for note in each.notes))
+
+
+def telling_weights_apart(amounts: Mapping[str, float | None]) -> dict[str, float | None]:
+    """Return the amounts without what a load of trucks weighs: it follows the unit's weight, as that itself does."""
+    return {name: found for name, found in amounts.items() if driver_of(name) != "truck_load_weight"}
 
 
 def _amounts(carriage: Carriage) -> Mapping[str, float | None]:

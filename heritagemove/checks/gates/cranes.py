@@ -92,7 +92,7 @@ def call_cranes(
     arrangement = lifting.choose_cranes(
         weight, unit.lift_spread, between_picks(museum, unit), far, charts,
         {row.crane: rigging(row) for row in classes}, factor, single / 100, tandem / 100,
-        hooks_above_centre(museum, unit), limit(museum, "tandem_tilt", "degree"), unit.least_cranes,
+        hooks_above_centre(museum, unit), limit(museum, "tandem_tilt", "degree"), 1 + (unit.two_cranes == "yes"),
     )  # fmt: skip
     # Where no crane of the tables can lift it, the path is blocked and priced as two of the largest: at least that.
     cranes = arrangement.cranes if arrangement else 2

@@ -12,7 +12,7 @@ from typing import Any, Literal
 from heritagemove.checks.check import MARGINAL_FROM, Check
 from heritagemove.checks.gates import by_rail, by_stage, wiring
 from heritagemove.checks.gates.carriage import Carriage, Unweighed, along, carry, unweighed
-from heritagemove.museum.drivers import driver_of, told_by_rows
+from heritagemove.museum.drivers import told_by_rows
 from heritagemove.museum.memo import Ask, Made, afresh
 from heritagemove.museum.museum import Museum, Scenario
 from heritagemove.museum.waits import fund_gates
@@ -116,9 +116,7 @@ class Checks:
         # On rails no load changes the days; on the road it changes trailer, detours, permits and escorts.
         answered = tuple(self.memo(along, each, self._miles) if each.value.road else each for each in carried)
         amounts, equipment, _ = self._needed(path, answered)
-        # What a load of trucks weighs follows the unit's weight, as that itself does: it parts no two weights.
-        counted = {name: found for name, found in amounts.items() if driver_of(name) != "truck_load_weight"}
-        return LoadAnswer(equipment, stops, counted)
+        return LoadAnswer(equipment, stops, by_stage.telling_weights_apart(amounts))
 
     def amounts(self, unit: Any, ratio: float, path: str) -> Mapping[str, float | None]:
         """Return the drivers that engineering computes for a unit that weighs so many times what its row says."""

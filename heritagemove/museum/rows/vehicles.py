@@ -30,8 +30,8 @@ class Vehicle(Row, read_by="gates, costs and dates"):
     sharpest_curve: quantity("degree", blank=True) = column("sharpest curve it may take on its own wheels")
     lift_spread: quantity("ft", blank=True) = column("distance between the two lift points", at_most="length")
     lifts: Count = column("main lifts at each site")
-    least_cranes: whole(1, 2) = column(
-        "cranes that the trade lifts it with: 2 where one could, but two keep it level", default=1
+    two_cranes: choice("yes", "no", blank=True) = column(
+        "yes: the trade lifts it with two cranes where one could, to keep it level; blank: no", default=None
     )
     motors: Count = column("traction motors")
     motor_weight: quantity("lb", blank=True) = column("weight of one motor", at_most="weight")
