@@ -13,7 +13,7 @@ import numpy as np
 from heritagemove.museum.rows.calendars import WEEKDAYS
 
 #: Days looked ahead from the start. A task that runs past them is an error, never clipped.
-HORIZON_DAYS = 6 * 366
+HORIZON_DAYS = 12 * 366
 
 
 @dataclass(frozen=True)

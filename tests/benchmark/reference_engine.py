@@ -87,7 +87,10 @@ class ReferenceEngine:
             own = self.samples.tasks[path, row.task].astype(float)
             added = {driver: each * amount_of(driver, needs, row) for driver, each in row.added_days}
             way = sum(days for driver, days in added.items() if driver in ("road_days", "rail_days"))
-            own = (own + sum(added.values()) - way) * self.overrun(path, row) + way
+            work = own + sum(added.values()) - way
+            if (path, row.task) in self.samples.overruns:
+                work = np.maximum(work * self.overrun(path, row), np.minimum(work, 1))  # a day's work takes a day
+            own = work + way
             for risk in risks:
                 if risk.task == row.task and not risk.stretches and risk.delay_high > 0:
                     own = own + self.struck(risk, needs)[1]

@@ -25,8 +25,8 @@ IN_WORDS = {
 DRAWN = ("paths.path", "tasks.task", "rates.rate", "risks.risk", "gates.gate", "vehicles.vehicle", "calendars.calendar",
          "cranes.crane", "flat_cars.flat_car", "trailers.trailer", "funds.fund")  # fmt: skip
 DRAWLESS = ("legs.leg", "places.place", "stages.stage", "pieces.piece", "donor_trucks.donor_truck", "bridges.bridge",
-            "engines.engine", "trailer_axles.group", "cost_lines.line", "criteria.criterion", "quotes.quote", "inquiries.inquiry",
-            "taxes.tax", "upkeep.upkeep", "price_indexes.price_index", "sources.source_id")  # fmt: skip
+            "engines.engine", "trailer_axles.group", "cost_lines.line", "criteria.criterion", "quotes.quote",
+            "inquiries.inquiry", "taxes.tax", "upkeep.upkeep", "price_indexes.price_index", "sources.source_id")  # fmt: skip
 #: Words of a table that the program itself reads or shows.
 READ = {"limits.limit", "clues.clue", "clues.found", "cautions.caution", "readiness.item", "estimate_classes.estimate_class",
         "call_outs.call_out", "actuals.invoice", "typical.what", "typical.kind", "overruns.overrun"}  # fmt: skip

@@ -74,11 +74,11 @@ def test_a_price_runs_on_between_two_weights(museum, light, heavy, expected):
 
 
 def test_each_load_is_priced_at_the_weight_its_line_names(museum):
-    """The tender weighs 62,000 lb and goes as two loads: 31,000 lb each."""
+    """The tender weighs 62,000 lb and goes as one load."""
     found = priced(weighing_exactly(museum), "lowboy_mile", (15_500, 2), (62_000, 8))
     found = change(found, "cost_lines", {"path": "trailer", "line": "trucks_by_lowboy"}, load_weight="truck_load_weight")
     entry, _ = line_of(found, "trucks_by_lowboy")
-    np.testing.assert_allclose(entry.cost_usd, 4 * np.asarray(entry.quantity))
+    np.testing.assert_allclose(entry.cost_usd, 8 * np.asarray(entry.quantity))
 
 
 def test_what_the_true_weight_is_the_price_follows(museum):
@@ -169,7 +169,7 @@ def test_a_quote_does_not_rise(museum):
 
 def test_standby_is_charged_for_the_days_beyond_the_likely_ones(museum):
     line = next(row for row in museum.of_path("cost_lines", "trailer") if row.line == "pilot_cars")
-    standby = line.model_copy(update={"line": "standby", "driver": "days_over"})
+    standby = line.model_copy(update={"line": "standby", "driver": "days_over", "at_least": None})
     found = priced(museum.with_changes(cost_lines=[*museum.cost_lines, standby]), "pilot_car", (None, 100))
     compared = compare_paths(found, "consolidation", None, draw(found, trials=400))
     result = compared.path("trailer")
