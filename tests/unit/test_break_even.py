@@ -205,8 +205,8 @@ def test_crane_hours_and_axles_give_curves_too(museum, samples, switcher):
 
 
 def test_a_weight_curve_is_screened_at_each_weight(museum, samples):
-    found = curves(compare_paths(museum, "boxcar", {"haul_distance": 100}, samples), "weight", [22, 60])
-    answer = price_path(museum, "boxcar", "roll_on", {"haul_distance": 100, "weight": 60}, samples)
+    found = curves(compare_paths(museum, "caboose", {"haul_distance": 100}, samples), "weight", [22, 60])
+    answer = price_path(museum, "caboose", "roll_on", {"haul_distance": 100, "weight": 60}, samples)
     assert found.path("roll_on").statuses == ("caution", answer.status) and answer.status == "blocked"
 
 

@@ -29,7 +29,7 @@ def fleet(all_units):
 def options(fleet):
     """A set with a crane shared by two, a unit that shares nothing with them, and refusals with fallbacks."""
     return [fleet.option("consolidation", "trailer"), fleet.option("foundry_switcher", "trailer"),
-            fleet.option("coach", "donor_trucks"), fleet.option("boxcar", "own_wheels")]  # fmt: skip
+            fleet.option("coach", "donor_trucks"), fleet.option("boxcar", "flat_car")]  # fmt: skip
 
 
 def with_fund(fleet, **changes):
@@ -168,7 +168,7 @@ def test_a_payment_over_a_task_is_spread_by_its_days_over_the_months(museum):
 
 
 def test_a_fund_breaks_the_plan_where_it_holds_with_all_and_not_without_it(fleet):
-    rows = lost_funds.without_each(fleet, [fleet.option("caboose", "roll_on"), fleet.option("boxcar", "roll_on")])
+    rows = lost_funds.without_each(fleet, [fleet.option("caboose", "roll_on"), fleet.option("boxcar", "trailer")])
     confidence = fleet.museum.scenario.simulation.confidence
     assert {row.fund.fund for row in rows if row.breaks} == {
         row.fund.fund for row in rows if row.lasts_with_others < confidence
@@ -178,7 +178,7 @@ def test_a_fund_breaks_the_plan_where_it_holds_with_all_and_not_without_it(fleet
 
 
 def test_the_money_carries_a_larger_set_no_better_than_it_is_covered(fleet):
-    plans = [sets.best_set(fleet, budget) for budget in (60_000, 180_000)]
+    plans = [sets.best_set(fleet, budget) for budget in (100_000, 300_000)]
     rows = lost_funds.carried(fleet, plans)
     assert all(row.lasts <= row.covered + 1e-9 for row in rows)
     assert rows[0].lasts > rows[1].lasts
@@ -193,5 +193,7 @@ def test_the_owner_is_spared_the_lagging_of_the_steam_engine_and_earns_by_the_di
     tons, rates = unit.weight.m_as("short_ton") * fleet.samples.weights["road_diesel"], fleet.samples.rates
     scrap = 0.96 * tons * rates["scrap_steel", None] + unit.motors * rates["motor_copper", None]
     expected = scrap + 2 * len(fleet.museum.axles_of("road_diesel")) * rates["journal_brass", None]
-    assert diesel.scrap_value == pytest.approx(expected.mean(), rel=1e-6)
+    # An estimate without a quote is off by a lognormal of 0.54: what makes work dear makes no scrap worth more.
+    off = np.exp(0.54 * fleet.samples.errors["cut_up"])
+    assert diesel.scrap_value == pytest.approx((expected / off).mean(), rel=1e-6)
     assert isinstance(diesel.museum_pays, Spread)
