@@ -10,6 +10,7 @@ import numpy as np
 
 from heritagemove.checks.gates.screening import Checks, Finding, Screening
 from heritagemove.compare.results import OpenQuestion
+from heritagemove.museum.drivers import driver_of
 from heritagemove.museum.memo import Ask, Made, Memo, afresh
 from heritagemove.museum.museum import Museum
 from heritagemove.trials import durations, simulation, supposing, true_weight
@@ -60,10 +61,11 @@ class Worlds:
     def needed(self, path: str) -> tuple[Blank, ...]:
         """Return the blanks without which something of a path stays unknown while all the others are filled."""
         if path not in self._needed:
-            least, found = _unknowns(self.screened(path, self.middle)), []
+            counted = _counted(self.museum, path)
+            least, found = _unknowns(self.screened(path, self.middle), counted), []
             for number, blank in enumerate(self.blanks):
                 without = (*self.middle[:number], None, *self.middle[number + 1 :])
-                if _unknowns(self.screened(path, without)) > least:
+                if _unknowns(self.screened(path, without), counted) > least:
                     found.append(blank)
             self._needed[path] = tuple(found)
         return self._needed[path]
@@ -74,10 +76,20 @@ class Worlds:
         return tuple(of.get(id(blank), 0.5) for blank in self.blanks)
 
 
-def _unknowns(screening: Screening) -> int:
-    """Return how many gates and amounts nobody can tell."""
+def _unknowns(screening: Screening, counted: frozenset[str]) -> int:
+    """Return how many gates nobody can tell, and how many of the amounts that some row of the path counts."""
     gates = sum(finding.status == "unknown" for finding in screening.findings)
-    return gates + sum(amount is None for amount in screening.amounts.values())
+    return gates + sum(amount is None and driver_of(name) in counted for name, amount in screening.amounts.items())
+
+
+def _counted(museum: Museum, path: str) -> frozenset[str]:
+    """Return the drivers that rows of a path name, and the price rows of its cost lines."""
+    columns = {"cost_lines": ("driver", "times", "load_weight"), "tasks": ("needs",), "risks": ("needs", "for_each"),
+               "gates": ("needs",)}  # fmt: skip
+    named = {getattr(row, column) for table, of in columns.items() for row in museum.of_path(table, path) for column in of}
+    named |= {driver for row in museum.of_path("tasks", path) for driver in row.per}
+    prices = (row for line in museum.of_path("cost_lines", path) for row in museum.rates_of(line.rate))
+    return frozenset(named | {row.least_for for row in prices}) - {None}
 
 
 @dataclass(frozen=True)
