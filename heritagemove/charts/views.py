@@ -189,7 +189,8 @@ def _draw_outline(axes: Axes, standing: _Standing, height: Check, side: Check) -
             axes.vlines([-swept, swept], 0, standing.top, color=INK, linewidth=2.5 if over else 1.5, linestyle=":")
         what = "half width with throw on the curve" if rail else "swept in the turn"
         far = in_feet(side.demand, _units(standing))
-        labels.append((swept if seen else half, edge * 0.36, f"{sign}{place}: {far}\n{what}"))
+        said = f"{sign}{place}: {far}\n{what}" if seen else _folded(f"{sign}{place}: {far} {what}")
+        labels.append((swept if seen else half, edge * 0.36, said))
     if top is not None:
         reach = max(half or 0, standing.carriage.vehicle.width.m_as("ft") / 2 + 0.5)
         axes.hlines(top, -reach, reach, color=INK, linewidth=3)

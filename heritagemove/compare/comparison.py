@@ -162,7 +162,7 @@ class _Question:
         return dataclasses.replace(
             found, status="unknown", reasons=reasons, waits_for=waits_for, provisional=supposed.chance,
             # What is unknown may be open when it is known: it is no surer than the best of what may be found.
-            chance_of_gates=min(found.chance_of_gates, supposed.chance[1]),
+            chance_of_gates=min(found.chance_of_gates, supposed.chance_of_gates),
         )  # fmt: skip
 
     def _over(self, path: str, weighed: true_weight.Weighed, supposed: Work | None) -> PathResult:

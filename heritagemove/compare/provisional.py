@@ -100,6 +100,7 @@ class Supposed:
     work: Work | None = None  # what it needs in every trial; None where something it waits for has nothing typical
     # lowest and highest chance to be off the site in time, gates met, by what is found
     chance: tuple[float, float] = (0.0, 1.0)
+    chance_of_gates: float = 1.0  # highest chance that its gates are met, whenever it is off the site
 
 
 @dataclass(frozen=True)
@@ -145,32 +146,32 @@ class Supposing:
 
     def _over_ranges(
         self, path: str, own: Sequence[Blank], asked: tuple[tuple[str, float], ...]
-    ) -> tuple[Work, tuple[float, float]]:
-        """Return what a path needs over the ranges of its own blanks, and its chance at the worst and best of them."""
+    ) -> tuple[Work, tuple[float, float], float]:
+        """Return what a path needs over the ranges of its own blanks, and its chances at the worst and best of them."""
         seed, trials = self.samples.seed, self.samples.trials
         spread = [self._in_world(path, self.worlds.with_own(own, shares)) for shares in supposing.spread(seed, own)]
         ends = [self._in_world(path, self.worlds.with_own(own, shares)) for shares in supposing.ends(own)]
         which = self.memo(supposing.world_of_each if own else _in_the_one, seed, trials)
-        stopped = tuple(number for number, (_, chance) in enumerate(spread) if chance is None)
+        stopped = tuple(number for number, (_, met, _) in enumerate(spread) if met is None)
         unmet = self.memo(supposing.found_unmet, seed, trials, which, stopped, asked)
-        chances = [chance or 0.0 for _, chance in (*spread, *ends)]
-        work = supposing.among([each for each, _ in spread], which, unmet, self.memo)
-        return work, (0.0 if asked else min(chances), max(chances))
+        gates, chances = ([world[of] or 0.0 for world in (*spread, *ends)] for of in (1, 2))
+        work = supposing.among([each for each, *_ in spread], which, unmet, self.memo)
+        return work, (0.0 if asked else min(chances), max(chances)), max(gates)
 
-    def _in_world(self, path: str, shares: tuple[float, ...]) -> tuple[Work, float | None]:
-        """Return what a path needs in one museum, and its chance there; None where a hard stop fails."""
+    def _in_world(self, path: str, shares: tuple[float, ...]) -> tuple[Work, float | None, float]:
+        """Return what a path needs in one museum, its chance of gates there, None at a hard stop, and that in time."""
         memo, samples, museum = self.memo, self.samples, self.worlds.checks(shares).museum
         weighed = self.worlds.weighed(path, shares)
         work = true_weight.work(museum, self.worlds.vehicle, path, samples, weighed, self.settings, memo)
         findings = true_weight.that_apply(weighed.stated.findings, work)
         if any(f.status == "fail" and f.gate.kind == "hard_stop" for f in findings):
-            return work, None
+            return work, None, 0.0
         off_site = durations.scheduled(museum, path, work, samples, memo=memo).off_site
         deadline = simulation.day_number(museum, museum.scenario.deadline)
         in_time = 0.0 if off_site is None else memo(_share_by, off_site, deadline).value
         light = 1.0 if work.too_heavy is None else float(np.mean(~work.too_heavy))
-        granted = np.prod([1 - f.refusal for f in findings if f.status == "open"])
-        return work, in_time * light * float(granted)
+        met = light * float(np.prod([1 - f.refusal for f in findings if f.status == "open"]))
+        return work, met, in_time * met
 
     def _of_blank(self, blank: Blank, signers: Sequence[str]) -> OpenQuestion:
         who = _MEASURES if blank.table in _OF_THE_UNIT or not signers else signers[0]

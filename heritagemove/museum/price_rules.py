@@ -55,12 +55,15 @@ def index_years(museum: Any) -> Iterable[Problem]:
     years: dict[str, list[int]] = {}
     for row in museum.price_indexes:
         years.setdefault(row.price_index, []).append(row.year)
-    last = museum.scenario.forced_scrap.year
+    last = museum.scenario.forced_scrap
+    named = {row.price_index for row in museum.rates if row.price_index in years}
+    for name in sorted(name for name in named if max(years[name]) < last.year):
+        allowed = f"a day up to 31 Dec {max(years[name])}: price_indexes.csv has no later year of {name}; add one"
+        yield Problem("museum.toml", 0, "forced_scrap", last.isoformat(), allowed)
     for row in museum.rates:
         known = years.get(row.price_index or "")
-        if known and not (min(known) <= row.price_year and last <= max(known)):
-            allowed = f"an index with rows from {row.price_year} to {last}; this one has {min(known)} to {max(known)}"
-            yield problem("rates", row, "price_index", allowed)
+        if known and row.price_year < min(known):
+            yield problem("rates", row, "price_index", f"an index with a row of {row.price_year}; it begins in {min(known)}")
 
 
 PRICE_RULES = (rows_together, load_weights, index_years)

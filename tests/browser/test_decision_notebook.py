@@ -64,11 +64,13 @@ def test_a_slider_moved_by_key_changes_the_picture_and_reset_brings_it_back(page
     handle.focus()
     handle.press("PageUp")
     page.wait_for_function(CHANGED, arg=first)
-    page.get_by_text("for every path").first.wait_for()
+    said = row(page, name).get_by_text("set to")
+    said.wait_for()
+    assert ("longest leg" in said.inner_text()) == (name == "Haul distance"), said.inner_text()
     page.locator(".jp-Notebook [role=status]").first.scroll_into_view_if_needed()
     page.screenshot(path=screenshots / f"{name.replace(' ', '_').lower()}.png")
     reset(page, first)
-    page.get_by_text("for every path").wait_for(state="detached")
+    said.wait_for(state="detached")
 
 
 def row(page, name):
