@@ -1,7 +1,6 @@
 """What check passes never fails later: a dry run of every unit and path names the cell that would stop it."""
 
 import csv
-import dataclasses
 import datetime as dt
 import json
 import shutil
