@@ -190,14 +190,18 @@ LIKELY_REFUSAL = 0.06
 
 
 def fall_back(museum: Museum, results: tuple[PathResult, ...], choice: PathResult | None) -> PathResult | None:
-    """Return the path to turn to when a path is refused.
+    """Return the path to turn to when a path is refused: the first of :func:`fallbacks`, or None."""
+    ranked = fallbacks(museum, results, choice) if choice else []
+    return ranked[0] if ranked else None
+
+
+def fallbacks(museum: Museum, results: tuple[PathResult, ...], choice: PathResult) -> list[PathResult]:
+    """Return the paths to turn to when a path is refused, the best first.
 
     The one its row names where that is possible, else the best of the others: first those that do not
     hang on the same likely refusal, then those that rest on nothing unknown, then those with the confidence in date
-    and gates by P80 cost, then the rest by joint chance. None where there is nothing to fall back from, or no other way out.
+    and gates by P80 cost, then the rest by joint chance. Empty where there is no other way out.
     """
-    if choice is None:
-        return None
     confidence = museum.scenario.simulation.confidence
     asked = {f.gate.gate for f in choice.findings if f.status == "open" and f.refusal >= LIKELY_REFUSAL}
 
@@ -208,5 +212,4 @@ def fall_back(museum: Museum, results: tuple[PathResult, ...], choice: PathResul
         worth = result.cost.p80 if sure else -result.chance_by_deadline * result.chance_of_gates
         return not named, shares, result.provisional is not None, not sure, worth
 
-    rest = [r for r in able(results) if r.path != choice.path and r.chance_by_deadline]
-    return min(rest, key=key) if rest else None
+    return sorted((r for r in able(results) if r.path != choice.path and r.chance_by_deadline), key=key)
