@@ -1,4 +1,4 @@
-"""The policy for a chosen path: which refusal turns to which path, the last meeting that keeps the date, the last day to wait."""
+"""The policy for a chosen path: which refusal turns where, the last meeting that keeps the date, the last day to wait."""
 
 from __future__ import annotations
 
@@ -14,7 +14,7 @@ from heritagemove.museum.calendars import open_days, rules_of
 from heritagemove.museum.memo import Ask, afresh
 from heritagemove.museum.museum import Museum
 from heritagemove.trials import durations, simulation
-from heritagemove.trials.playing import AS_FOUND, Option, Played, Policy, play
+from heritagemove.trials.playing import AS_FOUND, Playable, Played, Policy, play
 from heritagemove.trials.simulation import Samples
 
 #: A fallback that has the unit off the site in time in less than this share of the trials that turn to it rescues nothing.
@@ -75,8 +75,8 @@ class _Search:
     memo: Ask
 
     @property
-    def options(self) -> Mapping[str, Option]:
-        return {r.path: Option(r.path, r.work, r.findings) for r in decision.able(self.results)}
+    def options(self) -> Mapping[str, Playable]:
+        return {r.path: Playable(r.path, r.work, r.findings) for r in decision.able(self.results)}
 
     def begin(self) -> Policy:
         ranked = [r.path for r in decision.fallbacks(self.museum, self.results, self.choice)]
@@ -140,7 +140,9 @@ class _Search:
     def with_switch(self, policy: Policy, hinge: str | None) -> tuple[Policy, str]:
         """Return the policy with the last day to wait for the hinge's answer, or without and why."""
         target = policy.on_refusal.get(hinge) if hinge else None
-        if hinge is None or hinge == AS_FOUND or target is None:
+        if hinge is None:
+            return policy, "Nothing of it may be refused."
+        if hinge == AS_FOUND or target is None:
             return policy, "No other path rescues it when that is refused."
         without = self.played(policy)
         before, answers = self.in_time(without), without.answers[hinge]

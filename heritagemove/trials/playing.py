@@ -34,7 +34,7 @@ class Policy:
 
 
 @dataclass(frozen=True)
-class Option:
+class Playable:
     """One path that a policy may take."""
 
     path: str
@@ -66,7 +66,7 @@ class Played:
 def play(
     museum: Museum,
     policy: Policy,
-    options: Mapping[str, Option],
+    options: Mapping[str, Playable],
     samples: Samples,
     memo: Ask = afresh,
     costs: bool = True,
@@ -80,7 +80,7 @@ def play(
 
     Parameters
     ----------
-    options : mapping of str to Option
+    options : mapping of str to Playable
         Every path that the policy names, by id.
     costs : bool
         Whether to price it too.
@@ -113,7 +113,7 @@ _Turn = tuple[np.ndarray, np.ndarray, np.ndarray]
 class _Table:
     museum: Museum
     policy: Policy
-    options: Mapping[str, Option]
+    options: Mapping[str, Playable]
     samples: Samples
     memo: Ask
     costs: bool
@@ -172,9 +172,7 @@ class _Table:
             made = simulation.simulate(museum, path, work, samples, start, memo, meeting, done).made
             return _Trials(made.dates, made.off_site, made.too_heavy, made)
         dated = durations.scheduled(museum, path, work, samples, start, memo, decided=meeting, done=done)
-        return _Trials(
-            dated.dates, dated.off_site, simulation.found_heavy(museum, path, work, dated.dates, memo), None
-        )
+        return _Trials(dated.dates, dated.off_site, simulation.found_heavy(museum, path, work, dated.dates, memo), None)
 
     def _done(self, path: str, before: tuple[tuple[str, Made, Made], ...]) -> Mapping[str, Made]:
         """Return in which trials a task of a path was finished on those taken before it."""

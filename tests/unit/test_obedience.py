@@ -1,0 +1,29 @@
+"""What is printed is what happens to a committee that does exactly what it says, in trials that it has not seen."""
+
+from pathlib import Path
+
+import pytest
+from obedient import obeyed
+from scipy import stats
+
+from heritagemove.compare.comparison import compare_paths
+from heritagemove.museum.museum import load_museum
+
+FOLDERS = ("tamber_river", "elsewhere/melderbach")
+MUSEUMS = {folder: load_museum(Path(__file__).parents[2] / "data" / folder) for folder in FOLDERS}
+UNITS = [(folder, row.vehicle) for folder, museum in MUSEUMS.items() for row in museum.vehicles]
+#: Two tests a unit, at 1 % together.
+LEVEL = 0.01 / (2 * len(UNITS))
+
+
+@pytest.mark.parametrize(("folder", "vehicle"), UNITS)
+def test_the_printed_chance_and_budget_hold_when_they_are_obeyed(folder, vehicle):
+    museum = MUSEUMS[folder]
+    comparison = compare_paths(museum, vehicle)
+    told = comparison.as_json()["decision"]
+    assert told["verdict"] == "do this", "the demos advise a path for each of their units"
+    in_time, cost = obeyed(museum, comparison, seed=museum.scenario.simulation.seed + 7)
+    hits, within = int(in_time.sum()), int((cost <= told["budget"]["p80"]).sum())
+    trials, confidence = len(in_time), museum.scenario.simulation.confidence
+    assert stats.binomtest(hits, trials, told["chance_if_decided_then"]).pvalue >= LEVEL, hits / trials
+    assert stats.binomtest(within, trials, confidence).pvalue >= LEVEL, within / trials
