@@ -135,12 +135,12 @@ class Committee:
         return spent
 
 
-def obeyed(museum, comparison, seed, trials=2000):
+def obeyed(museum, comparison, seed, trials=2000, told=None):
     """Return whether each trial of a world drawn with another seed is in time, and its cost."""
     from heritagemove.compare.comparison import compare_paths
     from heritagemove.trials.draws import draw
 
-    told = comparison.as_json()["decision"]
+    told = told or comparison.as_json()["decision"]
     samples = draw(museum, seed=seed, trials=trials)
     drawn = compare_paths(museum, comparison.vehicle, dict(comparison.settings), samples)
     paths = {told["path"], *filter(None, told["on_refusal"].values())}

@@ -85,7 +85,11 @@ class _Search:
             gate: next((other for other in ranked if gate not in options[other].asked()), None)
             for gate in (*options[path].asked(), AS_FOUND)
         }
-        then = {other: next((third for third in ranked if third != other), None) for other in set(first.values()) - {None}}
+        then = {
+            other: next((third for third in ranked if third != other), None)
+            for other in dict.fromkeys(first.values())
+            if other
+        }
         return Policy(path, first, then)
 
     def played(self, policy: Policy) -> Played:
@@ -107,7 +111,7 @@ class _Search:
         }
         if kept == policy.on_refusal:
             return policy, played
-        then = {path: policy.then.get(path) for path in set(kept.values()) - {None}}
+        then = {path: policy.then.get(path) for path in dict.fromkeys(kept.values()) if path}
         policy = dataclasses.replace(policy, on_refusal=kept, then=then)
         return policy, self.played(policy)
 
@@ -134,8 +138,9 @@ class _Search:
     def hinge(self, played: Played) -> str | None:
         """Return what costs most of the chance by being refused."""
         lost = played.turned[~self.in_time(played) & (played.turned != "")]
-        names, counts = np.unique(lost if len(lost) else played.turned[played.turned != ""], return_counts=True)
-        return str(names[np.argmax(counts)]) if len(names) else None
+        lost = lost if len(lost) else played.turned[played.turned != ""]
+        counts = {gate: np.count_nonzero(lost == gate) for gate in played.policy.on_refusal}
+        return max(counts, key=counts.get) if len(lost) else None
 
     def with_switch(self, policy: Policy, hinge: str | None) -> tuple[Policy, str]:
         """Return the policy with the last day to wait for the hinge's answer, or without and why."""

@@ -162,7 +162,7 @@ def _do(
     hinge = found.hinge and _hinge(museum, choice, found.hinge, played, turns_to)
     # The path that is turned to most, where the hinge's own refusal turns to none.
     targets = [path for gate in played.turned if (path := policy.on_refusal.get(str(gate)))] if turns_to is None else []
-    fallback = turns_to or (max(set(targets), key=lambda path: (targets.count(path), path)) if targets else None)
+    fallback = turns_to or (max(policy.then, key=targets.count) if targets else None)
 
     def date(day: int | None) -> dt.date | None:
         return None if day is None else simulation.date_of(museum, day)

@@ -82,7 +82,9 @@ def case(museum):
                 for p, t, after, days, on, marks in TASKS
             ],
         ),
-        gates=copies(gate, [{"path": p, "gate": g, "title": g, "task": t, "refusal_probability": r} for p, g, t, r in GATES]),
+        gates=copies(
+            gate, [{"path": p, "gate": g, "title": g, "task": t, "refusal_probability": r} for p, g, t, r in GATES]
+        ),
         cost_lines=copies(
             line,
             [{"path": p, "line": t, "task": t, "factor": float(usd), "payment": pay} for p, t, usd, pay in LINES],
