@@ -57,7 +57,7 @@ def point_estimate(comparison: Comparison, path: str) -> float | None:
         return None
     direct = {name: amount for name, amount in comparison.settings.items() if name not in ("haul_distance", "weight")}
     stated = comparison.weighed[path].stated
-    return likely_sum(comparison.museum, comparison.vehicle, comparison.path(path), stated, direct, comparison.samples.seed)
+    return likely_sum(comparison.museum, comparison.vehicle, comparison.path(path), stated, direct, comparison.samples)
 
 
 def contingency(comparison: Comparison, path: str, confidence: float | None = None) -> Contingency:

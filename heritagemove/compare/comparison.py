@@ -221,7 +221,7 @@ class _Question:
     def likely(self, weighed: Mapping[str, true_weight.Weighed]) -> Callable[[PathResult], float | None]:
         """Return what tells the sum of the likely values of a path."""
         return lambda result: likely_sum(
-            self.museum, self.vehicle, result, weighed[result.path].stated, self.direct, self.samples.seed
+            self.museum, self.vehicle, result, weighed[result.path].stated, self.direct, self.samples
         )
 
     def with_branch(self, result: PathResult, alone: tuple[PathResult, ...]) -> PathResult:
