@@ -8,11 +8,9 @@ from dataclasses import dataclass
 import numpy as np
 import pandas as pd
 
-from heritagemove.checks.gates.screening import screen
+from heritagemove.compare.likely import likely_sum
 from heritagemove.compare.results import Comparison
-from heritagemove.museum.museum import Museum
-from heritagemove.trials import estimating, simulation, supposing
-from heritagemove.units.units import PlannerError, Quantity
+from heritagemove.units.units import PlannerError
 
 
 @dataclass(frozen=True)
@@ -57,30 +55,9 @@ def point_estimate(comparison: Comparison, path: str) -> float | None:
     """
     if comparison.path(path).cost is None:
         return None
-    museum = _as_likely(comparison.museum)
-    samples = simulation.draw(museum, seed=comparison.samples.seed, trials=1)
-    stated = comparison.weighed[path].stated
-    if comparison.path(path).provisional:
-        museum = supposing.in_the_middle(museum, comparison.vehicle)
-        stated = screen(museum, comparison.vehicle, path)
     direct = {name: amount for name, amount in comparison.settings.items() if name not in ("haul_distance", "weight")}
-    needs = simulation.work(museum, comparison.vehicle, path, samples, stated.amounts, stated.equipment, direct)
-    cost = simulation.simulate(museum, path, needs, samples).cost_usd
-    return None if cost is None else float(cost[0])
-
-
-def _as_likely(museum: Museum) -> Museum:
-    def certain(row: object) -> object:
-        return row.model_copy(update={"low": row.likely, "high": row.likely})
-
-    still = Quantity(0.0, "percent")
-    return estimating.switched(museum, False).with_changes(
-        rates=[certain(row) for row in museum.rates],
-        tasks=[certain(row) for row in museum.tasks],
-        quantities=[certain(row) for row in museum.quantities],
-        risks=[row.model_copy(update={"probability": 0.0, "mitigated_probability": 0.0}) for row in museum.risks],
-        vehicles=[row.model_copy(update={"weight_tolerance": still}) for row in museum.vehicles],
-    )
+    stated = comparison.weighed[path].stated
+    return likely_sum(comparison.museum, comparison.vehicle, comparison.path(path), stated, direct, comparison.samples)
 
 
 def contingency(comparison: Comparison, path: str, confidence: float | None = None) -> Contingency:

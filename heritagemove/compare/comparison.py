@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import dataclasses
-from collections.abc import Mapping
+from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 from functools import cached_property
 from typing import Any
@@ -13,6 +13,7 @@ import numpy as np
 from heritagemove.checks.gates.screening import Checks, Finding
 from heritagemove.checks.gates.wiring import SEASON
 from heritagemove.compare import decision
+from heritagemove.compare.likely import likely_sum
 from heritagemove.compare.provisional import Supposing, amounts_unknown
 from heritagemove.compare.results import Comparison, DateSpread, PathResult, Spread
 from heritagemove.compare.verdict import decide
@@ -70,7 +71,7 @@ def compare_paths(
         settings=asked.settings,
         samples=samples,
         paths=results,
-        decision=decide(museum, vehicle, results, samples, memo),
+        decision=decide(museum, vehicle, results, samples, memo, asked.likely(weighed)),
         base=base,
         weighed=weighed,
     )
@@ -215,6 +216,12 @@ class _Question:
             return finding
         return self.checks.season(
             finding.gate, lambda driver: None if needs.amounts.get(driver) is None else needs.applies(driver, self.memo)
+        )
+
+    def likely(self, weighed: Mapping[str, true_weight.Weighed]) -> Callable[[PathResult], float | None]:
+        """Return what tells the sum of the likely values of a path."""
+        return lambda result: likely_sum(
+            self.museum, self.vehicle, result, weighed[result.path].stated, self.direct, self.samples
         )
 
     def with_branch(self, result: PathResult, alone: tuple[PathResult, ...]) -> PathResult:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import datetime as dt
+from collections.abc import Sequence
 
 import numpy as np
 
@@ -121,9 +122,7 @@ def _last_days(
         lasting[leaves] = memo(_first_of, lasting[leaves])
     days = tuple(lasting.values())
     calendars = calendars_of(museum, result.path, [row.calendar for row in tasks], result.work, samples, memo)
-    return memo(
-        _pass_backward, network, days, calendars, leaves, task, deadline, later, result.trials.made.off_site
-    ).value
+    return memo(_pass_backward, network, days, calendars, leaves, task, deadline, later, result.trials.made.off_site).value
 
 
 def _first_of(days: np.ndarray) -> np.ndarray:
@@ -167,22 +166,60 @@ def able(results: tuple[PathResult, ...]) -> list[PathResult]:
     return [r for r in possible if r.cost and r.chance_by_deadline is not None]
 
 
-def choose(museum: Museum, results: tuple[PathResult, ...]) -> PathResult | None:
+#: What the cost of a path is measured by, all in [USD]: its mean, the mean of its dearest fifth, or its P80.
+_MEASURES = {
+    "mean": lambda cost: float(cost.mean()),
+    "dearest_fifth": lambda cost: float(np.sort(cost)[-max(len(cost) // 5, 1) :].mean()),
+    "p80": lambda cost: float(np.quantile(cost, 0.8)),
+}
+#: Two paths are as good within this share of the dearer one's cost, or where neither is cheaper in so many trials.
+_AS_GOOD, _CHEAPER = 0.03, 0.6
+#: Chances that differ by less than this are no ground to prefer one of two paths that cost the same.
+_SURER = 0.02
+
+
+def choose(museum: Museum, results: Sequence[PathResult]) -> PathResult | None:
     """Return the path to take, or None where no path saves the unit in time.
 
-    The cheapest at P80, its fallback included, among the paths that save the unit by the deadline with
-    the museum's confidence when refusals are played out; where none does, the one with the best chance. What is
-    unknown counts with the chance that it is found to do.
+    The cheapest, its fallback and what is lost included, by the museum's own measure, among the paths
+    that save the unit by the deadline with its confidence when refusals are played out; among those as good,
+    the surest in time, then the one that can be undone and changes least, then the cheapest. Where none has the
+    confidence, the one with the best chance. What is unknown counts with the chance that it is found to do.
     """
-    confidence = museum.scenario.simulation.confidence
+    ready = [r for r in able(tuple(results)) if r.chance_with_fallback]
+    sure = _sure(museum, ready)
+    if not sure:
+        return max(ready, key=lambda r: r.chance_with_fallback, default=None)
+    cheapest = min(sure, key=lambda r: _cost(museum, r))
+    good = [r for r in sure if r is cheapest or _as_good(museum, cheapest, r)]
+    surest = max(r.chance_with_fallback for r in good)
+    good = [r for r in good if surest - r.chance_with_fallback < _SURER]
+    return min(good, key=lambda r: (not museum.reversible(r.path), museum.intervention(r.path), _cost(museum, r)))
 
-    def key(result: PathResult) -> tuple[int, float]:
-        if result.chance_with_fallback >= confidence:
-            return 0, result.cost_with_fallback.p80
-        return 1, -result.chance_with_fallback
 
-    ranked = sorted((r for r in able(results) if r.chance_with_fallback), key=key)
-    return ranked[0] if ranked else None
+def tied(museum: Museum, results: Sequence[PathResult], choice: PathResult) -> tuple[str, ...]:
+    """Return the paths that are as good as the one chosen: their costs do not differ by more than the estimate's error."""
+    sure = _sure(museum, [r for r in able(tuple(results)) if r.chance_with_fallback])
+    if choice not in sure:
+        return ()
+    cheapest = min(sure, key=lambda r: _cost(museum, r))
+    good = (r for r in sure if r is cheapest or _as_good(museum, cheapest, r))
+    return tuple(r.path for r in good if r.path != choice.path)
+
+
+def _sure(museum: Museum, ready: Sequence[PathResult]) -> list[PathResult]:
+    return [r for r in ready if r.chance_with_fallback >= museum.scenario.simulation.confidence]
+
+
+def _cost(museum: Museum, result: PathResult) -> float:
+    return _MEASURES[museum.scenario.choose_by](result.branch.cost_usd)
+
+
+def _as_good(museum: Museum, cheapest: PathResult, other: PathResult) -> bool:
+    more, dearer = _cost(museum, other) - _cost(museum, cheapest), other.branch.cost_usd - cheapest.branch.cost_usd
+    error = 2 * float(dearer.std()) / np.sqrt(len(dearer))
+    within = more <= max(error, _AS_GOOD * abs(_cost(museum, other)))
+    return within or max(np.mean(dearer > 0), np.mean(dearer < 0)) < _CHEAPER
 
 
 #: An open gate whose chance of refusal is at least this is one to plan a way around.
@@ -190,14 +227,18 @@ LIKELY_REFUSAL = 0.06
 
 
 def fall_back(museum: Museum, results: tuple[PathResult, ...], choice: PathResult | None) -> PathResult | None:
-    """Return the path to turn to when a path is refused.
+    """Return the path to turn to when a path is refused: the first of :func:`fallbacks`, or None."""
+    ranked = fallbacks(museum, results, choice) if choice else []
+    return ranked[0] if ranked else None
+
+
+def fallbacks(museum: Museum, results: tuple[PathResult, ...], choice: PathResult) -> list[PathResult]:
+    """Return the paths to turn to when a path is refused, the best first.
 
     The one its row names where that is possible, else the best of the others: first those that do not
     hang on the same likely refusal, then those that rest on nothing unknown, then those with the confidence in date
-    and gates by P80 cost, then the rest by joint chance. None where there is nothing to fall back from, or no other way out.
+    and gates by P80 cost, then the rest by joint chance. Empty where there is no other way out.
     """
-    if choice is None:
-        return None
     confidence = museum.scenario.simulation.confidence
     asked = {f.gate.gate for f in choice.findings if f.status == "open" and f.refusal >= LIKELY_REFUSAL}
 
@@ -208,5 +249,4 @@ def fall_back(museum: Museum, results: tuple[PathResult, ...], choice: PathResul
         worth = result.cost.p80 if sure else -result.chance_by_deadline * result.chance_of_gates
         return not named, shares, result.provisional is not None, not sure, worth
 
-    rest = [r for r in able(results) if r.path != choice.path and r.chance_by_deadline]
-    return min(rest, key=key) if rest else None
+    return sorted((r for r in able(results) if r.path != choice.path and r.chance_by_deadline), key=key)

@@ -5,7 +5,7 @@ from __future__ import annotations
 import datetime as dt
 import math
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from typing import TYPE_CHECKING, Any
 
 import numpy as np
@@ -123,22 +123,56 @@ class Missing:
 
 
 @dataclass(frozen=True)
+class Hinge:
+    """The open gate whose refusal costs most of the chance."""
+
+    gate: str  # id of the gate; ``as_found``: what the scale or the survey finds
+    title: str
+    # day on which its answer is in hand, in one, five and eight of ten trials; None for what is found
+    answer: tuple[dt.date, dt.date, dt.date] | None
+    turns_to: str | None  # path that its refusal turns to
+
+
+@dataclass(frozen=True)
+class Budget:
+    """What the decision costs, all in, decided at its meeting [USD]."""
+
+    likely: float | None  # sum of the likely values of the path: not the mean
+    at_confidence: float  # not passed with the museum's confidence
+    mean: float
+    refused: float  # share of trials in which the path is refused or turned from
+    if_refused_mean: float | None  # mean of these trials; None where there are none
+    p95: float  # not passed in nineteen of twenty
+
+
+@dataclass(frozen=True)
 class Decision:
     """What is to be done with one unit: every screen, page and table takes it from here."""
 
     verdict: str  # one of VERDICTS
     path: str | None  # id of the path to take; None unless the verdict is "do this"
     fallback: str | None  # id of the path to turn to; None while it is "not yet"
-    # last day for the committee to commit to the path, and to turn to the fallback, each with the museum's confidence
-    # of meeting the deadline; None where that confidence cannot be had
+    # last meeting at which the chance all in still reaches the museum's confidence; None where none does
     decide_by: dt.date | None
-    switch_by: dt.date | None  # the same for the fallback
+    # last day to wait for the hinge's answer: not in hand then turns as a refusal does; None where waiting is better
+    switch_by: dt.date | None
     provisional_on: tuple[str, ...]  # what the path rests on and nobody knows yet; none where it is known
     # lowest and highest chance of the path, by what is found of the unknown; None where all is known
     chance: tuple[float, float] | None
     first: tuple[Missing, ...]  # what to find out first, at most three
     why: tuple[str, ...]  # the facts behind any other verdict than "do this", one sentence each
     sentence: str  # all of it in words
+    tie_with: tuple[str, ...] = ()  # paths that are as good as the one chosen: the difference is within the error
+    decide_why: str = ""  # why there is no such meeting
+    # chance all in, decided at that meeting, or at the first that can where there is none; and at the first that can
+    chance_if_decided_then: float | None = None
+    chance_at_once: float | None = None
+    hinge: Hinge | None = None
+    on_refusal: Mapping[str, str | None] = field(default_factory=dict)  # by gate: path to turn to; None: decline, record
+    fallbacks: Mapping[str, str | None] = field(default_factory=dict)  # by fallback: path that its own refusal turns to
+    switch_why: str = ""  # why there is no last day to wait
+    needs_meeting: bool | None = None  # whether the committee decides again on the fallback
+    budget: Budget | None = None
 
     @property
     def in_short(self) -> str:
@@ -242,6 +276,7 @@ class Comparison:
 
 def _decision_json(decision: Decision) -> dict[str, Any]:
     low, high = decision.chance or (None, None)
+    hinge, budget = decision.hinge, decision.budget
     return {
         "verdict": decision.verdict,
         "provisional_on": list(decision.provisional_on),
@@ -259,6 +294,34 @@ def _decision_json(decision: Decision) -> dict[str, Any]:
             for row in decision.first
         ],
         "why": list(decision.why),
+        "tie_with": list(decision.tie_with),
+        "decide_on": decision.decide_by and decision.decide_by.isoformat(),
+        "decide_on_why": decision.decide_why or None,
+        "chance_if_decided_then": decision.chance_if_decided_then,
+        "chance_at_once": decision.chance_at_once,
+        "hinge": hinge
+        and {
+            "gate": hinge.gate,
+            "answer": hinge.answer
+            and dict(zip(("p10", "p50", "p80"), (day.isoformat() for day in hinge.answer), strict=True)),
+        },
+        "on_refusal": dict(decision.on_refusal),
+        "fallbacks": [{"path": path, "on_refusal": then} for path, then in decision.fallbacks.items()],
+        "fallback": decision.fallback,
+        "switch_on": decision.switch_by and decision.switch_by.isoformat(),
+        "switch_on_why": decision.switch_why or None,
+        # Nothing of a fallback is started beside the path; the key stands for when something is.
+        "hedge": None,
+        "needs_meeting": decision.needs_meeting,
+        "budget": budget
+        and {
+            "likely": budget.likely,
+            "p80": budget.at_confidence,
+            "mean": budget.mean,
+            "refused": budget.refused,
+            "if_refused_mean": budget.if_refused_mean,
+            "p95": budget.p95,
+        },
     }
 
 

@@ -3,16 +3,22 @@
 from __future__ import annotations
 
 import dataclasses
-from collections.abc import Sequence
+import datetime as dt
+from collections.abc import Callable, Sequence
+
+import numpy as np
 
 from heritagemove.compare import decision
 from heritagemove.compare.missing import missing
-from heritagemove.compare.results import Decision, Missing, PathResult
+from heritagemove.compare.policy import search
+from heritagemove.compare.results import Budget, Decision, Hinge, Missing, PathResult
 from heritagemove.museum.memo import Ask, afresh
 from heritagemove.museum.museum import Museum
+from heritagemove.trials import durations, simulation
+from heritagemove.trials.playing import AS_FOUND, Played
 from heritagemove.trials.simulation import Samples
 from heritagemove.units import units
-from heritagemove.units.words import show_chance, show_date
+from heritagemove.units.words import show_chance, show_date, show_rounded
 
 #: A path with less than this chance to be off the site in time is too late: a committee does not pay for one in twenty.
 HARDLY = 0.05
@@ -23,7 +29,18 @@ _FIRST = 3
 _TIMES_ITS_VALUE = 10
 
 
-def decide(museum: Museum, vehicle: str, results: Sequence[PathResult], samples: Samples, memo: Ask = afresh) -> Decision:
+def _untold(result: PathResult) -> None:
+    """Tell nothing of the likely sum."""
+
+
+def decide(
+    museum: Museum,
+    vehicle: str,
+    results: Sequence[PathResult],
+    samples: Samples,
+    memo: Ask = afresh,
+    likely: Callable[[PathResult], float | None] = _untold,
+) -> Decision:
     """Return the verdict on a unit, with the facts behind it.
 
     - *do this*: a path saves it in time and within the museum's means.
@@ -36,6 +53,8 @@ def decide(museum: Museum, vehicle: str, results: Sequence[PathResult], samples:
     ----------
     results : sequence of PathResult
         All paths of the unit, with their branches.
+    likely : callable, optional
+        Tells the sum of the likely values of a path [USD].
     """
     limit, limit_why = means(museum, vehicle)
     saving = tuple(r for r in results if r.saves)
@@ -43,7 +62,7 @@ def decide(museum: Museum, vehicle: str, results: Sequence[PathResult], samples:
     within = tuple(r for r in ready if r.cost_with_fallback.p50 <= limit)
     choice = decision.choose(museum, within)
     if choice:
-        return _do(museum, vehicle, results, choice, samples, memo)
+        return _do(museum, vehicle, results, choice, decision.tied(museum, within, choice), samples, memo, likely)
     waiting = [r for r in saving if r.status == "unknown" and (r.chance_by_deadline or 0) >= HARDLY]
     waiting = [r for r in waiting if r.cost is None or r.cost.p10 <= limit]
     if waiting:
@@ -132,54 +151,80 @@ def _do(
     vehicle: str,
     results: Sequence[PathResult],
     choice: PathResult,
+    ties: tuple[str, ...],
     samples: Samples,
     memo: Ask,
+    likely: Callable[[PathResult], float | None],
 ) -> Decision:
-    fallback = decision.fall_back(museum, tuple(results), choice)
-    open_still = [r for r in results if r.saves and r.status == "unknown" and r.path != choice.path]
-    decide_by = decision.latest_decision(museum, choice, samples, memo=memo)
-    switch_by = fallback and decision.latest_start(museum, fallback, samples, memo=memo)
-    rests_on = tuple(each.typical for each in choice.waits_for) if choice.provisional else ()
-    first = missing(museum, [choice], samples, memo)[:_FIRST] if choice.provisional else ()
-    found = Decision(
+    found = search(museum, choice, results, samples, memo)
+    played, policy = found.played, found.played.policy
+    turns_to = policy.on_refusal.get(found.hinge) if found.hinge else None
+    hinge = found.hinge and _hinge(museum, choice, found.hinge, played, turns_to)
+    # The path that is turned to most, where the hinge's own refusal turns to none.
+    targets = [path for gate in played.turned if (path := policy.on_refusal.get(str(gate)))] if turns_to is None else []
+    fallback = turns_to or (max(policy.then, key=targets.count) if targets else None)
+
+    def date(day: int | None) -> dt.date | None:
+        return None if day is None else simulation.date_of(museum, day)
+
+    told = Decision(
         verdict="do this",
         path=choice.path,
-        fallback=fallback and fallback.path,
-        decide_by=decide_by,
-        switch_by=switch_by,
-        provisional_on=rests_on,
+        fallback=fallback,
+        decide_by=date(policy.meeting),
+        switch_by=date(policy.switch and policy.switch[1]),
+        provisional_on=tuple(each.typical for each in choice.waits_for) if choice.provisional else (),
         chance=choice.provisional,
-        first=first,
+        first=missing(museum, [choice], samples, memo)[:_FIRST] if choice.provisional else (),
         why=(),
         sentence="",
+        tie_with=ties,
+        decide_why=found.why_no_meeting,
+        chance_if_decided_then=found.chance,
+        chance_at_once=found.at_once,
+        hinge=hinge,
+        on_refusal=policy.on_refusal,
+        fallbacks=policy.then,
+        switch_why=found.why_no_switch,
+        needs_meeting=None if fallback is None else durations.milestone(museum, fallback, "decision") is not None,
+        budget=_budget(museum, played, likely(choice)),
     )
-    return dataclasses.replace(found, sentence=in_words(museum, vehicle, choice, fallback, found, open_still))
+    return dataclasses.replace(told, sentence=in_words(museum, vehicle, results, choice, told))
 
 
-def in_words(
-    museum: Museum,
-    vehicle: str,
-    choice: PathResult,
-    fallback: PathResult | None,
-    found: Decision,
-    open_still: Sequence[PathResult] = (),
-) -> str:
-    """Return what is to be done in words: what, by when, and what then.
+def _hinge(museum: Museum, choice: PathResult, gate: str, played: Played, turns_to: str | None) -> Hinge:
+    title = next((f.gate.title for f in choice.findings if f.gate.gate == gate), "what is found of it")
+    answers = played.answers.get(gate)
+    if answers is None:
+        return Hinge(gate, title, None, turns_to)
+    days = np.quantile(answers, (0.1, 0.5, 0.8), method="higher")
+    return Hinge(gate, title, tuple(simulation.date_of(museum, int(day)) for day in days), turns_to)
 
-    Parameters
-    ----------
-    open_still : sequence of PathResult
-        Other paths that save it if what is unknown of them is found good: with them there is no ground to decline.
-    """
-    currency = museum.scenario.currency
+
+def _budget(museum: Museum, played: Played, likely: float | None) -> Budget:
+    cost, turned = played.cost_usd, played.turned != ""
+    held, p95 = np.quantile(cost, (museum.scenario.simulation.confidence, 0.95))
+    if_refused = float(cost[turned].mean()) if turned.any() else None
+    return Budget(likely, float(held), float(cost.mean()), float(turned.mean()), if_refused, float(p95))
+
+
+def in_words(museum: Museum, vehicle: str, results: Sequence[PathResult], choice: PathResult, found: Decision) -> str:
+    """Return what is to be done in words: what, by which meeting, for how much, and what then."""
     name, deadline = museum.vehicle(vehicle).name, show_date(museum.scenario.deadline)
-    confidence = museum.scenario.simulation.confidence
+    named = {result.path: _named(result) for result in results}
     committed = decision.committed_on(museum, choice)
     take = "stay with" if committed else "provisionally choose" if found.provisional_on else "choose"
-    parts = [
-        f"{name}: {take} path {choice.number}, {choice.title}: {choice.cost_with_fallback.p80:,.0f} {currency} at P80 "
-        f"and a {show_chance(choice.chance_with_fallback)} chance off site by {deadline}, refusals and fallback included."
-    ]
+    parts = [f"{name}: {take} {named[choice.path]}."]
+    then = f"{show_chance(found.chance_if_decided_then)} chance to be off the site by {deadline}, all in"
+    if committed:
+        parts.append(f"The committee committed on {show_date(committed)}: a {then}.")
+    elif found.decide_by:
+        sooner = ""
+        if show_chance(found.chance_at_once) != show_chance(found.chance_if_decided_then):
+            sooner = f" ({show_chance(found.chance_at_once)} if decided at the first meeting that can)"
+        parts.append(f"Decide at the meeting of {show_date(found.decide_by)} at the latest: then a {then}{sooner}.")
+    else:
+        parts.append(f"Decide at once: a {then}. {found.decide_why} Ask the owner for more time.")
     if found.provisional_on:
         low, high = map(show_chance, found.chance)
         itself = f"{low} to {high}, by what is found" if low != high else f"{low}, whatever is found"
@@ -187,28 +232,47 @@ def in_words(
             f"Provisional, if these are found: {'; '.join(found.provisional_on)}. "
             f"The chance of the path itself is {itself}. {_find_out(museum, found.first)}"
         )
-    if committed:
-        parts.append(f"The committee committed on {show_date(committed)}.")
-    elif found.decide_by:
-        parts.append(f"Commit by {show_date(found.decide_by)} to keep the date at {confidence:.0%}.")
-    else:
-        parts.append(f"Even an immediate decision does not reach {confidence:.0%}: ask the owner for more time.")
-    if fallback:
-        when = f" by {show_date(found.switch_by)}" if found.switch_by else ""
-        hinge = _hinge(choice, fallback)
-        condition = f'If "{hinge}" is not in hand{when}' if hinge else f"If it is refused{when}"
-        parts.append(f"{condition}, turn to path {fallback.number}, {fallback.title}.")
-    elif open_still:
-        which = ", ".join(str(number) for number in sorted(r.number for r in open_still))
-        waiting = f"path {which} hangs" if len(open_still) == 1 else f"paths {which} hang"
-        parts.append(f"If it is refused, {waiting} on what is not known yet: find that out before.")
-    else:
-        parts.append("No other path saves it: if this one is refused, decline and record.")
+    parts += [_money(museum, found.budget), *_turning(museum, results, choice, found)]
+    if found.tie_with:
+        parts.append(f"As good within the error of the estimate: {' and '.join(named[path] for path in found.tie_with)}.")
     return " ".join(parts)
 
 
-def _hinge(choice: PathResult, fallback: PathResult) -> str:
-    """Name the likeliest refusal of the choice that would not stop the fallback too; blank where there is none."""
-    shared = {finding.gate.gate for finding in fallback.findings}
-    asked = [f for f in choice.findings if f.status == "open" and f.refusal > 0 and f.gate.gate not in shared]
-    return max(asked, key=lambda finding: finding.refusal).gate.title if asked else ""
+def _money(museum: Museum, budget: Budget) -> str:
+    currency, confidence = museum.scenario.currency, museum.scenario.simulation.confidence
+    parts = [f"Set aside {show_rounded(budget.at_confidence)} {currency}, enough in {confidence:.0%} of cases"]
+    if budget.likely is not None:
+        parts.append(f"the likely values sum to {show_rounded(budget.likely)}, which is not the mean")
+    if budget.if_refused_mean is not None:
+        refused = f"in {budget.refused * 100:.0f} of 100 something is refused"
+        parts.append(f"{refused} and it then costs {show_rounded(budget.if_refused_mean)} on average, with what is lost")
+    return f"{'; '.join(parts)}; nineteen of twenty cases stay within {show_rounded(budget.p95)}."
+
+
+def _turning(museum: Museum, results: Sequence[PathResult], choice: PathResult, found: Decision) -> list[str]:
+    """Say what turns to which path, and when; what rescues nothing is not told as a way out."""
+    named, hinge, parts = {result.path: _named(result) for result in results}, found.hinge, []
+    open_still = sorted(r.number for r in results if r.saves and r.status == "unknown" and r.path != choice.path)
+    heard = ""
+    if hinge and hinge.answer:
+        heard = f" (known from {show_date(hinge.answer[0])} to {show_date(hinge.answer[2])} in eight of ten cases)"
+    if hinge and hinge.turns_to:
+        late = f", or is not in hand on {show_date(found.switch_by)}" if found.switch_by else ""
+        parts.append(f'If "{hinge.title}" is refused{heard}{late}, turn at once to {named[hinge.turns_to]}.')
+    elif hinge and open_still:
+        parts.append(f'If "{hinge.title}" is refused{heard}, no path that is known to be possible rescues it.')
+    elif hinge:
+        parts.append(f'If "{hinge.title}" is refused{heard}, no other path rescues it: decline and record.')
+    others = [
+        gate for gate, path in found.on_refusal.items() if path == found.fallback and not (hinge and gate == hinge.gate)
+    ]
+    if found.fallback and others:
+        titles = {f.gate.gate: f.gate.title for f in choice.findings} | {AS_FOUND: "what is found of it"}
+        which = "; ".join(titles[gate] for gate in others[:_FIRST])
+        more = f" and {len(others) - _FIRST} more" if len(others) > _FIRST else ""
+        parts.append(f"Turn to {named[found.fallback]} too if it is refused: {which}{more}.")
+    if open_still and not found.fallback:
+        which = ", ".join(map(str, open_still))
+        waiting = f"path {which} hangs" if len(open_still) == 1 else f"paths {which} hang"
+        parts.append(f"Of the others, {waiting} on what is not known yet: find that out before.")
+    return parts

@@ -95,6 +95,8 @@ class Scenario(BaseModel):
     simulation: SimulationSettings
     correlation: CorrelationSettings
     sliders: dict[str, SliderRange]
+    # What of the cost, refusals, fallbacks and losses included, decides among paths that keep the confidence.
+    choose_by: Literal["mean", "dearest_fifth", "p80"] = "mean"
     # How weights and lengths are shown; they may be typed in either.
     units: Literal["US", "SI"] = "US"
 

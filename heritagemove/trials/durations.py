@@ -9,6 +9,7 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from functools import reduce
+from types import MappingProxyType
 from typing import Any
 
 import numpy as np
@@ -129,6 +130,8 @@ def scheduled(
     start: Made | None = None,
     memo: Ask = afresh,
     unknown: set[str] | None = None,
+    decided: int | None = None,
+    done: Mapping[str, Made] = MappingProxyType({}),
 ) -> Scheduled:
     """Return how long the tasks of a path last and when, and with them the days off the site and of arrival.
 
@@ -138,9 +141,16 @@ def scheduled(
         Day number on which the path begins; 0 when left out.
     unknown : set of str, optional
         Takes the drivers that could not be told.
+    decided : int, optional
+        Day number of the meeting before which the committee does not decide; the first it can when left out.
+    done : mapping of str to Made of ndarray of bool, optional
+        Trials in which a task is done already: it takes no days there.
     """
     days = task_durations(museum, path, needs, samples, memo, unknown)
-    dates = _dated(museum, path, museum.of_path("tasks", path), days, needs, samples, start, memo)
+    days |= {task: memo(_unless, days[task], already) for task, already in done.items()}
+    decision = milestone(museum, path, "decision")
+    meeting = () if decided is None or decision is None else ((decision, decided + 1),)
+    dates = _dated(museum, path, museum.of_path("tasks", path), days, needs, samples, start, memo, meeting)
     arrives = milestone(museum, path, "arrived")
     arrived = None if arrives is None else memo(_last_day, dates, arrives)
     return Scheduled(days, dates, off_site_days(museum, path, days, dates, needs, samples, memo), arrived)
@@ -169,10 +179,11 @@ def _dated(
     samples: Samples,
     start: Made | None,
     memo: Ask,
+    meeting: tuple[tuple[str, int], ...] = (),
 ) -> Made:
     network = tuple((row.task, row.after) for row in tasks)
     calendars = calendars_of(museum, path, [row.calendar for row in tasks], needs, samples, memo)
-    held = _not_before(museum, tasks, needs, memo)
+    held = _later_of((*_not_before(museum, tasks, needs, memo), *meeting))
     return memo(_forward, network, tuple(days.values()), calendars, 0 if start is None else start, held)
 
 
@@ -186,6 +197,17 @@ def _forward(
     names = [task for task, _ in network]
     lasting, on = dict(zip(names, days, strict=True)), dict(zip(names, calendars, strict=True))
     return forward(dict(network), lasting, on, start, dict(held))
+
+
+def _later_of(held: Sequence[tuple[str, int]]) -> tuple[tuple[str, int], ...]:
+    latest: dict[str, int] = {}
+    for task, day in held:
+        latest[task] = max(day, latest.get(task, day))
+    return tuple(latest.items())
+
+
+def _unless(days: np.ndarray, already: np.ndarray) -> np.ndarray:
+    return days * ~already
 
 
 def _no_days(trials: int) -> np.ndarray:

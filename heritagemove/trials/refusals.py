@@ -182,6 +182,14 @@ def _spent_on_refusal(
     return _spent(dates, lines, costs, day[among], among)
 
 
+def paid_by(
+    dates: Dates, lines: Sequence[LineCost], risk_rows: Sequence[Any], risks: Sequence[RiskDraws], day: np.ndarray
+) -> np.ndarray:
+    """Return what a path has cost by a day of each trial, from its steps, shape (trials,) [USD]."""
+    costs = [(row.task, risk.cost_usd) for row, risk in zip(risk_rows, risks, strict=True)]
+    return _spent(dates, lines, costs, day, slice(None))
+
+
 def spent_by(trials: PathTrials, day: np.ndarray, among: np.ndarray | None = None) -> np.ndarray:
     """Return what a path has cost by a day of each trial: what is paid on start or finish by then [USD].
 

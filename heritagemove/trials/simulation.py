@@ -6,9 +6,11 @@ them: charts do not jitter and differences between paths are differences of the 
 
 from __future__ import annotations
 
+import dataclasses
 import datetime as dt
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
+from types import MappingProxyType
 from typing import Any
 
 import numpy as np
@@ -33,6 +35,7 @@ __all__ = [
     "date_of",
     "day_number",
     "draw",
+    "found_heavy",
     "left_behind",
     "simulate",
     "told_by_rows",
@@ -90,7 +93,14 @@ class PathTrials:
 
 
 def simulate(
-    museum: Museum, path: str, needs: Work, samples: Samples, start: Made | None = None, memo: Ask = afresh
+    museum: Museum,
+    path: str,
+    needs: Work,
+    samples: Samples,
+    start: Made | None = None,
+    memo: Ask = afresh,
+    decided: int | None = None,
+    done: Mapping[str, Made] = MappingProxyType({}),
 ) -> PathTrials:
     """Price and date one path in every trial.
 
@@ -100,18 +110,24 @@ def simulate(
         Amounts of the drivers and the equipment chosen.
     start : Made of ndarray of int, shape (trials,), optional
         Day number on which the path begins; 0 when left out.
+    decided : int, optional
+        Day number of the meeting before which the committee does not decide; the first it can when left out.
+    done : mapping of str to Made of ndarray of bool, optional
+        Trials in which a task is done already: it takes no days there and is not paid again.
 
     Returns
     -------
     PathTrials
     """
     unknown: set[str] = set()
-    tasks = scheduled(museum, path, needs, samples, start, memo, unknown)
-    dates, off_site, leaves = tasks.dates, tasks.off_site, milestone(museum, path, *LEAVING)
+    tasks = scheduled(museum, path, needs, samples, start, memo, unknown, decided, done)
+    dates, off_site = tasks.dates, tasks.off_site
     given = needs.given
     closed = memo(_closed, dates)
     lines = price_with_error(museum, path, needs, samples, tasks.days, dates, closed, unknown, memo)
+    lines = tuple(memo(_not_again, cost, done[task]) if (task := cost.value.line.task) in done else cost for cost in lines)
     struck = risks_of(museum, path, needs, samples, memo, unknown)
+    struck = [(row, memo(_not_again, draws, done[row.task]) if row.task in done else draws) for row, draws in struck]
     risks, risk_draws = {row.risk: row for row, _ in struck}, tuple(draws for _, draws in struck)
     own = memo(_sum, lines, risk_draws, samples.trials)
     scenario = museum.scenario
@@ -124,11 +140,7 @@ def simulate(
                 unknown.add("insured_value")
             loss = memo(_loss, off_site, forced, value or 0.0)
     total = memo(_total, own, holdover, loss)
-    heavy = None
-    if leaves is not None and needs.too_heavy is not None:
-        heavy = memo(_found_heavy, dates, leaves, needs.known(needs.too_heavy))
-    if leaves is not None and needs.unmet is not None:
-        heavy = memo(_found_unmet, dates, milestone(museum, path, "decision") or leaves, needs.known(needs.unmet), heavy)
+    heavy = found_heavy(museum, path, needs, dates, memo)
     return PathTrials(
         path=path,
         cost_usd=None if unknown else total.value,
@@ -150,6 +162,21 @@ def simulate(
             dates, closed, lines, risk_draws, tuple(risks.values()), total, off_site, heavy, value or 0.0, tasks.arrived
         ),
     )
+
+
+def found_heavy(museum: Museum, path: str, needs: Work, dates: Made, memo: Ask = afresh) -> Made | None:
+    """Return the day on which the true weight, or what is found of the unknown, stops a path; ``NEVER`` elsewhere."""
+    heavy, leaves = None, milestone(museum, path, *LEAVING)
+    if leaves is not None and needs.too_heavy is not None:
+        heavy = memo(_found_heavy, dates, leaves, needs.known(needs.too_heavy))
+    if leaves is not None and needs.unmet is not None:
+        heavy = memo(_found_unmet, dates, milestone(museum, path, "decision") or leaves, needs.known(needs.unmet), heavy)
+    return heavy
+
+
+def _not_again(paid: Any, done: np.ndarray) -> Any:
+    """Return a line or a risk without what it costs where its task was done, and paid, before."""
+    return dataclasses.replace(paid, cost_usd=paid.cost_usd * ~done)
 
 
 def _closed(dates: Dates) -> np.ndarray:

@@ -37,6 +37,18 @@ def show_chance(chance: float | None) -> str:
     return ">99%" if 0.99 < chance < 1 else f"{chance:.0%}"
 
 
+def show_rounded(amount: float) -> str:
+    """Return money as the trials know it: in hundreds, from 20,000 on in thousands.
+
+    Examples
+    --------
+    >>> show_rounded(226439.6), show_rounded(7812.3)
+    ('226,000', '7,800')
+    """
+    step = 1000 if abs(amount) >= 20_000 else 100
+    return f"{round(amount / step) * step:,.0f}"
+
+
 def without_brackets(name: str) -> str:
     """Return a unit's name without what stands behind it in brackets.
 

@@ -338,8 +338,8 @@ def test_a_decision_that_is_taken_is_not_asked_for_again(plan, last):
     assert decision.latest_decision(last.museum, followed, last.samples) is None
     assert decision.committed_on(plan.museum, plan.path(PATH)) is None
     found = dataclasses.replace(now.decision, path=PATH, fallback="trailer", decide_by=None)
-    words = in_words(last.museum, UNIT, followed, now.path("trailer"), found)
+    words = in_words(last.museum, UNIT, now.paths, followed, found)
     assert f"committed on {show_date(taken)}" in words
-    assert "Commit by" not in words and "immediate decision" not in words
+    assert "Decide" not in words
     assert f"committed on {show_date(taken)}" in charts.order_dates(now).alt
     assert "committed on" in latest_table(now)

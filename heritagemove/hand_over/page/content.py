@@ -10,6 +10,8 @@ from importlib import metadata
 from pathlib import Path
 from typing import Any
 
+import numpy as np
+
 from heritagemove.answers.criteria import value_paths
 from heritagemove.answers.uncertainty_shares import used_rates
 from heritagemove.compare import decision
@@ -143,11 +145,11 @@ def _would_change(comparison: Comparison) -> list[str]:
         lines.append("Money: no other path saves it, whatever it costs.")
     commits, chances = decision.order_curve(comparison.museum, choice, comparison.samples)
     if len(commits) and comparison.decide_by:
-        later = (comparison.decide_by - comparison.museum.scenario.start).days + 28
-        chance = float(chances[min(range(len(commits)), key=lambda n: abs(int(commits[n]) - later))])
+        due = (comparison.decide_by - comparison.museum.scenario.start).days
+        then, later = (float(np.interp(day, commits, chances)) for day in (due, due + 28))
         lines.append(
             f"Time: four weeks after {show_date(comparison.decide_by)} the chance to be off the site in time is "
-            f"{show_chance(chance)} instead of {comparison.museum.scenario.simulation.confidence:.0%}, gates met."
+            f"{show_chance(later)} instead of {show_chance(then)}, gates met."
         )
     return lines
 
