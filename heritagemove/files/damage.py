@@ -16,6 +16,9 @@ _OTHER_THOUSANDS = re.compile(
     r"(?P<unit>(?:[ A-Za-z%].*)?)"
 )
 _ERROR_VALUES = ("#REF!", "#N/A", "#NA", "#VALUE!", "#DIV/0!", "#NAME?", "#NULL!", "#NUM!", "#SPILL!", "#CALC!")
+_CONTROL = re.compile(r"[\x00-\x08\x0b\x0c\x0e-\x1f\x7f]")
+#: Without one of these signs an ASCII text is not broken.
+_SUSPECT = re.compile(r"[#\x00-\x08\x0b\x0c\x0e-\x1f\x7f]")
 _AS_TEXT = "format the column as text and type it again"
 
 
@@ -55,6 +58,11 @@ def _plain(number: str) -> str:
     return f"{int(whole):,}" + (f".{fraction}" if fraction else "")
 
 
+def suspect(text: str) -> bool:
+    """Return whether a text may be broken: one look at a whole line saves one at each of its cells."""
+    return not text.isascii() or _SUSPECT.search(text) is not None
+
+
 def broken(text: str) -> str:
     """Return what a text should be that no cell may hold, whatever its column, or an empty text.
 
@@ -67,7 +75,7 @@ def broken(text: str) -> str:
         return "a spreadsheet's error is no value"
     if "\ufffd" in text:
         return "letters that a change of encoding has not destroyed"
-    if re.search(r"[\x00-\x08\x0b\x0c\x0e-\x1f\x7f]", text):
+    if _CONTROL.search(text):
         return "a text without control characters"
     if not text.isascii() and (meant := _misread(text)):
         return f"letters read in the right encoding (did you mean {meant}?)"

@@ -82,6 +82,12 @@ _FEET_INCHES = re.compile(
 _PLAIN = re.compile(rf"(?P<sign>-?)(?P<number>{_MIXED}) ?(?P<unit>\D.*)?")
 _CURRENCY = "|".join(("\\$", "\u20ac", *CURRENCIES))
 _MONEY_IN_FRONT = re.compile(rf"(?P<sign>-?)(?P<currency>{_CURRENCY}) ?(?P<number>{_NUMBER})(?P<rest>.*)")
+_BARE = re.compile(rf"(?P<sign>[-+]?)(?P<number>{_NUMBER})")
+_CONTROL, _BLANKS = re.compile(r"[\x00-\x08\x0b-\x1f]"), re.compile(r"[ \t]+")
+_PER, _WORD = re.compile(r" ?/ ?| per "), re.compile(r"\w+")
+#: Typographic quotes, and signs that are no ASCII but may stand in a quantity.
+_STRAIGHT = str.maketrans("\u2019\u201d\u2032\u2033", "'\"'\"")
+_KNOWN_SIGNS = str.maketrans("\u00d7\u20ac\u00b0", "xxx")
 _JOURNAL = re.compile(rf"(?P<diameter>{_MIXED}) ?[x×] ?(?P<length>{_MIXED})(?: ?(?:in|inches|\"))?")
 
 #: Longest text that is looked at. Everything a planner writes is far shorter.
@@ -159,7 +165,7 @@ def parse_number(text: str) -> float:
     1200.5
     """
     cleaned = _clean(text)
-    match = re.fullmatch(rf"(?P<sign>[-+]?)(?P<number>{_NUMBER})", cleaned)
+    match = _BARE.fullmatch(cleaned)
     if not match:
         raise ValueError("a plain number such as 1200, 1,200 or 0.85")
     number = _number(match["number"])
@@ -249,7 +255,7 @@ def is_money(unit: pint.Unit) -> bool:
 
 def currencies(unit: pint.Unit | str) -> set[str]:
     """Return the codes of the currencies in a unit, such as EUR in EUR/crane_hour."""
-    return set(CURRENCIES).intersection(re.findall(r"\w+", str(unit)))
+    return set(CURRENCIES).intersection(_WORD.findall(str(unit)))
 
 
 def value(quantity: pint.Quantity, unit: str, name: str = "value") -> float:
@@ -312,11 +318,11 @@ def _clean(text: str) -> str:
     stripped = text.strip(" \t\r\n")
     if len(stripped) > LONGEST:
         raise ValueError(f"at most {LONGEST} characters; found {len(stripped)}")
-    stripped = stripped.replace("\u2019", "'").replace("\u201d", '"').replace("\u2032", "'").replace("\u2033", '"')
-    ascii_text = stripped.translate({ord(sign): "x" for sign in "\u00d7\u20ac\u00b0"})
-    if not ascii_text.isascii() or re.search(r"[\x00-\x08\x0b-\x1f]", ascii_text):
+    if not stripped.isascii():
+        stripped = stripped.translate(_STRAIGHT)
+    if not stripped.translate(_KNOWN_SIGNS).isascii() or _CONTROL.search(stripped):
         raise ValueError("plain digits and unit names only, such as 230,000 lb")
-    return re.sub(r"[ \t]+", " ", stripped)
+    return _BLANKS.sub(" ", stripped)
 
 
 def _number(text: str) -> float:
@@ -332,7 +338,7 @@ def _number(text: str) -> float:
 
 
 def _unit_name(text: str, wanted: str) -> str:
-    parts = re.split(r" ?/ ?| per ", text.strip())
+    parts = _PER.split(text.strip())
     if len(parts) > 3:
         raise ValueError(_expected(text, wanted))
     if text.strip() in _UNITS:
