@@ -235,8 +235,9 @@ def bearings(museum: Any, vehicle: str) -> VehicleBearings:
     # Boxes at which the same was seen hold the same: most boxes of a unit.
     answers: dict[tuple[tuple[str, str], ...], BearingAnswer] = {}
     boxes = []
+    own = tuple(row for row in museum.survey if row.vehicle == vehicle)
     for place in places:
-        seen = seen_at(museum, vehicle, place)
+        seen = _holding(own, place)
         sights = tuple((row.clue, row.found) for row in seen)
         if sights not in answers:
             answers[sights] = bearing_of(seen, museum.clues, sure=sure)
@@ -258,9 +259,13 @@ def seen_at(museum: Any, vehicle: str, place: str) -> tuple[Any, ...]:
     place : str
         A journal box such as 1L, or vehicle.
     """
+    return _holding((row for row in museum.survey if row.vehicle == vehicle), place)
+
+
+def _holding(survey: Iterable[Any], place: str) -> tuple[Any, ...]:
     holds: dict[str, list[Any]] = {}
-    for row in museum.survey:
-        if row.vehicle == vehicle and row.place in (place, "vehicle") and row.found != "unknown":
+    for row in survey:
+        if row.place in (place, "vehicle") and row.found != "unknown":
             holds.setdefault(row.clue, []).append(row)
     ranked = ([((row.place == place, row.observed), row) for row in rows] for rows in holds.values())
     return tuple(row for rows in ranked for rank, row in rows if rank == max(rows, key=lambda entry: entry[0])[0])

@@ -188,7 +188,9 @@ def found_ready(museum: Any, vehicle: str, boxes: VehicleBearings) -> tuple[Read
     possible = {*boxes.possible, *(("plain",) if boxes.inside or not boxes.boxes else ())}
     rows = [row for row in museum.readiness if not row.kinds or unit.kind in row.kinds]
     rows = [row for row in rows if not row.bearings or possible & set(row.bearings)]
-    return _type_item(boxes), *(_item(museum, unit, boxes, row) for row in rows)
+    seen = [row for row in museum.survey if row.vehicle == vehicle and row.found != "unknown"]
+    seen.sort(key=lambda row: row.observed)
+    return _type_item(boxes), *(_item(museum, unit, boxes, row, seen) for row in rows)
 
 
 def to_mend(museum: Any, items: Iterable[ReadinessItem]) -> dict[str, float | None]:
@@ -234,13 +236,13 @@ def _rating_item(museum: Any, vehicle: str) -> ReadinessItem:
     return ReadinessItem("journals", "journals", "Journals within their rating", found, status, defect, rule, signs)
 
 
-def _item(museum: Any, unit: Any, boxes: VehicleBearings, row: Any) -> ReadinessItem:
+def _item(museum: Any, unit: Any, boxes: VehicleBearings, row: Any, survey: list[Any]) -> ReadinessItem:
     bad: tuple[str, ...] = ()
     if row.measure:
         status, found = _measured(museum, unit, row)
         bad = (row.item,) if status == row.otherwise else ()
     else:
-        status, found, bad = _surveyed(museum, unit, boxes, row)
+        status, found, bad = _surveyed(museum, unit, boxes, row, survey)
     rule = row.rule + (f", text of {row.as_of.isoformat()}" if row.as_of else "") + _READ[row.strength]
     planned = not row.bearings or boxes.in_use in (*row.bearings, "unknown")
     return ReadinessItem(
@@ -269,13 +271,11 @@ def _measured(museum: Any, unit: Any, row: Any) -> tuple[str, str]:
     return (row.otherwise if over or (low is not None and found < low) else "ready"), text
 
 
-def _surveyed(museum: Any, unit: Any, boxes: VehicleBearings, row: Any) -> tuple[str, str, tuple[str, ...]]:
+def _surveyed(
+    museum: Any, unit: Any, boxes: VehicleBearings, row: Any, survey: list[Any]
+) -> tuple[str, str, tuple[str, ...]]:
     """Say where a clue was found good, bad or not looked for, and what is bad as it is counted for repair."""
-    seen = {
-        entry.place: entry.found.replace("_", " ")
-        for entry in sorted(museum.survey, key=lambda entry: entry.observed)
-        if entry.vehicle == unit.vehicle and entry.clue == row.clue and entry.found != "unknown"
-    }
+    seen = {entry.place: entry.found.replace("_", " ") for entry in survey if entry.clue == row.clue}
     good = {word.replace("_", " ") for word in row.good}
     bad = {place: found for place, found in seen.items() if found not in good}
     places = [box.place for box in boxes.boxes] or ["vehicle"]
