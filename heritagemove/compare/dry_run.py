@@ -12,14 +12,14 @@ import datetime as dt
 import math
 import re
 import statistics
-from collections.abc import Callable, Iterator, Mapping
+from collections.abc import Callable, Iterable, Iterator, Mapping
 from pathlib import Path
 from typing import Any
 
 import numpy as np
 
 from heritagemove.compare.comparison import compare_paths, price_path
-from heritagemove.compare.results import Comparison
+from heritagemove.compare.results import PathResult
 from heritagemove.editing.values_as_read import as_read
 from heritagemove.files.tables import Problem, TableProblems
 from heritagemove.museum import museum as museums
@@ -90,25 +90,35 @@ def explained(museum: Museum, vehicle: str, settings: Mapping[str, Any], error: 
     """
     if problems := stopped_by(museum):
         return TableProblems(museum.folder, problems)
-    amounts, own = read_settings(settings), _few(museum)
+    amounts, own, memo = read_settings(settings), _few(museum), Memo()
     slow = _few(_slowest(museum), own)
 
-    def stops(name: str, amount: float) -> bool:
-        changed = {name: amount}
-        return _error(lambda _: _date_slowly(slow, compare_paths(museum, vehicle, changed, own)), museum) is not None
+    def stops(name: str, amount: float, path: str | None = None) -> bool:
+        """Return whether a path stops at an amount; without one, whether the comparison of all does."""
+        asked = vehicle, *((path,) if path else ()), {name: amount}, own, memo
+
+        def tried(museum: Museum) -> None:
+            _date_slowly(slow, (price_path(museum, *asked),) if path else compare_paths(museum, *asked).paths)
+
+        return _error(tried, museum) is not None
 
     for name, amount in amounts.items():
         if not stops(name, amount):
             continue
         here = next(
             float(np.mean(result.work.amounts[name]))
-            for result in compare_paths(museum, vehicle, samples=own).paths
+            for result in compare_paths(museum, vehicle, samples=own, memo=memo).paths
             if result.work.amounts.get(name) is not None and np.mean(result.work.amounts[name]) > 0
         )
         good, bad = here, amount
+        # Only the paths that stop at the wrong end need be asked in between; where none does alone, all together.
+        stopped: list[str | None] = [row.path for row in museum.paths if stops(name, amount, row.path)] or [None]
         for _ in range(16):
             middle = math.sqrt(good * bad)
-            good, bad = (good, middle) if stops(name, middle) else (middle, bad)
+            if still := [path for path in stopped if stops(name, middle, path)]:
+                bad, stopped = middle, still
+            else:
+                good = middle
         unit, word = DRIVERS[name].unit.replace("_", " "), "at most" if amount > here else "at least"
         limit = _rounded(good, up=amount < here)
         return units.PlannerError(
@@ -138,12 +148,17 @@ def _first_stop(museum: Museum) -> _Stop | None:
     if error := _error(drawn, museum):
         return "the draws", drawn, error, {}
     samples, late = drawn(museum)
+
+    def redrawn(changed: Museum) -> tuple[simulation.Samples, simulation.Samples]:
+        """Draw the rows that were put right, and no others."""
+        return _few(changed, samples), _few(_slowest(changed), late)
+
     memo = Memo()  # most of what one unit's comparison asks, the next one's and its lightest weight ask again
     for unit in museum.vehicles:
 
         def compared(changed: Museum, vehicle: str = unit.vehicle) -> None:
-            given, slow = (samples, late) if changed is museum else drawn(changed)
-            _date_slowly(slow, compare_paths(_as_stated(changed, vehicle), vehicle, samples=given, memo=memo))
+            given, slow = (samples, late) if changed is museum else redrawn(changed)
+            _date_slowly(slow, compare_paths(_as_stated(changed, vehicle), vehicle, samples=given, memo=memo).paths)
             # What carries a unit decides what its weight meets: one path of each kind tries the lightest.
             kinds = {row.carried_on: row.path for row in changed.stages}
             for path in kinds.values():
@@ -155,7 +170,7 @@ def _first_stop(museum: Museum) -> _Stop | None:
         for path in museum.paths:
 
             def priced(changed: Museum, vehicle: str = unit.vehicle, path: str = path.path) -> None:
-                given, slow = drawn(changed)
+                given, slow = redrawn(changed)
                 result = price_path(_as_stated(changed, vehicle), vehicle, path, samples=given, memo=memo)
                 _refuse_no_number(result)
                 _price_lightest(changed, vehicle, path, given, memo)
@@ -199,8 +214,8 @@ def _few(museum: Museum, previous: simulation.Samples | None = None) -> simulati
     return simulation.draw(museum, trials=_TRIALS, previous=previous)
 
 
-def _date_slowly(slow: simulation.Samples, comparison: Comparison) -> None:
-    for result in comparison.paths:
+def _date_slowly(slow: simulation.Samples, results: Iterable[PathResult]) -> None:
+    for result in results:
         _refuse_no_number(result)
         _date_path_slowly(slow, result)
 
@@ -246,12 +261,10 @@ def _blamed(
     reason = _reason(error)
     allowed = f"a value with which {words} can be worked out; it stops at: {reason}"
     repairs = _repairs(museum, of, reason)
-    for table, row, column, better in repairs:
-        mended = _with(museum, table, row, {column: better})
-        if _error(tried, mended) is None:
-            shown = as_read(getattr(row, column))
-            return Problem(f"{table}.csv", row.row_number, column, shown, allowed), mended
-    for table, row, usual in _by_row(repairs):
+    # What the reason names is put right first, cell by cell and row by row, and then all others.
+    named = [repair for repair in repairs if _is_named(repair[1], reason)]
+    others = [repair for repair in repairs if not _is_named(repair[1], reason)]
+    for table, row, usual in (*_by_cell(named), *_by_row(named), *_by_cell(others), *_by_row(others)):
         mended = _with(museum, table, row, usual)
         if _error(tried, mended) is None:
             column = next(iter(usual))
@@ -278,10 +291,14 @@ def _reason(error: Exception) -> str:
     return str(error).partition("\n")[0] if isinstance(error, ValueError) and str(error) else type(error).__name__
 
 
-def _repairs(museum: Museum, of: Mapping[str, str], reason: str) -> list[tuple[str, Any, str, Any]]:
+#: A table, its row, a column, and the value that puts it right.
+_Repair = tuple[str, Any, str, Any]
+
+
+def _repairs(museum: Museum, of: Mapping[str, str], reason: str) -> list[_Repair]:
     """Return cells to put right with a value that is usual in their column.
 
-    Those come first whose number the reason tells, then the most unusual.
+    Those come first which the reason names, then those whose number it tells, then the most unusual.
     """
     told = {f"{float(number):g}" for number in re.findall(r"\d+(?:\.\d+)?", reason.replace(",", ""))}
     demo = museums.load_museum(museums.shipped("tamber_river"), museums.shipped("reference"))
@@ -292,6 +309,7 @@ def _repairs(museum: Museum, of: Mapping[str, str], reason: str) -> list[tuple[s
         for row in lines:
             if any(getattr(row, key, None) not in (None, "any", wanted) for key, wanted in of.items()):
                 continue
+            named = _is_named(row, reason)
             for column, value in row:
                 if isinstance(value, bool) or not isinstance(value, int | float | units.Quantity):
                     continue
@@ -300,16 +318,25 @@ def _repairs(museum: Museum, of: Mapping[str, str], reason: str) -> list[tuple[s
                 better = usual[column]
                 if better is not None and better != value:
                     number = value.magnitude if isinstance(value, units.Quantity) else value
-                    rank = (f"{number:g}" in told, _unusual(value, better), -float(len(found)))
+                    rank = (named, f"{number:g}" in told, _unusual(value, better), -float(len(found)))
                     found.append((rank, (table, row, column, better)))
                     if isinstance(value, float | units.Quantity) and number:
                         # A decimal point in the wrong place: what is usual elsewhere may not fit between its neighbours.
                         factor = 0.1 if value > better else 10.0
-                        found.append(((False, rank[0] - 1.0, rank[1]), (table, row, column, value * factor)))
+                        found.append(((named, False, rank[1] - 1.0, rank[2]), (table, row, column, value * factor)))
     return [repair for _, repair in sorted(found, key=lambda entry: entry[0], reverse=True)[:_MOST_REPAIRS]]
 
 
-def _by_row(repairs: list[tuple[str, Any, str, Any]]) -> list[tuple[str, Any, dict[str, Any]]]:
+def _is_named(row: Any, reason: str) -> bool:
+    """Return whether a reason names a word of a row with its column, as in "calendar office: work runs past ..."."""
+    return any(isinstance(word, str) and f"{column} {word}:" in reason for column, word in row)
+
+
+def _by_cell(repairs: list[_Repair]) -> list[tuple[str, Any, dict[str, Any]]]:
+    return [(table, row, {column: better}) for table, row, column, better in repairs]
+
+
+def _by_row(repairs: list[_Repair]) -> list[tuple[str, Any, dict[str, Any]]]:
     """Return the rows of which several cells may be wrong together, as the three points of one estimate are."""
     rows_of: dict[tuple[str, int], tuple[str, Any, dict[str, Any]]] = {}
     for table, row, column, better in repairs:
