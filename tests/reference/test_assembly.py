@@ -31,8 +31,10 @@ import pytest
 from heritagemove.checks.gates.screening import screen
 from heritagemove.checks.gates.wiring import CHECKS
 from heritagemove.compare.comparison import price_path
+from heritagemove.files.tables import read_table
 from heritagemove.museum.museum import load_museum, reference_folder
-from heritagemove.museum.rows import MUSEUM_TABLES, REFERENCE_TABLES
+from heritagemove.museum.rows import MUSEUM_TABLES, REFERENCE_TABLES, TABLES
+from heritagemove.museum.rules import cross_table_problems
 from heritagemove.trials.simulation import draw
 
 DATA = Path(__file__).resolve().parents[2] / "data"
@@ -83,6 +85,11 @@ def tables(museum):
     return {file: tuple(csv.reader((place / file).read_text("utf-8-sig").splitlines())) for file, place in places.items()}
 
 
+@cache
+def standing(museum):
+    return load_museum(DATA / museum)
+
+
 def changed(museum, changes):
     """Return a museum in which these cells are typed otherwise, read by the tables' own reader and cross-checked."""
     typed, scenario = {}, {}
@@ -108,7 +115,12 @@ def changed(museum, changes):
         place = heading.index(column)
         lines = [[*line[:place], text, *line[place + 1 :]] if on else line for line, on in zip(lines, hit, strict=True)]
         typed[file] = [heading, *lines]
-    museum = load_museum(DATA / museum, instead={file: written(lines) for file, lines in typed.items()})
+    museum = standing(museum)
+    for file, lines in typed.items():
+        read, problems = read_table(Path(file), TABLES[file.removesuffix(".csv")], written(lines))
+        museum = museum.with_rows(**{file.removesuffix(".csv"): read})
+        assert not problems, problems
+    assert not (problems := typed and cross_table_problems(museum)), problems
     return museum.with_changes(**scenario) if scenario else museum
 
 
@@ -118,21 +130,22 @@ def written(lines):
     return text.getvalue().encode()
 
 
-def finding(case):
+@cache
+def finding(museum, changes, unit, path, gate):
     """Return what was found for the gate of a case; None where the gate does not apply."""
-    museum = changed(case["museum"], case["changes"])
-    found = screen(museum, case["unit"], case["path"]).findings
-    own = [each for each in found if case["gate"] in (each.gate.gate, each.gate.check)]
-    assert len(own) == 1, f"{case['gate']}: {len(own)} gates of {case['path']}; allowed: one"
+    museum = changed(museum, changes)
+    found = screen(museum, unit, path).findings
+    own = [each for each in found if gate in (each.gate.gate, each.gate.check)]
+    assert len(own) == 1, f"{gate}: {len(own)} gates of {path}; allowed: one"
     if own[0].gate.needs:
-        applies = price_path(museum, case["unit"], case["path"], samples=draw(museum, trials=50)).findings
+        applies = price_path(museum, unit, path, samples=draw(museum, trials=50)).findings
         return own[0] if own[0] in applies else None
     return own[0]
 
 
 def differences(case):
     """Return how what was found differs from what a case expects; nothing where it agrees."""
-    found = finding(case)
+    found = finding(*(case[column] for column in ("museum", "changes", "unit", "path", "gate")))
     status = "absent" if found is None else found.status
     if status != case["status"]:
         yield f"{status}, not {case['status']}: {found and found.found}"
