@@ -22,6 +22,7 @@ from heritagemove.compare.results import Comparison
 from heritagemove.files.outputs import refuse_places
 from heritagemove.files.saving import NotSaved, fault_in_words, shortened
 from heritagemove.museum.drivers import read_settings
+from heritagemove.museum.memo import Memo
 from heritagemove.museum.museum import Museum, input_files, load_museum, reference_folder
 from heritagemove.museum.rows import MUSEUM_TABLES, REFERENCE_TABLES
 from heritagemove.museum.slips import slips
@@ -256,11 +257,11 @@ def _compared(options: argparse.Namespace) -> list[Comparison]:
     for vehicle in vehicles:
         museum.vehicle(vehicle)
     read_settings(settings)
-    compared, vehicle = [], vehicles[0]
+    compared, vehicle, memo = [], vehicles[0], Memo()
     try:
         samples = simulation.draw(museum, options.seed, options.trials)
         for vehicle in vehicles:
-            compared.append(compare_paths(museum, vehicle, settings, samples))
+            compared.append(compare_paths(museum, vehicle, settings, samples, memo))
     except Exception as error:  # `check` would have told: the cell is named here as well, or the setting
         raise explained(museum, vehicle, settings, error) from error
     return compared

@@ -11,6 +11,7 @@ import pandas as pd
 from heritagemove.answers.joint_confidence import outcomes
 from heritagemove.compare.comparison import compare_paths
 from heritagemove.compare.results import Comparison, PathResult
+from heritagemove.museum.memo import Memo
 from heritagemove.trials import simulation
 
 
@@ -49,9 +50,9 @@ def _chance_by(comparison: Comparison, result: PathResult, day: int, with_fallba
 
 def each_unit(comparison: Comparison) -> tuple[Comparison, ...]:
     """Return the comparison of every unit of the museum, on the same draws; that of the others has no settings."""
-    base, samples = comparison.base, comparison.samples
+    base, samples, memo = comparison.base, comparison.samples, Memo()
     others = (row.vehicle for row in base.vehicles)
-    return tuple(comparison if v == comparison.vehicle else compare_paths(base, v, None, samples) for v in others)
+    return tuple(comparison if v == comparison.vehicle else compare_paths(base, v, None, samples, memo) for v in others)
 
 
 def chances_by(comparisons: Sequence[Comparison], date: dt.date, with_fallback: bool = False) -> pd.DataFrame:

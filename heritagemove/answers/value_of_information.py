@@ -14,6 +14,7 @@ from heritagemove.answers.decision_analysis import expected_value_of_information
 from heritagemove.answers.regret import choosable, cost_of
 from heritagemove.compare.comparison import compare_paths
 from heritagemove.compare.results import Comparison, PathResult
+from heritagemove.museum.memo import Memo
 from heritagemove.trials import simulation
 from heritagemove.units import units
 from heritagemove.units.measures import show_measure
@@ -219,9 +220,9 @@ def decisions_by_weight(comparison: Comparison) -> tuple[WeightDecision, ...]:
     samples = simulation.draw(museum, previous=comparison.samples)
     direct = {n: a for n, a in comparison.settings.items() if n not in ("haul_distance", "weight")}
     able = {o.path for o in choosable(comparison)}
-    found = []
+    found, memo = [], Memo()
     for ratio in sorted({1 - part, 1.0, 1 + part}):
-        weighed = compare_paths(museum, vehicle.vehicle, direct | {"weight": stated * ratio}, samples)
+        weighed = compare_paths(museum, vehicle.vehicle, direct | {"weight": stated * ratio}, samples, memo)
         then = {o.path for o in choosable(weighed)}
         opens = tuple(o for o in weighed.paths if o.path in then - able)
         closes = tuple(o for o in weighed.paths if o.path in able - then)

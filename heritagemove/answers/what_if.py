@@ -11,7 +11,7 @@ from heritagemove.compare.comparison import price_path
 from heritagemove.compare.results import Comparison, PathResult
 from heritagemove.museum.drivers import DRIVERS
 from heritagemove.museum.haul import haul_miles
-from heritagemove.museum.memo import Ask, Memo, afresh
+from heritagemove.museum.memo import Ask, Memo
 from heritagemove.units import units
 
 #: The drivers a committee asks about, with the step it thinks in: 10 miles and 1 short ton, or 10 km and 1 t.
@@ -51,7 +51,7 @@ class Move:
         return f"{abs(self.step):g} {words} {more}: {cost}; {date}{flip}."
 
 
-def what_if(comparison: Comparison, path: str, driver: str, step: float | None = None, memo: Ask = afresh) -> Move:
+def what_if(comparison: Comparison, path: str, driver: str, step: float | None = None, memo: Ask | None = None) -> Move:
     """Compare again with one driver moved, on the same draws.
 
     Parameters
@@ -71,7 +71,7 @@ def what_if(comparison: Comparison, path: str, driver: str, step: float | None =
     ValueError
         If the driver's amount is unknown or a range, or the moved amount is not allowed.
     """
-    step = STEPS.get(driver, 1.0) if step is None else step
+    step, memo = STEPS.get(driver, 1.0) if step is None else step, Memo() if memo is None else memo
     unit = DRIVERS[driver].unit
     shown = _SI.get(unit, unit) if comparison.museum.scenario.units == "SI" else unit
     own = units.value(units.Quantity(step, units.unit_of(shown)), unit)  # the step as the driver counts it

@@ -18,7 +18,7 @@ from heritagemove.compare.provisional import Supposing, amounts_unknown
 from heritagemove.compare.results import Comparison, DateSpread, PathResult, Spread
 from heritagemove.compare.verdict import decide
 from heritagemove.museum.drivers import read_settings
-from heritagemove.museum.memo import Ask, afresh
+from heritagemove.museum.memo import Ask, Memo
 from heritagemove.museum.museum import Museum
 from heritagemove.museum.rows.tasks import LEAVING
 from heritagemove.trials import durations, simulation, true_weight
@@ -33,7 +33,7 @@ def compare_paths(
     vehicle: str,
     settings: Mapping[str, Any] | None = None,
     samples: Samples | None = None,
-    memo: Ask = afresh,
+    memo: Ask | None = None,
 ) -> Comparison:
     """Compare every path of one unit.
 
@@ -47,7 +47,8 @@ def compare_paths(
     samples : Samples, optional
         Draws made before by :func:`heritagemove.trials.simulation.draw`; made from museum.toml's seed when left out.
     memo : Memo, optional
-        Of one who asks more than once: the answer is the same as without, and sooner there.
+        Of one who asks more than once: the answer is the same as without, and sooner there. By default one of its own,
+        since paths and weights have much in common within one answer too.
 
     Returns
     -------
@@ -71,7 +72,7 @@ def compare_paths(
         settings=asked.settings,
         samples=samples,
         paths=results,
-        decision=decide(museum, vehicle, results, samples, memo, asked.likely(weighed)),
+        decision=decide(museum, vehicle, results, samples, asked.memo, asked.likely(weighed)),
         base=base,
         weighed=weighed,
     )
@@ -83,7 +84,7 @@ def price_path(
     path: str,
     settings: Mapping[str, Any] | None = None,
     samples: Samples | None = None,
-    memo: Ask = afresh,
+    memo: Ask | None = None,
 ) -> PathResult:
     """Price and date one path of one unit, its gates met and no fallback played out: a fraction of a comparison.
 
@@ -94,7 +95,12 @@ def price_path(
 
 
 def weigh_path(
-    museum: Museum, vehicle: str, path: str, settings: Mapping[str, Any] | None, samples: Samples, memo: Ask = afresh
+    museum: Museum,
+    vehicle: str,
+    path: str,
+    settings: Mapping[str, Any] | None,
+    samples: Samples,
+    memo: Ask | None = None,
 ) -> true_weight.Weighed:
     """Return the checks of one path of one unit over its true weight, with what is set.
 
@@ -126,8 +132,9 @@ class _Question:
 
     @classmethod
     def of(
-        cls, museum: Museum, vehicle: str, settings: Mapping[str, Any] | None, samples: Samples | None, memo: Ask
+        cls, museum: Museum, vehicle: str, settings: Mapping[str, Any] | None, samples: Samples | None, memo: Ask | None
     ) -> _Question:
+        memo = Memo() if memo is None else memo
         amounts = read_settings(settings)
         museum.vehicle(vehicle)
         samples = samples or simulation.draw(museum)

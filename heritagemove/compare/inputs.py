@@ -13,7 +13,7 @@ from heritagemove.compare.comparison import compare_paths
 from heritagemove.compare.results import Comparison, PathResult
 from heritagemove.museum.calendars import HORIZON_DAYS
 from heritagemove.museum.drivers import DRIVERS, read_settings
-from heritagemove.museum.memo import Ask, afresh
+from heritagemove.museum.memo import Ask
 from heritagemove.museum.museum import Museum
 from heritagemove.trials import estimating, simulation
 from heritagemove.trials.simulation import Samples
@@ -66,7 +66,7 @@ def as_set(museum: Museum, inputs: Inputs) -> Museum:
     return museum.with_changes(**changes) if changes else museum
 
 
-def answer(museum: Museum, inputs: Inputs, samples: Samples, memo: Ask = afresh) -> Comparison:
+def answer(museum: Museum, inputs: Inputs, samples: Samples, memo: Ask | None = None) -> Comparison:
     """Compare the paths with what is set.
 
     Parameters

@@ -19,6 +19,7 @@ from heritagemove.compare.results import Comparison, PathResult
 from heritagemove.following.commitments import STANDS_ON, Position, as_forecast, positions, with_positions
 from heritagemove.following.earned_value import EarnedValue, earned_value
 from heritagemove.following.progress import as_of, known_by
+from heritagemove.museum.memo import Ask, Memo
 from heritagemove.museum.museum import Museum
 from heritagemove.museum.rows.progress import Progress
 from heritagemove.trials import simulation
@@ -67,7 +68,9 @@ class Forecast:
         )
 
 
-def reforecast(plan: Comparison, path: str, on: dt.date, records: Sequence[Progress] | None = None) -> Forecast:
+def reforecast(
+    plan: Comparison, path: str, on: dt.date, records: Sequence[Progress] | None = None, memo: Ask | None = None
+) -> Forecast:
     """Forecast one path again at a status date.
 
     Parameters
@@ -80,6 +83,8 @@ def reforecast(plan: Comparison, path: str, on: dt.date, records: Sequence[Progr
         Status date.
     records : sequence of Progress, optional
         Tasks as they happened; by default those of progress.csv.
+    memo : Memo, optional
+        Of one who asks at several dates.
 
     Raises
     ------
@@ -94,7 +99,7 @@ def reforecast(plan: Comparison, path: str, on: dt.date, records: Sequence[Progr
     museum = with_positions(plan.museum, found)
     samples = simulation.draw(museum, previous=plan.samples)
     museum, samples, notes = as_of(museum, samples, plan, path, known, on)
-    result = price_path(museum, plan.vehicle, path, _settings(plan), samples)
+    result = price_path(museum, plan.vehicle, path, _settings(plan), samples, memo)
     return Forecast(plan, path, on, museum, samples, result, as_forecast(found, result), known, notes)
 
 
@@ -135,8 +140,8 @@ def fan(
     plan: Comparison, path: str, dates: Iterable[dt.date], records: Sequence[Progress] | None = None
 ) -> tuple[Forecast, ...]:
     """Forecast one path at each of several status dates; parameters as for :func:`reforecast`."""
-    records = plan.base.progress if records is None else records
-    return tuple(reforecast(plan, path, on, records) for on in sorted(dates))
+    records, memo = plan.base.progress if records is None else records, Memo()
+    return tuple(reforecast(plan, path, on, records, memo) for on in sorted(dates))
 
 
 def follow(plan: Comparison, path: str, on: dt.date | str) -> tuple[Forecast, ...]:

@@ -16,6 +16,7 @@ import numpy as np
 from heritagemove.compare import decision
 from heritagemove.compare.comparison import compare_paths
 from heritagemove.compare.results import Comparison, PathResult, Spread
+from heritagemove.museum.memo import Memo
 from heritagemove.museum.museum import Museum
 from heritagemove.trials import simulation
 from heritagemove.trials.simulation import Samples
@@ -134,10 +135,11 @@ def fleet_of(
     samples = samples or simulation.draw(museum, trials=trials)
     least = museum.scenario.simulation.confidence if least_chance is None else least_chance
     comparisons: dict[str, Comparison] = {}
+    memo = Memo()
     for step, row in enumerate(museum.vehicles):
         if progress:
             progress(step, len(museum.vehicles), f"comparing the paths of {row.name}")
-        comparisons[row.vehicle] = compare_paths(museum, row.vehicle, samples=samples)
+        comparisons[row.vehicle] = compare_paths(museum, row.vehicle, samples=samples, memo=memo)
     options = [option_of(c, r, None) for c in comparisons.values() for r in decision.able(c.paths) if r.branch]
     options += _larger_cranes(museum, samples, options)
     offered = tuple(option for option in options if option.chance >= least)

@@ -117,7 +117,7 @@ def last_of_sequence(museum, seed, memo):
         there = as_set(museum, inputs)
         samples = draw(there, previous=samples)
         last = answer(there, inputs, samples, memo)
-    return last, answer(there, inputs, draw(there, trials=TRIALS))
+    return last, answer(there, inputs, draw(there, trials=TRIALS), afresh)
 
 
 @pytest.mark.parametrize("seed", range(20))

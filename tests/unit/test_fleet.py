@@ -87,7 +87,8 @@ def test_the_frontier_is_the_cheapest_of_every_set_on_the_demo(everything, plans
 def test_within_a_budget_no_set_of_the_demo_has_more_points(fleet, everything):
     for budget in (90_000, 160_000, 230_000, 360_000):
         most = max(points for points, price, _ in everything if price <= budget)
-        plan = sets.best_set(fleet, budget)
+        # A proof takes what it takes, on a busy machine longer; where none comes within reach, none is waited for.
+        plan = sets.best_set(fleet, budget, seconds=30 if budget <= 300_000 else 2)
         if budget > 300_000:  # the bound is loose where costs are wide, and the answer says so
             assert plan.points <= most <= plan.most_points and not plan.proved
             continue

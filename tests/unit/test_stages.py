@@ -10,7 +10,7 @@ from heritagemove.checks.gates.screening import screen
 from heritagemove.compare.comparison import compare_paths
 from heritagemove.museum import haul, rules
 from heritagemove.museum.drivers import at_stage, told_by_rows
-from heritagemove.museum.memo import Memo
+from heritagemove.museum.memo import Memo, afresh
 from heritagemove.trials import simulation
 from heritagemove.units.units import PlannerError
 
@@ -198,7 +198,7 @@ def test_a_shift_aside_and_a_barge_run_over_legs_of_their_own(both):
 def test_a_remembered_answer_of_stages_is_a_fresh_one(both, drawn):
     memo = Memo()
     for settings in ({"crane_hours": 30}, {"haul_distance": 150}, {}):
-        kept, fresh = (compare_paths(both, UNIT, settings, drawn, *ask).path("trailer") for ask in ((memo,), ()))
+        kept, fresh = (compare_paths(both, UNIT, settings, drawn, ask).path("trailer") for ask in (memo, afresh))
         np.testing.assert_array_equal(kept.trials.cost_usd, fresh.trials.cost_usd)
         assert (kept.status, kept.reasons) == (fresh.status, fresh.reasons)
 
