@@ -185,7 +185,7 @@ def test_two_years_on_a_siding_are_a_stage_that_needs_nothing_of_its_own(both, d
 def test_a_shift_aside_and_a_barge_run_over_legs_of_their_own(both):
     leg = next(row for row in both.legs if row.leg == "industrial_lead")
     for carrier, mode in (("shift", "ground"), ("barge", "water")):
-        way = leg.model_copy(update={"leg": "aside", "mode": mode, "bridges": None, "carrier": None})
+        way = leg.model_copy(update={"leg": "aside", "mode": mode, "order": 9, "bridges": None, "carrier": None})
         stage = both.stages_of("trailer")[0].model_copy(update={"carried_on": carrier, "legs": ("aside",)})
         stages = tuple(stage if row.path == "trailer" and row.stage == ROAD else row for row in both.stages)
         moved = both.with_changes(legs=(*both.legs, way), stages=stages)
