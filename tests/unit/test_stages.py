@@ -1,11 +1,14 @@
 """A path of several stages: each with its carriage, gates, cost; the joints between them."""
 
+import dataclasses
+
 import numpy as np
 import pytest
 from changed_rows import change
 from two_stages import RAIL, ROAD, road_alone, road_then_rail
 
 from heritagemove.checks.gates.carriage import arrange
+from heritagemove.checks.gates.cranes import saved_at_transfer
 from heritagemove.checks.gates.screening import screen
 from heritagemove.compare.comparison import compare_paths
 from heritagemove.museum import haul, rules
@@ -169,7 +172,7 @@ def test_a_path_that_stops_at_the_siding_is_interim_and_asks_for_the_way_on(muse
     )
 
 
-def test_two_years_on_a_siding_are_a_stage_that_needs_nothing_of_its_own(both, drawn, compared):
+def test_two_years_on_a_siding_need_nothing_but_that_the_crane_comes_again(both, drawn, compared):
     rail = both.stages_of("trailer")[1]
     wait = rail.model_copy(update={"stage": "wait", "order": 2, "title": "On the siding", "to_place": "lead_siding",
                                    "carried_on": "storage", "legs": ()})  # fmt: skip
@@ -178,8 +181,21 @@ def test_two_years_on_a_siding_are_a_stage_that_needs_nothing_of_its_own(both, d
     stored = both.with_changes(stages=stages)
     assert rules.cross_table_problems(stored) == []
     result = compare_paths(stored, UNIT, None, drawn).path("trailer")
-    np.testing.assert_array_equal(result.trials.cost_usd, compared.path("trailer").trials.cost_usd)
+    kept, waited = (found.work.amounts for found in (compared.path("trailer"), result))
+    of_cranes = {"crane_calls", "crane_hours", "rigging_days"}
+    assert {name for name in kept if "@" not in name and not np.array_equal(kept[name], waited[name])} <= of_cranes
+    assert waited["crane_calls"] == 4 and kept["crane_calls"] == 3
     assert result.status == compared.path("trailer").status
+
+
+def test_a_transfer_calls_its_crane_once_only_where_the_same_crane_does_both_lifts(both):
+    places = [{"radius": None}, {}]
+    off, on = (arrange(change(both, "places", {"place": "museum"}, **each), UNIT, "trailer", RAIL) for each in places)
+    alike = saved_at_transfer(both, on.vehicle, on.arrangement, on.arrangement)
+    assert alike["crane_calls"] == 1
+    assert saved_at_transfer(both, on.vehicle, off.arrangement, on.arrangement) == {}
+    larger = dataclasses.replace(on.arrangement, crane="crane_300_ton")
+    assert saved_at_transfer(both, on.vehicle, on.arrangement, larger) == {}
 
 
 def test_a_shift_aside_and_a_barge_run_over_legs_of_their_own(both):
