@@ -131,6 +131,16 @@ def test_a_line_of_the_whole_path_is_priced_by_the_dearest_of_what_its_stages_ri
     np.testing.assert_allclose(both.cost_usd, 2 * alone.cost_usd)
 
 
+def test_trucks_go_by_road_once_however_many_stages_carry_their_body(both, drawn):
+    """From the foundry to the museum 77.7 miles, so the least of 200 is paid; one lowboy takes both trucks."""
+    trucks = {"path": "trailer", "line": "trucks_by_lowboy"}
+    once = both.with_changes(cost_lines=[r for r in both.cost_lines if r.line != "rail_trucks_by_lowboy"])
+    result = compare_paths(change(once, "cost_lines", trucks, stage=None), UNIT, None, drawn).path("trailer")
+    assert next(cost.quantity for cost in result.trials.lines if cost.line.line == "trucks_by_lowboy") == 200
+    assert result.work.amounts["truck_loads"] == 1
+    assert result.work.amounts[at_stage("truck_haul_distance", ROAD)] == pytest.approx(1.1)
+
+
 def test_a_slider_sets_the_whole_path_and_the_stages_keep_their_proportion(both, drawn, compared):
     before = compared.path("trailer").work.amounts
     after = compare_paths(both, UNIT, {"crane_hours": 60}, drawn).path("trailer").work.amounts
