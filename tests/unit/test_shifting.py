@@ -6,6 +6,7 @@ import pytest
 
 from heritagemove.checks.gates.carriage import arrange
 from heritagemove.checks.gates.screening import screen
+from heritagemove.checks.gates.wiring import CHECKS, OF_THE_CARRIER
 from heritagemove.compare.comparison import price_path
 from heritagemove.museum.museum import load_museum
 from heritagemove.museum.rows.stages import Stage
@@ -92,3 +93,16 @@ def test_the_demo_skids_a_unit_aside_by_the_foot_and_the_day_before_the_transpor
     assert {f.gate.check: f.status for f in result.findings}["shift_capacity"] == "pass"
     finish = result.trials.dates.finish
     assert (finish["shift_aside"] < finish["jack_and_load"]).all()
+
+
+@pytest.mark.parametrize("carrier", ["shift", "barge", "storage"])
+def test_a_gate_of_road_rail_or_lift_on_a_path_that_only_shifts_is_unknown_and_never_an_error(museum, carrier):
+    (stage,) = museum.stages_of("transporter")
+    way = "skid" if carrier == "shift" else None
+    alone = stage.model_copy(update={"carried_on": carrier, "legs": (), "shifted_by": way})
+    moved = museum.with_rows(stages=(*(row for row in museum.stages if row.path != "transporter"), alone))
+    carriage = arrange(moved, "coach", "transporter")
+    for name, check in CHECKS.items():
+        found = check(carriage)
+        if name in OF_THE_CARRIER:
+            assert found.status == "unknown" and "take this gate out" in found.note, name

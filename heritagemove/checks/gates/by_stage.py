@@ -30,9 +30,14 @@ def stages_asked(gate: Any, stages: tuple[Any, ...]) -> tuple[Any, ...]:
     """Return the stages of a path of which the check of a gate is asked: its own, or every one of the kind it is about."""
     if gate.stage is not None:
         return tuple(row for row in stages if row.stage == gate.stage)
-    about = _ABOUT.get(gate.check, _of_subject(gate.check))
+    about = carriers_of(gate.check)
     found = tuple(row for row in stages if row.carried_on in about)
     return found or stages
+
+
+def carriers_of(check: str) -> tuple[str, ...]:
+    """Return what carries a unit that a check is about."""
+    return _ABOUT.get(check) or _of_subject(check)
 
 
 def _of_subject(check: str) -> tuple[str, ...]:
