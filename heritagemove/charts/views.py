@@ -35,6 +35,7 @@ _LABEL = 28
 _ARROW = {"arrowstyle": "<->", "color": INK, "shrinkA": 0, "shrinkB": 0}
 _ON = {"flat_car": "on the flat car", "trailer": "on the trailer", "transporter": "on the transporter",
        "roll_on_trailer": "on the rail-deck trailer"}  # fmt: skip
+_AS_IT_STANDS = {"shift": "shifted as it stands", "barge": "on the barge", "storage": "in storage"}
 
 
 #: What axle loads and picks are written in, and the unit: kip is a thousand pounds.
@@ -52,15 +53,17 @@ class _Standing:
     underside: float
     wheels: bool
     apart: bool  # whether the body goes alone, without its trucks or its tender
+    stage: str  # title of the stage, where the path has several; else blank
 
     @property
     def words(self) -> str:
-        return _ON.get(self.carriage.carried_on, "on its own wheels")
+        carried_on = self.carriage.carried_on
+        return _ON.get(carried_on) or _AS_IT_STANDS.get(carried_on, "on its own wheels")
 
 
-def _standing(museum: Museum, vehicle: str, path: str) -> _Standing | None:
-    """Return how a unit stands on a path; None where height or underside is unknown."""
-    carriage = arrange(museum, vehicle, path)
+def _standing(museum: Museum, vehicle: str, path: str, stage: str | None) -> _Standing | None:
+    """Return how a unit stands in a stage of a path; None where height or underside is unknown."""
+    carriage = arrange(museum, vehicle, path, stage or _farthest(museum, path))
     unit, piece, carried = carriage.vehicle, carriage.body, carriage.carried_on in _ON
     apart = carriage.carried_on in ("flat_car", "trailer", "transporter")
     height = piece.height if apart else unit.height
@@ -70,8 +73,16 @@ def _standing(museum: Museum, vehicle: str, path: str) -> _Standing | None:
     carriers = [row for row in museum.flat_cars if row.flat_car in carriage.equipment]
     carriers += [row for row in museum.trailers if row.trailer in carriage.equipment]
     wheels = piece.wheels_on or not apart
+    named = carriage.stage.title if len(museum.stages_of(path)) > 1 else ""
     top, underside = height.m_as("ft") + raised, raised + (piece.underside.m_as("ft") if wheels else 0.0)
-    return _Standing(carriage, carriers[0] if carriers else None, raised, top, underside, wheels, apart)
+    return _Standing(carriage, carriers[0] if carriers else None, raised, top, underside, wheels, apart, named)
+
+
+def _farthest(museum: Museum, path: str) -> str | None:
+    """Return the stage in which a path goes the farthest; None where it goes nowhere."""
+    stages = museum.stages_of(path)
+    miles = {row.stage: sum(leg.length.m_as("mile") for leg in museum.legs_of(row)) for row in stages}
+    return max(miles, key=lambda stage: miles[stage], default=None)
 
 
 def _outline(standing: _Standing) -> tuple[Check, Check] | None:
@@ -82,7 +93,8 @@ def _outline(standing: _Standing) -> tuple[Check, Check] | None:
 
 
 def _name(standing: _Standing) -> str:
-    return f"{without_brackets(standing.carriage.vehicle.name)} {standing.words}"
+    named = f"{without_brackets(standing.carriage.vehicle.name)} {standing.words}"
+    return f"{standing.stage}: {named}" if standing.stage else named
 
 
 def _units(standing: _Standing) -> System:
@@ -102,9 +114,15 @@ def _nothing(figure: Figure | None, title: str) -> Chart:
 
 
 @in_style
-def end_view(museum: Museum, vehicle: str, path: str, figure: Figure | None = None) -> Chart:
-    """Draw a unit from its end, to scale, inside the tightest clearance of its route."""
-    standing, unit = _standing(museum, vehicle, path), museum.vehicle(vehicle)
+def end_view(museum: Museum, vehicle: str, path: str, figure: Figure | None = None, stage: str | None = None) -> Chart:
+    """Draw a unit from its end, to scale, inside the tightest clearance of its route.
+
+    Parameters
+    ----------
+    stage : str, optional
+        Id of a stage; the one in which the path goes the farthest when left out.
+    """
+    standing, unit = _standing(museum, vehicle, path, stage), museum.vehicle(vehicle)
     if standing is None or unit.width is None:
         return _nothing(figure, f"No end view of {unit.name}: measure its width, height and underside")
     outline = _outline(standing)
@@ -221,9 +239,15 @@ def _labels(axes: Axes, labels: Sequence[tuple[float, float, str]], x: float) ->
 
 
 @in_style
-def side_view(museum: Museum, vehicle: str, path: str, figure: Figure | None = None) -> Chart:
-    """Draw a unit from its side, to scale, with axles and their loads, centre of gravity and lift points."""
-    standing, unit, length = _standing(museum, vehicle, path), museum.vehicle(vehicle), museum.body(vehicle).length
+def side_view(museum: Museum, vehicle: str, path: str, figure: Figure | None = None, stage: str | None = None) -> Chart:
+    """Draw a unit from its side, to scale, with axles and their loads, centre of gravity and lift points.
+
+    Parameters
+    ----------
+    stage : str, optional
+        As for :func:`end_view`.
+    """
+    standing, unit, length = _standing(museum, vehicle, path, stage), museum.vehicle(vehicle), museum.body(vehicle).length
     if standing is None or length is None or unit.length is None:
         return _nothing(figure, f"No side view of {unit.name}: measure its lengths, height and underside")
     carried = length if standing.apart else unit.length

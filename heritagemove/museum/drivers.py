@@ -224,7 +224,7 @@ _ALL = (
     Driver("crane_calls", "crane_call", "cranes brought in and taken away, both sites", "check"),
     Driver("rigging_days", "crew_day", "rigging crew days, both sites", "check"),
     Driver("body_loads", "load", "road or rail loads of the body", "check"),
-    Driver("truck_loads", "load", "road loads of trucks, tender and parts", "check"),
+    Driver("truck_loads", "load", "road loads of trucks, tender and parts", "check", shared=True),
     Driver("truck_load_weight", "short_ton", "weight of one of these loads, on average", "check", shared=True),
     Driver("overweight_loads", "load", "road loads over the legal axle or gross weights", "check"),
     Driver("over_height_loads", "load", "road loads over the legal height", "check"),
@@ -297,11 +297,10 @@ def told_by_rows(
     unit, stages, year = museum.vehicle(vehicle), museum.stages_of(path), museum.scenario.start.year
     of_unit = (unit, museum.body(vehicle), museum.trucks(vehicle), counted)
     of_age = museum.limit("freight_car_age"), museum.limit("freight_car_age_petition")
-    of_way = (_road_of_trucks(museum, stages), year, *of_age)
 
     def told(*some: Any) -> dict[str, float | None]:
         legs = tuple(leg for stage in some for leg in museum.legs_of(stage))
-        return memo(_told, *of_unit, some, legs, *of_way).value
+        return memo(_told, *of_unit, some, legs, _road_of_trucks(museum, some), year, *of_age).value
 
     whole = told(*stages)
     if len(stages) < 2:
@@ -312,7 +311,7 @@ def told_by_rows(
 
 
 def _road_of_trucks(museum: Any, stages: tuple[Any, ...]) -> tuple[Any, ...]:
-    """Return the road from where a path begins to where it ends, as some path runs over it; else every road leg."""
+    """Return the road from where stages begin to where they end, as some path runs over it; else every road leg."""
     ends = stages and (stages[0].from_place, stages[-1].to_place)
     ways = (row for row in museum.stages if row.mode == "road" and row.legs and (row.from_place, row.to_place) == ends)
     way = next(ways, None)

@@ -143,7 +143,9 @@ class EngineeringScreen(widgets.VBox):
         museum = self._at_weight()
         findings = needed_findings(museum, vehicle, path, self.samples, self.memo)
         pictures = [markup.picture(utilization_bars(museum, vehicle, path, findings))]
-        pictures += [markup.picture(draw(museum, vehicle, path)) for draw in (end_view, side_view)]
+        stages = [row.stage for row in museum.stages_of(path)] or [None]
+        for draw in (end_view, side_view):
+            pictures.append("".join(markup.picture(draw(museum, vehicle, path, stage=each)) for each in stages))
         words, weights = self._flipped(museum), self._weight_table(museum)
         table = _gates_table(findings, museum.scenario.units)
         self.bars.value, self.end.value, self.side.value = pictures
@@ -211,10 +213,12 @@ def _gates_table(findings: Sequence[Finding], system: System) -> str:
 def _way_table(museum: Museum, path: str) -> str:
     """Return the legs of a path and the structures on them, with what their owners ask; blank where it uses no route."""
     row, system = museum.path(path), museum.scenario.units
-    legs = {leg.leg: leg for stage in museum.stages_of(path) for leg in museum.legs_of(stage)}
+    stages = museum.stages_of(path)
+    legs = {leg.leg: leg for stage in stages for leg in museum.legs_of(stage)}
+    of = {leg: stage.title for stage in stages for leg in stage.legs}
     rows = [
-        (leg.name, leg.owner.replace("_", " "), show_measure(leg.length, system), leg.policy,
-         leg.source)
+        (f"{of[leg.leg]}: {leg.name}" if len(stages) > 1 else leg.name, leg.owner.replace("_", " "),
+         show_measure(_near_at_hand(leg.length), system), leg.policy, leg.source)
         for leg in legs.values()
     ]  # fmt: skip
     rows += [
@@ -227,6 +231,11 @@ def _way_table(museum: Museum, path: str) -> str:
     headings = ("Leg or structure", "Owner or place", "Length or span", "What its owner asks; its condition", "Source")
     speed = markup.note(f"How fast it moves: {row.speed}.") if row.speed else ""
     return markup.unfold(f"The way: {len(rows)} legs and structures", speed + markup.table("The way", headings, rows))
+
+
+def _near_at_hand(length: units.Quantity) -> units.Quantity:
+    """Return a length of less than a tenth of a mile in feet."""
+    return length.to("ft") if length.m_as("mile") < 0.1 else length
 
 
 def _shown(status: str) -> Html:

@@ -106,10 +106,10 @@ def at_a_crawl(museum):
 
 def with_shift(museum, way):
     """Return the museum in which the transporter's path is a shift over 300 ft of ground, with no gates but its own."""
-    (stage,), gate = museum.stages_of("transporter"), museum.of_path("gates", "transporter")[0]
+    stage, gate = museum.stages_of("transporter")[-1], museum.of_path("gates", "transporter")[0]
     place = {"from_place": stage.from_place, "to_place": stage.to_place}
     sized = {"length": Quantity(300, "ft"), "grade": Quantity(1, "percent")}
-    yard = museum.legs[0].model_copy(update={"leg": "yard", "mode": "ground", "order": 1, **place, **sized})
+    yard = museum.legs[0].model_copy(update={"leg": "yard", "mode": "ground", "order": 2, **place, **sized})
     stage = stage.model_copy(update={"carried_on": "shift", "shifted_by": way, "legs": ("yard",)})
     asked = ("shift_capacity", "shift_ground")
     gates = [gate.model_copy(update={"gate": name, "check": name, "task": None}) for name in asked]

@@ -177,8 +177,8 @@ def test_a_chain_counts_with_what_the_table_lists_for_its_size_and_grade_at_most
     ],
 )
 def test_a_policy_that_no_row_gives_leaves_what_it_counts_unknown_and_never_zero(museum, path, name, driver):
-    assert arrange(museum, "coach", path).amounts[driver] > 0
-    assert arrange(without(museum, name), "coach", path).amounts[driver] is None
+    assert arrange(museum, "coach", path, "move").amounts[driver] > 0
+    assert arrange(without(museum, name), "coach", path, "move").amounts[driver] is None
 
 
 def test_riders_on_plain_bearings_are_as_many_as_the_row_says(museum):
@@ -212,10 +212,11 @@ def test_a_low_wire_hires_a_utility_crew_and_an_unmeasured_one_is_unknown(museum
 
 
 def test_a_transporter_has_its_set_of_lines_at_least_and_more_when_the_load_asks(museum):
-    few = arrange(museum, "caboose", "transporter").amounts
+    few = arrange(museum, "caboose", "transporter", "move").amounts
     assert few["line_days"] == 10 * (few["road_days"] + 3)
     # 462,000 lb and 12,000 lb of packing are twelve times 39,500 lb.
-    many = arrange(changed(museum, "pieces", "caboose", weight=Quantity(462_000, "lb")), "caboose", "transporter")
+    heavy = changed(museum, "pieces", "caboose", weight=Quantity(462_000, "lb"))
+    many = arrange(heavy, "caboose", "transporter", "move")
     assert many.amounts["line_days"] == 12 * (many.amounts["road_days"] + 3)
 
 

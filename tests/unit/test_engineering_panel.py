@@ -116,7 +116,7 @@ def test_a_unit_of_unknown_weight_asks_for_it_and_holds_the_slider(museum):
 def test_a_failure_names_the_input_escaped_and_keeps_the_last_good_answer(monkeypatch, panel):
     before = shown(panel)
 
-    def fail(*_):
+    def fail(*_, **__):
         raise ValueError(f"found {HOSTILE}")
 
     monkeypatch.setattr(MODULE, "end_view", fail)
@@ -162,3 +162,12 @@ def test_the_way_shows_what_each_owner_asks_and_how_its_bridges_stand(museum, pa
     assert escape(museum.path("own_wheels").speed) in panel.way.value
     panel.path.value = "decline"
     assert panel.way.value == ""
+
+
+def test_a_path_of_several_stages_is_drawn_and_its_way_told_stage_by_stage(museum, no_flips):
+    panel = engineering(museum, "coach", "transporter")
+    for drawing in (panel.end.value, panel.side.value):
+        assert drawing.count("<img") == 2
+        assert "Skid aside to the yard: Heavyweight coach 2203 shifted as it stands" in drawing
+        assert "By transporter to the museum: Heavyweight coach 2203 on the transporter" in drawing
+    assert "Skid aside to the yard: Across the foundry yard" in panel.way.value and "60 ft 0.0 in" in panel.way.value

@@ -9,7 +9,7 @@ from heritagemove.units.units import Quantity
 
 
 def run(museum, gate, vehicle="foundry_switcher", path="flat_car"):
-    return CHECKS[gate](arrange(museum, vehicle, path))
+    return CHECKS[gate](arrange(museum, vehicle, path, museum.stages_of(path)[-1].stage))
 
 
 def with_body(museum, vehicle, **fields):

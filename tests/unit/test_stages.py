@@ -1,11 +1,14 @@
 """A path of several stages: each with its carriage, gates, cost; the joints between them."""
 
+import dataclasses
+
 import numpy as np
 import pytest
 from changed_rows import change
 from two_stages import RAIL, ROAD, road_alone, road_then_rail
 
 from heritagemove.checks.gates.carriage import arrange
+from heritagemove.checks.gates.cranes import saved_at_transfer
 from heritagemove.checks.gates.screening import screen
 from heritagemove.compare.comparison import compare_paths
 from heritagemove.museum import haul, rules
@@ -128,6 +131,16 @@ def test_a_line_of_the_whole_path_is_priced_by_the_dearest_of_what_its_stages_ri
     np.testing.assert_allclose(both.cost_usd, 2 * alone.cost_usd)
 
 
+def test_trucks_go_by_road_once_however_many_stages_carry_their_body(both, drawn):
+    """From the foundry to the museum 77.7 miles, so the least of 200 is paid; one lowboy takes both trucks."""
+    trucks = {"path": "trailer", "line": "trucks_by_lowboy"}
+    once = both.with_changes(cost_lines=[r for r in both.cost_lines if r.line != "rail_trucks_by_lowboy"])
+    result = compare_paths(change(once, "cost_lines", trucks, stage=None), UNIT, None, drawn).path("trailer")
+    assert next(cost.quantity for cost in result.trials.lines if cost.line.line == "trucks_by_lowboy") == 200
+    assert result.work.amounts["truck_loads"] == 1
+    assert result.work.amounts[at_stage("truck_haul_distance", ROAD)] == pytest.approx(1.1)
+
+
 def test_a_slider_sets_the_whole_path_and_the_stages_keep_their_proportion(both, drawn, compared):
     before = compared.path("trailer").work.amounts
     after = compare_paths(both, UNIT, {"crane_hours": 60}, drawn).path("trailer").work.amounts
@@ -169,7 +182,7 @@ def test_a_path_that_stops_at_the_siding_is_interim_and_asks_for_the_way_on(muse
     )
 
 
-def test_two_years_on_a_siding_are_a_stage_that_needs_nothing_of_its_own(both, drawn, compared):
+def test_two_years_on_a_siding_need_nothing_but_that_the_crane_comes_again(both, drawn, compared):
     rail = both.stages_of("trailer")[1]
     wait = rail.model_copy(update={"stage": "wait", "order": 2, "title": "On the siding", "to_place": "lead_siding",
                                    "carried_on": "storage", "legs": ()})  # fmt: skip
@@ -178,14 +191,27 @@ def test_two_years_on_a_siding_are_a_stage_that_needs_nothing_of_its_own(both, d
     stored = both.with_changes(stages=stages)
     assert rules.cross_table_problems(stored) == []
     result = compare_paths(stored, UNIT, None, drawn).path("trailer")
-    np.testing.assert_array_equal(result.trials.cost_usd, compared.path("trailer").trials.cost_usd)
+    kept, waited = (found.work.amounts for found in (compared.path("trailer"), result))
+    of_cranes = {"crane_calls", "crane_hours", "rigging_days"}
+    assert {name for name in kept if "@" not in name and not np.array_equal(kept[name], waited[name])} <= of_cranes
+    assert waited["crane_calls"] == 4 and kept["crane_calls"] == 3
     assert result.status == compared.path("trailer").status
+
+
+def test_a_transfer_calls_its_crane_once_only_where_the_same_crane_does_both_lifts(both):
+    places = [{"radius": None}, {}]
+    off, on = (arrange(change(both, "places", {"place": "museum"}, **each), UNIT, "trailer", RAIL) for each in places)
+    alike = saved_at_transfer(both, on.vehicle, on.arrangement, on.arrangement)
+    assert alike["crane_calls"] == 1
+    assert saved_at_transfer(both, on.vehicle, off.arrangement, on.arrangement) == {}
+    larger = dataclasses.replace(on.arrangement, crane="crane_300_ton")
+    assert saved_at_transfer(both, on.vehicle, on.arrangement, larger) == {}
 
 
 def test_a_shift_aside_and_a_barge_run_over_legs_of_their_own(both):
     leg = next(row for row in both.legs if row.leg == "industrial_lead")
     for carrier, mode in (("shift", "ground"), ("barge", "water")):
-        way = leg.model_copy(update={"leg": "aside", "mode": mode, "bridges": None, "carrier": None})
+        way = leg.model_copy(update={"leg": "aside", "mode": mode, "order": 9, "bridges": None, "carrier": None})
         stage = both.stages_of("trailer")[0].model_copy(update={"carried_on": carrier, "legs": ("aside",)})
         stages = tuple(stage if row.path == "trailer" and row.stage == ROAD else row for row in both.stages)
         moved = both.with_changes(legs=(*both.legs, way), stages=stages)

@@ -18,7 +18,8 @@ def carriage(museum, vehicle="foundry_switcher", path="trailer", leg=None, trail
     legs = [row.model_copy(update=leg or {}) if row.mode == "road" else row for row in museum.legs]
     trailers = [row.model_copy(update=trailer or {}) for row in museum.trailers]
     rows = [row.model_copy(update={"value": limits.get(row.limit, row.value)}) for row in museum.limits]
-    return arrange(museum.with_changes(legs=legs, trailers=trailers, limits=rows), vehicle, path)
+    moved = museum.with_changes(legs=legs, trailers=trailers, limits=rows)
+    return arrange(moved, vehicle, path, moved.stages_of(path)[-1].stage)
 
 
 def turned(museum, *asked, **changes):

@@ -30,9 +30,14 @@ def stages_asked(gate: Any, stages: tuple[Any, ...]) -> tuple[Any, ...]:
     """Return the stages of a path of which the check of a gate is asked: its own, or every one of the kind it is about."""
     if gate.stage is not None:
         return tuple(row for row in stages if row.stage == gate.stage)
-    about = _ABOUT.get(gate.check, _of_subject(gate.check))
+    about = carriers_of(gate.check)
     found = tuple(row for row in stages if row.carried_on in about)
     return found or stages
+
+
+def carriers_of(check: str) -> tuple[str, ...]:
+    """Return what carries a unit that a check is about."""
+    return _ABOUT.get(check) or _of_subject(check)
 
 
 def _of_subject(check: str) -> tuple[str, ...]:
@@ -50,8 +55,14 @@ def worst_stage(checks: tuple[tuple[str, Check], ...]) -> Check:
 def needed_by_stages(
     stages: tuple[str, ...], carried: tuple[Carriage, ...]
 ) -> tuple[Mapping[str, float | None], frozenset[str], tuple[str, ...]]:
-    """Return what the stages of a path need: the sum, or the most where they share it, and what each needs beside."""
+    """Return what the stages of a path need: the sum, or the most where they share it, and what each needs beside.
+
+    The cranes that lift a unit off one carrier lift it on to the next, and are called once for both.
+    """
     of_each = [_amounts(each) for each in carried]
+    for before, after, amounts in zip(carried, carried[1:], of_each[1:], strict=False):
+        saved = cranes.saved_at_transfer(after.museum, after.vehicle, before.arrangement, after.arrangement)
+        amounts |= {name: amounts[name] - much for name, much in saved.items() if amounts[name] is not None}
     staged = zip(stages, of_each, strict=True)
     counted = {at_stage(name, stage): found for stage, own in staged for name, found in own.items()}
     for name in dict.fromkeys(name for own in of_each for name in own):
@@ -68,7 +79,7 @@ def telling_weights_apart(amounts: Mapping[str, float | None]) -> dict[str, floa
     return {name: found for name, found in amounts.items() if driver_of(name) != "truck_load_weight"}
 
 
-def _amounts(carriage: Carriage) -> Mapping[str, float | None]:
+def _amounts(carriage: Carriage) -> dict[str, float | None]:
     """Return the amounts of a stage, its way included: a path's is the sum of what its stages say of theirs."""
     if carriage.mode == "none":
         return {"haul_distance": 0.0, **carriage.amounts}

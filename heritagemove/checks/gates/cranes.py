@@ -97,18 +97,41 @@ def call_cranes(
     # Where no crane of the tables can lift it, the path is blocked and priced as two of the largest: at least that.
     cranes = arrangement.cranes if arrangement else 2
     crane = arrangement.crane if arrangement else museum.cranes[-1].crane
-    times = [limit(museum, name, "hour") for name in ("crane_set_up", "crane_per_lift", "crane_minimum_hire")]
-    times[0] = class_of(museum, crane).set_up or times[0]
-    hours = None if None in times else lifting.crane_hours(max(unit.lifts, 1), cranes, *times).m_as("crane_hour")
-    day = museum.limit("crew_day_hours")
+    lifts, of_a_lift, day = max(unit.lifts, 1), limit(museum, "crane_per_lift", "hour"), museum.limit("crew_day_hours")
+    at_a_site = _hired(museum, crane, cranes, lifts)
     amounts = {
         "lifts": float(unit.lifts),
-        "crane_hours": None if hours is None else 2 * hours,
-        "crane_calls": 2.0 * cranes,
-        "lift_days": None if None in (times[1], day) else max(unit.lifts, 1) * times[1].m_as("hour") / day,
-        "rigging_days": None if None in (hours, day) else 2.0 * math.ceil(hours / cranes / day),
+        "lift_days": None if None in (of_a_lift, day) else lifts * of_a_lift.m_as("hour") / day,
+        **{name: None if found is None else 2.0 * found for name, found in at_a_site.items()},
     }
     return arrangement, amounts, frozenset({crane})
+
+
+def _hired(museum: Museum, crane: str, cranes: int, lifts: int) -> dict[str, float | None]:
+    """Return calls, hours and crew days of some cranes of one class at one place; None is unknown."""
+    times = [limit(museum, name, "hour") for name in ("crane_set_up", "crane_per_lift", "crane_minimum_hire")]
+    times[0] = class_of(museum, crane).set_up or times[0]
+    hours = None if None in times else lifting.crane_hours(lifts, cranes, *times).m_as("crane_hour")
+    day = museum.limit("crew_day_hours")
+    crew = None if None in (hours, day) else float(math.ceil(hours / cranes / day))
+    return {"crane_hours": hours, "crane_calls": float(cranes), "rigging_days": crew}
+
+
+def saved_at_transfer(
+    museum: Museum, unit: Any, off: lifting.CraneArrangement | None, on: lifting.CraneArrangement | None
+) -> dict[str, float]:
+    """Return what is not hired a second time where the same cranes lift a unit off one carrier and on to the next.
+
+    They are called and rigged once, and lift twice; nothing is saved where the next lift asks for other cranes.
+    """
+    if None in (off, on) or off.crane != on.crane:
+        return {}
+    lifts, cranes = max(unit.lifts, 1), min(off.cranes, on.cranes)
+    once, both = _hired(museum, on.crane, cranes, lifts), _hired(museum, on.crane, cranes, 2 * lifts)
+    calls = {"crane_calls": float(cranes)}
+    return calls | {
+        name: 2 * once[name] - both[name] for name in ("crane_hours", "rigging_days") if None not in (once[name], both[name])
+    }
 
 
 def hooks_above_centre(museum: Museum, unit: Any) -> pint.Quantity | None:

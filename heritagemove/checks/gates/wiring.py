@@ -8,6 +8,7 @@ from typing import Any
 
 from heritagemove.checks.check import Check, unknown
 from heritagemove.checks.gates import lift_gates, rail_gates, road_gates, running_gates, shift_gates
+from heritagemove.checks.gates.by_stage import carriers_of
 from heritagemove.checks.gates.carriage import Carriage
 from heritagemove.museum import calendars
 from heritagemove.museum.drivers import DRIVERS
@@ -85,16 +86,23 @@ BY_LENGTH = ("brake_test", "crawl")
 
 
 def _carried(name: str, check: Callable[[Carriage], Check]) -> Callable[[Carriage], Check]:
-    """Return a check that is unknown where no table has anything to carry the unit."""
+    """Return a check that is unknown where no table has anything to carry the unit, or nothing of its kind carries it."""
 
     def ask(c: Carriage) -> Check:
-        return unknown(name.replace("_", " ").capitalize(), c.vehicle.name, c.lacking) if c.lacking else check(c)
+        other = c.carried_on not in carriers_of(name)
+        wanted = c.lacking or (_elsewhere(c) if other else "")
+        return unknown(name.replace("_", " ").capitalize(), c.vehicle.name, wanted) if wanted else check(c)
 
     return ask
 
 
+def _elsewhere(c: Carriage) -> str:
+    on = "nothing" if c.stage is None else c.carried_on.replace("_", " ")
+    return f"the unit is carried on {on} here: take this gate out of the path in gates.csv, or name its stage"
+
+
 #: Checks that look at the flat car, trailer or transporter under the unit.
-_OF_THE_CARRIER = (
+OF_THE_CARRIER = (
     "cargo_securement", "centre_of_gravity", "crawl", "curve", "flat_car_clearance", "flat_car_load", "gross_rail_load",
     "haul_pull", "height_clearance", "legal_weight", "posted_bridge", "rail_bridge", "rail_securement", "road_bridge",
     "road_height", "roll_on_payload", "side_clearance", "track_axle_limit", "trailer_axle_load", "trailer_payload",
@@ -107,5 +115,5 @@ _ALL = {
 
 #: Check name in gates.csv -> the function that runs it.
 CHECKS: dict[str, Callable[[Carriage], Check]] = {
-    name: _carried(name, check) if name in _OF_THE_CARRIER else check for name, check in _ALL.items()
+    name: _carried(name, check) if name in OF_THE_CARRIER else check for name, check in _ALL.items()
 }

@@ -179,8 +179,8 @@ def _times(text: str, factor: float) -> str:
 
 
 def _stages(tables: dict[str, list[Row]], case: Mapping[str, Any]) -> None:
-    """Write places, legs and stages: the one stage of the demo's path, or those that a case tells one after the other."""
-    demo = next(row for row in tables["stages"] if row["path"] == case["path"])
+    """Write places, legs and stages: the last stage of the demo's path, or those that a case tells one after the other."""
+    demo = [row for row in tables["stages"] if row["path"] == case["path"]][-1]
     own = case.get("stages") or [{"stage": demo["stage"], "carried_on": demo["carried_on"], "legs": case["legs"]}]
     places, like = {row["place"]: row for row in tables["places"]}, {row["leg"]: row for row in tables["legs"]}
     # A railroad's own engines run over its bridges: it says so. Of a road nobody has, before the survey of the route.
