@@ -15,7 +15,7 @@ from heritagemove.panels.live import Source, live
 from heritagemove.panels.markup import Html, paragraph
 from heritagemove.units.measures import show_measure
 from heritagemove.units.units import Quantity
-from heritagemove.units.words import show_chance
+from heritagemove.units.words import show_chance, show_rounded
 
 _SAFETY = (
     "Only money is counted here. Whatever keeps people from harm, and whatever a lift plan or a railroad asks for, is "
@@ -132,9 +132,9 @@ def _choice(comparison: Comparison) -> str:
     currency = comparison.museum.scenario.currency
     if comparison.choice is None:
         return comparison.decision.in_short
-    best = comparison.path(comparison.choice)
-    cost, chance = best.cost_with_fallback.p80, show_chance(best.chance_with_fallback)
-    return Html(f"{markup.marked(best.number, best.title)}: {cost:,.0f} {currency} at P80, {escape(chance)}")
+    best, told = comparison.path(comparison.choice), comparison.decision
+    cost, chance = show_rounded(told.budget.at_confidence), show_chance(told.chance_if_decided_then)
+    return Html(f"{markup.marked(best.number, best.title)}: set aside {cost} {currency}, {escape(chance)} in time, all in")
 
 
 def _paths(results: tuple[PathResult, ...]) -> str:
