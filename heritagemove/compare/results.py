@@ -174,6 +174,8 @@ class Decision:
     switch_why: str = ""  # why there is no last day to wait
     needs_meeting: bool | None = None  # whether the committee decides again on the fallback
     budget: Budget | None = None
+    # why the budget is beyond the funds or out of proportion, though the likely cost is within; one sentence each
+    beyond: tuple[str, ...] = ()
     played: Played | None = field(default=None, compare=False, repr=False)  # the policy in every trial, decided then
 
     @property
@@ -315,6 +317,7 @@ def _decision_json(decision: Decision) -> dict[str, Any]:
         # Nothing of a fallback is started beside the path; the key stands for when something is.
         "hedge": None,
         "needs_meeting": decision.needs_meeting,
+        "beyond": list(decision.beyond),
         "budget": budget
         and {
             "likely": budget.likely,

@@ -95,8 +95,11 @@ def means(museum: Museum, vehicle: str) -> tuple[float, str]:
     tuple of (float, str)
         [USD]; infinite where neither is known.
     """
-    unit, currency = museum.vehicle(vehicle), museum.scenario.currency
-    sums = [(float("inf"), "")]
+    return min(_limits(museum, vehicle), default=(float("inf"), ""))
+
+
+def _limits(museum: Museum, vehicle: str) -> list[tuple[float, str]]:
+    unit, currency, sums = museum.vehicle(vehicle), museum.scenario.currency, []
     if museum.funds:
         usable = [row for row in museum.funds if row.repays != "loan" and (not row.units or vehicle in row.units)]
         fund = sum(units.value(row.amount, "USD") for row in usable)
@@ -106,7 +109,12 @@ def means(museum: Museum, vehicle: str) -> tuple[float, str]:
         points = f"{unit.significance} point{'' if unit.significance == 1 else 's'} of significance"
         told = f"with {points} and an agreed value of {units.value(unit.insured_value, 'USD'):,.0f} {currency}"
         sums.append((worth, f"{told} no more than {worth:,.0f} {currency} is in proportion"))
-    return min(sums)
+    return sums
+
+
+def _beyond(museum: Museum, vehicle: str, budget: Budget) -> tuple[str, ...]:
+    """Say where what is to be set aside is beyond the funds or out of proportion, though the likely cost is not."""
+    return tuple(f"That is beyond it: {why}." for limit, why in _limits(museum, vehicle) if budget.at_confidence > limit)
 
 
 def _no_way(
@@ -167,7 +175,7 @@ def _do(
     def date(day: int | None) -> dt.date | None:
         return None if day is None else simulation.date_of(museum, day)
 
-    meeting = date(policy.meeting)
+    meeting, budget = date(policy.meeting), _budget(museum, played, likely(choice))
     told = Decision(
         verdict="do this",
         path=choice.path,
@@ -188,7 +196,8 @@ def _do(
         fallbacks=policy.then,
         switch_why=found.why_no_switch,
         needs_meeting=None if fallback is None else durations.milestone(museum, fallback, "decision") is not None,
-        budget=_budget(museum, played, likely(choice)),
+        budget=budget,
+        beyond=_beyond(museum, vehicle, budget),
         played=played,
     )
     return dataclasses.replace(told, sentence=in_words(museum, vehicle, results, choice, told))
@@ -252,7 +261,7 @@ def in_words(museum: Museum, vehicle: str, results: Sequence[PathResult], choice
             f"Provisional, if these are found: {'; '.join(found.provisional_on)}. "
             f"The chance of the path itself is {itself}. {_find_out(museum, found.first)}"
         )
-    parts += [_money(museum, found.budget), *_turning(museum, results, choice, found)]
+    parts += [_money(museum, found.budget), *found.beyond, *_turning(museum, results, choice, found)]
     if found.tie_with:
         parts.append(f"As good within the error of the estimate: {' and '.join(named[path] for path in found.tie_with)}.")
     return " ".join(parts)

@@ -6,6 +6,7 @@ from html import escape
 
 import ipywidgets as widgets
 
+from heritagemove.answers.judged import NEEDED
 from heritagemove.answers.mitigation import Mitigation, mitigations, unpriced
 from heritagemove.answers.value_of_information import ValueOfInformation, WeightDecision, decisions_by_weight, worth_knowing
 from heritagemove.charts.value_of_information import inquiry_worth, mitigation_worth
@@ -88,8 +89,8 @@ def _inquiries(comparison: Comparison) -> str:
     headings = ("What is done", "What it tells", "Path by answer", f"Price [{currency}]", "Days", f"Worth [{currency}]",
                 f"Worth if certain [{currency}]",
                 "Chance now, and knowing", "Verdict")  # fmt: skip
-    turning = [entry for entry in found if entry.perfect_usd > 0]
-    idle = "; ".join(entry.inquiry.title for entry in found if entry.perfect_usd == 0)
+    turning = [entry for entry in found if entry.perfect_usd > 0 or entry.verdict == NEEDED]
+    idle = "; ".join(entry.inquiry.title for entry in found if entry.perfect_usd == 0 and entry.verdict != NEEDED)
     return (
         markup.picture(inquiry_worth(found))
         + markup.table("What is worth finding out before the committee commits", headings, map(_inquiry, turning), _WIDTHS)
