@@ -33,7 +33,7 @@ class Outcomes:
 
 
 def outcomes(comparison: Comparison, path: str, with_fallback: bool = True) -> Outcomes:
-    """Return cost and date of one path in every trial.
+    """Return cost and date of one path in every trial; of the choice, as the decision is obeyed.
 
     Parameters
     ----------
@@ -53,6 +53,9 @@ def outcomes(comparison: Comparison, path: str, with_fallback: bool = True) -> O
         return Outcomes(path, result.trials.cost_usd, result.trials.off_site, False)
     if result.branch is None:
         raise PlannerError(f"{path}: found {result.status}; allowed: a path that saves the unit and could be chosen")
+    if path == comparison.choice:
+        played = comparison.decision.played
+        return Outcomes(path, played.cost_usd, np.where(played.saved, played.off_site, NEVER), True)
     off_site = np.where(result.branch.saved, result.branch.off_site, NEVER)
     return Outcomes(path, result.branch.cost_usd, off_site, True)
 

@@ -7,15 +7,13 @@ from typing import Any
 
 import numpy as np
 
+from heritagemove.answers.judged import judged
 from heritagemove.answers.regret import cost_of
 from heritagemove.compare.comparison import compare_paths
 from heritagemove.compare.results import Comparison, PathResult
 from heritagemove.museum.memo import Ask, Memo
 from heritagemove.trials import simulation
 from heritagemove.units.units import PlannerError
-
-#: A difference of means is told from chance where it is more than so many of its standard errors.
-_ERRORS = 2.0
 
 
 @dataclass(frozen=True)
@@ -38,6 +36,7 @@ class Mitigation:
     title: str
     action: str
     bought: bool  # whether the plan pays for it already
+    needed_for: str | None  # safety or law, where one of them asks for it, whatever it costs
     cost_usd: float  # what it costs [USD]
     # the plan without it and with it
     without: Answer
@@ -72,9 +71,7 @@ class Mitigation:
     @property
     def verdict(self) -> str:
         """Whether it is worth more than it costs, as far as the trials can tell."""
-        if abs(self.net_usd) <= _ERRORS * self.error_usd:
-            return "too close to call"
-        return "worth more than it costs" if self.net_usd > 0 else "costs more than it is worth"
+        return judged(self.net_usd, self.error_usd, self.needed_for)
 
 
 def mitigations(comparison: Comparison, path: str) -> tuple[Mitigation, ...]:
@@ -138,6 +135,7 @@ def _mitigation(comparison: Comparison, path: str, row: Any, memo: Ask) -> Mitig
         title=row.title,
         action=row.mitigation,
         bought=row.bought,
+        needed_for=row.needed_for,
         cost_usd=row.mitigation_cost,
         without=_answer(without),
         bought_answer=_answer(with_it),

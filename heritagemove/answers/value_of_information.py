@@ -11,6 +11,7 @@ import numpy as np
 from scipy import special
 
 from heritagemove.answers.decision_analysis import expected_value_of_information, state_means
+from heritagemove.answers.judged import judged
 from heritagemove.answers.regret import choosable, cost_of
 from heritagemove.compare.comparison import compare_paths
 from heritagemove.compare.results import Comparison, PathResult
@@ -21,7 +22,6 @@ from heritagemove.units.measures import show_measure
 
 #: Stands for "not among the choices of this state": dearer than any path.
 _CLOSED = 1e12
-_ERRORS = 2.0
 _GATE, _RISK = ("granted", "refused"), ("stays away", "happens")
 #: A weighing may err by so many equally likely amounts.
 _ERROR_STEPS = 40
@@ -54,11 +54,9 @@ class ValueOfInformation:
     @property
     def verdict(self) -> str:
         """Whether it is worth more than it costs, as far as the trials can tell."""
-        if self.perfect_usd == 0:
+        if self.perfect_usd == 0 and not self.inquiry.needed_for:
             return "changes no choice"
-        if abs(self.net_usd) <= _ERRORS * self.error_usd:
-            return "too close to call"
-        return "worth more than it costs" if self.net_usd > 0 else "costs more than it is worth"
+        return judged(self.net_usd, self.error_usd, self.inquiry.needed_for)
 
     def in_words(self) -> str:
         """Return what would be done after each answer, and what that is worth."""

@@ -25,7 +25,7 @@ from heritagemove.charts.drawing import (
 )
 from heritagemove.charts.marks import colour_of, draw_mark, likelihood, place_labels, short_name
 from heritagemove.compare.results import Comparison, PathResult
-from heritagemove.units.words import show_chance, show_date
+from heritagemove.units.words import show_chance, show_date, show_rounded
 
 _SIZE = (9.0, 5.5)
 _MARK = 15.0
@@ -39,11 +39,12 @@ def finding(comparison: Comparison) -> str:
     if comparison.choice is None:
         return f"{name}: {comparison.decision.in_short}"
     best = comparison.path(comparison.choice)
-    sure = best.chance_with_fallback >= comparison.museum.scenario.simulation.confidence
+    told = comparison.decision
+    sure = told.chance_if_decided_then >= comparison.museum.scenario.simulation.confidence
     return (
         f"Path {best.number} {'gets' if sure else 'has the best chance to get'} {name} off the site by {deadline}: "
-        f"{show_chance(best.chance_with_fallback)} likely, {round(best.cost_with_fallback.p80, -3):,.0f} {currency} at P80, "
-        "fallback included"
+        f"{show_chance(told.chance_if_decided_then)} likely, {show_rounded(told.budget.at_confidence)} {currency} to be set "
+        "aside, refusals included"
     )
 
 

@@ -1,4 +1,4 @@
-"""The chart of one path's time: its tasks on their own calendars, closures, the deadline and the last day to decide."""
+"""The chart of one path's time: tasks on their own calendars, closures, the deadline and the last meeting that decides."""
 
 from __future__ import annotations
 
@@ -25,8 +25,8 @@ from heritagemove.charts.drawing import (
     shorten,
 )
 from heritagemove.charts.marks import colour_of, numbered_name
-from heritagemove.compare import decision
 from heritagemove.compare.results import Comparison, PathResult
+from heritagemove.compare.waiting import meeting_in_words
 from heritagemove.museum.calendars import closures, rules_of
 from heritagemove.museum.rows.tasks import LEAVING
 from heritagemove.trials.durations import milestone
@@ -106,12 +106,12 @@ def task_bars(comparison: Comparison, path: str, figure: Figure | None = None) -
         _bar(axes, row, days, colour_of(result.number) if span.share >= 0.5 else "white", span.task.task == leaves)
         words = f"off the site; {show_chance(span.share)}" if span.task.task == leaves else show_chance(span.share)
         axes.text(max(days[1:]) + 7, row, words, va="center", zorder=4, bbox={"color": "white", "pad": 0.5})
-    last_day = _last_day(axes, comparison, result)
+    last_meeting = _last_meeting(axes, comparison, result)
     axes.set_yticks(range(len(tasks)), [shorten(task.title, 34) for task in tasks])
     footnote(figure, _NOTE, 12)
     words = map(_in_words, spans)
     closed = _closures_in_words(comparison, path, tasks)
-    return Chart(figure, " ".join([f"{title}. {result.title}.", last_day, *words, *closed]))
+    return Chart(figure, " ".join([f"{title}. {result.title}.", last_meeting, *words, *closed]))
 
 
 def _shade(axes: Axes, comparison: Comparison, path: str, tasks: Sequence) -> None:
@@ -132,23 +132,19 @@ def _bar(axes: Axes, row: int, days: Sequence[float], colour: str, leaves: bool)
         axes.plot([end], [row], marker="D", markersize=11, color=INK, zorder=5)
 
 
-def _last_day(axes: Axes, comparison: Comparison, result: PathResult) -> str:
-    """Mark the last day to commit, where the path has one; return it in words."""
-    confidence = f"{comparison.museum.scenario.simulation.confidence:.0%}"
-    if result not in decision.able(comparison.paths):
-        return f"No last day to commit: the path is {result.status}."
-    committed = decision.committed_on(comparison.museum, result)
-    if committed:
-        return f"The committee committed on {show_date(committed)}."
-    day = decision.latest_decision(comparison.museum, result, comparison.samples)
+def _last_meeting(axes: Axes, comparison: Comparison, result: PathResult) -> str:
+    """Mark the last meeting that decides, on the path that is to be decided on; return it in words."""
+    if result.path != comparison.choice:
+        return "It is not the choice: nobody decides on it while the choice stands."
+    day, chance = comparison.decision.decide_by, show_chance(comparison.decision.chance_if_decided_then)
     if day is None:
-        return f"Even a decision at once does not keep the deadline at {confidence}."
+        return f"Decision: {meeting_in_words(comparison)}; {chance} all in."
     axes.axvline(as_number(day), color=INK, linewidth=2, linestyle=(0, (6, 2, 1, 2)), zorder=1)
     # Below the axes, where neither the months above nor the names of the owner's dates stand.
     under = {"transform": axes.get_xaxis_transform(), "va": "top", "ha": "center", "size": 12}
     height = axes.figure.get_figheight() * axes.get_position().height
-    axes.text(as_number(day), -0.52 / height, f"commit by {show_date(day)} for {confidence}", **under)
-    return f"Commit by {show_date(day)} to keep the deadline at {confidence}."
+    axes.text(as_number(day), -0.52 / height, f"decide on {show_date(day)} at the latest", **under)
+    return f"Decide at the meeting of {show_date(day)} at the latest: then {chance} all in."
 
 
 def _in_words(span: TaskSpan) -> str:

@@ -3,10 +3,12 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from typing import Any
 
 from matplotlib.axes import Axes
 from matplotlib.figure import Figure
 
+from heritagemove.answers.judged import NEEDED, NOT_WORTH_IT, WORTH_IT
 from heritagemove.answers.mitigation import Mitigation
 from heritagemove.answers.value_of_information import ValueOfInformation
 from heritagemove.charts.drawing import GREY, INK, Chart, axes_in, footnote, in_style, sheet, shorten
@@ -29,12 +31,12 @@ def mitigation_worth(result: PathResult, found: Sequence[Mitigation], figure: Fi
     """
     currency = result.currency
     shown = list(found)[:_SHOWN]
-    good = [entry for entry in found if entry.verdict == "worth more than it costs"]
+    good = [entry for entry in found if entry.verdict == WORTH_IT]
     name = numbered_name(result)
     if not shown:
         title = f"{name}: no mitigation has a price and an effect written down"
         return Chart(sheet(figure, _WIDTH, 1.0, title), title)
-    title = f"{name}: {_counted(len(good), len(found), 'mitigation')} worth more than the price"
+    title = f"{name}: {_counted(found, good, 'mitigation')}"
     title += f", first “{shorten(good[0].action, 40)}”" if good else ""
     rows = [(entry.action, entry.saves_usd, entry.cost_usd, entry.verdict, _effect(entry)) for entry in shown]
     figure = _bars(figure, title, rows, colour_of(result.number), "saves", currency)
@@ -57,11 +59,11 @@ def inquiry_worth(found: Sequence[ValueOfInformation], figure: Figure | None = N
         As :func:`heritagemove.answers.value_of_information.worth_knowing` ranks them.
     """
     shown = [entry for entry in found if entry.perfect_usd > 0][:_SHOWN]
-    good = [entry for entry in found if entry.verdict == "worth more than it costs"]
+    good = [entry for entry in found if entry.verdict == WORTH_IT]
     if not shown:
         title = "Nothing that could be found out early would change the choice of path"
         return Chart(sheet(figure, _WIDTH, 1.0, title), title)
-    title = f"{_counted(len(good), len(found), 'inquiry', 'inquiries')} worth more than the price"
+    title = _counted(found, good, "inquiry", "inquiries")
     title += f", first “{shorten(good[0].inquiry.title, 52)}”" if good else ""
     rows = [(entry.inquiry.title, entry.worth_usd, entry.cost_usd, entry.verdict, _plans(entry)) for entry in shown]
     figure = _bars(figure, title, rows, "#8a8a8a", "worth", shown[0].now.currency)
@@ -70,11 +72,17 @@ def inquiry_worth(found: Sequence[ValueOfInformation], figure: Figure | None = N
     return Chart(figure, f"{title}. " + " ".join(entry.in_words() for entry in shown))
 
 
-def _counted(good: int, all_of: int, one: str, many: str = "") -> str:
-    many = many or one + "s"
-    if good == 0:
-        return f"none of {all_of} {many} is"
-    return f"{good} of {all_of} {many} {'is' if good == 1 else 'are'}"
+def _counted(found: Sequence[Any], good: Sequence[Any], one: str, many: str = "") -> str:
+    """Say how many are needed whatever they cost, and of those that money decides on how many are worth their price."""
+    many, needed = many or one + "s", sum(entry.verdict == NEEDED for entry in found)
+    asked = f"{needed} of {len(found)} {many} needed for safety or law; " if needed else ""
+    open_to_money = len(found) - needed
+    if not open_to_money:
+        return f"all {needed} {many} are needed for safety or law, whatever they cost"
+    left = f"{open_to_money} {'others' if needed else many}"
+    if not good:
+        return f"{asked}none of {left} is worth more than the price"
+    return f"{asked}{len(good)} of {left} {'is' if len(good) == 1 else 'are'} worth more than the price"
 
 
 def _effect(entry: Mitigation) -> str:
@@ -102,7 +110,7 @@ def _bars(figure: Figure | None, title: str, rows: Sequence[tuple], colour: str,
         _say(axes, cost, row + 0.17, f"costs {cost:,.0f}", widest)
         beside = {"transform": axes.get_yaxis_transform(), "va": "center", "ha": "right"}
         axes.text(-0.02, row - 0.24, shorten(name, 40), size=11, **beside)
-        sign = {"worth more than it costs": "✓ ", "costs more than it is worth": "✕ "}.get(verdict, "? ")
+        sign = {WORTH_IT: "✓ ", NOT_WORTH_IT: "✕ ", NEEDED: "! "}.get(verdict, "? ")
         axes.text(-0.02, row + 0.01, sign + verdict, size=11, weight="bold", **beside)
         axes.text(-0.02, row + 0.26, effect, size=10, color=GREY, **beside)
     return figure

@@ -57,30 +57,6 @@ def sitting_by(museum: Museum, path: str, day: dt.date) -> dt.date | None:
     return simulation.date_of(museum, int(sittings[-1])) if len(sittings) else None
 
 
-def order_curve(museum: Museum, result: PathResult, samples: Samples, step: int = 7) -> tuple[np.ndarray, np.ndarray]:
-    """Return the chance by the deadline against the day on which the committee commits.
-
-    Parameters
-    ----------
-    step : int
-        Days between two points [day].
-
-    Returns
-    -------
-    tuple of ndarray, each of shape (points,)
-        Day numbers from the start up to the deadline, and the chance that the unit is off the site by
-        the deadline, gates met. Empty for a path without a decision or an off-site date, or committed to already.
-    """
-    decision = durations.milestone(museum, result.path, "decision")
-    leaves = durations.milestone(museum, result.path, *LEAVING)
-    deadline = simulation.day_number(museum, museum.scenario.deadline)
-    if decision is None or leaves is None or deadline < 0 or committed_on(museum, result):
-        return np.array([]), np.array([])
-    commits = np.unique(np.append(np.arange(0, deadline + 1, step), deadline))
-    held = np.sort(last_commitments(museum, result, samples))
-    return commits, 1 - np.searchsorted(held, commits) / len(held)
-
-
 def latest_start(
     museum: Museum, result: PathResult, samples: Samples, confidence: float | None = None, memo: Ask = afresh
 ) -> dt.date | None:

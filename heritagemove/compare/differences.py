@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from heritagemove.compare.results import Comparison, PathResult
+from heritagemove.compare.results import Comparison
+from heritagemove.compare.waiting import meeting_in_words
 from heritagemove.units.words import show_chance, show_date
 
 
@@ -16,10 +17,10 @@ def differences(one: Comparison, two: Comparison, names: tuple[str, str] = ("the
     if one.choice != two.choice:
         lines.append(f"The choice: {_choice(one)} in {first}, {_choice(two)} in {second}.")
     elif one.choice:
-        lines += _of_choice(one.path(one.choice), two.path(two.choice), second)
-    if one.decide_by != two.decide_by:
-        dates = [show_date(c.decide_by) if c.decide_by else "too late already" for c in (one, two)]
-        lines.append(f"Commit by: {dates[0]} in {first}, {dates[1]} in {second}.")
+        lines += _of_choice(one, two, second)
+    meetings = [meeting_in_words(each) for each in (one, two)]
+    if meetings[0] != meetings[1]:
+        lines.append(f"Last meeting that decides: {meetings[0]} in {first}, {meetings[1]} in {second}.")
     lines += _flipped(one, two, first, second)
     dearer = _price_of_others(one, two, second)
     return tuple(lines + dearer) or (f"Nothing that is shown differs between {first} and {second}.",)
@@ -32,18 +33,20 @@ def _choice(comparison: Comparison) -> str:
     return f"path {best.number}, {best.title}"
 
 
-def _of_choice(one: PathResult, two: PathResult, second: str) -> list[str]:
-    currency = one.currency
+def _of_choice(before: Comparison, after: Comparison, second: str) -> list[str]:
+    one, two = before.path(before.choice), after.path(after.choice)
     lines = []
-    cost = two.cost_with_fallback.p80 - one.cost_with_fallback.p80
+    cost = after.decision.budget.at_confidence - before.decision.budget.at_confidence
     if abs(cost) >= 0.5:
         more = "more" if cost > 0 else "less"
-        lines.append(f"Path {one.number} stays the choice and costs {abs(cost):,.0f} {currency} {more} at P80 in {second}.")
-    points = 100 * (two.chance_with_fallback - one.chance_with_fallback)
+        said = f"Path {one.number} stays the choice; {abs(cost):,.0f} {one.currency} {more} is to be set aside in {second}."
+        lines.append(said)
+    chances = [each.decision.chance_if_decided_then for each in (before, after)]
+    points = 100 * (chances[1] - chances[0])
     if abs(points) >= 0.05:
         words = f"{abs(points):.1f} points {'higher' if points > 0 else 'lower'}"
-        both = f"{show_chance(two.chance_with_fallback)} against {show_chance(one.chance_with_fallback)}"
-        lines.append(f"Its chance to be off the site in time is {words} in {second}: {both}.")
+        both = f"{show_chance(chances[1])} against {show_chance(chances[0])}"
+        lines.append(f"Its chance all in, decided at the last meeting, is {words} in {second}: {both}.")
     if one.off_site and two.off_site and one.off_site.p80 != two.off_site.p80:
         lines.append(f"Its P80 date off the site: {show_date(one.off_site.p80)}, in {second} {show_date(two.off_site.p80)}.")
     if one.arrived and two.arrived and one.arrived.p80 != two.arrived.p80:

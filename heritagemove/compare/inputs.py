@@ -10,7 +10,7 @@ from typing import Any
 import numpy as np
 
 from heritagemove.compare.comparison import compare_paths
-from heritagemove.compare.results import Comparison, PathResult
+from heritagemove.compare.results import Comparison
 from heritagemove.museum.calendars import HORIZON_DAYS
 from heritagemove.museum.drivers import DRIVERS, read_settings
 from heritagemove.museum.memo import Ask
@@ -81,37 +81,17 @@ def answer(museum: Museum, inputs: Inputs, samples: Samples, memo: Ask | None = 
     return compare_paths(museum, inputs.vehicle, inputs.settings, samples, memo)
 
 
-def chance_within(result: PathResult, budget_usd: float, deadline_day: int | None = None) -> float | None:
-    """Return the share of trials in which a path costs no more than a budget, fallback included.
-
-    Parameters
-    ----------
-    result : PathResult
-    budget_usd : float
-        [USD]
-    deadline_day : int, optional
-        Day number by which the unit must be saved and off the site as well.
-    """
-    if result.cost is None:
-        return None
-    if result.branch is None:
-        return float(np.mean(result.trials.cost_usd <= budget_usd)) if deadline_day is None else None
-    within = result.branch.cost_usd <= budget_usd
-    if deadline_day is not None:
-        within = within & result.branch.saved & (result.branch.off_site <= deadline_day)
-    return float(np.mean(within))
-
-
 def budget_in_words(comparison: Comparison, budget_usd: float) -> str:
     """Return what a budget is good for: the choice, in money alone and in money and time together."""
     currency = comparison.museum.scenario.currency
     if comparison.choice is None:
         return f"A budget of {budget_usd:,.0f} {currency} chooses no path: {comparison.decision.in_short}."
-    best = comparison.path(comparison.choice)
-    day = simulation.day_number(comparison.museum, comparison.museum.scenario.deadline)
-    money, both = chance_within(best, budget_usd), chance_within(best, budget_usd, day)
-    short = best.cost_with_fallback.p80 - budget_usd
-    confidence = f"{abs(short):,.0f} {currency} {'short of' if short > 0 else 'above'} its P80"
+    best, played = comparison.path(comparison.choice), comparison.decision.played
+    within = played.cost_usd <= budget_usd
+    in_time = played.in_time(simulation.day_number(comparison.museum, comparison.museum.scenario.deadline))
+    money, both = float(np.mean(within)), float(np.mean(within & in_time))
+    short = comparison.decision.budget.at_confidence - budget_usd
+    confidence = f"{abs(short):,.0f} {currency} {'short of' if short > 0 else 'above'} what is to be set aside"
     return (
         f"A budget of {budget_usd:,.0f} {currency} is enough for path {best.number} with a {show_chance(money)} chance "
         f"({confidence}); within it and off the site in time: {show_chance(both)}."

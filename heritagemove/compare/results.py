@@ -13,6 +13,7 @@ import numpy as np
 from heritagemove.checks.gates.screening import Finding
 from heritagemove.museum.museum import Museum
 from heritagemove.trials.estimating import sigma_of_money, sigma_of_time
+from heritagemove.trials.playing import Played
 from heritagemove.trials.refusals import Branch
 from heritagemove.trials.simulation import PathTrials, Samples, Work
 from heritagemove.trials.true_weight import Weighed
@@ -173,6 +174,9 @@ class Decision:
     switch_why: str = ""  # why there is no last day to wait
     needs_meeting: bool | None = None  # whether the committee decides again on the fallback
     budget: Budget | None = None
+    # why the budget is beyond the funds or out of proportion, though the likely cost is within; one sentence each
+    beyond: tuple[str, ...] = ()
+    played: Played | None = field(default=None, compare=False, repr=False)  # the policy in every trial, decided then
 
     @property
     def in_short(self) -> str:
@@ -214,12 +218,12 @@ class Comparison:
 
     @property
     def decide_by(self) -> dt.date | None:
-        """Last day to commit to the choice."""
+        """Last meeting that decides on the choice; None where none keeps the confidence."""
         return self.decision.decide_by
 
     @property
     def switch_by(self) -> dt.date | None:
-        """Last day to turn to the fallback."""
+        """Last day to wait for the answer of the hinge; None where waiting is better."""
         return self.decision.switch_by
 
     @property
@@ -313,6 +317,7 @@ def _decision_json(decision: Decision) -> dict[str, Any]:
         # Nothing of a fallback is started beside the path; the key stands for when something is.
         "hedge": None,
         "needs_meeting": decision.needs_meeting,
+        "beyond": list(decision.beyond),
         "budget": budget
         and {
             "likely": budget.likely,

@@ -11,7 +11,7 @@ import numpy as np
 from heritagemove.compare import decision
 from heritagemove.compare.missing import missing
 from heritagemove.compare.policy import search
-from heritagemove.compare.results import Budget, Decision, Hinge, Missing, PathResult
+from heritagemove.compare.results import Budget, Comparison, Decision, Hinge, Missing, PathResult
 from heritagemove.museum.memo import Ask, afresh
 from heritagemove.museum.museum import Museum
 from heritagemove.trials import durations, simulation
@@ -95,8 +95,11 @@ def means(museum: Museum, vehicle: str) -> tuple[float, str]:
     tuple of (float, str)
         [USD]; infinite where neither is known.
     """
-    unit, currency = museum.vehicle(vehicle), museum.scenario.currency
-    sums = [(float("inf"), "")]
+    return min(_limits(museum, vehicle), default=(float("inf"), ""))
+
+
+def _limits(museum: Museum, vehicle: str) -> list[tuple[float, str]]:
+    unit, currency, sums = museum.vehicle(vehicle), museum.scenario.currency, []
     if museum.funds:
         usable = [row for row in museum.funds if row.repays != "loan" and (not row.units or vehicle in row.units)]
         fund = sum(units.value(row.amount, "USD") for row in usable)
@@ -106,7 +109,12 @@ def means(museum: Museum, vehicle: str) -> tuple[float, str]:
         points = f"{unit.significance} point{'' if unit.significance == 1 else 's'} of significance"
         told = f"with {points} and an agreed value of {units.value(unit.insured_value, 'USD'):,.0f} {currency}"
         sums.append((worth, f"{told} no more than {worth:,.0f} {currency} is in proportion"))
-    return min(sums)
+    return sums
+
+
+def _beyond(museum: Museum, vehicle: str, budget: Budget) -> tuple[str, ...]:
+    """Say where what is to be set aside is beyond the funds or out of proportion, though the likely cost is not."""
+    return tuple(f"That is beyond it: {why}." for limit, why in _limits(museum, vehicle) if budget.at_confidence > limit)
 
 
 def _no_way(
@@ -167,15 +175,16 @@ def _do(
     def date(day: int | None) -> dt.date | None:
         return None if day is None else simulation.date_of(museum, day)
 
+    meeting, budget = date(policy.meeting), _budget(museum, played, likely(choice))
     told = Decision(
         verdict="do this",
         path=choice.path,
         fallback=fallback,
-        decide_by=date(policy.meeting),
+        decide_by=meeting,
         switch_by=date(policy.switch and policy.switch[1]),
         provisional_on=tuple(each.typical for each in choice.waits_for) if choice.provisional else (),
         chance=choice.provisional,
-        first=missing(museum, [choice], samples, memo)[:_FIRST] if choice.provisional else (),
+        first=_by_then(missing(museum, [choice], samples, memo)[:_FIRST], meeting) if choice.provisional else (),
         why=(),
         sentence="",
         tie_with=ties,
@@ -187,9 +196,16 @@ def _do(
         fallbacks=policy.then,
         switch_why=found.why_no_switch,
         needs_meeting=None if fallback is None else durations.milestone(museum, fallback, "decision") is not None,
-        budget=_budget(museum, played, likely(choice)),
+        budget=budget,
+        beyond=_beyond(museum, vehicle, budget),
+        played=played,
     )
     return dataclasses.replace(told, sentence=in_words(museum, vehicle, results, choice, told))
+
+
+def _by_then(first: Sequence[Missing], meeting: dt.date | None) -> tuple[Missing, ...]:
+    """Return what to find out, none of it later than the meeting that decides."""
+    return tuple(dataclasses.replace(row, by=min(row.by, meeting)) if row.by and meeting else row for row in first)
 
 
 def _hinge(museum: Museum, choice: PathResult, gate: str, played: Played, turns_to: str | None) -> Hinge:
@@ -206,6 +222,19 @@ def _budget(museum: Museum, played: Played, likely: float | None) -> Budget:
     held, p95 = np.quantile(cost, (museum.scenario.simulation.confidence, 0.95))
     if_refused = float(cost[turned].mean()) if turned.any() else None
     return Budget(likely, float(held), float(cost.mean()), float(turned.mean()), if_refused, float(p95))
+
+
+def if_chosen(comparison: Comparison, path: str) -> Decision | None:
+    """Return the decision if a path is taken: that of the comparison where it is the choice, else found for that path.
+
+    None where it cannot be taken.
+    """
+    if path == comparison.choice:
+        return comparison.decision
+    museum, result = comparison.museum, comparison.path(path)
+    if result not in decision.able(comparison.paths):
+        return None
+    return _do(museum, comparison.vehicle, comparison.paths, result, (), comparison.samples, afresh, _untold)
 
 
 def in_words(museum: Museum, vehicle: str, results: Sequence[PathResult], choice: PathResult, found: Decision) -> str:
@@ -232,7 +261,7 @@ def in_words(museum: Museum, vehicle: str, results: Sequence[PathResult], choice
             f"Provisional, if these are found: {'; '.join(found.provisional_on)}. "
             f"The chance of the path itself is {itself}. {_find_out(museum, found.first)}"
         )
-    parts += [_money(museum, found.budget), *_turning(museum, results, choice, found)]
+    parts += [_money(museum, found.budget), *found.beyond, *_turning(museum, results, choice, found)]
     if found.tie_with:
         parts.append(f"As good within the error of the estimate: {' and '.join(named[path] for path in found.tie_with)}.")
     return " ".join(parts)

@@ -13,9 +13,9 @@ from dataclasses import dataclass
 import numpy as np
 import pandas as pd
 
-from heritagemove.compare import decision
 from heritagemove.compare.comparison import compare_paths, price_path
 from heritagemove.compare.results import Comparison, PathResult
+from heritagemove.compare.verdict import if_chosen
 from heritagemove.following.commitments import STANDS_ON, Position, as_forecast, positions, with_positions
 from heritagemove.following.earned_value import EarnedValue, earned_value
 from heritagemove.following.progress import as_of, known_by
@@ -254,53 +254,59 @@ def contingency_left(forecast: Forecast) -> ContingencyLeft | None:
 
 @dataclass(frozen=True)
 class Trigger:
-    """The day to turn to the fallback, and what must be in hand by then."""
+    """What turns the followed path to another, by the decision on it, and what has become of that."""
 
-    fallback: str | None  # id of the path to turn to
-    by: dt.date | None  # last day on which the fallback can begin and meet the deadline with the museum's confidence
-    # title of the gate that decides, and the task that settles it
+    # title of the gate that decides, or that is refused, and the task that settles it
     gate: str | None
     task: str | None
-    state: str  # it fires when the day has come and the gate is not settled
-    chance_in_hand: float | None  # chance that the task is finished by that day
+    turns_to: str | None  # id of the path that a refusal turns to; None: decline and record
+    by: dt.date | None  # last day to wait for the answer; None where waiting for it is better
+    why_not: str  # why there is no such day
+    state: str  # it fires when the day has come and the answer is not in hand
+    chance_in_hand: float | None  # chance that the answer is in hand by that day
 
     def in_words(self, plan: Comparison) -> str:
-        """Return the trigger, with what has become of it."""
-        said = _TRIGGER[self.state]
-        if not (self.by and self.gate):
-            return said
-        then = f" Chance that it is settled by then: {show_chance(self.chance_in_hand)}." if self.state == "open" else ""
-        turn = f"else turn to {plan.path(self.fallback).title}."
-        return f'Trigger: "{self.gate}" in hand by {show_date(self.by)}, {turn}{then} {said}'
-
-
-_TRIGGER = {
-    "none": "No other path waits behind this one.",
-    "in hand": "It is in hand: the trigger does not fire.",
-    "refused": "It is refused: turn to the fallback.",
-    "open": "It is still open, and the day has not come.",
-    "fires": "The day has come and it is still open: the trigger fires, turn to the fallback.",
-}
+        """Return what turns to which path, with what has become of it."""
+        if self.gate is None:
+            return "No answer is open that would turn to another path."
+        turn = "no other path rescues it: decline and record"
+        if self.turns_to:
+            turn = f"turn at once to {plan.path(self.turns_to).title} (path {plan.path(self.turns_to).number})"
+        if self.state == "refused":
+            return f'"{self.gate}" is refused: {turn}.'
+        said = f'The answer that decides: "{self.gate}"'
+        if self.state == "in hand":
+            return f"{said}. It is in hand."
+        if self.state == "fires":
+            return f"{said}, not in hand on {show_date(self.by)}: {turn}."
+        if self.by is None:
+            return f"{said}, still open. If it is refused, {turn}. No last day to wait for it: {self.why_not}"
+        chance = f"{show_chance(self.chance_in_hand)} chance that it is in hand by then"
+        return f"{said}. Wait for it until {show_date(self.by)}; a {chance}. Refused or not in hand then, {turn}."
 
 
 def trigger(forecast: Forecast) -> Trigger:
-    """Return whether the day to turn to the fallback has come while the deciding gate is still open."""
+    """Return what turns the followed path to another: the refusal of any gate, or the day by which an answer must be in.
+
+    It is that of the decision on the path, as planned.
+    """
     plan, planned = forecast.plan, forecast.plan.path(forecast.path)
-    second = decision.fall_back(plan.museum, plan.paths, planned)
-    by = second and decision.latest_start(plan.museum, second, plan.samples)
-    shared = {finding.gate.gate for finding in second.findings} if second else set()
-    asked = [f for f in planned.findings if f.status == "open" and f.refusal > 0 and f.gate.gate not in shared]
-    if not second or not by or not asked:
-        return Trigger(second and second.path, by, None, None, "none", None)
-    gate = max(asked, key=lambda finding: finding.refusal).gate
-    record = forecast.known.get(gate.task)
-    finish = forecast.result.trials.dates.finish[gate.task]
-    chance = float(np.mean(finish - 1 <= simulation.day_number(plan.museum, by)))
-    if record and record.finished:
-        state = "refused" if record.outcome == "refused" else "in hand"
-    else:
-        state = "fires" if forecast.on >= by else "open"
-    return Trigger(second.path, by, gate.title, gate.task, state, chance)
+    told = if_chosen(plan, forecast.path)
+    asked = [f.gate for f in planned.findings if f.status == "open" and f.refusal > 0]
+    for gate in asked:
+        record = forecast.known.get(gate.task)
+        if record and record.outcome == "refused":
+            turns_to = told and told.on_refusal.get(gate.gate)
+            return Trigger(gate.title, gate.task, turns_to, None, "", "refused", None)
+    gate = next((gate for gate in asked if told and told.hinge and gate.gate == told.hinge.gate), None)
+    if gate is None:
+        return Trigger(None, None, None, None, "", "none", None)
+    by, record, chance = told.switch_by, forecast.known.get(gate.task), None
+    if by:
+        finish = forecast.result.trials.dates.finish[gate.task]
+        chance = float(np.mean(finish - 1 <= simulation.day_number(plan.museum, by)))
+    state = "in hand" if record and record.finished else "fires" if by and forecast.on >= by else "open"
+    return Trigger(gate.title, gate.task, told.hinge.turns_to, by, told.switch_why, state, chance)
 
 
 def value_earned(forecast: Forecast) -> EarnedValue:

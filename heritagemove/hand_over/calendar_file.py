@@ -1,4 +1,4 @@
-"""The schedule as a calendar file (iCalendar, RFC 5545): decision, trigger, deadline and task dates.
+"""The schedule as a calendar file (iCalendar, RFC 5545): last meeting that decides, deadline, task dates and papers.
 
 An entry keeps its identifier when its date moves, so that a calendar that takes the file again moves the entry
 and does not double it.
@@ -65,8 +65,8 @@ def entries(
             found.append(Entry(name_of, date, date, f"{summary}: {name}", description))
 
     if path == comparison.choice:
-        day("decide_by", comparison.decide_by, "Decide by", comparison.sentence)
-        day("switch_by", comparison.switch_by, "Turn to the fallback by", comparison.sentence)
+        day("decide_by", comparison.decide_by, "Last meeting that decides", comparison.sentence)
+        day("switch_by", comparison.switch_by, "Last day to wait for the answer that decides", comparison.sentence)
     for number, row in enumerate(comparison.decision.first, start=1):
         day(f"find_out_{number}", row.by, f"Find out by: {row.what}", f"{row.find or 'Ask or measure'}. {row.who}.")
     day("deadline", scenario.deadline, "Deadline, off the site", f"Deadline of {scenario.owner}.")

@@ -19,6 +19,7 @@ import pandas as pd
 
 from heritagemove.answers.whole_cost import whole_cost
 from heritagemove.compare.results import Comparison, PathResult
+from heritagemove.compare.waiting import meeting_in_words
 from heritagemove.files.outputs import refuse_places
 from heritagemove.files.saving import save
 from heritagemove.files.xlsx_tables import packed
@@ -195,8 +196,8 @@ def _decision(comparison: Comparison) -> pd.DataFrame:
         "Verdict": comparison.decision.verdict,
         "Provisional on": "; ".join(comparison.decision.provisional_on) or "nothing unknown",
         "Decision": comparison.sentence,
-        "Commit by": words(comparison.decide_by),
-        "Turn to the fallback by": words(comparison.switch_by),
+        "Decide at the meeting of, at the latest": meeting_in_words(comparison),
+        "Last day to wait for the answer that decides": words(comparison.switch_by),
         "Deadline": words(scenario.deadline),
         "Prices of": str(scenario.price_year),
         "Tables as of": words(scenario.as_of),

@@ -20,6 +20,13 @@ PROVENANCE = "whoever checks the row"
 BASIS = column("where the numbers of this row come from", read_by=PROVENANCE)
 SOURCE = column("document, quote or role behind them; invented demo values say so", read_by=PROVENANCE)
 
+NeededFor = choice("safety", "law", blank=True)
+NEEDED_FOR = column(
+    "what asks for it, whatever it costs: it is never judged by money then; blank: money decides",
+    default=None,
+    read_by="costs and dates",
+)
+
 STAGE = column(
     "stage of the path it belongs to; blank: the whole path",
     refers_to="stages.stage",

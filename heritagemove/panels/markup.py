@@ -15,7 +15,7 @@ from heritagemove import charts
 from heritagemove.compare.results import Comparison, PathResult
 from heritagemove.hand_over import workbook
 from heritagemove.museum.museum import Museum
-from heritagemove.units.words import show_date
+from heritagemove.units.words import show_date, show_rounded
 
 #: Status in words with a sign, so that it does not hang on a colour.
 STATUS_WORDS = {"clear": "✓ clear", "caution": "! caution", "unknown": "? unknown", "blocked": "✕ blocked"}
@@ -136,12 +136,18 @@ def paths_table(comparison: Comparison) -> str:
     deadline = show_date(comparison.museum.scenario.deadline)
     headings = (
         "Path", "Status", f"Cost P50, P80 [{currency}]", "Off site, arrives at P80", f"Chance by {deadline}",
-        "Chance of meeting the gates", f"With fallback: chance, P80 [{currency}]", "What blocks it or calls for caution",
+        "Chance of meeting the gates", f"All in: chance, P80 [{currency}]", "What blocks it or calls for caution",
         "What would change the status",
     )  # fmt: skip
     name = comparison.museum.vehicle(comparison.vehicle).name
     rows = (_path_cells(comparison, result) for result in comparison.paths)
-    return table(f"Paths of {name}", headings, rows, _PATHS_WIDTHS) + paragraph(comparison.spread_in_words)
+    return table(f"Paths of {name}", headings, rows, _PATHS_WIDTHS) + paragraph(f"{_ALL_IN} {comparison.spread_in_words}")
+
+
+_ALL_IN = (
+    "All in, refusals included: the choice decided at its meeting with all that it turns to; any other path begun at once, "
+    "with one fallback."
+)
 
 
 def _path_cells(comparison: Comparison, result: PathResult) -> list[Any]:
@@ -154,7 +160,7 @@ def _path_cells(comparison: Comparison, result: PathResult) -> list[Any]:
         Html("<br>".join(when_gone(result))),
         charts.show_chance(result.chance_by_deadline) if result.off_site else "none",
         charts.show_chance(result.chance_of_gates),
-        _with_fallback(result),
+        _all_in(comparison, result),
         _reasons(result),
         result.flips or "nothing measured",
     ]
@@ -175,10 +181,14 @@ def _reasons(result: PathResult) -> Html:
     return Html(first + (unfold(f"and {len(rest)} more", "<br>".join(rest)) if rest else ""))
 
 
-def _with_fallback(result: PathResult) -> Html:
+def _all_in(comparison: Comparison, result: PathResult) -> Html:
+    """Return chance and P80 with refusals: of the choice as it is decided, of another as soon as it could begin."""
     if result.cost_with_fallback is None:
         return Html("none")
-    return Html(f"{escape(charts.show_chance(result.chance_with_fallback))}<br>{result.cost_with_fallback.p80:,.0f}")
+    chance, p80 = result.chance_with_fallback, result.cost_with_fallback.p80
+    if result.path == comparison.choice:
+        chance, p80 = comparison.decision.chance_if_decided_then, comparison.decision.budget.at_confidence
+    return Html(f"{escape(charts.show_chance(chance))}<br>{show_rounded(p80)}")
 
 
 def sentence(comparison: Comparison) -> str:

@@ -13,12 +13,13 @@ from heritagemove.compare.differences import differences
 from heritagemove.compare.inputs import Inputs, answer, as_set, inputs_in_words
 from heritagemove.compare.results import Comparison
 from heritagemove.compare.scenario_files import load_scenario, save_scenario, saved_scenarios
+from heritagemove.compare.waiting import meeting_in_words
 from heritagemove.museum.museum import Museum
 from heritagemove.panels import markup
 from heritagemove.panels.controls import StatusLine, button
 from heritagemove.panels.state import State, state_of
 from heritagemove.trials import simulation
-from heritagemove.units.words import show_chance, show_date
+from heritagemove.units.words import show_chance, show_rounded
 
 _WIDE = widgets.Layout(width="100%")
 NOW, TABLES = "what is set now", "what the tables say"
@@ -143,9 +144,9 @@ class ScenarioScreen(widgets.VBox):
             ("What is set", lambda inputs, _: "; ".join(self._in_words(inputs))),
             ("Choice", lambda _, comparison: _path(comparison, comparison.choice)),
             ("Fallback", lambda _, comparison: _path(comparison, comparison.fallback)),
-            (f"P80 cost, fallback included [{self.state.base.scenario.currency}]", lambda _, comparison: _cost(comparison)),
-            ("Chance of being off the site in time", lambda _, comparison: _chance(comparison)),
-            ("Commit by", lambda _, c: show_date(c.decide_by) if c.decide_by else "no date keeps the confidence"),
+            (f"Set aside, all in [{self.state.base.scenario.currency}]", lambda _, comparison: _cost(comparison)),
+            ("Chance of being off the site in time, all in", lambda _, comparison: _chance(comparison)),
+            ("Decide at the meeting of, at the latest", lambda _, comparison: meeting_in_words(comparison)),
         )
 
 
@@ -154,11 +155,11 @@ def _path(comparison: Comparison, path: str | None) -> str:
 
 
 def _cost(comparison: Comparison) -> str:
-    return f"{comparison.path(comparison.choice).cost_with_fallback.p80:,.0f}" if comparison.choice else "none"
+    return show_rounded(comparison.decision.budget.at_confidence) if comparison.choice else "none"
 
 
 def _chance(comparison: Comparison) -> str:
-    return show_chance(comparison.path(comparison.choice).chance_with_fallback) if comparison.choice else "none"
+    return show_chance(comparison.decision.chance_if_decided_then) if comparison.choice else "none"
 
 
 def _status(text: str) -> str:

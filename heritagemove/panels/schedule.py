@@ -6,8 +6,8 @@ import ipywidgets as widgets
 
 from heritagemove import charts
 from heritagemove.charts.schedule import closed_seasons, task_spans
-from heritagemove.compare import decision
-from heritagemove.compare.results import Comparison, PathResult
+from heritagemove.compare.results import Comparison
+from heritagemove.compare.waiting import meeting_in_words
 from heritagemove.museum.museum import Museum
 from heritagemove.panels import markup
 from heritagemove.panels.controls import StatusLine, UnitPicker
@@ -18,7 +18,7 @@ _WIDE = widgets.Layout(width="100%")
 
 
 def show_schedule(source: State | Museum, path: str | None = None) -> ScheduleScreen:
-    """Return the schedule of one path at a time, and the order dates of all.
+    """Return the schedule of one path at a time, and the chance meeting by meeting.
 
     Parameters
     ----------
@@ -29,7 +29,7 @@ def show_schedule(source: State | Museum, path: str | None = None) -> ScheduleSc
 
 
 class ScheduleScreen(widgets.VBox):
-    """A path's bars and tasks, and the order dates of every path that could be chosen."""
+    """A path's bars and tasks, the chance meeting by meeting, and the decision in a table."""
 
     def __init__(self, state: State, path: str | None = None):
         self.state, self._figures = state, {}
@@ -99,27 +99,26 @@ def closed_table(comparison: Comparison, path: str) -> str:
 
 
 def latest_table(comparison: Comparison) -> str:
-    """Return the last days on which each path that could be chosen may be ordered and begun."""
-    museum = comparison.museum
+    """Return the decision in four lines: the meeting, the chance then, the answer that decides, and what follows a no."""
+    museum, told = comparison.museum, comparison.decision
+    caption = f"The decision, to be off the site by {show_date(museum.scenario.deadline)}"
+    if comparison.choice is None:
+        return markup.table(caption, ("What", "Answer"), [("Decision", told.in_short)])
+    choice, hinge = comparison.path(comparison.choice), told.hinge
+    turns_to = comparison.path(hinge.turns_to) if hinge and hinge.turns_to else None
+    if hinge is None:
+        answer, then = "nothing of it may be refused", "no other path is needed"
+    else:
+        days = f", {show_date(hinge.answer[0])} to {show_date(hinge.answer[2])}" if hinge.answer else ""
+        answer = hinge.title + days
+        then = markup.marked(turns_to.number, turns_to.title) if turns_to else "no other path rescues it: decline and record"
     rows = [
-        (
-            markup.marked(result.number, result.title),
-            _commit(museum, result, comparison),
-            _day(decision.latest_start(museum, result, comparison.samples)),
-            show_chance(result.chance_by_deadline),
-        )
-        for result in decision.able(comparison.paths)
+        ("Path", markup.marked(choice.number, choice.title)),
+        ("Decide at the meeting of, at the latest", meeting_in_words(comparison)),
+        ("Chance then, all in", show_chance(told.chance_if_decided_then)),
+        ("Chance if decided at the first meeting that can", show_chance(told.chance_at_once)),
+        ("Answer that costs most if it is a no, and when it is known", answer),
+        ("Last day to wait for that answer", show_date(told.switch_by) if told.switch_by else told.switch_why),
+        ("If it is refused, turn at once to", then),
     ]
-    confidence = f"{museum.scenario.simulation.confidence:.0%}"
-    caption = f"Last days that keep the deadline, {show_date(museum.scenario.deadline)}, at {confidence}"
-    headings = ("Path", "Committee commits by", "First task begins by", "Chance if nobody waits")
-    return markup.table(caption, headings, rows)
-
-
-def _commit(museum: Museum, result: PathResult, comparison: Comparison) -> str:
-    done = decision.committed_on(museum, result)
-    return f"committed on {show_date(done)}" if done else _day(decision.latest_decision(museum, result, comparison.samples))
-
-
-def _day(date: object) -> str:
-    return "not in time" if date is None else show_date(date)
+    return markup.table(caption, ("What", "Answer"), rows)

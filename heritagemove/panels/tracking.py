@@ -73,7 +73,7 @@ def show_papers(forecasts: Sequence[Forecast]) -> widgets.HTML:
 
 
 def show_progress(forecasts: Sequence[Forecast]) -> widgets.HTML:
-    """Show the tasks as they happened, the chance by the deadline since, and whether the trigger fires."""
+    """Show the tasks as they happened, the chance by the deadline since, and which answer decides."""
     last = forecasts[-1]
     now = compare_now(last)
     rows = [

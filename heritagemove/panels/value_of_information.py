@@ -6,6 +6,7 @@ from html import escape
 
 import ipywidgets as widgets
 
+from heritagemove.answers.judged import NEEDED
 from heritagemove.answers.mitigation import Mitigation, mitigations, unpriced
 from heritagemove.answers.value_of_information import ValueOfInformation, WeightDecision, decisions_by_weight, worth_knowing
 from heritagemove.charts.value_of_information import inquiry_worth, mitigation_worth
@@ -15,7 +16,7 @@ from heritagemove.panels.live import Source, live
 from heritagemove.panels.markup import Html, paragraph
 from heritagemove.units.measures import show_measure
 from heritagemove.units.units import Quantity
-from heritagemove.units.words import show_chance
+from heritagemove.units.words import show_chance, show_rounded
 
 _SAFETY = (
     "Only money is counted here. Whatever keeps people from harm, and whatever a lift plan or a railroad asks for, is "
@@ -88,8 +89,8 @@ def _inquiries(comparison: Comparison) -> str:
     headings = ("What is done", "What it tells", "Path by answer", f"Price [{currency}]", "Days", f"Worth [{currency}]",
                 f"Worth if certain [{currency}]",
                 "Chance now, and knowing", "Verdict")  # fmt: skip
-    turning = [entry for entry in found if entry.perfect_usd > 0]
-    idle = "; ".join(entry.inquiry.title for entry in found if entry.perfect_usd == 0)
+    turning = [entry for entry in found if entry.perfect_usd > 0 or entry.verdict == NEEDED]
+    idle = "; ".join(entry.inquiry.title for entry in found if entry.perfect_usd == 0 and entry.verdict != NEEDED)
     return (
         markup.picture(inquiry_worth(found))
         + markup.table("What is worth finding out before the committee commits", headings, map(_inquiry, turning), _WIDTHS)
@@ -132,9 +133,9 @@ def _choice(comparison: Comparison) -> str:
     currency = comparison.museum.scenario.currency
     if comparison.choice is None:
         return comparison.decision.in_short
-    best = comparison.path(comparison.choice)
-    cost, chance = best.cost_with_fallback.p80, show_chance(best.chance_with_fallback)
-    return Html(f"{markup.marked(best.number, best.title)}: {cost:,.0f} {currency} at P80, {escape(chance)}")
+    best, told = comparison.path(comparison.choice), comparison.decision
+    cost, chance = show_rounded(told.budget.at_confidence), show_chance(told.chance_if_decided_then)
+    return Html(f"{markup.marked(best.number, best.title)}: set aside {cost} {currency}, {escape(chance)} in time, all in")
 
 
 def _paths(results: tuple[PathResult, ...]) -> str:

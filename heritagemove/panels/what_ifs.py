@@ -15,12 +15,13 @@ import numpy as np
 from heritagemove.answers.what_if import what_if
 from heritagemove.compare.inputs import Inputs, answer, as_set
 from heritagemove.compare.results import Comparison, PathResult
+from heritagemove.compare.waiting import meeting_in_words
 from heritagemove.museum.museum import Museum
 from heritagemove.panels import markup
 from heritagemove.panels.controls import StatusLine, button, name_handles
 from heritagemove.panels.state import State, state_of
 from heritagemove.trials import simulation
-from heritagemove.units.words import show_chance, show_date
+from heritagemove.units.words import show_chance, show_date, show_rounded
 from heritagemove.whole_site.doing_nothing import doing_nothing
 
 _WIDE = widgets.Layout(width="100%")
@@ -257,9 +258,8 @@ def _stopped(before: Comparison, after: Comparison) -> tuple[str, ...]:
 
 
 def _committed(before: Comparison, after: Comparison) -> tuple[str, ...]:
-    """Say by when the committee must commit now and then."""
-    days = [show_date(c.decide_by) if c.decide_by else "too late already" for c in (before, after)]
-    return (f"Commit by {days[1]}; as things stand, by {days[0]}.",)
+    """Say which meeting decides at the latest, now and then."""
+    return (f"Last meeting that decides: {meeting_in_words(after)}; as things stand: {meeting_in_words(before)}.",)
 
 
 def _in_short(comparison: Comparison) -> str:
@@ -268,9 +268,8 @@ def _in_short(comparison: Comparison) -> str:
         return f"{comparison.decision.in_short.capitalize()}."
     best = comparison.path(comparison.choice)
     return (
-        f"Choose path {best.number}, {best.title}: {best.cost_with_fallback.p80:,.0f} {currency} at P80 with its "
-        "fallback played out, "
-        f"{show_chance(best.chance_with_fallback)} in time."
+        f"{best.title} (path {best.number}): set aside {show_rounded(comparison.decision.budget.at_confidence)} {currency}, "
+        f"{show_chance(comparison.decision.chance_if_decided_then)} in time, all in."
     )
 
 

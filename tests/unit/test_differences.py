@@ -33,7 +33,7 @@ def test_differences_name_choice_dates_statuses_and_money(museum, few, plain):
     assert flipped and plain.choice != other.choice
     for before, after in flipped:
         assert f"Path {before.number}, {before.title}: {before.status} in A, {after.status} in B." in said
-    assert "The choice: path" in said and "Commit by:" in said and "each path alone [USD]: path" in said
+    assert "The choice: path" in said and "Last meeting that decides:" in said and "each path alone [USD]: path" in said
 
 
 def test_another_unit_is_the_first_difference(museum, few, plain):

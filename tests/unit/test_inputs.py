@@ -4,7 +4,7 @@ import numpy as np
 import pytest
 
 from heritagemove.compare.comparison import compare_paths
-from heritagemove.compare.inputs import Inputs, answer, as_set, budget_in_words, chance_within, inputs_in_words
+from heritagemove.compare.inputs import Inputs, answer, as_set, budget_in_words, inputs_in_words
 from heritagemove.trials.simulation import day_number, draw
 
 UNIT = "foundry_switcher"
@@ -25,14 +25,13 @@ def test_the_owners_two_dates_move_together(museum):
 
 def test_a_budget_is_judged_by_the_same_trials(museum):
     plain = compare_paths(museum, UNIT, samples=draw(museum, trials=400))
-    best = plain.path(plain.choice)
-    cost, day = best.branch.cost_usd, day_number(museum, museum.scenario.deadline)
-    budget = float(np.median(cost))
-    assert chance_within(best, budget) == pytest.approx(0.5, abs=0.01)
-    both = chance_within(best, budget, day)
-    assert both == np.mean((cost <= budget) & best.branch.saved & (best.branch.off_site <= day)) <= 0.51
-    assert f"path {best.number}" in budget_in_words(plain, budget)
-    assert chance_within(best, 1e12) == 1
+    played = plain.decision.played
+    budget = float(np.median(played.cost_usd))
+    both = np.mean((played.cost_usd <= budget) & played.in_time(day_number(museum, museum.scenario.deadline)))
+    said = budget_in_words(plain, budget)
+    assert f"path {plain.path(plain.choice).number} with a 50% chance" in said
+    assert f"within it and off the site in time: {both:.0%}" in said
+    assert "with a 100% chance" in budget_in_words(plain, 1e9)
 
 
 def test_what_is_set_is_said_in_words(museum):

@@ -91,7 +91,7 @@ def test_saved_scenarios_stand_beside_the_answer_of_their_own_unit(museum, compa
     assert names == [["A month more"], ["Crane stands idle"]]
     row = said["units"][1]["scenarios"][0]
     assert row["settings"] == "crane hours: 60"
-    assert row["p80_usd"] == kept["Crane stands idle"].path(kept["Crane stands idle"].choice).cost_with_fallback.p80
+    assert row["p80_usd"] == kept["Crane stands idle"].decision.budget.at_confidence
     text = render(comparisons[1], MADE_ON, scenarios=kept)
     assert "Scenarios compared" in text and "Crane stands idle" in text and "A month more" not in text
     assert "Scenarios compared" not in render(comparisons[1], MADE_ON)

@@ -9,7 +9,7 @@ import pytest
 from heritagemove import charts
 from heritagemove.compare import decision
 from heritagemove.compare.comparison import compare_paths
-from heritagemove.compare.verdict import in_words
+from heritagemove.compare.verdict import if_chosen, in_words
 from heritagemove.following.commitments import positions, with_positions
 from heritagemove.following.earned_value import earned_value
 from heritagemove.following.papers import covered_twice, papers, uncovered
@@ -226,15 +226,19 @@ def test_a_refused_gate_is_refused_in_every_trial(plan):
     ]
     refused = reforecast(plan, PATH, ON, records)
     assert refused.result.chance_of_gates == 0
-    assert trigger(refused).state == "refused"
+    found, told = trigger(refused), if_chosen(plan, PATH)
+    assert found.state == "refused" and found.turns_to == told.on_refusal["carrier_letter"]
 
 
-def test_the_trigger_fires_when_its_day_has_come_and_the_letter_has_not(plan):
-    open_letter = [row for row in plan.museum.progress if row.task != "carrier_acceptance"]
-    by = trigger(reforecast(plan, PATH, dt.date(2027, 3, 31), open_letter)).by
-    before, then = (reforecast(plan, PATH, by + dt.timedelta(days=d), open_letter) for d in (-1, 0))
+def test_the_trigger_fires_when_its_day_has_come_and_the_answer_has_not(plan):
+    told = if_chosen(plan, PATH)
+    letter, by = dataclasses.replace(told.hinge, gate="carrier_letter"), dt.date(2027, 4, 20)
+    unanswered = [row for row in plan.museum.progress if row.task != "carrier_acceptance"]
+    wait = dataclasses.replace(plan, decision=dataclasses.replace(told, hinge=letter, switch_by=by))
+    before, then = (reforecast(wait, PATH, by + dt.timedelta(days=d), unanswered) for d in (-1, 0))
     assert trigger(before).state == "open" and trigger(then).state == "fires"
-    assert trigger(reforecast(plan, PATH, by)).state == "in hand"
+    assert trigger(before).task == "carrier_acceptance" and trigger(before).by == by
+    assert trigger(reforecast(wait, PATH, ON)).state == "in hand"
 
 
 def on_the_way(plan, started, finished=None):
@@ -341,5 +345,6 @@ def test_a_decision_that_is_taken_is_not_asked_for_again(plan, last):
     words = in_words(last.museum, UNIT, now.paths, followed, found)
     assert f"committed on {show_date(taken)}" in words
     assert "Decide" not in words
-    assert f"committed on {show_date(taken)}" in charts.order_dates(now).alt
-    assert "committed on" in latest_table(now)
+    staying = dataclasses.replace(now, decision=if_chosen(now, PATH))
+    assert f"committed on {show_date(taken)}" in charts.order_dates(staying).alt
+    assert "committed on" in latest_table(staying)

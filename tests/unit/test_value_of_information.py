@@ -5,8 +5,11 @@ import dataclasses
 import numpy as np
 import pytest
 
+from heritagemove.answers import judged
 from heritagemove.answers.decision_analysis import expected_value_of_information
+from heritagemove.answers.mitigation import mitigations
 from heritagemove.answers.value_of_information import decisions_by_weight, worth_knowing
+from heritagemove.charts.value_of_information import inquiry_worth
 from heritagemove.compare import comparison
 from heritagemove.trials import simulation
 from heritagemove.trials.simulation import draw
@@ -38,8 +41,21 @@ def test_the_letter_asked_for_early_is_worth_what_its_two_answers_save(museum, s
     entry = known["main_line_letter"]
     assert entry.perfect_usd == pytest.approx(without - knowing) and entry.perfect_usd > 0
     assert dict(zip(entry.states, entry.shares, strict=True))["refused"] == pytest.approx(refusal)
-    assert entry.verdict == "worth more than it costs"
+    assert entry.verdict == judged.NEEDED and "whatever it costs" in entry.in_words()
     assert [path.path for path in entry.then] == ["own_wheels", "trailer"]
+
+
+def test_what_is_asked_for_safety_or_law_is_never_judged_by_money(museum, consolidation, known):
+    """Title, weighing, permit office and the railroads' letters; of the mitigations, the test of the ground."""
+    asked = {"title_search", "weighing", "permit_talk", "main_line_letter", "carrier_letter_early", "plate_test"}
+    assert asked <= {row.inquiry for row in museum.inquiries if row.needed_for}
+    for entry in known.values():
+        assert (entry.verdict == judged.NEEDED) == bool(entry.inquiry.needed_for)
+    chart = inquiry_worth(tuple(known.values()))
+    assert "needed for safety or law" in chart.alt and "costs more than it is worth" not in chart.alt
+    found = mitigations(consolidation, "trailer")
+    assert {entry.verdict for entry in found if entry.needed_for} == {judged.NEEDED}
+    assert any(entry.needed_for for entry in found) and not all(entry.needed_for for entry in found)
 
 
 def test_an_answer_that_may_be_wrong_is_never_worth_more_than_certainty(known):
@@ -52,7 +68,8 @@ def test_what_changes_no_choice_is_worth_nothing(museum, samples):
     found = worth_knowing(comparison.compare_paths(museum, "caboose", None, samples))
     for entry in found:
         if all(path is entry.now for path in entry.then):
-            assert entry.worth_usd == 0 and entry.verdict == "changes no choice"
+            needed = entry.inquiry.needed_for
+            assert entry.worth_usd == 0 and entry.verdict == (judged.NEEDED if needed else "changes no choice")
     assert any(entry.verdict == "changes no choice" for entry in found)
 
 

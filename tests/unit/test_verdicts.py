@@ -93,8 +93,10 @@ def test_far_more_than_its_agreed_value_for_its_significance_is_beyond_means(mus
     cheap = change(museum, "vehicles", {"vehicle": UNIT}, insured_value=Quantity(900.0, "USD"), significance=1)
     found = decided(cheap)
     assert found.verdict == "beyond means" and "9,000 USD" in found.sentence
-    dear = change(museum, "vehicles", {"vehicle": UNIT}, insured_value=Quantity(1500.0, "USD"), significance=5)
-    assert decided(dear).verdict == "do this"
+    dear = change(museum, "vehicles", {"vehicle": UNIT}, insured_value=Quantity(1100.0, "USD"), significance=5)
+    found = decided(dear)
+    assert found.verdict == "do this" and found.budget.at_confidence > 55_000
+    assert "That is beyond it: with 5 points" in found.sentence and "55,000 USD is in proportion" in found.sentence
 
 
 def test_a_cheaper_path_within_the_means_goes_before_a_likelier_one_beyond_them(museum):

@@ -165,11 +165,11 @@ def test_the_calendar_is_read_back_by_another_reader(comparison, tmp_path):
     path = calendar_file.write_calendar(comparison, tmp_path / "schedule.ics")
     events = {event["SUMMARY"].split(":")[0]: event for event in read_calendar(path.read_bytes())}
     museum = comparison.museum
-    assert day(events["Decide by"]["DTSTART"]) == comparison.decide_by
-    assert comparison.switch_by is None and "Turn to the fallback by" not in events, "no day on which turning saves less"
+    assert day(events["Last meeting that decides"]["DTSTART"]) == comparison.decide_by
+    assert comparison.switch_by is None and not [name for name in events if name.startswith("Last day to wait")]
     assert day(events["Deadline, off the site"]["DTSTART"]) == museum.scenario.deadline
     assert day(events["Deadline, off the site"]["DTEND"]) == museum.scenario.deadline + dt.timedelta(days=1)
-    assert comparison.sentence == events["Decide by"]["DESCRIPTION"]
+    assert comparison.sentence == events["Last meeting that decides"]["DESCRIPTION"]
     tasks = museum.of_path("tasks", comparison.choice)
     finish = comparison.path(comparison.choice).trials.dates.finish
     summaries = {event["SUMMARY"]: event for event in read_calendar(path.read_bytes())}

@@ -18,6 +18,7 @@ from heritagemove.compare import decision
 from heritagemove.compare.differences import differences
 from heritagemove.compare.missing import unknown_reasons
 from heritagemove.compare.results import Comparison, PathResult
+from heritagemove.compare.waiting import waiting
 from heritagemove.following.tracking import Forecast
 from heritagemove.hand_over.page.following import following_content, forecasts_of
 from heritagemove.hand_over.page.plain import named, picked
@@ -25,9 +26,10 @@ from heritagemove.hand_over.page.plan import gates_content, plan
 from heritagemove.hand_over.page.site import Site, site_content
 from heritagemove.museum.drivers import DRIVERS
 from heritagemove.museum.museum import Museum
+from heritagemove.trials import simulation
 from heritagemove.units.measures import show_measure
 from heritagemove.units.units import show
-from heritagemove.units.words import show_chance, show_date
+from heritagemove.units.words import show_chance, show_date, show_rounded
 
 #: Name and version of the twin's form; data/OUTPUT.md documents it. A change of meaning raises the number.
 SCHEMA = "heritagemove page 1"
@@ -133,23 +135,23 @@ def _would_change(comparison: Comparison) -> list[str]:
     lines = [choice.flips] if choice.flips else []
     rivals = [r for r in decision.able(comparison.paths) if r.path != choice.path]
     if rivals:
-        rival = min(rivals, key=lambda r: r.cost_with_fallback.p80)
-        gap = rival.cost_with_fallback.p80 - choice.cost_with_fallback.p80
+        rival = min(rivals, key=lambda r: r.cost_with_fallback.mean)
+        gap = rival.cost_with_fallback.mean - choice.cost_with_fallback.mean
         cheaper = "more" if gap >= 0 else "less"
         lines.append(
             f"Money: the next cheapest way out, path {rival.number}, {rival.title}, "
-            f"costs {abs(gap):,.0f} {currency} {cheaper} "
-            f"at P80, with a {show_chance(rival.chance_with_fallback)} chance in time, refusals and fallback included."
+            f"costs {show_rounded(abs(gap))} {currency} {cheaper} on average, with a "
+            f"{show_chance(rival.chance_with_fallback)} chance in time, each begun at once with one fallback."
         )
     else:
         lines.append("Money: no other path saves it, whatever it costs.")
-    commits, chances = decision.order_curve(comparison.museum, choice, comparison.samples)
-    if len(commits) and comparison.decide_by:
-        due = (comparison.decide_by - comparison.museum.scenario.start).days
-        then, later = (float(np.interp(day, commits, chances)) for day in (due, due + 28))
+    waits = waiting(comparison, choice.path) if comparison.decide_by else None
+    later = () if waits is None else np.flatnonzero(waits.days > waits.last)
+    if len(later):
+        day, chance = simulation.date_of(comparison.museum, int(waits.days[later[0]])), waits.chances[later[0]]
         lines.append(
-            f"Time: four weeks after {show_date(comparison.decide_by)} the chance to be off the site in time is "
-            f"{show_chance(later)} instead of {show_chance(then)}, gates met."
+            f"Time: decided one meeting later, on {show_date(day)}, the chance to be off the site in time is "
+            f"{show_chance(chance)} instead of {show_chance(comparison.decision.chance_if_decided_then)}, all in."
         )
     return lines
 
@@ -180,8 +182,8 @@ def _scenario(name: str, comparison: Comparison, other: Comparison) -> dict[str,
         "name": name,
         "settings": settings_in_words(other),
         "choice": best and f"{best.number} {best.title}",
-        "p80_usd": best and best.cost_with_fallback.p80,
-        "chance": best and best.chance_with_fallback,
+        "p80_usd": best and other.decision.budget.at_confidence,
+        "chance": best and other.decision.chance_if_decided_then,
         "decide_by": other.decide_by and other.decide_by.isoformat(),
         "differences": list(differences(comparison, other, ("this page", name))),
     }

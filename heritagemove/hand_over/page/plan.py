@@ -16,7 +16,6 @@ from heritagemove.answers.whole_cost import whole_cost
 from heritagemove.answers.worth_of_quotes import worth_in_words
 from heritagemove.charts.one_path import PHASE_TITLES, mean_by_phase
 from heritagemove.checks.gates.screening import Finding
-from heritagemove.compare import decision
 from heritagemove.compare.results import Comparison, PathResult
 from heritagemove.hand_over.page.plain import named, picked
 from heritagemove.museum.drivers import DRIVERS
@@ -45,8 +44,6 @@ def plan(comparison: Comparison, result: PathResult, role: str) -> dict[str, Any
         "intervention": museum.intervention(row.path),
         "reversible": museum.reversible(row.path),
         "end_state": row.end_state,
-        "latest_commitment": _iso(decision.latest_decision(museum, result, comparison.samples)),
-        "latest_beginning": _iso(decision.latest_start(museum, result, comparison.samples)),
         "tasks": _tasks(museum, result),
         "phases_usd": mean_by_phase(result),
         "totals_usd": result.cost and picked(result.cost, "mean", "p10", "p50", "p80", "p90"),

@@ -13,7 +13,7 @@ from heritagemove.files.cells import (
     choice,
 )
 from heritagemove.files.tables import Row, column
-from heritagemove.museum.columns import BASIS, SOURCE, Basis, require_order
+from heritagemove.museum.columns import BASIS, NEEDED_FOR, SOURCE, Basis, NeededFor, require_order
 
 
 class Inquiry(Row, read_by="costs and dates"):
@@ -35,6 +35,7 @@ class Inquiry(Row, read_by="costs and dates"):
     finds: OptionalProbability = column("gate, risk: probability that it foretells trouble where trouble comes")
     false_alarm: OptionalProbability = column("the same where none comes; 0: a no is a no")
     accuracy: OptionalNonNegative = column("weight: standard error of the weighing, percent")
+    needed_for: NeededFor = NEEDED_FOR
     basis: Basis = BASIS
     source: Text = SOURCE
 

@@ -16,7 +16,7 @@ from heritagemove.files.cells import (
     YesNo,
 )
 from heritagemove.files.tables import Row, column
-from heritagemove.museum.columns import BASIS, PROVENANCE, SOURCE, STAGE, Basis, Range, require_order
+from heritagemove.museum.columns import BASIS, NEEDED_FOR, PROVENANCE, SOURCE, STAGE, Basis, NeededFor, Range, require_order
 
 
 class Risk(Row, read_by="costs and dates"):
@@ -61,6 +61,7 @@ class Risk(Row, read_by="costs and dates"):
     closed_from: OptionalDateOrMonthDay = column("first day of that closed season, as calendars.csv says it")
     owner: Text = column("role that watches it")
     stage: OptionalReference = STAGE
+    needed_for: NeededFor = NEEDED_FOR
     basis: Basis = BASIS
     source: Text = SOURCE
 
