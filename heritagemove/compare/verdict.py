@@ -284,7 +284,7 @@ def _turning(museum: Museum, results: Sequence[PathResult], choice: PathResult, 
     open_still = sorted(r.number for r in results if r.saves and r.status == "unknown" and r.path != choice.path)
     heard = ""
     if hinge and hinge.answer:
-        heard = f" (known from {show_date(hinge.answer[0])} to {show_date(hinge.answer[2])} in eight of ten cases)"
+        heard = f" (known between {show_date(hinge.answer[0])} and {show_date(hinge.answer[2])}, eight times of ten)"
     if hinge and hinge.turns_to:
         late = f", or is not in hand on {show_date(found.switch_by)}" if found.switch_by else ""
         parts.append(f'If "{hinge.title}" is refused{heard}{late}, turn at once to {named[hinge.turns_to]}.')

@@ -62,7 +62,7 @@ def test_the_page_measures_in_si_units_alone(page):
 
 def test_the_command_line_and_the_panels_say_euro(abroad, comparison):
     assert list(comparison.table().columns)[3:5] == ["cost P50 [EUR]", "cost P80 [EUR]"]
-    assert " EUR at P80" in comparison.sentence
+    assert " EUR, enough in 80% of cases" in comparison.sentence
     shown = show_vehicle(abroad, "tank_engine").data
     assert "41.5 t" in shown and "85,000" in shown and "USD" not in shown
     state = State(abroad, "tank_engine", samples=comparison.samples)
