@@ -3,6 +3,7 @@
 Each takes `figure`, a figure to wipe and use again: a slider's move then makes no new one.
 """
 
+from heritagemove.charts.at_a_glance import at_a_glance
 from heritagemove.charts.basis_shares import basis_bars
 from heritagemove.charts.break_even import break_even_curves
 from heritagemove.charts.comparing import chances, cost_against_date
@@ -24,6 +25,7 @@ from heritagemove.units.words import show_chance
 
 __all__ = [
     "Chart",
+    "at_a_glance",
     "basis_bars",
     "break_even_curves",
     "chance_by_budget",

@@ -61,7 +61,7 @@ class Worlds:
     def needed(self, path: str) -> tuple[Blank, ...]:
         """Return the blanks without which something of a path stays unknown while all the others are filled."""
         if path not in self._needed:
-            counted = _counted(self.museum, path)
+            counted = counted_drivers(self.museum, path)
             least, found = _unknowns(self.screened(path, self.middle), counted), []
             for number, blank in enumerate(self.blanks):
                 without = (*self.middle[:number], None, *self.middle[number + 1 :])
@@ -82,7 +82,7 @@ def _unknowns(screening: Screening, counted: frozenset[str]) -> int:
     return gates + sum(amount is None and driver_of(name) in counted for name, amount in screening.amounts.items())
 
 
-def _counted(museum: Museum, path: str) -> frozenset[str]:
+def counted_drivers(museum: Museum, path: str) -> frozenset[str]:
     """Return the drivers that rows of a path name, and the price rows of its cost lines."""
     columns = {"cost_lines": ("driver", "times", "load_weight"), "tasks": ("needs",), "risks": ("needs", "for_each"),
                "gates": ("needs",)}  # fmt: skip

@@ -252,6 +252,26 @@ class Comparison:
         """Return the result of one path."""
         return next(result for result in self.paths if result.path == path)
 
+    def set_aside(self, result: PathResult) -> float | None:
+        """Return the money that is enough for a path at the confidence, refusals and fallback included [USD].
+
+        Of the path to take it is the decision's, which is put to a meeting; None where nobody knows it.
+        """
+        if result.path == self.choice and self.decision.budget:
+            return self.decision.budget.at_confidence
+        cost = result.cost_with_fallback or result.cost
+        return None if cost is None else cost.p80
+
+    def chance_all_in(self, result: PathResult) -> float | None:
+        """Return the chance that the unit is off the site by the deadline, refusals and fallback included."""
+        if result.path == self.choice:
+            return self.decision.chance_if_decided_then
+        if result.chance_with_fallback is not None:
+            return result.chance_with_fallback
+        if None in (result.chance_by_deadline, result.chance_of_gates):
+            return None
+        return result.chance_by_deadline * result.chance_of_gates
+
     def table(self) -> pd.DataFrame:
         """Return the table of paths, one row per path, as shown on screen and on the page."""
         import pandas as pd  # here, and not above: `check` needs no table

@@ -16,30 +16,28 @@ COMPUTING = f'<div role="status">{markup.note("Computing …")}</div>'
 LAST_GOOD = "What is shown is the last good answer, from before this."
 
 
-class Control(widgets.HBox):
+class Control(widgets.VBox):
     """One slider of a state, its number box, and what holds.
 
-    The box takes any number: one beyond the slider widens it where the state takes it, and goes back to the
-    last good value where not. Nothing is ever cut to the range in silence.
+    The box takes any number, and any unit of its kind, when Enter is pressed or the box is left: one beyond the
+    slider widens it where the state takes it, and goes back to the last good value where not. Nothing is ever cut to
+    the range in silence. A slider that moves nothing of the unit is greyed and says why.
     """
 
-    def __init__(self, state: State, span: Span, label_width: str = "14em"):
+    def __init__(self, state: State, span: Span, label_width: str = "11em"):
         self.state, self.span, self._quiet = state, span, False
         slider = widgets.IntSlider if span.whole else widgets.FloatSlider
-        box = widgets.IntText if span.whole else widgets.FloatText
-        named = f"{span.label} [{span.unit}]"
-        self.box = box(
-            description=named,
+        self.box = widgets.Text(
+            description=f"{span.label} [{span.unit}]",
             tooltip=span.tooltip,
-            step=self._number(span.step),
             continuous_update=False,
             style={"description_width": label_width},
-            layout=widgets.Layout(width=f"calc({label_width} + 8em)"),
+            layout=widgets.Layout(width="auto", margin="0", height="26px"),
         )
-        self.slider = slider(tooltip=span.tooltip, readout=False, layout=widgets.Layout(width="20em"))  # fmt: skip
-        self.says = widgets.HTML(layout=widgets.Layout(flex="1 1 12em"))
-        row = widgets.Layout(flex_flow="row wrap", align_items="center")
-        super().__init__([self.box, self.slider, self.says, name_handles()], layout=row)
+        self.slider = slider(tooltip=span.tooltip, readout=False, layout=widgets.Layout(width="auto", margin="0 2px", height="18px"))
+        self.says = widgets.HTML(layout=widgets.Layout(margin="0", flex="0 0 auto"))
+        super().__init__([self.box, self.slider, self.says, name_handles()], layout=widgets.Layout(margin="0", flex="0 0 auto"))
+        self.add_class("hm-control")
         self.fit(span)
         self.slider.observe(self._slid, "value")
         self.box.observe(self._typed, "value")
@@ -52,25 +50,35 @@ class Control(widgets.HBox):
         # The wider range first: a slider whose ends cross refuses them.
         self.slider.max, self.slider.min = (self._number(max(high, self.slider.min)), self._number(low))
         self.slider.max, self.slider.step = self._number(high), self._number(span.step)
-        self.slider.value = self.box.value = self._number(value)
+        self.slider.value = self._number(value)
+        self.box.value = f"{value:,.6g}"
+        self.slider.disabled = self.box.disabled = bool(span.idle)
         self._quiet = False
-        self.says.value = markup.note(sliders.says(self.state, span))
+        self.says.value = markup.small(span.idle or sliders.says(self.state, span))
 
     def _number(self, value: float) -> float:
-        return int(value) if self.span.whole and float(value).is_integer() else float(value)
+        return int(value) if isinstance(self.slider, widgets.IntSlider) else float(value)
 
     def _slid(self, change: dict[str, Any]) -> None:
         # The browser may hand a value back with a rounding error; nobody moved the slider then.
         if self._quiet or abs(change["new"] - change["old"]) < self.span.step * 1e-6:
             return
-        self._set(self._number(change["new"]))
+        self._set(change["new"])
 
     def _typed(self, change: dict[str, Any]) -> None:
-        if not self._quiet:
-            self._set(self._number(change["new"]))
+        if self._quiet:
+            return
+        try:
+            value = sliders.read(self.state, self.span, change["new"])
+        except ValueError as error:
+            told = ValueError(f'found "{change["new"]}"; allowed: {error}')
+            self.state.error = markup.alert(self.span.label, told, LAST_GOOD)
+            self.fit(self.span)
+        else:
+            self._set(value)
 
     def _set(self, value: float) -> None:
-        self.says.value = markup.note("Computing …")
+        self.says.value = markup.small("Computing …")
         sliders.change(self.state, self.span, value)
         self.fit(self.span)
 
@@ -91,7 +99,7 @@ class ErrorLine(widgets.HTML):
 _NAME_HANDLES = """
 if (!window.heritagemoveNames) {
   const name = () => document.querySelectorAll(".noUi-handle:not([aria-label])").forEach((handle) => {
-    const label = handle.closest(".widget-hbox")?.querySelector("label");
+    const label = handle.closest(".hm-control, .widget-hbox")?.querySelector("label");
     if (label?.textContent.trim()) handle.setAttribute("aria-label", label.textContent.trim());
   });
   window.heritagemoveNames = new MutationObserver(name);

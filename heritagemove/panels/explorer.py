@@ -1,4 +1,4 @@
-"""The explorer: sliders beside cost, date and risk of every path, and a button that writes the page."""
+"""The desk's main screen: sliders beside the chart of cost, date and chance, the decision above, the paths below."""
 
 from __future__ import annotations
 
@@ -11,11 +11,28 @@ from heritagemove.compare.results import Comparison
 from heritagemove.compare.scenario_files import saved_answers
 from heritagemove.hand_over import page
 from heritagemove.museum.museum import Museum
-from heritagemove.panels import markup, sliders
+from heritagemove.panels import desk, markup, sliders
 from heritagemove.panels.controls import Control, ErrorLine, EstimatingSwitch, button
+from heritagemove.panels.scenarios import show_scenarios
+from heritagemove.panels.screens import show_vehicle
 from heritagemove.panels.state import State, state_of
+from heritagemove.panels.what_ifs import show_what_ifs
 
-_WIDE = widgets.Layout(width="100%")
+_WIDE = widgets.Layout(width="100%", margin="0")
+#: The sliders that stand open; the others unfold.
+_FIRST = ("crane_hours", "haul_distance", "axles", "weight", "deadline_moved")
+#: What keeps the screen within 1280 by 720 with the file browser open; heights are fixed, so that nothing jumps.
+_SLIDERS_WIDTH, _MIDDLE, _HEAD, _ROWS = "280px", "268px", "40px", "150px"
+
+_READING = (
+    "The mark of a path stands at the money to set aside and the day it is off the site by, each enough in four cases of "
+    "five with refusals and fallback played out; the faint dot is the money with every gate met. Full: at least the "
+    "museum's confidence to be in time; half: even chances; hollow: less.",
+    "A slider you have not touched sets nothing: each path has what its own rows and checks give. Type any number, with "
+    "any unit of its kind, and press Enter: 12.7, 125 km, 12 1/2 h.",
+    "It knows only what the tables say. It screens: it does not rate a bridge, clear a route, plan a lift or grant a "
+    "permit; the note beside each check says who must confirm it. It does not weigh what the unit means to people.",
+)
 
 
 def explore(source: State | Museum, vehicle: str | None = None) -> Explorer:
@@ -51,22 +68,54 @@ class Explorer(widgets.VBox):
         self.state, self.comparison, self._following = state, None, False
         self.chart: charts.Chart | None = None
         named = [(row.name, row.vehicle) for row in state.base.vehicles]
-        wide = {"style": {"description_width": "14em"}, "layout": widgets.Layout(width="40em")}
+        wide = {"style": {"description_width": "3em"}, "layout": widgets.Layout(width="min(26em, 100%)")}
         self.vehicle = widgets.Dropdown(options=named, value=state.vehicle, description="Unit", **wide)
         self.controls = {span.name: Control(state, span) for span in sliders.spans(state)}
         self.error = EstimatingSwitch(state)
-        self.reset = button("Reset", "undo", "Back to what the tables say", state.reset)
+        self.reset = button("Reset", "refresh", "Back to what the tables say", state.reset)
+        self.undo = button("Undo", "undo", "Take the last change back", state.undo)
+        self.redo = button("Redo", "repeat", "Make it again", state.redo)
         self.write = button("Write the page", "file-text-o", "One file for the committee", self._write)
+        for narrow in (self.undo, self.redo, self.reset):
+            narrow.layout.width = "6em"
         self.alert, self.written = ErrorLine(state), widgets.HTML(layout=_WIDE)
+        self.brief = widgets.HTML(layout=widgets.Layout(width="100%", margin="0", min_height=_HEAD))
+        self.rows = widgets.HTML(layout=widgets.Layout(width="100%", margin="0", height=_ROWS, overflow="auto"))
+        self.picture = widgets.HTML(layout=widgets.Layout(flex="1 1 0", min_width="0", margin="0", min_height=_MIDDLE))
         self.sentence, self.table = widgets.HTML(layout=_WIDE), widgets.HTML(layout=_WIDE)
-        self.picture = widgets.HTML(layout=widgets.Layout(width="900px", max_width="100%", min_height="560px"))
         self.cautions = widgets.HTML(markup.cautions(state.base), layout=_WIDE)
-        top = widgets.HBox([self.vehicle, self.error, self.reset, self.write], layout=widgets.Layout(flex_flow="row wrap"))
-        shown = (self.written, self.alert, self.sentence, self.picture, self.table, self.cautions)
-        super().__init__([top, *self.controls.values(), *shown])
+        bare = widgets.Layout(flex_flow="row wrap", margin="0", align_items="center")
+        top = widgets.HBox([self.vehicle, self.undo, self.redo, self.reset, self.write], layout=bare)
+        opened = [self.controls[name] for name in _FIRST if name in self.controls]
+        others = [control for name, control in self.controls.items() if name not in _FIRST]
+        more = widgets.Accordion([widgets.VBox([*others, self.error])], titles=["More to set"], selected_index=None)
+        scrolled = widgets.Layout(width=_SLIDERS_WIDTH, height=f"max({_MIDDLE}, calc((100vw - 730px) * 0.47))", overflow="auto", margin="0", flex="0 0 auto")
+        middle = widgets.HBox([widgets.VBox([*opened, more], layout=scrolled), self.picture], layout=_WIDE)
+        shown = (self.brief, middle, self.rows, self.cautions, self._details())
+        super().__init__([top, self.written, self.alert, *shown], layout=_WIDE)
         self.vehicle.observe(lambda _: self._choose(), "value")
         state.watch(self._follow)
         self._show(state.comparison)
+
+    def _details(self) -> widgets.Accordion:
+        """Return what unfolds below; a screen is made when it is first opened."""
+        state = self.state
+        made = {
+            "The decision in full": lambda: self.sentence,
+            "All of every path": lambda: self.table,
+            "What if?": lambda: show_what_ifs(state),
+            "Save these inputs, load and compare": lambda: show_scenarios(state),
+            "The unit": lambda: widgets.HTML(show_vehicle(state.museum, state.vehicle).data),
+            "How to read it, and what it leaves out": lambda: widgets.HTML(markup.paragraphs(_READING)),
+        }
+        details = widgets.Accordion([widgets.VBox() for _ in made], titles=tuple(made), selected_index=None)
+
+        def opened(change: dict) -> None:
+            if change["new"] is not None and not details.children[change["new"]].children:
+                details.children[change["new"]].children = [list(made.values())[change["new"]]()]
+
+        details.observe(opened, "selected_index")
+        return details
 
     def _choose(self) -> None:
         """Turn to another unit: what was set of the one before goes, the museum's dates and budget stay."""
@@ -84,16 +133,20 @@ class Explorer(widgets.VBox):
         self._following = False
         self.written.value = ""
         for span in sliders.spans(self.state):
-            self.controls[span.name].fit(span)
+            if span.name in self.controls:
+                self.controls[span.name].fit(span)
 
     def _show(self, comparison: Comparison) -> None:
         """Put one comparison on screen; nothing changes unless all of it can be shown."""
+        self.undo.disabled, self.redo.disabled = not self.state.can_undo, not self.state.can_redo
         if comparison is self.comparison:
             return
-        self.chart = charts.cost_against_date(comparison, self.chart and self.chart.figure)
-        picture = markup.picture(self.chart)
-        table, sentence = markup.paths_table(comparison), markup.sentence(comparison)
-        self.picture.value, self.table.value, self.sentence.value = picture, table, sentence
+        before = self.state.previous
+        self.chart = charts.at_a_glance(comparison, before, self.chart and self.chart.figure)
+        picture, brief, rows = markup.picture(self.chart, grows=True), desk.brief(comparison), desk.rows(comparison, before)
+        table, sentence = markup.paths_table(comparison), markup.paragraph(comparison.sentence)
+        self.picture.value, self.brief.value, self.rows.value = picture, brief, rows
+        self.table.value, self.sentence.value = table, sentence
         self.comparison = comparison
 
     def _write(self) -> None:

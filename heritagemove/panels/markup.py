@@ -37,11 +37,17 @@ class Html(str):
     """Markup made here: a table shows it as it is, and every other text escaped."""
 
 
-def picture(chart: charts.Chart) -> str:
-    """Return a chart as an image with its text alternative, on white in a dark theme too."""
+def picture(chart: charts.Chart, grows: bool = False) -> str:
+    """Return a chart as an image with its text alternative, on white in a dark theme too.
+
+    Parameters
+    ----------
+    grows : bool, optional
+        Whether it takes all the width there is.
+    """
     data = base64.b64encode(charts.svg(chart, small=False)).decode("ascii")
     width, height = (round(inches * _DPI) for inches in chart.figure.get_size_inches())
-    look = "max-width:100%;height:auto;background:white"
+    look = f"{'width' if grows else 'max-width'}:100%;height:auto;background:white"
     size = f'width="{width}" height="{height}" style="{look}"'
     return f'<img alt="{escape(chart.alt)}" {size} src="data:image/svg+xml;base64,{data}">'
 
@@ -218,9 +224,19 @@ def paragraph(text: str) -> str:
     return f'<p style="line-height:1.4;margin:6px 0;white-space:normal">{escape(text)}</p>'
 
 
+def paragraphs(texts: Iterable[str]) -> str:
+    """Return texts as paragraphs."""
+    return "".join(map(paragraph, texts))
+
+
 def note(text: str) -> str:
     """Return a small line of text."""
     return f'<span style="display:block;line-height:1.4;white-space:normal">{escape(text)}</span>'
+
+
+def small(text: str) -> str:
+    """Return what holds of a slider, under it."""
+    return f'<span style="display:block;font-size:12px;line-height:1.2;white-space:normal">{escape(text)}</span>'
 
 
 def cautions(museum: Museum) -> str:

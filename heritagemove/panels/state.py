@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import contextlib
 import dataclasses
+import time
 from collections.abc import Callable, Iterator
 from typing import Any
 
@@ -15,6 +16,9 @@ from heritagemove.museum.memo import Memo
 from heritagemove.museum.museum import Museum
 from heritagemove.panels import markup
 from heritagemove.trials import simulation
+
+#: Changes of the same input that follow each other within so long are one: a slider that is dragged [s].
+_ONE_MOVE = 1.0
 
 
 class State(traitlets.HasTraits):
@@ -33,6 +37,9 @@ class State(traitlets.HasTraits):
         The museum as its tables say.
     memo : Memo
         What the last answers were made of.
+    previous : Comparison or None
+        The answer before the last change; before all of a slider's drag, however many steps it took. None where
+        nothing is set any more.
 
     Examples
     --------
@@ -61,6 +68,10 @@ class State(traitlets.HasTraits):
         self._for = _key(self.inputs)
         self._watchers: list[tuple[Callable[[], Any], tuple[str, ...]]] = []
         self._waiting: dict[str, Any] | None = None
+        self.previous: Comparison | None = None
+        self._past: list[Inputs] = []
+        self._undone: list[Inputs] = []
+        self._moved: tuple[set[str], float] = (set(), 0.0)
 
     @property
     def museum(self) -> Museum:
@@ -110,14 +121,59 @@ class State(traitlets.HasTraits):
         wanted, before = dataclasses.replace(self.inputs, **inputs), self.inputs
         if wanted == before and not self.error:
             return True
+        shown = self._comparison
+        if not self._turn(name, wanted):
+            return False
+        moved, now = _moved(before, wanted), time.monotonic()
+        if moved and (moved != self._moved[0] or now - self._moved[1] > _ONE_MOVE):
+            self._past.append(before)
+            self._leave(shown, wanted)
+        self._undone, self._moved = [], (moved, now)
+        self._tell(moved)
+        return True
+
+    @property
+    def can_undo(self) -> bool:
+        """Whether a change can be taken back."""
+        return bool(self._past)
+
+    @property
+    def can_redo(self) -> bool:
+        """Whether a change that was taken back can be made again."""
+        return bool(self._undone)
+
+    def undo(self) -> None:
+        """Take the last change back."""
+        self._step("Undo", self._past, self._undone)
+
+    def redo(self) -> None:
+        """Make the change again that was taken back last."""
+        self._step("Redo", self._undone, self._past)
+
+    def _step(self, name: str, taken: list[Inputs], kept: list[Inputs]) -> None:
+        if not taken:
+            return
+        before, shown = self.inputs, self._comparison
+        if self._turn(name, taken[-1]):
+            kept.append(before)
+            wanted = taken.pop()
+            self._leave(shown, wanted)
+            self._moved = (set(), 0.0)
+            self._tell(_moved(before, wanted))
+
+    def _leave(self, shown: Comparison | None, wanted: Inputs) -> None:
+        """Remember an answer as the one before; of another unit, and where nothing is set any more, none is."""
+        plain = wanted == Inputs(wanted.vehicle) or (shown and shown.vehicle != wanted.vehicle)
+        self.previous = None if plain else shown
+
+    def _turn(self, name: str, wanted: Inputs) -> bool:
+        """Answer other inputs and hold them; where that fails say why and hold what was held."""
         try:
             self._take(wanted)
         except Exception as error:
             self.error = markup.alert(name, error, "What is shown is the last good answer, from before this.")
             return False
         self.error, self.inputs = "", wanted
-        self._tell({field.name for field in dataclasses.fields(Inputs)
-                    if getattr(before, field.name) != getattr(wanted, field.name)})  # fmt: skip
         return True
 
     @contextlib.contextmanager
@@ -134,6 +190,7 @@ class State(traitlets.HasTraits):
     def reset(self) -> None:
         """Go back to what the tables say of the unit."""
         plain = {field.name: field.default for field in dataclasses.fields(Inputs) if field.name != "vehicle"}
+        self._moved = (set(), 0.0)
         self.change("Reset", **(plain | {"settings": {}}))
 
     def watch(self, callback: Callable[[], Any], reads: tuple[str, ...] = ()) -> None:
@@ -169,6 +226,13 @@ class State(traitlets.HasTraits):
                 callback()
             except Exception as error:
                 self.error = markup.alert("A panel could not follow", error, "It shows what it showed before.")
+
+
+def _moved(before: Inputs, after: Inputs) -> set[str]:
+    """Return the inputs that differ: fields, and drivers that are set."""
+    fields = {field.name for field in dataclasses.fields(Inputs) if getattr(before, field.name) != getattr(after, field.name)}
+    one, other = dict(before.settings), dict(after.settings)
+    return fields | {name for name in one | other if one.get(name) != other.get(name)}
 
 
 def _key(inputs: Inputs) -> Inputs:

@@ -29,7 +29,7 @@ TARGET_MS, FIRST_S = 250, 5.0
 
 
 def _row(page, name):
-    return page.locator(".widget-hbox").filter(has=page.get_by_role("spinbutton", name=name)).last
+    return page.locator(".hm-control").filter(has=page.get_by_role("textbox", name=name)).last
 
 
 def test_the_wait_for_a_picture(notebook, capsys):

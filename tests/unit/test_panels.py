@@ -52,40 +52,105 @@ def other_value(slider):
 def test_the_panel_begins_with_what_the_tables_say(museum, samples, panel):
     said = comparison.compare_paths(museum, "foundry_switcher", samples=samples)
     assert panel.state.settings == {} and panel.comparison.as_json() == said.as_json()
-    assert escape(said.sentence) in panel.sentence.value and 'role="status"' in panel.sentence.value
-    assert panel.picture.value == markup.picture(charts.cost_against_date(said))
+    assert escape(said.sentence) in panel.sentence.value and 'role="status"' in panel.brief.value
+    assert panel.picture.value == markup.picture(charts.at_a_glance(said), grows=True)
     for result in said.paths:
         assert escape(result.title) in panel.table.value
 
 
 def test_each_slider_has_a_number_box_a_unit_a_range_and_a_tooltip_that_says_what_it_drives(museum, panel):
-    assert tuple(panel.controls) == (*SLIDERS, "weight_tolerance", "start_moved", "deadline_moved", "budget_usd")
+    assert tuple(panel.controls) == (*SLIDERS, "weight", "weight_tolerance", "start_moved", "deadline_moved", "budget_usd")
     for name, control in panel.controls.items():
         assert control.box.description == f"{control.span.label} [{control.span.unit}]"
         assert control.slider.tooltip == control.box.tooltip and len(control.slider.tooltip) > 20
         assert control.slider.min < control.slider.max and control.slider.step > 0
         if name in SLIDERS:
             span = museum.scenario.sliders[name]
-            assert span.unit.replace("_", " ") == control.span.unit
+            assert {"crane_hour": "h"}.get(span.unit, span.unit) == control.span.unit
             assert control.slider.min <= span.low and span.high <= control.slider.max
 
 
 def test_slider_and_number_box_move_each_other(panel):
     control = panel.controls["crane_hours"]
-    control.box.value = 33
+    control.box.value = "33"
     assert control.slider.value == 33 and panel.state.settings == {"crane_hours": 33.0}
     control.slider.value = 44
-    assert control.box.value == 44 and panel.state.settings == {"crane_hours": 44.0}
-    assert type(control.slider.value) is int and "set to 44 crane hours for every path" in control.says.value
+    assert control.box.value == "44" and panel.state.settings == {"crane_hours": 44.0}
+    assert type(control.slider.value) is int and "set to 44 h; moves 7 and 8" in control.says.value
+
+
+@pytest.mark.parametrize(
+    ("name", "text", "shown", "amount"),
+    [("crane_hours", "12.7", "12.7", 12.7), ("crane_hours", "12 1/2 h", "12.5", 12.5),
+     ("haul_distance", "200 km", "124.274", 124.274), ("haul_distance", "77,7", "77.7", 77.7),
+     ("weight", "104 tonne", "229,281", 114.6404), ("crane_hours", "1,000", "1,000", 1000.0)],
+)  # fmt: skip
+def test_a_box_takes_decimals_fractions_and_any_unit_and_echoes_what_it_read(panel, name, text, shown, amount):
+    control = panel.controls[name]
+    control.box.value = text
+    assert panel.alert.value == "" and control.box.value == shown and f"set to {shown} " in control.says.value
+    assert panel.state.settings == {name: pytest.approx(amount, rel=1e-5)}
+
+
+@pytest.mark.parametrize("text", ["abc", "5 kg", "1e3", "", "nan", "12 1/0", HOSTILE])
+def test_what_is_no_number_is_refused_in_words_and_the_last_good_value_stays(panel, text):
+    control = panel.controls["crane_hours"]
+    control.box.value = "33"
+    before = screen(panel)
+    control.box.value = text
+    assert "allowed: " in panel.alert.value and HOSTILE not in panel.alert.value
+    assert control.box.value == "33" and screen(panel) == before and panel.state.settings == {"crane_hours": 33.0}
 
 
 def test_a_number_beyond_the_slider_widens_it_and_one_that_cannot_be_is_refused(panel):
     control = panel.controls["crane_hours"]
-    control.box.value = 500
+    control.box.value = "500"
     assert (control.slider.value, control.slider.max) == (500, 500) and panel.comparison.settings == {"crane_hours": 500.0}
-    control.box.value = -5
-    assert control.box.value == control.slider.value == 500 and panel.comparison.settings == {"crane_hours": 500.0}
-    assert 'role="alert"' in panel.alert.value and "Crane hours -5 crane hour" in panel.alert.value
+    control.box.value = "-5"
+    assert (control.box.value, control.slider.value) == ("500", 500) and panel.comparison.settings == {"crane_hours": 500.0}
+    assert 'role="alert"' in panel.alert.value and "Crane hours -5 h" in panel.alert.value
+
+
+def test_a_slider_that_no_path_of_the_unit_counts_is_greyed_with_the_reason(museum, samples):
+    without = [row for row in museum.cost_lines if "crane_hours" not in (row.driver, row.times)]
+    rates = [row.model_copy(update={"least": None, "least_for": None}) if row.least_for == "crane_hours" else row
+             for row in museum.rates]  # fmt: skip
+    fewer = museum.with_changes(cost_lines=tuple(without), rates=tuple(rates))
+    control = explore(State(fewer, "foundry_switcher", samples)).controls["crane_hours"]
+    assert control.slider.disabled and control.box.disabled
+    assert "no path of this unit counts crane hours" in control.says.value
+
+
+def test_undo_and_redo_step_through_every_input_and_a_drag_is_one_step(panel, monkeypatch):
+    clock = iter(range(0, 10_000, 10))
+    monkeypatch.setattr(state_module.time, "monotonic", lambda: next(clock))
+    assert panel.undo.disabled and panel.redo.disabled
+    begun, hours = screen(panel), panel.controls["crane_hours"]
+    hours.box.value, panel.controls["deadline_moved"].box.value = "33", "-10"
+    panel.undo.click()
+    assert panel.state.inputs.deadline_moved == 0 and panel.state.settings == {"crane_hours": 33.0}
+    panel.undo.click()
+    assert screen(panel) == begun and panel.undo.disabled
+    panel.redo.click(), panel.redo.click()
+    assert panel.state.inputs.deadline_moved == -10 and hours.box.value == "33" and panel.redo.disabled
+    monkeypatch.setattr(state_module.time, "monotonic", lambda: 1e6)
+    for value in (40, 50, 60):
+        hours.slider.value = value
+    panel.undo.click()
+    assert panel.state.settings == {"crane_hours": 33.0} and panel.redo.disabled is False
+    hours.box.value = "20"
+    assert panel.redo.disabled
+
+
+def test_the_rows_say_what_the_last_change_moved_by_arrow_and_words(panel):
+    assert "▲" not in panel.rows.value and "▼" not in panel.rows.value
+    panel.controls["crane_hours"].box.value = "60"
+    rows = {int(re.search(r"<b>(\d+)</b>", row)[1]): row for row in panel.rows.value.split("<tr>")[2:]}
+    assert "▲" in rows[8] and "thousand" in rows[8] and "▲" not in rows[1]
+    panel.controls["deadline_moved"].box.value = "-120"
+    assert "▼" in panel.rows.value and "in 100" in panel.rows.value
+    panel.reset.click()
+    assert "▲" not in panel.rows.value and "▼" not in panel.rows.value
 
 
 def test_the_axle_slider_stands_at_the_units_axles(museum, panel):
@@ -108,7 +173,7 @@ def test_a_moved_slider_changes_picture_and_table_and_reset_restores_every_byte(
 
 
 def test_a_budget_says_how_likely_it_is_enough_and_draws_nothing_again(panel, monkeypatch):
-    monkeypatch.setattr(explorer.charts, "cost_against_date", lambda *_: pytest.fail("drawn again"))
+    monkeypatch.setattr(explorer.charts, "at_a_glance", lambda *_: pytest.fail("drawn again"))
     panel.controls["budget_usd"].slider.value = 150_000
     assert "A budget of 150,000 USD is enough for path" in panel.controls["budget_usd"].says.value
     assert panel.alert.value == ""
@@ -141,7 +206,7 @@ def test_a_slider_of_half_steps_sets_what_it_shows(museum, samples):
     spans = museum.scenario.sliders
     halves = spans | {"crane_hours": spans["crane_hours"].model_copy(update={"step": 0.5})}
     panel = explore(State(museum.with_changes(sliders=halves), "foundry_switcher", samples))
-    panel.controls["crane_hours"].box.value = 20.5
+    panel.controls["crane_hours"].box.value = "20.5"
     assert panel.controls["crane_hours"].slider.value == 20.5
     assert panel.comparison.settings == {"crane_hours": 20.5}
 
@@ -150,14 +215,14 @@ def test_a_slider_reaches_as_far_as_the_tables_amount(museum, samples):
     spans = museum.scenario.sliders
     short = spans | {"axles": spans["axles"].model_copy(update={"low": 20, "high": 30})}
     control = explore(State(museum.with_changes(sliders=short), "foundry_switcher", samples)).controls["axles"]
-    assert control.slider.value == control.box.value == 4 and control.slider.max == 30
+    assert (control.slider.value, control.box.value) == (4, "4") and control.slider.max == 30
     assert control.state.settings == {}
 
 
 def test_two_panels_of_one_state_follow_each_other(museum, panel):
     other = explore(panel.state)
     panel.controls["crane_hours"].slider.value = 70
-    assert other.controls["crane_hours"].box.value == 70 and screen(other) == screen(panel)
+    assert other.controls["crane_hours"].box.value == "70" and screen(other) == screen(panel)
     other.vehicle.value = "coach"
     assert panel.vehicle.value == "coach" and screen(other) == screen(panel)
 

@@ -1,0 +1,182 @@
+"""The desk's chart: how dear, how late and how risky each path is, all in, and where it stood before the last change."""
+
+from __future__ import annotations
+
+import math
+import textwrap
+from collections.abc import Sequence
+
+from matplotlib.axes import Axes
+from matplotlib.figure import Figure
+
+from heritagemove.charts.drawing import (
+    GREY,
+    HALO,
+    INK,
+    PALE,
+    Chart,
+    as_number,
+    axes_in,
+    day_as_number,
+    footnote,
+    in_style,
+    months,
+    sheet,
+    shorten,
+)
+from heritagemove.charts.marks import colour_of, draw_mark, likelihood, place_labels, short_name
+from heritagemove.compare.results import Comparison, PathResult
+from heritagemove.units.words import show_chance, show_date
+
+_SIZE, _MARK = (6.4, 3.05), 14.0
+#: Characters in a line of the margin, and how many of them tell why a path is not possible.
+_LINE, _REASON = 84, 30
+#: Paths that save the unit set the scale up to so many times the cheapest; a dearer one is told at the top.
+_TIMES = 4.0
+
+
+@in_style
+def at_a_glance(comparison: Comparison, before: Comparison | None = None, figure: Figure | None = None) -> Chart:
+    """Draw what each path costs all in against the day it is gone by, with its chance in words.
+
+    The mark stands at what is to be set aside and at the date off the site in four cases of five; a faint dot at the
+    money with every gate met. Paths that are blocked or unknown are named under the axes.
+
+    Parameters
+    ----------
+    comparison : Comparison
+    before : Comparison, optional
+        The answer before the last change, drawn as a ghost.
+    """
+    title = _finding(comparison)
+    figure = sheet(figure, *_SIZE, title)
+    axes = axes_in(figure, 0.68, 0.93, 0.15, 0.42)
+    shown = [result for result in comparison.paths if _point(comparison, result)]
+    highest = _limits(axes, comparison, shown)
+    _deadline(axes, comparison)
+    if before is not None:
+        _ghosts(axes, comparison, before, shown, highest)
+    points = []
+    for result in shown:
+        x, y = _point(comparison, result)
+        low = min(y, highest)
+        if result.cost_with_fallback:
+            axes.plot([x, x], [min(result.cost.p80 / 1000, highest), low], color=GREY, linewidth=1, zorder=3)
+            axes.plot([x], [min(result.cost.p80 / 1000, highest)], "o", markersize=4, color=GREY, zorder=3)
+        confidence = comparison.museum.scenario.simulation.confidence
+        draw_mark(axes, x, low, result.number, _filled(comparison, result, confidence), _MARK)
+        points.append((x, low))
+    order = sorted(range(len(shown)), key=lambda row: shown[row].path not in (comparison.choice, comparison.fallback))
+    _labels(axes, [points[row] for row in order], [_label(comparison, shown[row], highest) for row in order])
+    axes.set_ylabel(f"Set aside [1,000 {comparison.museum.scenario.currency}]")
+    below = {"xycoords": "axes fraction", "textcoords": "offset points", "ha": "right", "va": "top"}
+    axes.annotate("Off the site by (four cases in five)", (1, 0), (0, -21), **below)
+    footnote(figure, _margin(comparison), 10)
+    return Chart(figure, f"{title}. " + " ".join(_in_words(comparison, result) for result in comparison.paths))
+
+
+def _finding(comparison: Comparison) -> str:
+    if comparison.choice is None:
+        return f"{comparison.museum.vehicle(comparison.vehicle).name}: {comparison.decision.in_short}"
+    best = comparison.path(comparison.choice)
+    money = f"{round(comparison.set_aside(best), -3):,.0f} {comparison.museum.scenario.currency}"
+    return f"Path {best.number}: {money}, {show_chance(comparison.chance_all_in(best))} in time"
+
+
+def _point(comparison: Comparison, result: PathResult) -> tuple[float, float] | None:
+    """Return where a path's mark stands; None for one that is blocked, unknown, or has no date or cost."""
+    money = comparison.set_aside(result)
+    if result.status == "blocked" or money is None or result.off_site_days is None:
+        return None
+    if result.status == "unknown" and not result.provisional:
+        return None
+    return day_as_number(comparison.museum, result.off_site_days.p80), money / 1000
+
+
+def _filled(comparison: Comparison, result: PathResult, confidence: float) -> str:
+    """Return how a mark is filled, by the chance all in."""
+    chance = comparison.chance_all_in(result)
+    if result.status == "unknown" or chance is None:
+        return likelihood(result, confidence)
+    return "full" if chance >= confidence else "half" if chance >= 0.5 else "hollow"
+
+
+def _limits(axes: Axes, comparison: Comparison, shown: Sequence[PathResult]) -> float:
+    """Fix the axes by months and round sums, so that they rest while a slider moves a little; return the top."""
+    scenario, points = comparison.museum.scenario, [_point(comparison, result) for result in shown]
+    last = max([as_number(scenario.forced_scrap), *(x for x, _ in points)]) + 25
+    start = as_number(scenario.start)
+    months(axes, start, start + math.ceil((last - start) / 60) * 60)
+    saving = [y for result, (_, y) in zip(shown, points, strict=True) if result.saves]
+    most = min(max(saving, default=100.0), _TIMES * min(saving, default=100.0))
+    step = 10 ** math.floor(math.log10(max(most, 1.0))) / 2
+    highest = (math.floor(most / step) + 1) * step
+    lowest = min([y for _, y in points], default=0.0)
+    axes.set_ylim(min(0.0, math.floor(lowest / step) * step), highest * 1.08)
+    axes.yaxis.set_major_formatter("{x:,.0f}")
+    axes.grid(axis="y", color="#e4e4e4")
+    return highest
+
+
+def _deadline(axes: Axes, comparison: Comparison) -> None:
+    deadline, last = as_number(comparison.museum.scenario.deadline), axes.get_xlim()[1]
+    axes.axvspan(deadline, last, facecolor="none", edgecolor=PALE, hatch="//", linewidth=0, zorder=0)
+    axes.axvline(deadline, color=INK, linewidth=2, zorder=1)
+    over = {"xycoords": axes.get_xaxis_transform(), "textcoords": "offset points", "va": "top", "size": 12}
+    axes.annotate("deadline", (deadline, 1.0), (-4, 0), ha="right", **over)
+
+
+def _ghosts(
+    axes: Axes, comparison: Comparison, before: Comparison, shown: Sequence[PathResult], highest: float
+) -> None:
+    """Draw where marks stood before, with a line to where they stand."""
+    for result in shown:
+        then, (x, y) = _point(before, before.path(result.path)), _point(comparison, result)
+        if then is None or then == (x, y):
+            continue
+        axes.plot([then[0], x], [min(then[1], highest), min(y, highest)], color=colour_of(result.number), linewidth=1.5,
+                  linestyle=":", zorder=2)  # fmt: skip
+        axes.plot([then[0]], [min(then[1], highest)], "o", markersize=10, markerfacecolor="white",
+                  markeredgecolor=colour_of(result.number), alpha=0.6, zorder=2)  # fmt: skip
+
+
+def _label(comparison: Comparison, result: PathResult, highest: float) -> str:
+    role = {comparison.choice: " choice", comparison.fallback: " fallback"}.get(result.path, "")
+    chance, (_, y) = comparison.chance_all_in(result), _point(comparison, result)
+    told = "" if chance is None else f"\n{100 * chance:.0f} in 100"
+    return f"{result.number}{role}{f' ▲ {y:,.0f}' if y > highest else ''}{told}"
+
+
+def _labels(axes: Axes, points: Sequence[tuple[float, float]], labels: Sequence[str]) -> None:
+    """Write each label beside its mark; a thin line leads to one that had to stand farther off."""
+    scale = 72 / axes.figure.dpi
+    marks = [tuple(scale * axes.transData.transform(point)) for point in points]
+    sizes = [(7.0 * max(map(len, label.split("\n"))) + 2, 12.5 * (1 + label.count("\n"))) for label in labels]
+    page = tuple(scale * edge for edge in axes.bbox.extents)
+    for mark, centre, size, label in zip(marks, place_labels(marks, sizes, _MARK / 2 + 1, page), sizes, labels, strict=True):
+        (x, y), start = (axes.transData.inverted().transform([at[0] / scale, at[1] / scale]) for at in (centre, mark))
+        gaps = [max(abs(a - b) - extent / 2, 0) for a, b, extent in zip(mark, centre, size, strict=True)]
+        if math.hypot(*gaps) > _MARK / 2 + 6:
+            axes.plot([start[0], x], [start[1], y], color=INK, linewidth=0.8, zorder=4)
+        axes.text(x, y, label, size=11, weight="bold", ha="center", va="center", linespacing=1.0, zorder=7, path_effects=HALO)
+
+
+def _margin(comparison: Comparison) -> str:
+    """Return the paths without a mark, each with what stops it in a few words."""
+    stopped = [f"{r.number} {_why(r)}" for r in comparison.paths if r.saves and _point(comparison, r) is None]
+    words = f"Not possible or not known: {'; '.join(stopped)}." if stopped else "Every path that saves it has its mark."
+    return "\n".join(textwrap.wrap(words, _LINE, max_lines=2, placeholder=" …"))
+
+
+def _why(result: PathResult) -> str:
+    stops = {"blocked": "fail", "unknown": "unknown"}.get(result.status)
+    first = next((f.gate.title for f in result.findings if f.status == stops), "no date")
+    return shorten(first, _REASON)
+
+
+def _in_words(comparison: Comparison, result: PathResult) -> str:
+    money, chance = comparison.set_aside(result), comparison.chance_all_in(result)
+    cost = "cost unknown" if money is None else f"set aside {round(money, -3):,.0f} {result.currency}"
+    gone = f"off the site by {show_date(result.off_site.p80)}" if result.off_site else "no date off the site"
+    surely = "" if chance is None else f", {show_chance(chance)} in time"
+    return f"Path {result.number}, {short_name(result)}: {result.status}, {cost}, {gone}{surely}."

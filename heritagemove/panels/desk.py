@@ -1,0 +1,124 @@
+"""Words and rows of the desk's main screen: the decision in two lines, and a line for each path that says what moved."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from html import escape
+
+from heritagemove import charts
+from heritagemove.charts.marks import short_name
+from heritagemove.compare.results import Comparison, PathResult
+from heritagemove.units.words import show_chance, show_date, show_rounded
+
+
+def brief(comparison: Comparison) -> str:
+    """Return the decision in two lines, told to a screen reader whenever it changes."""
+    look = "font-size:15px;line-height:1.3;font-weight:600;margin:0;white-space:normal"
+    return f'<p role="status" style="{look}">{escape(" ".join(_brief(comparison)))}</p>'
+
+
+def _brief(comparison: Comparison) -> list[str]:
+    museum, found = comparison.museum, comparison.decision
+    name = museum.vehicle(comparison.vehicle).name
+    if comparison.choice is None:
+        return [f"{name}: {found.in_short}.", *found.why[:1]]
+    best, currency = comparison.path(comparison.choice), museum.scenario.currency
+    parts = [f"{best.title} (path {best.number}){', provisionally' if found.provisional_on else ''}."]
+    if found.decide_by:
+        parts.append(f"Decide by {show_date(found.decide_by)}.")
+    if found.budget:
+        ends = [f"likely sum {show_rounded(found.budget.likely)}"] if found.budget.likely is not None else []
+        if found.budget.if_refused_mean is not None:
+            ends.append(f"if refused {show_rounded(found.budget.if_refused_mean)}")
+        told = f" ({'; '.join(ends)})" if ends else ""
+        parts.append(f"Set aside {show_rounded(found.budget.at_confidence)} {currency}{told}.")
+    chance = show_chance(found.chance_if_decided_then)
+    return [*parts, f"{chance} to be gone by {show_date(museum.scenario.deadline)}."]
+
+
+def rows(comparison: Comparison, before: Comparison | None) -> str:
+    """Return a line for each path: money, date and chance as the decision counts them, and what the last change moved."""
+    currency = comparison.museum.scenario.currency
+    headings = (f"Path; money in 1,000 {currency}", "Middle", "Set aside", "Off site by", "In time", "Moved", "First thing in the way")
+    head = "".join(f'<th scope="col" style="{_HEAD}">{escape(text)}</th>' for text in headings)
+    body = "".join(_row(comparison, result, before and _before(before, result)) for result in comparison.paths)
+    name = escape(f"Paths of {comparison.museum.vehicle(comparison.vehicle).name}")
+    look = "border-collapse:collapse;color:inherit;font-size:13px;line-height:1.25;width:100%"
+    return f'<table aria-label="{name}" style="{look}"><thead><tr>{head}</tr></thead><tbody>{body}</tbody></table>'
+
+
+_CELL = "padding:1px 6px;text-align:left;border-bottom:1px solid #8884;white-space:nowrap"
+_HEAD = _CELL + ";position:sticky;top:0;background:var(--jp-layout-color0, white);z-index:1"
+
+
+def _before(before: Comparison, result: PathResult) -> PathResult:
+    return before.path(result.path)
+
+
+def _row(comparison: Comparison, result: PathResult, before: PathResult | None) -> str:
+    role = {comparison.choice: " (choice)", comparison.fallback: " (fallback)"}.get(result.path, "")
+    weight = "bold" if role else "normal"
+    cells = (
+        "unknown" if result.cost is None else _thousands(result.cost.p50),
+        "unknown" if (money := comparison.set_aside(result)) is None else _thousands(money),
+        gone(result),
+        _chance(comparison, result),
+        moved(result, before),
+    )
+    title = f"{charts.chip(result.number, 14)} <b>{result.number}</b> {escape(short_name(result))}{role}"
+    rest = "".join(f'<td style="{_CELL}">{escape(cell)}</td>' for cell in cells)
+    way = escape(in_the_way(result))
+    rest += f'<td style="{_CELL};max-width:0;width:30%;overflow:hidden;text-overflow:ellipsis" title="{way}">{way}</td>'
+    return f'<tr><th scope="row" style="{_CELL};font-weight:{weight}" title="{escape(result.title)}">{title}</th>{rest}</tr>'
+
+
+def gone(result: PathResult) -> str:
+    """Return the day by which it is off the site in four cases of five."""
+    return show_date(result.off_site.p80) if result.off_site else "never"
+
+
+def _thousands(amount: float) -> str:
+    return f"{round(amount / 1000):,}"
+
+
+def _chance(comparison: Comparison, result: PathResult) -> str:
+    """Return how surely it is off the site in time: blocked is no chance, unknown none that is known."""
+    if result.status == "blocked":
+        return "blocked"
+    chance = comparison.chance_all_in(result)
+    return "unknown" if chance is None else f"{100 * chance:.0f} in 100"
+
+
+def in_the_way(result: PathResult) -> str:
+    """Return the gate that stands first in a path's way, in a few words."""
+    ranked = sorted(
+        (f for f in result.findings if f.status not in ("pass", "marginal")),
+        key=lambda f: ({"fail": 0, "unknown": 1}.get(f.status, 2), -f.refusal),
+    )
+    if not ranked:
+        return "nothing found"
+    return ranked[0].gate.title
+
+
+#: What the last change may have moved: its name, how it is read, in what it is told, and the least that is worth a word.
+_MOVES: tuple[tuple[Callable[[PathResult], float | None], float, str], ...] = (
+    (lambda result: result.cost and result.cost.p80, 1000, "{} thousand"),
+    (lambda result: result.off_site_days and result.off_site_days.p80, 1, "{} days"),
+    (lambda result: result.chance_with_fallback, 0.01, "{} in 100"),
+)
+
+
+def moved(result: PathResult, before: PathResult | None) -> str:
+    """Return what the last change moved of a path, by arrow and words; a dash where it moved nothing."""
+    if before is None or before is result:
+        return "–"
+    if result.status != before.status:
+        return f"{before.status} → {result.status}"
+    parts = []
+    for of, unit, words in _MOVES:
+        now, then = of(result), of(before)
+        if now is None or then is None or round(abs(now - then) / unit) == 0:
+            continue
+        many = round((now - then) / unit)
+        parts.append(f"{'▲' if many > 0 else '▼'} {words.format(f'{abs(many):,}')}")
+    return ", ".join(parts) or "–"
