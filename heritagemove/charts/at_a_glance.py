@@ -158,7 +158,8 @@ def _labels(axes: Axes, points: Sequence[tuple[float, float]], labels: Sequence[
         gaps = [max(abs(a - b) - extent / 2, 0) for a, b, extent in zip(mark, centre, size, strict=True)]
         if math.hypot(*gaps) > _MARK / 2 + 6:
             axes.plot([start[0], x], [start[1], y], color=INK, linewidth=0.8, zorder=4)
-        axes.text(x, y, label, size=11, weight="bold", ha="center", va="center", linespacing=1.0, zorder=7, path_effects=HALO)
+        look = {"size": 11, "weight": "bold", "linespacing": 1.0, "zorder": 7, "path_effects": HALO}
+        axes.text(x, y, label, ha="center", va="center", **look)
 
 
 def _margin(comparison: Comparison) -> str:

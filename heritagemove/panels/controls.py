@@ -34,9 +34,11 @@ class Control(widgets.VBox):
             style={"description_width": label_width},
             layout=widgets.Layout(width="auto", margin="0", height="26px"),
         )
-        self.slider = slider(tooltip=span.tooltip, readout=False, layout=widgets.Layout(width="auto", margin="0 2px", height="18px"))
+        thin = widgets.Layout(width="auto", margin="0 2px", height="18px")
+        self.slider = slider(tooltip=span.tooltip, readout=False, layout=thin)
         self.says = widgets.HTML(layout=widgets.Layout(margin="0", flex="0 0 auto"))
-        super().__init__([self.box, self.slider, self.says, name_handles()], layout=widgets.Layout(margin="0", flex="0 0 auto"))
+        whole = widgets.Layout(margin="0", flex="0 0 auto")
+        super().__init__([self.box, self.slider, self.says, name_handles()], layout=whole)
         self.add_class("hm-control")
         self.fit(span)
         self.slider.observe(self._slid, "value")

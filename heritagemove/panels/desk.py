@@ -39,7 +39,7 @@ def _brief(comparison: Comparison) -> list[str]:
 def rows(comparison: Comparison, before: Comparison | None) -> str:
     """Return a line for each path: money, date and chance as the decision counts them, and what the last change moved."""
     currency = comparison.museum.scenario.currency
-    headings = (f"Path; money in 1,000 {currency}", "Middle", "Set aside", "Off site by", "In time", "Moved", "First thing in the way")
+    headings = (f"Path; money in 1,000 {currency}", "Middle", "Set aside", "Off site by", "In time", "Moved", "In the way")
     head = "".join(f'<th scope="col" style="{_HEAD}">{escape(text)}</th>' for text in headings)
     body = "".join(_row(comparison, result, before and _before(before, result)) for result in comparison.paths)
     name = escape(f"Paths of {comparison.museum.vehicle(comparison.vehicle).name}")

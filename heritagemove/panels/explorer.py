@@ -23,8 +23,13 @@ _WIDE = widgets.Layout(width="100%", margin="0")
 _FIRST = ("crane_hours", "haul_distance", "axles", "weight", "deadline_moved")
 #: What keeps the screen within 1280 by 720 with the file browser open; heights are fixed, so that nothing jumps.
 _SLIDERS_WIDTH, _MIDDLE, _HEAD, _ROWS = "280px", "268px", "40px", "150px"
+#: On a wider screen the chart grows, and the sliders with it.
+_TALL = f"max({_MIDDLE}, calc((100vw - 730px) * 0.47))"
 
 _READING = (
+    "Middle (P50): as likely to turn out above as below; promise nobody a P50. Set aside (P80): four futures in five stay "
+    "within it; raise P80 money, announce P80 dates. A choice is told by what it comes to all in: refusals, and what is "
+    "done after them, are played out.",
     "The mark of a path stands at the money to set aside and the day it is off the site by, each enough in four cases of "
     "five with refusals and fallback played out; the faint dot is the money with every gate met. Full: at least the "
     "museum's confidence to be in time; half: even chances; hollow: less.",
@@ -89,7 +94,7 @@ class Explorer(widgets.VBox):
         opened = [self.controls[name] for name in _FIRST if name in self.controls]
         others = [control for name, control in self.controls.items() if name not in _FIRST]
         more = widgets.Accordion([widgets.VBox([*others, self.error])], titles=["More to set"], selected_index=None)
-        scrolled = widgets.Layout(width=_SLIDERS_WIDTH, height=f"max({_MIDDLE}, calc((100vw - 730px) * 0.47))", overflow="auto", margin="0", flex="0 0 auto")
+        scrolled = widgets.Layout(width=_SLIDERS_WIDTH, height=_TALL, overflow="auto", margin="0", flex="0 0 auto")
         middle = widgets.HBox([widgets.VBox([*opened, more], layout=scrolled), self.picture], layout=_WIDE)
         shown = (self.brief, middle, self.rows, self.cautions, self._details())
         super().__init__([top, self.written, self.alert, *shown], layout=_WIDE)

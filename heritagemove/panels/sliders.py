@@ -14,6 +14,7 @@ from heritagemove.museum.drivers import DRIVERS, SLIDERS, driver_of, told_by_row
 from heritagemove.museum.haul import haul_in_words, haul_miles, least_haul, longest_legs
 from heritagemove.panels.state import State
 from heritagemove.units import units
+from heritagemove.units.boxes import read_typed
 from heritagemove.units.words import show_date
 
 _NAMES = {"crane_hours": "Crane hours", "haul_distance": "Haul distance", "axles": "Axle count", "weight": "Weight"}
@@ -79,7 +80,7 @@ def read(state: State, span: Span, text: str) -> float:
         Where it is no number, or one with a unit of another kind.
     """
     unit = _unit(state, span.name) if span.name in DRIVERS else {"%": "percent"}.get(span.unit, span.unit)
-    value = units.typed(text, unit)
+    value = read_typed(text, unit)
     if span.name in ("start_moved", "deadline_moved"):
         return int(value) if value.is_integer() else value  # half a day is refused in words by the state
     return value

@@ -192,6 +192,7 @@ class State(traitlets.HasTraits):
         plain = {field.name: field.default for field in dataclasses.fields(Inputs) if field.name != "vehicle"}
         self._moved = (set(), 0.0)
         self.change("Reset", **(plain | {"settings": {}}))
+        self._moved = (set(), 0.0)
 
     def watch(self, callback: Callable[[], Any], reads: tuple[str, ...] = ()) -> None:
         """Call back, without arguments, after a change of what the callback reads.
@@ -230,7 +231,8 @@ class State(traitlets.HasTraits):
 
 def _moved(before: Inputs, after: Inputs) -> set[str]:
     """Return the inputs that differ: fields, and drivers that are set."""
-    fields = {field.name for field in dataclasses.fields(Inputs) if getattr(before, field.name) != getattr(after, field.name)}
+    names = (field.name for field in dataclasses.fields(Inputs))
+    fields = {name for name in names if getattr(before, name) != getattr(after, name)}
     one, other = dict(before.settings), dict(after.settings)
     return fields | {name for name in one | other if one.get(name) != other.get(name)}
 

@@ -173,41 +173,6 @@ def parse_number(text: str) -> float:
     return -number if match["sign"] == "-" else number
 
 
-def typed(text: str, unit: str) -> float:
-    """Read what somebody types where the unit stands beside: a bare number takes it, any unit of its kind is converted.
-
-    A comma before exactly three digits is thousands, any other single comma is the decimal mark.
-
-    Parameters
-    ----------
-    unit : str
-        Unit in which the number is returned.
-
-    Raises
-    ------
-    ValueError
-        With what is expected, where it is no number or of another kind.
-
-    Examples
-    --------
-    >>> typed("77.7", "mile"), typed("12 1/2 h", "crane_hour"), typed("12,5", "day"), typed("1,250", "USD")
-    (77.7, 12.5, 12.5, 1250.0)
-    >>> round(typed("125 km", "mile"), 2)
-    77.67
-    """
-    cleaned = _clean(text)
-    cleaned = re.sub(r"(?<![\d,])(-?\d+),(\d{1,2}|\d{4,})(?![\d,/])", r"\1.\2", cleaned)
-    bare = re.fullmatch(rf"(?P<sign>[-+]?)(?P<number>{_MIXED})", cleaned)
-    name = unit.replace(" ", "_")
-    if bare:
-        number = _number(bare["number"])
-        return -number if bare["sign"] == "-" else number
-    hours = re.fullmatch(r"(?P<number>.*\d) ?(?:h|hour|hours)", cleaned)
-    if hours and name.endswith("_hour"):
-        return typed(hours["number"], name)
-    return float(parse(cleaned, name).magnitude)
-
-
 def parse_journal_size(text: str) -> tuple[float, float]:
     """Read a journal size in inches, diameter by length.
 

@@ -20,7 +20,7 @@ from heritagemove.units.measures import show_measure
 DATA = Path(__file__).resolve().parents[2] / "data"
 #: Units of the other system: a number with one of them is shown to nobody here.
 _NAMES = "lb|ft|in|short tons?|miles?|mph|lbf|psf|lb/ft²|ft²"
-CUSTOMARY = re.compile(rf"\d(?:[\d,]*\d)?(?:\.\d+)? (?:{_NAMES})(?![\w/])(?! all| time)")
+CUSTOMARY = re.compile(rf"\d(?:[\d,]*\d)?(?:\.\d+)? (?:{_NAMES})(?![\w/])(?! all| time| 100)")
 
 
 @pytest.fixture(scope="module")

@@ -20,7 +20,7 @@ ABROAD = Path(__file__).resolve().parents[2] / "data" / "elsewhere" / "melderbac
 WORDS = re.compile(
     r"(?<![\w/-])(inch(?:es)?|foot|feet|miles?|mph|pounds?|lbs?|lbf|psi|psf|kips?|short[ _]tons?|USD|dollars?)(?![\w-])|\$"
     # A word of ordinary English, but a unit behind a number, in a heading's brackets or as an axis.
-    r"|(?<=\d )(?:ft|in)(?![\w])(?! all\b| time\b| one\b| words?\b| turn\b)|\[(?:in|ft|ton)\]"
+    r"|(?<=\d )(?:ft|in)(?![\w])(?! all\b| time\b| one\b| words?\b| turn\b| 100\b)|\[(?:in|ft|ton)\]"
 )
 #: What the trade calls so in every country, or what names a source and not a measure of this museum.
 STANDARD = re.compile(
