@@ -5,6 +5,7 @@ Each takes `figure`, a figure to wipe and use again: a slider's move then makes 
 
 from heritagemove.charts.basis_shares import basis_bars
 from heritagemove.charts.break_even import break_even_curves
+from heritagemove.charts.budget_bars import budget_bars
 from heritagemove.charts.comparing import chances, cost_against_date
 from heritagemove.charts.contingency import chance_by_budget
 from heritagemove.charts.correlation import correlation_pairs
@@ -26,6 +27,7 @@ __all__ = [
     "Chart",
     "basis_bars",
     "break_even_curves",
+    "budget_bars",
     "chance_by_budget",
     "chances",
     "chip",

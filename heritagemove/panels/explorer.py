@@ -58,11 +58,11 @@ class Explorer(widgets.VBox):
         self.reset = button("Reset", "undo", "Back to what the tables say", state.reset)
         self.write = button("Write the page", "file-text-o", "One file for the committee", self._write)
         self.alert, self.written = ErrorLine(state), widgets.HTML(layout=_WIDE)
-        self.sentence, self.table = widgets.HTML(layout=_WIDE), widgets.HTML(layout=_WIDE)
+        self.sentence, self.budget, self.table = (widgets.HTML(layout=_WIDE) for _ in range(3))
         self.picture = widgets.HTML(layout=widgets.Layout(width="900px", max_width="100%", min_height="560px"))
         self.cautions = widgets.HTML(markup.cautions(state.base), layout=_WIDE)
         top = widgets.HBox([self.vehicle, self.error, self.reset, self.write], layout=widgets.Layout(flex_flow="row wrap"))
-        shown = (self.written, self.alert, self.sentence, self.picture, self.table, self.cautions)
+        shown = (self.written, self.alert, self.sentence, self.budget, self.picture, self.table, self.cautions)
         super().__init__([top, *self.controls.values(), *shown])
         self.vehicle.observe(lambda _: self._choose(), "value")
         state.watch(self._follow)
@@ -93,7 +93,8 @@ class Explorer(widgets.VBox):
         self.chart = charts.cost_against_date(comparison, self.chart and self.chart.figure)
         picture = markup.picture(self.chart)
         table, sentence = markup.paths_table(comparison), markup.sentence(comparison)
-        self.picture.value, self.table.value, self.sentence.value = picture, table, sentence
+        budget = markup.unfold("The budget, step by step", markup.budget(comparison)) if comparison.choice else ""
+        self.picture.value, self.table.value, self.sentence.value, self.budget.value = picture, table, sentence, budget
         self.comparison = comparison
 
     def _write(self) -> None:
