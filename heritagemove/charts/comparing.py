@@ -55,11 +55,11 @@ def cost_against_date(comparison: Comparison, figure: Figure | None = None) -> C
     figure = sheet(figure, *_SIZE, title)
     axes = axes_in(figure, 0.8, 1.25, 2.45, 1.1)
     shown = [result for result in comparison.paths if result.cost and result.off_site_days]
-    _limits(axes, comparison, shown)
-    deadline_and_scrap(axes, comparison.museum)
-    _bars(axes, comparison, shown)
-    confidence = comparison.museum.scenario.simulation.confidence
     places = [_placed(comparison, result) for result in shown]
+    _limits(axes, comparison, places)
+    deadline_and_scrap(axes, comparison.museum)
+    _bars(axes, comparison, shown, places)
+    confidence = comparison.museum.scenario.simulation.confidence
     points = [(day_as_number(comparison.museum, days.p50), usd / 1000) for _, days, usd in places]
     for result, (x, y) in zip(shown, points, strict=True):
         draw_mark(axes, x, y, result.number, likelihood(result, confidence), _MARK)
@@ -70,13 +70,17 @@ def cost_against_date(comparison: Comparison, figure: Figure | None = None) -> C
     _key(figure, axes, comparison, confidence)
     axes.set_ylabel(f"Cost [thousand {comparison.museum.scenario.currency}]")
     axes.set_xlabel("Date off the site")
-    note = f"Mark: P50 (choice: sum to set aside); bars: P10 to P90. Filled: date and gates each at least {confidence:.0%};\n"
+    note = f"Mark: P50, choice: sum to set aside; bars: P10 to P90. Filled: date and gates each at least {confidence:.0%};\n"
     note += "half: each at least 50%; hollow: one of them less; crossed: blocked; question mark: unknown."
     footnote(figure, note, 12)
     return Chart(figure, f"{title}. " + " ".join(_in_words(comparison, result) for result in comparison.paths))
 
 
-def _placed(comparison: Comparison, result: PathResult) -> tuple[Spread, Spread, float]:
+#: Cost [USD], day off the site, and the cost at which the mark stands [USD].
+_Place = tuple[Spread, Spread, float]
+
+
+def _placed(comparison: Comparison, result: PathResult) -> _Place:
     """Return cost [USD], day off the site, and the cost at which the mark stands: of the choice, what is to be set aside.
 
     The choice stands where its decision stands, refusals and what is done after them included.
@@ -88,10 +92,9 @@ def _placed(comparison: Comparison, result: PathResult) -> tuple[Spread, Spread,
     return Spread.of(played.cost_usd), days, comparison.decision.budget.at_confidence
 
 
-def _limits(axes: Axes, comparison: Comparison, shown: Sequence[PathResult]) -> None:
+def _limits(axes: Axes, comparison: Comparison, places: Sequence[_Place]) -> None:
     """Fix the axes by months and round sums, so that they rest while a slider moves a little."""
     scenario = comparison.museum.scenario
-    places = [_placed(comparison, result) for result in shown]
     late = [day_as_number(comparison.museum, days.p90) for _, days, _ in places]
     last = max([as_number(scenario.forced_scrap), *late]) + 20
     start = as_number(scenario.start)
@@ -106,14 +109,14 @@ def _limits(axes: Axes, comparison: Comparison, shown: Sequence[PathResult]) -> 
         axes.axhline(0, color=GREY, linewidth=1)
 
 
-def _bars(axes: Axes, comparison: Comparison, shown: Sequence[PathResult]) -> None:
+def _bars(axes: Axes, comparison: Comparison, shown: Sequence[PathResult], places: Sequence[_Place]) -> None:
     def day(value: float) -> float:
         return day_as_number(comparison.museum, value)
 
     dashes = ["--" if result.status in ("blocked", "unknown") else "-" for result in shown]
     colours = ["#999999" if result.status in ("blocked", "unknown") else colour_of(result.number) for result in shown]
     look = {"colors": colours, "linestyles": dashes, "linewidth": 2.5, "zorder": 3}
-    costs, dates, marks = zip(*(_placed(comparison, result) for result in shown), strict=True) if shown else ((), (), ())
+    costs, dates, marks = zip(*places, strict=True) if places else ((), (), ())
     axes.hlines([usd / 1000 for usd in marks], [day(d.p10) for d in dates], [day(d.p90) for d in dates], **look)
     axes.vlines([day(d.p50) for d in dates], [c.p10 / 1000 for c in costs], [c.p90 / 1000 for c in costs], **look)
 
