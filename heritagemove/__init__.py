@@ -29,6 +29,7 @@ _NAMES = {
     "fleet_of": "whole_site.fleet",
     "frontier": "whole_site.best_set",
     "best_set": "whole_site.best_set",
+    "decide_site": "whole_site.site_decision",
     "within": "whole_site.best_set",
     "show_sets": "panels",
     "show_shares": "panels",

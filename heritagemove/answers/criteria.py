@@ -68,6 +68,12 @@ class DecisionTable:
             self.choice.least >= option.most for option in self.options if option is not self.choice
         )
 
+    @property
+    def ties(self) -> tuple[ValuedPath, ...]:
+        """The other paths whose score is that of the choice, as it is shown."""
+        others = (option for option in self.options if option is not self.choice)
+        return tuple(option for option in others if self.choice.total - option.total < _SAME)
+
     def in_words(self) -> str:
         """Return the choice, and when it changes, in words."""
         return f"{self.choice_in_words()} {self.changes_in_words()}".strip()
@@ -79,6 +85,9 @@ class DecisionTable:
         name = f"Path {self.choice.number}, {self.choice.title},"
         if len(self.options) == 1:
             return f"{name} is the only one left: no weights change the choice."
+        if self.ties:
+            numbers = ", ".join(str(option.number) for option in (self.choice, *self.ties))
+            return f"Paths {numbers} score the same, {self.choice.total:.2f} of 1: the weights do not decide between them."
         return f"{name} is worth most: {self.choice.total:.2f} of 1."
 
     def changes_in_words(self) -> str:
@@ -113,6 +122,8 @@ class DecisionTable:
         return head | measures | values | {"dominated by": ", ".join(map(str, option.dominated_by))}
 
 
+#: Scores that differ by less are shown as the same, to two decimals.
+_SAME = 0.005
 #: Upper end of a slider of weights, and how many of the nearest turns are told in words.
 LARGEST_WEIGHT = 10.0
 _TOLD = 3

@@ -6,6 +6,7 @@ Each takes `figure`, a figure to wipe and use again: a slider's move then makes 
 from heritagemove.charts.at_a_glance import at_a_glance
 from heritagemove.charts.basis_shares import basis_bars
 from heritagemove.charts.break_even import break_even_curves
+from heritagemove.charts.budget_bars import budget_bars
 from heritagemove.charts.comparing import chances, cost_against_date
 from heritagemove.charts.contingency import chance_by_budget
 from heritagemove.charts.correlation import correlation_pairs
@@ -28,6 +29,7 @@ __all__ = [
     "at_a_glance",
     "basis_bars",
     "break_even_curves",
+    "budget_bars",
     "chance_by_budget",
     "chances",
     "chip",

@@ -24,7 +24,7 @@ from heritagemove.charts.drawing import (
     sheet,
 )
 from heritagemove.charts.marks import colour_of, draw_mark, likelihood, place_labels, short_name
-from heritagemove.compare.results import Comparison, PathResult
+from heritagemove.compare.results import Comparison, PathResult, Spread
 from heritagemove.units.words import show_chance, show_date, show_rounded
 
 _SIZE = (9.0, 5.5)
@@ -55,11 +55,12 @@ def cost_against_date(comparison: Comparison, figure: Figure | None = None) -> C
     figure = sheet(figure, *_SIZE, title)
     axes = axes_in(figure, 0.8, 1.25, 2.45, 1.1)
     shown = [result for result in comparison.paths if result.cost and result.off_site_days]
-    _limits(axes, comparison, shown)
+    places = [_placed(comparison, result) for result in shown]
+    _limits(axes, comparison, places)
     deadline_and_scrap(axes, comparison.museum)
-    _bars(axes, comparison, shown)
+    _bars(axes, comparison, shown, places)
     confidence = comparison.museum.scenario.simulation.confidence
-    points = [(day_as_number(comparison.museum, r.off_site_days.p50), r.cost.p50 / 1000) for r in shown]
+    points = [(day_as_number(comparison.museum, days.p50), usd / 1000) for _, days, usd in places]
     for result, (x, y) in zip(shown, points, strict=True):
         draw_mark(axes, x, y, result.number, likelihood(result, confidence), _MARK)
     # The widest labels, choice and fallback, find their places first.
@@ -69,22 +70,38 @@ def cost_against_date(comparison: Comparison, figure: Figure | None = None) -> C
     _key(figure, axes, comparison, confidence)
     axes.set_ylabel(f"Cost [thousand {comparison.museum.scenario.currency}]")
     axes.set_xlabel("Date off the site")
-    note = f"Mark: P50; bars: P10 to P90. Filled: date and gates each at least {confidence:.0%} likely;\n"
+    note = f"Mark: P50, choice: sum to set aside; bars: P10 to P90. Filled: date and gates each at least {confidence:.0%};\n"
     note += "half: each at least 50%; hollow: one of them less; crossed: blocked; question mark: unknown."
     footnote(figure, note, 12)
-    return Chart(figure, f"{title}. " + " ".join(_in_words(result) for result in comparison.paths))
+    return Chart(figure, f"{title}. " + " ".join(_in_words(comparison, result) for result in comparison.paths))
 
 
-def _limits(axes: Axes, comparison: Comparison, shown: Sequence[PathResult]) -> None:
+#: Cost [USD], day off the site, and the cost at which the mark stands [USD].
+_Place = tuple[Spread, Spread, float]
+
+
+def _placed(comparison: Comparison, result: PathResult) -> _Place:
+    """Return cost [USD], day off the site, and the cost at which the mark stands: of the choice, what is to be set aside.
+
+    The choice stands where its decision stands, refusals and what is done after them included.
+    """
+    played = comparison.decision.played
+    if result.path != comparison.choice or played is None or not played.saved.any():
+        return result.cost, result.off_site_days, result.cost.p50
+    days = Spread.of(played.off_site[played.saved])
+    return Spread.of(played.cost_usd), days, comparison.decision.budget.at_confidence
+
+
+def _limits(axes: Axes, comparison: Comparison, places: Sequence[_Place]) -> None:
     """Fix the axes by months and round sums, so that they rest while a slider moves a little."""
     scenario = comparison.museum.scenario
-    late = [day_as_number(comparison.museum, result.off_site_days.p90) for result in shown]
+    late = [day_as_number(comparison.museum, days.p90) for _, days, _ in places]
     last = max([as_number(scenario.forced_scrap), *late]) + 20
     start = as_number(scenario.start)
     months(axes, start, start + math.ceil((last - start) / 30) * 30)
-    highest = max([result.cost.p90 / 1000 for result in shown], default=100.0)
+    highest = max([max(cost.p90, usd) / 1000 for cost, _, usd in places], default=100.0)
     step = 10 ** math.floor(math.log10(max(highest, 1.0))) / 2
-    lowest = min([result.cost.p10 / 1000 for result in shown], default=0.0)
+    lowest = min([cost.p10 / 1000 for cost, _, _ in places], default=0.0)
     axes.set_ylim(min(0.0, math.floor(lowest / step) * step), (math.floor(highest / step) + 1) * step)
     axes.yaxis.set_major_formatter("{x:,.0f}")
     axes.grid(axis="y", color="#e4e4e4")
@@ -92,15 +109,15 @@ def _limits(axes: Axes, comparison: Comparison, shown: Sequence[PathResult]) -> 
         axes.axhline(0, color=GREY, linewidth=1)
 
 
-def _bars(axes: Axes, comparison: Comparison, shown: Sequence[PathResult]) -> None:
+def _bars(axes: Axes, comparison: Comparison, shown: Sequence[PathResult], places: Sequence[_Place]) -> None:
     def day(value: float) -> float:
         return day_as_number(comparison.museum, value)
 
     dashes = ["--" if result.status in ("blocked", "unknown") else "-" for result in shown]
     colours = ["#999999" if result.status in ("blocked", "unknown") else colour_of(result.number) for result in shown]
     look = {"colors": colours, "linestyles": dashes, "linewidth": 2.5, "zorder": 3}
-    dates, costs = [result.off_site_days for result in shown], [result.cost for result in shown]
-    axes.hlines([c.p50 / 1000 for c in costs], [day(d.p10) for d in dates], [day(d.p90) for d in dates], **look)
+    costs, dates, marks = zip(*places, strict=True) if places else ((), (), ())
+    axes.hlines([usd / 1000 for usd in marks], [day(d.p10) for d in dates], [day(d.p90) for d in dates], **look)
     axes.vlines([day(d.p50) for d in dates], [c.p10 / 1000 for c in costs], [c.p90 / 1000 for c in costs], **look)
 
 
@@ -139,10 +156,12 @@ def _key(figure: Figure, axes: Axes, comparison: Comparison, confidence: float) 
         axes.text(0.62, row, name, size=12, va="center", weight="bold" if chosen else "normal", **where)
 
 
-def _in_words(result: PathResult) -> str:
+def _in_words(comparison: Comparison, result: PathResult) -> str:
     if result.cost is None:
         return f"Path {result.number}, {result.title}: {result.status}, cost unknown."
     cost = f"{result.cost.p50:,.0f} {result.currency} (P10 {result.cost.p10:,.0f}, P90 {result.cost.p90:,.0f})"
+    if result.path == comparison.choice:
+        cost += f" if nothing is refused, {comparison.decision.budget.at_confidence:,.0f} {result.currency} to be set aside"
     if result.off_site is None:
         return f"Path {result.number}, {result.title}: {result.status}, {cost}, no date off the site."
     date, arrives = result.off_site, result.arrived

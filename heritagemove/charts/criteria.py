@@ -41,6 +41,9 @@ def _title(table: DecisionTable) -> str:
         return "No path can be valued by the committee's criteria"
     if len(table.options) == 1:
         return f"Path {best.number} is the only one left: no weights to argue about"
+    if table.ties:
+        numbers = ", ".join(str(option.number) for option in (best, *table.ties))
+        return f"Paths {numbers} score the same, {best.total:.2f} of 1: the weights do not decide between them"
     reached = [turn for turn in table.turns if table.within(turn.weight)]
     if not reached:
         return f"Path {best.number} is worth most, and no single weight within the sliders changes that"

@@ -9,8 +9,10 @@ from matplotlib.figure import Figure
 
 from heritagemove.charts.drawing import GREY, INK, Chart, axes_in, in_style, sheet, shorten
 from heritagemove.charts.marks import colour_of, draw_mark
-from heritagemove.whole_site.best_set import Plan, next_plan, within
+from heritagemove.units.words import show_rounded
+from heritagemove.whole_site.best_set import Plan
 from heritagemove.whole_site.fleet import Company, Option, Party
+from heritagemove.whole_site.site_decision import SiteDecision
 
 _WIDTH = 10.0
 _PAPER = {"facecolor": "white", "edgecolor": "none", "pad": 0.6}
@@ -21,23 +23,22 @@ def _set_in_words(options: Sequence[Option]) -> str:
 
 
 @in_style
-def money_against_significance(plans: Sequence[Plan], budget_usd: float, figure: Figure | None = None) -> Chart:
+def money_against_significance(decided: SiteDecision, sure_usd: float, figure: Figure | None = None) -> Chart:
     """Draw the cheapest set for each significance: its cost at the confidence, and which units it saves by which path.
 
     Parameters
     ----------
-    plans : sequence of Plan
-        As :func:`heritagemove.whole_site.best_set.frontier` gives them.
-    budget_usd : float
-        Where the budget line stands [USD].
+    decided : SiteDecision
+        Whose set is marked.
+    sure_usd : float
+        What the funds give by their amounts alone, as :func:`heritagemove.whole_site.lost_funds.sure_money` has it [USD].
     """
+    plans, now = decided.plans, decided.plan
     currency = _currency(plans)
-    plans = [plan for plan in plans if plan.options]
-    now, more = within(plans, budget_usd), next_plan(plans, budget_usd)
-    title = _finding(now, more, budget_usd, currency)
+    title = _finding(decided, currency)
     figure = sheet(figure, _WIDTH, 2.6 + 0.62 * max(len(plans), 1), title)
     axes = axes_in(figure, 0.8, 0.85, 0.35, 1.15)
-    most = max([plan.at_confidence for plan in plans] + [budget_usd])
+    most = max([plan.at_confidence for plan in plans] + [sure_usd])
     axes.set(xlim=(0, most * 1.12 / 1000), ylim=(len(plans) - 0.4, -0.75))
     for row, plan in enumerate(plans):
         cost, best = plan.at_confidence / 1000, plan is now
@@ -47,9 +48,9 @@ def money_against_significance(plans: Sequence[Plan], budget_usd: float, figure:
         words, weight = shorten(f"{_set_in_words(plan.options)}{sure}", 100), "bold" if best else "normal"
         axes.text(most * 0.004 / 1000, row - 0.2, words, size=12, weight=weight, va="bottom", zorder=4, bbox=_PAPER)
         axes.text(cost + most * 0.016 / 1000, row, f"{cost:,.0f}", size=12, va="center", weight=weight, zorder=4)
-    axes.axvline(budget_usd / 1000, color=INK, linestyle="--", linewidth=2, zorder=2)
-    label = f"budget {budget_usd / 1000:,.0f}"
-    axes.text(budget_usd / 1000, 1.005, label, transform=axes.get_xaxis_transform(), ha="center", va="bottom", size=12)
+    axes.axvline(sure_usd / 1000, color=INK, linestyle="--", linewidth=2, zorder=2)
+    label = f"amounts of the funds alone {sure_usd / 1000:,.0f}"
+    axes.text(sure_usd / 1000, 1.005, label, transform=axes.get_xaxis_transform(), ha="center", va="bottom", size=12)
     axes.set_yticks(range(len(plans)), [f"{plan.points}" for plan in plans], size=13)
     axes.set_ylabel("Significance saved [points]")
     axes.set_xlabel(
@@ -68,14 +69,12 @@ def _currency(sets: Sequence[Plan] | Sequence[Party]) -> str:
     return next((option.currency for each in sets for option in each.options), "")
 
 
-def _finding(now: Plan | None, more: Plan | None, budget_usd: float, currency: str) -> str:
-    saved = f" {now.points} points of significance" if now else " nobody"
-    have = f"{budget_usd:,.0f} {currency} save{saved}"
-    if more is None:
-        return f"{have}: every unit that can be saved by the deadline"
-    step = more.points - (now.points if now else 0)
-    points = "the next point costs" if step == 1 else f"the next {step} points cost"
-    return f"{have}; {points} {more.at_confidence - budget_usd:,.0f} {currency} more"
+def _finding(decided: SiteDecision, currency: str) -> str:
+    carried = f"{decided.plan.points} points of significance" if decided.plan else "nobody"
+    have = f"By its rules and dates the money carries {carried}"
+    if decided.next_up is None:
+        return f"{have}: every unit that can be saved by the deadline" if decided.plan else have
+    return f"{have}; for {decided.next_up.points} points {show_rounded(decided.gap_usd)} {currency} are short"
 
 
 @in_style

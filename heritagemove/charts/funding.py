@@ -98,9 +98,9 @@ def funds_lost(rows: Sequence[WithoutFund], confidence: float, figure: Figure | 
     broken = [row.fund.title for row in rows if row.breaks]
     title = f"The plan breaks without {len(broken)} of {len(rows)} funds: {', '.join(shorten(name, 30) for name in broken)}"
     if not broken:
-        title = "No single fund breaks the plan" if all(r.lasts_with_others >= confidence for r in rows) else (
-            "The money does not last even with every fund: no single one decides"
-        )  # fmt: skip
+        whole = all(row.breaks is not None for row in rows)
+        title = "No single fund breaks the plan"
+        title = title if whole else "The money does not last even with every fund: no single one decides"
     ordered = sorted(rows, key=lambda row: row.lasts_with_others)
     figure = sheet(figure, _WIDTH, 2.0 + 0.55 * len(rows), title)
     axes = axes_in(figure, 3.6, 0.8, 0.9, 1.05)

@@ -16,6 +16,7 @@ from heritagemove.trials import durations, simulation
 from heritagemove.trials.schedule import Calendar, latest_finishes, order_of
 from heritagemove.trials.seasons import calendars_of
 from heritagemove.trials.simulation import Samples
+from heritagemove.units.words import show_chance
 
 
 def latest_decision(
@@ -154,13 +155,14 @@ _AS_GOOD, _CHEAPER = 0.03, 0.6
 _SURER = 0.02
 
 
-def choose(museum: Museum, results: Sequence[PathResult]) -> PathResult | None:
+def choose(museum: Museum, results: Sequence[PathResult], vehicle: str | None = None) -> PathResult | None:
     """Return the path to take, or None where no path saves the unit in time.
 
     The cheapest, its fallback and what is lost included, by the museum's own measure, among the paths
     that save the unit by the deadline with its confidence when refusals are played out; among those as good,
-    the surest in time, then the one that can be undone and changes least, then the cheapest. Where none has the
-    confidence, the one with the best chance. What is unknown counts with the chance that it is found to do.
+    the surest in time, then the one that can be undone and changes least of the historic fabric, then the safest where
+    the committee's criteria say what is safe, then the cheapest. Where none has the confidence, the one with the best
+    chance. What is unknown counts with the chance that it is found to do.
     """
     ready = [r for r in able(tuple(results)) if r.chance_with_fallback]
     sure = _sure(museum, ready)
@@ -170,7 +172,35 @@ def choose(museum: Museum, results: Sequence[PathResult]) -> PathResult | None:
     good = [r for r in sure if r is cheapest or _as_good(museum, cheapest, r)]
     surest = max(r.chance_with_fallback for r in good)
     good = [r for r in good if surest - r.chance_with_fallback < _SURER]
-    return min(good, key=lambda r: (not museum.reversible(r.path), museum.intervention(r.path), _cost(museum, r)))
+    return min(good, key=lambda r: (*_fabric(museum, r), _danger(museum, vehicle, r), _cost(museum, r)))
+
+
+def _fabric(museum: Museum, result: PathResult) -> tuple[bool, float]:
+    return not museum.reversible(result.path), museum.intervention(result.path)
+
+
+def _danger(museum: Museum, vehicle: str | None, result: PathResult) -> float:
+    """Return how far a path falls short on the criteria that are of safety, the sum of their scores; less is safer."""
+    sign = {row.criterion: -1 if row.better == "higher" else 1 for row in museum.criteria if row.settles == "safety"}
+    mine = [row for row in museum.scores if row.path == result.path and row.criterion in sign]
+    scores = {(row.criterion, row.vehicle): row.likely for row in mine}
+    return sum(way * scores.get((name, vehicle), scores.get((name, "any"), 0.0)) for name, way in sign.items())
+
+
+def settled_by(museum: Museum, vehicle: str, choice: PathResult, other: PathResult) -> str:
+    """Return what put a path before one that costs the same within the error of the estimate, in words."""
+    ahead = choice.chance_with_fallback - other.chance_with_fallback
+    if ahead >= _SURER:
+        chances = (show_chance(r.chance_with_fallback) for r in (choice, other))
+        return "it is less sure in time ({1} against {0}, each begun at once)".format(*chances)
+    mine, its = _fabric(museum, choice), _fabric(museum, other)
+    if mine[0] != its[0]:
+        return "it cannot be undone"
+    if mine[1] != its[1]:
+        return "it changes more of the historic fabric"
+    if _danger(museum, vehicle, choice) < _danger(museum, vehicle, other):
+        return "it puts more people at risk"
+    return "it is a little dearer on average: a coin toss"
 
 
 def tied(museum: Museum, results: Sequence[PathResult], choice: PathResult) -> tuple[str, ...]:

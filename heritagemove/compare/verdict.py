@@ -60,7 +60,7 @@ def decide(
     saving = tuple(r for r in results if r.saves)
     ready = tuple(r for r in decision.able(saving) if r.chance_with_fallback >= HARDLY)
     within = tuple(r for r in ready if r.cost_with_fallback.p50 <= limit)
-    choice = decision.choose(museum, within)
+    choice = decision.choose(museum, within, vehicle)
     if choice:
         return _do(museum, vehicle, results, choice, decision.tied(museum, within, choice), samples, memo, likely)
     waiting = [r for r in saving if r.status == "unknown" and (r.chance_by_deadline or 0) >= HARDLY]
@@ -123,21 +123,23 @@ def _no_way(
     currency, deadline = museum.scenario.currency, show_date(museum.scenario.deadline)
     cheapest = min(ready, key=lambda r: r.cost_with_fallback.p50, default=None)
     if cheapest:
-        price = f"as likely as not more than {cheapest.cost_with_fallback.p50:,.0f} {currency}"
-        return "beyond means", (f"The cheapest way out, {_named(cheapest)}, costs {price}; {limit_why}.",)
+        price = f"as likely as not more than {show_rounded(cheapest.cost_with_fallback.p50)} {currency}"
+        return "beyond means", (f"The cheapest way out, to {_named(cheapest)}, costs {price}; {limit_why}.",)
     late = [r for r in saving if r.status != "blocked"]
     if late:
         best = max(late, key=lambda r: (r.chance_by_deadline or 0, -r.off_site_days.p50 if r.off_site_days else 0))
         begun = f"even begun on {show_date(museum.scenario.start)}, it is off the site by {deadline} with a"
         chance = f"{show_chance(best.chance_by_deadline or 0)} chance"
-        return "too late", (f"The quickest way out is {_named(best)}: {begun} {chance}.",)
+        return "too late", (f"The quickest way out is to {_named(best)}: {begun} {chance}.",)
     if not saving:
         return "blocked", ("No path of the tables saves it.",)
     return "blocked", tuple(f"{_named(r)[0].upper()}{_named(r)[1:]}: {r.reasons[0]}" for r in saving)
 
 
 def _named(result: PathResult) -> str:
-    return f"path {result.number}, {result.title}"
+    """Return what is done, and its number behind it."""
+    title = result.title
+    return f"{title[0].lower() if title[1:2].islower() else title[0]}{title[1:]} (path {result.number})"
 
 
 def _find_out(museum: Museum, first: Sequence[Missing]) -> str:
@@ -242,8 +244,8 @@ def in_words(museum: Museum, vehicle: str, results: Sequence[PathResult], choice
     name, deadline = museum.vehicle(vehicle).name, show_date(museum.scenario.deadline)
     named = {result.path: _named(result) for result in results}
     committed = decision.committed_on(museum, choice)
-    take = "stay with" if committed else "provisionally choose" if found.provisional_on else "choose"
-    parts = [f"{name}: {take} {named[choice.path]}."]
+    take = "stay with it: " if committed else "provisionally, " if found.provisional_on else ""
+    parts = [f"{name}: {take}{named[choice.path]}."]
     then = f"{show_chance(found.chance_if_decided_then)} chance to be off the site by {deadline}, all in"
     if committed:
         parts.append(f"The committee committed on {show_date(committed)}: a {then}.")
@@ -263,8 +265,20 @@ def in_words(museum: Museum, vehicle: str, results: Sequence[PathResult], choice
         )
     parts += [_money(museum, found.budget), *found.beyond, *_turning(museum, results, choice, found)]
     if found.tie_with:
-        parts.append(f"As good within the error of the estimate: {' and '.join(named[path] for path in found.tie_with)}.")
+        parts += _toss_up(museum, vehicle, results, choice, found.tie_with)
     return " ".join(parts)
+
+
+def _toss_up(
+    museum: Museum, vehicle: str, results: Sequence[PathResult], choice: PathResult, ties: Sequence[str]
+) -> list[str]:
+    """Say that several paths cost the same within the error of the estimate, and what each was settled by."""
+    found = {result.path: result for result in results}
+    return [
+        f"A toss-up in cost, within the error of the estimate: {_named(found[path])}. "
+        f"It comes second because {decision.settled_by(museum, vehicle, choice, found[path])}."
+        for path in ties
+    ]
 
 
 def _money(museum: Museum, budget: Budget) -> str:
@@ -287,7 +301,7 @@ def _turning(museum: Museum, results: Sequence[PathResult], choice: PathResult, 
         heard = f" (known between {show_date(hinge.answer[0])} and {show_date(hinge.answer[2])}, eight times of ten)"
     if hinge and hinge.turns_to:
         late = f", or is not in hand on {show_date(found.switch_by)}" if found.switch_by else ""
-        parts.append(f'If "{hinge.title}" is refused{heard}{late}, turn at once to {named[hinge.turns_to]}.')
+        parts.append(f'If "{hinge.title}" is refused{heard}{late}, turn at once: {named[hinge.turns_to]}.')
     elif hinge and open_still:
         parts.append(f'If "{hinge.title}" is refused{heard}, no path that is known to be possible rescues it.')
     elif hinge:
@@ -299,7 +313,10 @@ def _turning(museum: Museum, results: Sequence[PathResult], choice: PathResult, 
         titles = {f.gate.gate: f.gate.title for f in choice.findings} | {AS_FOUND: "what is found of it"}
         which = "; ".join(titles[gate] for gate in others[:_FIRST])
         more = f" and {len(others) - _FIRST} more" if len(others) > _FIRST else ""
-        parts.append(f"Turn to {named[found.fallback]} too if it is refused: {which}{more}.")
+        number = next(r.number for r in results if r.path == found.fallback)
+        told = hinge and hinge.turns_to == found.fallback
+        turn = f"Turn to path {number} too" if told else f"Turn to this: {named[found.fallback]},"
+        parts.append(f"{turn} if it is refused: {which}{more}.")
     if open_still and not found.fallback:
         which = ", ".join(map(str, open_still))
         waiting = f"path {which} hangs" if len(open_still) == 1 else f"paths {which} hang"

@@ -87,7 +87,7 @@ class Explorer(widgets.VBox):
         self.brief = widgets.HTML(layout=widgets.Layout(width="100%", margin="0", min_height=_HEAD))
         self.rows = widgets.HTML(layout=widgets.Layout(width="100%", margin="0", height=_ROWS, overflow="auto"))
         self.picture = widgets.HTML(layout=widgets.Layout(flex="1 1 0", min_width="0", margin="0", min_height=_MIDDLE))
-        self.sentence, self.table = widgets.HTML(layout=_WIDE), widgets.HTML(layout=_WIDE)
+        self.sentence, self.budget, self.table = (widgets.HTML(layout=_WIDE) for _ in range(3))
         self.cautions = widgets.HTML(markup.cautions(state.base), layout=_WIDE)
         bare = widgets.Layout(flex_flow="row wrap", margin="0", align_items="center")
         top = widgets.HBox([self.vehicle, self.undo, self.redo, self.reset, self.write], layout=bare)
@@ -107,6 +107,7 @@ class Explorer(widgets.VBox):
         state = self.state
         made = {
             "The decision in full": lambda: self.sentence,
+            "The budget, step by step": self._budget,
             "All of every path": lambda: self.table,
             "What if?": lambda: show_what_ifs(state),
             "Save these inputs, load and compare": lambda: show_scenarios(state),
@@ -121,6 +122,11 @@ class Explorer(widgets.VBox):
 
         details.observe(opened, "selected_index")
         return details
+
+    def _budget(self) -> widgets.HTML:
+        """Return the budget with its chart, which is drawn with every move only once somebody has looked at it."""
+        self.budget.value = markup.budget(self.comparison) if self.comparison.choice else markup.note("Nothing is chosen.")
+        return self.budget
 
     def _choose(self) -> None:
         """Turn to another unit: what was set of the one before goes, the museum's dates and budget stay."""
@@ -150,8 +156,10 @@ class Explorer(widgets.VBox):
         self.chart = charts.at_a_glance(comparison, before, self.chart and self.chart.figure)
         picture, brief, rows = markup.picture(self.chart, grows=True), desk.brief(comparison), desk.rows(comparison, before)
         table, sentence = markup.paths_table(comparison), markup.paragraph(comparison.sentence)
+        looked_at = self.budget.value and comparison.choice
+        budget = markup.budget(comparison) if looked_at else self.budget.value and markup.note("Nothing is chosen.")
         self.picture.value, self.brief.value, self.rows.value = picture, brief, rows
-        self.table.value, self.sentence.value = table, sentence
+        self.table.value, self.sentence.value, self.budget.value = table, sentence, budget
         self.comparison = comparison
 
     def _write(self) -> None:

@@ -16,8 +16,10 @@ from heritagemove.panels.controls import StatusLine
 from heritagemove.panels.markup import Html, paragraph
 from heritagemove.trials.simulation import date_of
 from heritagemove.units.words import show_chance, show_date, without_brackets
-from heritagemove.whole_site.best_set import Plan, best_set, changed_paths, within
+from heritagemove.whole_site.best_set import Plan, best_set, changed_paths
 from heritagemove.whole_site.fleet import Fleet, Option, allocate, in_company, largest_party, parties
+from heritagemove.whole_site.lost_funds import sure_money
+from heritagemove.whole_site.site_decision import SiteDecision
 
 _WIDE = widgets.Layout(width="100%")
 _NOTE = (
@@ -38,19 +40,19 @@ def with_money_cautions(museum: Museum, *parts: str) -> str:
     return f'<div style="line-height:1.4">{"".join(parts)}</div>{said}{markup.cautions(museum)}'
 
 
-def show_sets(fleet: Fleet, plans: Sequence[Plan], budget_usd: float) -> widgets.HTML:
-    """Show the cheapest set for each significance, what the budget saves, and what the next money buys.
+def show_sets(fleet: Fleet, decided: SiteDecision) -> widgets.HTML:
+    """Show what is decided for the site, the cheapest set for each significance, and what the next money buys.
 
     Parameters
     ----------
-    plans : sequence of Plan
-        As :func:`heritagemove.whole_site.best_set.frontier` gives them.
+    decided : SiteDecision
+        As :func:`heritagemove.whole_site.site_decision.decide_site` gives it.
     """
     currency = fleet.museum.scenario.currency
-    now = within(plans, budget_usd)
+    plans, now = decided.plans, decided.plan
     rows = [
         (
-            Html(f"<b>{plan.points}</b> (within the budget)") if plan is now else plan.points,
+            Html(f"<b>{plan.points}</b> (the money carries this)") if plan is now else plan.points,
             f"{plan.expected:.1f}",
             units_and_paths(plan.options),
             f"{plan.cost.p50:,.0f}",
@@ -64,7 +66,8 @@ def show_sets(fleet: Fleet, plans: Sequence[Plan], budget_usd: float) -> widgets
                 f"Cost at {fleet.confidence:.0%} [{currency}]", "Proved cheapest")  # fmt: skip
     return money_screen(
         fleet.museum,
-        markup.picture(drawn.money_against_significance(plans, budget_usd)),
+        markup.large(decided.in_words),
+        markup.picture(drawn.money_against_significance(decided, sure_money(fleet))),
         markup.table("Cheapest set for each number of points", headings, rows, (14, 10, 42, 11, 11, 12)),
         _left_out(fleet),
         paragraph(_NOTE),

@@ -18,24 +18,26 @@ from heritagemove.whole_site.doing_nothing import doing_nothing
 from heritagemove.whole_site.fleet import Fleet
 from heritagemove.whole_site.funding import bank_forecast
 from heritagemove.whole_site.lost_funds import Carried, carried, sure_money, without_each
+from heritagemove.whole_site.site_decision import SiteDecision
 
 
-def show_carried(fleet: Fleet, plans: Sequence[Plan], fund: str) -> Chooser:
+def show_carried(fleet: Fleet, decided: SiteDecision, fund: str) -> Chooser:
     """Show which sets of units the money carries, as things stand and if one fund, to choose, is lost.
 
     Parameters
     ----------
-    plans : sequence of Plan
-        As :func:`heritagemove.whole_site.best_set.frontier` gives them.
+    decided : SiteDecision
+        As :func:`heritagemove.whole_site.site_decision.decide_site` gives it.
     fund : str
         Id of the fund to begin with.
     """
-    found = carried(fleet, plans)
+    found = carried(fleet, decided.plans)
     funds = [(row.title, row.fund) for row in fleet.museum.funds]
-    return Chooser("If this fund is lost", funds, fund, lambda lost: _carried(fleet, plans, found, lost))
+    return Chooser("If this fund is lost", funds, fund, lambda lost: _carried(fleet, decided, found, lost))
 
 
-def _carried(fleet: Fleet, plans: Sequence[Plan], found: Sequence[Carried], fund: str) -> str:
+def _carried(fleet: Fleet, decided: SiteDecision, found: Sequence[Carried], fund: str) -> str:
+    plans = decided.plans
     currency = fleet.museum.scenario.currency
     title = next(row.title for row in fleet.museum.funds if row.fund == fund)
     lost = carried(fleet, plans, [fund])
@@ -58,6 +60,7 @@ def _carried(fleet: Fleet, plans: Sequence[Plan], found: Sequence[Carried], fund
                 f"Bridge loan at {fleet.confidence:.0%} [{currency}]")  # fmt: skip
     return with_money_cautions(
         fleet.museum,
+        markup.large(decided.in_words),
         markup.picture(drawn.sets_the_money_carries(found, lost, fleet.confidence, title)),
         markup.table("Sets of units against the money", headings, rows, (8, 38, 10, 11, 10, 13, 10)),
         markup.table(
@@ -109,7 +112,7 @@ def show_lost_funds(fleet: Fleet, plan: Plan) -> widgets.HTML:
             show_chance(row.lasts),
             show_chance(row.lasts_with_others),
             row.trough_usd,
-            Html("<b>yes</b>") if row.breaks else "no",
+            {True: Html("<b>yes</b>"), False: "no", None: "it is not whole even with it"}[row.breaks],
             row.fund.restriction,
         )
         for row in found

@@ -12,6 +12,7 @@ from typing import Any
 import pandas as pd
 
 from heritagemove import charts
+from heritagemove.answers.budget_steps import budget_steps
 from heritagemove.compare.results import Comparison, PathResult
 from heritagemove.hand_over import workbook
 from heritagemove.museum.museum import Museum
@@ -201,6 +202,15 @@ def sentence(comparison: Comparison) -> str:
     """Return the decision in large type."""
     look = "font-size:20px;line-height:1.35;font-weight:600;margin:8px 0;white-space:normal"
     return f'<p role="status" style="{look}">{escape(comparison.sentence)}</p>'
+
+
+def budget(comparison: Comparison) -> str:
+    """Return the budget of the decision step by step; blank where there is none."""
+    found = budget_steps(comparison)
+    if found is None:
+        return ""
+    rows = [(words, show_rounded(usd)) for words, usd in found.steps()]
+    return table("The budget, step by step", ("What", f"Sum [{found.currency}]"), rows) + paragraph(found.in_words())
 
 
 def alert(name: str, error: Exception, then: str) -> str:

@@ -146,9 +146,10 @@ def _contingency(comparison: Comparison, path: str) -> str:
         f"Above the sum of likely values [{currency}]",
         f"Above P50 [{currency}]",
     )
-    table = markup.table("Contingency by confidence, gates met", headings, rows)
+    table = markup.table("Contingency by confidence, if nothing is refused", headings, rows)
     said = (outside_view(comparison, path), worth_in_words(comparison, path), comparison.spread_in_words)
-    return markup.picture(charts.chance_by_budget(comparison, path)) + table + "".join(map(paragraph, said))
+    joined = markup.picture(charts.budget_bars(comparison)) + markup.budget(comparison) if path == comparison.choice else ""
+    return joined + markup.picture(charts.chance_by_budget(comparison, path)) + table + "".join(map(paragraph, said))
 
 
 def _joint(comparison: Comparison, path: str) -> str:

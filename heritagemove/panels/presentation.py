@@ -100,7 +100,8 @@ class Presentation(widgets.VBox):
              if museum.scenario.simulation.confidence == 0.8 else f"P{museum.scenario.simulation.confidence * 100:.0f}"),
         )  # fmt: skip
         rows = [(escape(name), escape(value)) for name, value in facts]
-        return [_html(markup.large(comparison.sentence)), _html(_plain_table(rows))]
+        budget = [_picture(charts.budget_bars(comparison))] if comparison.choice else []
+        return [_html(markup.large(comparison.sentence)), *budget, _html(_plain_table(rows))]
 
     def _chart(self) -> list[widgets.Widget]:
         return [_picture(charts.cost_against_date(self.state.comparison))]

@@ -25,8 +25,9 @@ class WithoutFund:
     lasts_with_others: float  # the same if all others come for certain
     # lowest balance kept with the museum's confidence, before loans, if it is lost and all others come [USD]
     trough_usd: float
-    # whether the plan holds with the museum's confidence when every fund comes, and no longer without this one
-    breaks: bool
+    # whether the plan holds with the museum's confidence when every fund comes, and no longer without this one; None where
+    # it does not hold even then: no single fund breaks what is not whole
+    breaks: bool | None
 
 
 def without_each(fleet: Fleet, options: Sequence[Option]) -> tuple[WithoutFund, ...]:
@@ -48,7 +49,7 @@ def without_each(fleet: Fleet, options: Sequence[Option]) -> tuple[WithoutFund, 
                 lasts=float(stands.lasts.mean()),
                 lasts_with_others=lasts,
                 trough_usd=others.trough(fleet.confidence),
-                breaks=holds and lasts < fleet.confidence,
+                breaks=lasts < fleet.confidence if holds else None,
             )
         )
     return tuple(found)

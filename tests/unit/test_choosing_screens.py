@@ -53,7 +53,8 @@ def test_the_chart_of_values_names_the_dominated_paths_on_their_bars(caboose):
         assert any(f"dominated by {option.dominated_by[0]}" in text for text in _texts(chart))
     hatched = [patch for axes in chart.figure.axes for patch in axes.patches if patch.get_hatch()]
     assert len(hatched) == len(dominated) * len(table.criteria)
-    assert chart.alt.startswith(f"Path {table.choice.number} is worth most")
+    begins = f"Paths {table.choice.number}, " if table.ties else f"Path {table.choice.number} is worth most"
+    assert chart.alt.startswith(begins)
 
 
 def test_the_letters_in_the_bars_are_told_below_them(caboose):

@@ -8,6 +8,7 @@ import pytest
 
 from heritagemove.answers import criteria, regret
 from heritagemove.answers.decision_analysis import expected_costs, expected_regrets, scaled
+from heritagemove.charts.criteria import weighted_values
 from heritagemove.compare import comparison
 from heritagemove.trials.simulation import draw
 from heritagemove.units.units import PlannerError
@@ -69,6 +70,17 @@ def test_the_choice_has_the_highest_weighted_sum_of_its_own_values(switcher):
         assert option.total == pytest.approx(by_hand)
     assert table.choice.total == max(option.total for option in table.options)
     assert f"Path {table.choice.number}" in table.in_words()
+
+
+def test_paths_of_the_same_score_are_not_told_to_be_worth_most(switcher):
+    table = criteria.value_paths(switcher)
+    second = next(option for option in table.options if option is not table.choice)
+    equal = dataclasses.replace(second, total=table.choice.total - 0.004)
+    tied = dataclasses.replace(table, options=(table.choice, equal), choice=table.choice)
+    said = f"Paths {table.choice.number}, {second.number} score the same"
+    assert tied.choice_in_words().startswith(said) and weighted_values(tied).alt.startswith(said)
+    apart = dataclasses.replace(tied, options=(table.choice, dataclasses.replace(equal, total=table.choice.total - 0.01)))
+    assert "is worth most" in apart.choice_in_words()
 
 
 def test_beyond_each_turn_the_named_path_is_chosen_and_before_it_the_choice_stays(switcher):

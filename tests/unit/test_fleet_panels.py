@@ -3,6 +3,7 @@
 import dataclasses
 import re
 import threading
+from html import escape
 
 import pytest
 
@@ -15,6 +16,7 @@ from heritagemove.whole_site import fleet as together
 from heritagemove.whole_site.doing_nothing import doing_nothing
 from heritagemove.whole_site.funding import bank_forecast
 from heritagemove.whole_site.lost_funds import carried, without_each
+from heritagemove.whole_site.site_decision import decide_site
 
 NASTY = "<b>Caboose</b>"
 
@@ -35,14 +37,27 @@ def plans(fleet, best_sets):
     )
 
 
-def test_the_chart_of_sets_names_the_budget_the_points_and_each_set(plans):
-    chart = drawn.money_against_significance(plans, 100_000)
-    now = sets.within(plans, 100_000)
-    assert chart.alt.startswith(f"100,000 USD save {now.points} points of significance; the next ")
-    for plan in plans[1:]:
+@pytest.fixture(scope="module")
+def decided(fleet, plans):
+    return decide_site(fleet, plans)
+
+
+def test_the_chart_of_sets_names_the_decision_the_gap_and_each_set(decided):
+    chart, points = drawn.money_against_significance(decided, 100_000), decided.plan.points
+    assert chart.alt.startswith(f"By its rules and dates the money carries {points} points of significance; for ")
+    for plan in decided.plans:
         assert f"{plan.points} points" in chart.alt and f"{plan.at_confidence:,.0f} USD" in chart.alt
-    assert "save nobody" in drawn.money_against_significance(plans, 10).alt
-    assert "every unit that can be saved" in drawn.money_against_significance(plans, 1e7).alt
+    nobody = dataclasses.replace(decided, plan=None)
+    assert "carries nobody; for" in drawn.money_against_significance(nobody, 10).alt
+    everybody = dataclasses.replace(decided, next_up=None)
+    assert "every unit that can be saved" in drawn.money_against_significance(everybody, 1e7).alt
+
+
+def test_fleet_and_funding_name_the_same_set_and_the_same_points(fleet, decided):
+    shown = [screens.show_sets(fleet, decided).value, money_screens.show_carried(fleet, decided, "county_grant").shown.value]
+    assert all(escape(decided.in_words) in value for value in shown)
+    rows = carried(fleet, decided.plans)
+    assert max(row.plan.points for row in rows if row.lasts >= fleet.confidence) == decided.plan.points
 
 
 def test_the_charts_of_sharing_say_what_is_saved_and_whose_path_changes(fleet):
@@ -67,14 +82,14 @@ def test_the_charts_of_money_say_the_trough_the_broken_fund_and_the_owners_sum(f
     assert "Scrapping 2-8-0 108 with tender costs the owner" in drawn_money.owners_side(owners).alt
 
 
-def test_every_screen_has_its_cautions_and_escapes_what_the_tables_say(fleet, plans):
+def test_every_screen_has_its_cautions_and_escapes_what_the_tables_say(fleet, plans, decided):
     plan = plans[-1]
     shown = [
-        screens.show_sets(fleet, plans, 100_000),
+        screens.show_sets(fleet, decided),
         screens.show_shares(fleet, plan),
         screens.show_crane(fleet),
         screens.show_company(fleet, "coach", [("consolidation", "trailer")]),
-        money_screens.show_carried(fleet, plans, "county_grant"),
+        money_screens.show_carried(fleet, decided, "county_grant"),
         money_screens.show_bank(fleet, plan),
         money_screens.show_lost_funds(fleet, plan),
         money_screens.show_doing_nothing(fleet),

@@ -31,7 +31,7 @@ def whole(unweighed):
 def test_a_unit_of_unknown_weight_gets_provisional_advice(whole):
     found = whole.decision
     assert found.verdict == "do this" and found.provisional_on
-    assert "provisionally choose" in found.sentence and "Provisional, if these are found: weight" in found.sentence
+    assert ": provisionally, " in found.sentence and "Provisional, if these are found: weight" in found.sentence
     low, high = found.chance
     assert 0 <= low <= high <= 1 and found.first[0].what == "weight of the unit"
     assert whole.as_json()["decision"]["provisional_on"] == list(found.provisional_on)

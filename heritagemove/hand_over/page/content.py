@@ -12,6 +12,7 @@ from typing import Any
 
 import numpy as np
 
+from heritagemove.answers.budget_steps import budget_steps
 from heritagemove.answers.criteria import value_paths
 from heritagemove.answers.uncertainty_shares import used_rates
 from heritagemove.compare import decision
@@ -105,6 +106,7 @@ def _unit(comparison: Comparison, scenarios: Mapping[str, Comparison]) -> dict[s
         "vehicle": comparison.vehicle,
         "name": museum.vehicle(comparison.vehicle).name,
         **{name: value for name, value in comparison.as_json().items() if name in _DECISION},
+        "budget": _budget(comparison),
         "would_change_it": _would_change(comparison),
         "criteria": _criteria(comparison),
         "scenarios": [
@@ -123,6 +125,16 @@ def _unit(comparison: Comparison, scenarios: Mapping[str, Comparison]) -> dict[s
 
 
 _DECISION = ("paths", "choice", "fallback", "decide_by", "switch_by", "sentence", "decision")
+
+
+def _budget(comparison: Comparison) -> dict[str, Any] | None:
+    """Return the budget of the decision step by step; None where there is none."""
+    found = budget_steps(comparison)
+    return found and {
+        "in_words": found.in_words(),
+        "steps": [{"what": words, "usd": usd} for words, usd in found.steps()],
+        "refused": [picked(case, "title", "share", "mean_usd", "turns_to") for case in found.refused],
+    }
 
 
 def _would_change(comparison: Comparison) -> list[str]:

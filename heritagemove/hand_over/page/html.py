@@ -70,6 +70,7 @@ def _pictures(
     progress(f"{name}: the decision")
     pictures: dict[str, Any] = {
         "main": _image(charts.cost_against_date(comparison)),
+        "budget": _image(charts.budget_bars(comparison)) if comparison.choice else None,
         "chances": _image(charts.chances(comparison)) if alone else None,
         "order_dates": _image(charts.order_dates(comparison)),
         "following": _image(cost_fan(forecasts)) if forecasts else None,
@@ -97,7 +98,7 @@ def _together(site: Site, progress: Callable[[str], None]) -> dict[str, Any]:
     progress("the units together")
     fleet = site.fleet
     return {
-        "sets": _image(money_against_significance(site.plans, site.sure_usd)),
+        "sets": _image(money_against_significance(site.decided, site.sure_usd)),
         "crane": _image(shared_call_out(site.parties)) if len(site.parties) > 1 else None,
         "bank": _image(bank_balance(site.bank)) if site.bank else None,
         "lost": _image(sets_the_money_carries(site.carried, site.without_grant, fleet.confidence, site.grant.title))

@@ -9,11 +9,12 @@ from typing import Any
 from heritagemove.compare.results import Comparison
 from heritagemove.hand_over.page.plain import picked
 from heritagemove.museum.rows.funds import Fund
-from heritagemove.whole_site.best_set import Plan, changed_paths, frontier, next_plan, within
+from heritagemove.whole_site.best_set import Plan, changed_paths, frontier, within
 from heritagemove.whole_site.doing_nothing import Nothing, doing_nothing
 from heritagemove.whole_site.fleet import Fleet, Option, Party, fleet_of, largest_party, parties
 from heritagemove.whole_site.funding import BankForecast, bank_forecast
 from heritagemove.whole_site.lost_funds import Carried, WithoutFund, carried, sure_money, without_each
+from heritagemove.whole_site.site_decision import SiteDecision, decide_site
 
 #: Trials of the joint answers; the units' own are made with the page's.
 TRIALS = 2000
@@ -24,10 +25,9 @@ class Site:
     """The units of a museum together."""
 
     fleet: Fleet
-    plans: tuple[Plan, ...]  # the cheapest set for each number of significance points
+    decided: SiteDecision
     sure_usd: float  # what the funds give by their amounts alone with the museum's confidence [USD]
-    plan: Plan  # the set that this money saves; the cheapest one where there is none
-    next_up: Plan | None  # the set that a little more money saves
+    plan: Plan  # the set that is decided on; the cheapest one where the money carries none
     parties: tuple[Party, ...]  # units on one crane call-out, one after the other
     bank: BankForecast | None  # the account of the plan; None where funds.csv is empty
     funds: tuple[WithoutFund, ...]
@@ -60,17 +60,17 @@ def site_of(comparisons: Sequence[Comparison], progress: Callable[[str], None] |
         return None
     say("the money of the set")
     sure = sure_money(fleet)
-    plan = within(plans, sure)
-    plan = plan if plan and plan.options else min(plans, key=lambda one: one.at_confidence)
+    decided = decide_site(fleet, plans)
+    plans = decided.plans
+    plan = decided.plan or min(plans, key=lambda one: one.at_confidence)
     grants = [row for row in base.funds if row.repays == "after_invoice"] or list(base.funds)
     grant = max(grants, key=lambda row: row.amount.magnitude, default=None)
     party = largest_party(fleet)
     return Site(
         fleet=fleet,
-        plans=plans,
+        decided=decided,
         sure_usd=sure,
         plan=plan,
-        next_up=next_plan(plans, sure),
         parties=parties(fleet, party) if party else (),
         bank=bank_forecast(fleet, plan.options) if base.funds else None,
         funds=without_each(fleet, plan.options) if base.funds else (),
@@ -90,7 +90,8 @@ def site_content(site: Site) -> dict[str, Any]:
         "confidence": fleet.confidence,
         "sure_usd": site.sure_usd,
         "in_words": _in_words(site),
-        "sets": [_set(plan, site.plan) for plan in site.plans],
+        "decision": _decision(site.decided),
+        "sets": [_set(plan, site.decided.plan) for plan in site.decided.plans],
         "left_out": [{"name": names[vehicle], "why": why} for vehicle, why in fleet.left_out.items()],
         "changed": [
             {"name": option.name, "alone": alone.by, "in_set": option.by}
@@ -105,6 +106,29 @@ def site_content(site: Site) -> dict[str, Any]:
         "funds": [_fund(row) for row in site.funds],
         "lost": _lost(site),
         "nothing": [_nothing(row) for row in site.nothing],
+    }
+
+
+def _decision(decided: SiteDecision) -> dict[str, Any]:
+    """Return the set with its order and meetings, the next one with its gap, and what waits for which fund."""
+    following = decided.next_up and {
+        "units": _units(decided.next_up.options),
+        **picked(decided.next_up, "points"),
+        **picked(decided, lasts="next_lasts", gap_usd="gap_usd"),
+    }
+    return {
+        "points": decided.plan and decided.plan.points,
+        "lasts": decided.lasts,
+        "order": [
+            picked(step.option, "vehicle", "name", "number", path="path")
+            | {"decide_on": step.meeting and step.meeting.isoformat()}
+            for step in decided.steps
+        ],
+        "next": following,
+        "waits": [
+            picked(row, "vehicle", "name", "short_usd") | {"fund": row.fund and row.fund.title} for row in decided.waits
+        ],
+        "instead": list(decided.instead),
     }
 
 
@@ -151,8 +175,8 @@ def _lost(site: Site) -> dict[str, Any] | None:
         "title": site.grant.title,
         "sure_usd": left,
         "sure_if_won_usd": won,
-        "saves": _saves(site.plans, left),
-        "saves_if_won": _saves(site.plans, won),
+        "saves": _saves(site.decided.plans, left),
+        "saves_if_won": _saves(site.decided.plans, won),
         "sets": [
             picked(row.plan, "points", at_confidence_usd="at_confidence")
             | picked(row, "covered", "lasts", "bridge_usd")
@@ -185,14 +209,6 @@ def _in_words(site: Site) -> str:
     chance = f"{fleet.confidence:.0%}"
     if not site.grant:
         cheapest = f"it costs {site.plan.at_confidence:,.0f} {currency} at {chance}"
-        return f"funds.csv names no money yet. The cheapest set is shown; {cheapest}."
-    saves = _saves(site.plans, site.sure_usd)
-    said = f"By their amounts alone the funds give {site.sure_usd:,.0f} {currency} at {chance}. That saves {saves}"
-    if site.plan.at_confidence <= site.sure_usd:
-        said += f", for {site.plan.at_confidence:,.0f} {currency} at {chance}"
-    if site.next_up:
-        more = site.next_up.at_confidence - site.sure_usd
-        said += f". {more:,.0f} {currency} more would save {_saves([site.next_up], site.next_up.at_confidence)}"
-    lasting = [row.plan for row in site.carried if row.lasts >= fleet.confidence]
-    held = _saves(lasting, max((plan.at_confidence for plan in lasting), default=0.0))
-    return f"{said}. By their rules and dates, loans included, the money lasts in every month with {chance} for {held}."
+        return f"{site.decided.in_words} The cheapest set is shown; {cheapest}."
+    on_paper = f"On paper, by their amounts alone, the funds give {site.sure_usd:,.0f} {currency} at {chance}"
+    return f"{site.decided.in_words} {on_paper}: amounts say nothing of dates and rules."

@@ -30,6 +30,9 @@ class Criterion(Row, read_by="costs and dates"):
     unit: Text = column("unit of the measure, as shown", read_by="screens")
     worst: OptionalNumber = column("measure worth 0; blank: the worst of the paths compared")
     best: OptionalNumber = column("measure worth 1; between the two in a straight line; blank: the best of them")
+    settles: choice("safety", blank=True) = column(
+        "safety: its scores settle a toss-up in cost, after the chance in time and the historic fabric", default=None
+    )
     basis: Basis = BASIS
     source: Text = SOURCE
 
