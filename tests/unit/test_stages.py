@@ -144,6 +144,16 @@ def test_trucks_go_by_road_once_however_many_stages_carry_their_body(both, drawn
     assert result.work.amounts[at_stage("truck_haul_distance", ROAD)] == pytest.approx(1.1)
 
 
+def test_a_quantity_with_a_range_is_shared_out_among_the_stages_in_every_trial(both):
+    said = both.quantities[0].model_copy(
+        update={"vehicle": UNIT, "path": "trailer", "driver": "crane_hours", "low": 20.0, "likely": 30.0, "high": 60.0}
+    )
+    ranged = both.with_changes(quantities=[*both.quantities, said])
+    amounts = compare_paths(ranged, UNIT, None, simulation.draw(ranged, trials=50)).path("trailer").work.amounts
+    assert np.ptp(amounts["crane_hours"]) > 0
+    np.testing.assert_allclose(sum(amounts[at_stage("crane_hours", each)] for each in (ROAD, RAIL)), amounts["crane_hours"])
+
+
 def test_schedule_and_workbook_name_the_stage_of_what_has_one(both, compared):
     begins = "By flat car to the museum: "
     alt, table = charts.task_bars(compared, "trailer").alt, tasks_table(compared, "trailer")
