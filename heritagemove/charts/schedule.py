@@ -91,7 +91,7 @@ def task_bars(comparison: Comparison, path: str, figure: Figure | None = None) -
     """
     museum, result = comparison.museum, comparison.path(path)
     spans = task_spans(comparison, path)
-    title = _schedule_title(result, {span.task.task: span.task.title for span in spans})
+    title = _schedule_title(result, {span.task.task: museum.titled(span.task) for span in spans})
     figure = sheet(figure, _WIDTH, _BOTTOM + _TOP + _ROW * max(len(spans), 1), title)
     axes = axes_in(figure, _LEFT, _BOTTOM, _RIGHT, _TOP)
     last = max([as_number(museum.scenario.forced_scrap), *(day_as_number(museum, span.days[2]) for span in spans)]) + 80
@@ -107,9 +107,9 @@ def task_bars(comparison: Comparison, path: str, figure: Figure | None = None) -
         words = f"off the site; {show_chance(span.share)}" if span.task.task == leaves else show_chance(span.share)
         axes.text(max(days[1:]) + 7, row, words, va="center", zorder=4, bbox={"color": "white", "pad": 0.5})
     last_meeting = _last_meeting(axes, comparison, result)
-    axes.set_yticks(range(len(tasks)), [shorten(task.title, 34) for task in tasks])
+    axes.set_yticks(range(len(tasks)), [shorten(museum.titled(task), 34) for task in tasks])
     footnote(figure, _NOTE, 12)
-    words = map(_in_words, spans)
+    words = (_in_words(museum.titled(span.task), span) for span in spans)
     closed = _closures_in_words(comparison, path, tasks)
     return Chart(figure, " ".join([f"{title}. {result.title}.", last_meeting, *words, *closed]))
 
@@ -147,9 +147,9 @@ def _last_meeting(axes: Axes, comparison: Comparison, result: PathResult) -> str
     return f"Decide at the meeting of {show_date(day)} at the latest: then {chance} all in."
 
 
-def _in_words(span: TaskSpan) -> str:
+def _in_words(title: str, span: TaskSpan) -> str:
     dates = f"{show_date(span.begins)} to {show_date(span.ends)}, at P80 {show_date(span.ends_p80)}"
-    return f"{span.task.title}: {dates}, sets the date in {show_chance(span.share)} of trials."
+    return f"{title}: {dates}, sets the date in {show_chance(span.share)} of trials."
 
 
 def _closures_in_words(comparison: Comparison, path: str, tasks: Sequence) -> list[str]:

@@ -23,7 +23,7 @@ from heritagemove.compare.waiting import meeting_in_words
 from heritagemove.files.outputs import refuse_places
 from heritagemove.files.saving import save
 from heritagemove.files.xlsx_tables import packed
-from heritagemove.museum.museum import input_files
+from heritagemove.museum.museum import Museum, input_files
 from heritagemove.trials import simulation
 from heritagemove.units.units import PlannerError
 from heritagemove.units.words import show_date
@@ -49,7 +49,7 @@ def comparison_tables(comparison: Comparison) -> dict[str, pd.DataFrame]:
         result = comparison.path(path)
         found[f"Cost of {role} {result.number}"] = cost_table(result)
         found[f"Tasks of {role} {result.number}"] = _tasks(comparison, result)
-        found[f"Gates of {role} {result.number}"] = _gates(result)
+        found[f"Gates of {role} {result.number}"] = _gates(comparison.museum, result)
     museum = comparison.museum
     found["Upkeep"] = _upkeep(comparison)
     found["Quotes"] = _offers(museum.quotes, comparison, _QUOTE)
@@ -58,7 +58,10 @@ def comparison_tables(comparison: Comparison) -> dict[str, pd.DataFrame]:
 
 
 def cost_table(result: PathResult) -> pd.DataFrame:
-    """Return what a path costs, a row a cost line or risk; the means add up to the mean of the total."""
+    """Return what a path costs, a row a cost line or risk; the means add up to the mean of the total.
+
+    Where lines have a stage of their own, a column says which.
+    """
     numbers, trials = [f"{name} [{result.currency}]" for name in ("P10", "P80", "mean", "given, mean")], result.trials
     given = {entry.line.title: float(np.mean(entry.donated_usd)) for entry in trials.lines}
     parts = [(e.line.title, e.line.phase, e.line.payment, e.cost_usd) for e in trials.lines]
@@ -73,7 +76,11 @@ def cost_table(result: PathResult) -> pd.DataFrame:
         rows.append({"what": title, "phase": phase, "paid": words} | amounts)
     for name in trials.unknown:
         rows.append({"what": f"Unknown: {name.replace('_', ' ')}", "phase": "", "paid": ""} | dict.fromkeys(numbers))
-    return pd.DataFrame(rows)
+    stages = {entry.line.title: entry.line.stage.replace("_", " ") for entry in trials.lines if entry.line.stage}
+    table = pd.DataFrame(rows)
+    if stages:
+        table.insert(1, "stage", [stages.get(title, "") for title in table["what"]])
+    return table
 
 
 def _upkeep(comparison: Comparison) -> pd.DataFrame:
@@ -96,7 +103,7 @@ def _tasks(comparison: Comparison, result: PathResult) -> pd.DataFrame:
 
     return pd.DataFrame(
         {
-            "task": row.title,
+            "task": museum.titled(row),
             "who": row.who,
             "after": ", ".join(row.after),
             "begins P50": date(dates.ready[row.task], 50),
@@ -108,10 +115,10 @@ def _tasks(comparison: Comparison, result: PathResult) -> pd.DataFrame:
     )
 
 
-def _gates(result: PathResult) -> pd.DataFrame:
+def _gates(museum: Museum, result: PathResult) -> pd.DataFrame:
     return pd.DataFrame(
         {
-            "gate": found.gate.title,
+            "gate": museum.titled(found.gate),
             "status": found.status,
             "chance of refusal": found.refusal if found.status == "open" else None,
             "evidence": found.gate.evidence,

@@ -66,15 +66,26 @@ def at_stage(name: str, stage: str | None) -> str:
     return name if stage is None else f"{name}@{stage}"
 
 
+def of_piece(name: str, piece: str) -> str:
+    """Return the key of a driver's amount that is of one piece alone, where several go beside the body.
+
+    Examples
+    --------
+    >>> at_stage(of_piece("truck_loads", "boiler"), "road")
+    'truck_loads/boiler@road'
+    """
+    return f"{name}/{piece}"
+
+
 def driver_of(key: str) -> str:
     """Return the driver of such a key.
 
     Examples
     --------
-    >>> driver_of("crane_hours@road")
-    'crane_hours'
+    >>> driver_of("crane_hours@road"), driver_of("truck_loads/boiler")
+    ('crane_hours', 'truck_loads')
     """
-    return key.partition("@")[0]
+    return key.partition("@")[0].partition("/")[0]
 
 
 def _miles(legs: Any) -> float | None:

@@ -113,6 +113,11 @@ class Museum(PriceRows, _Tables):
         """Return the stages of a path in order; none where it moves nothing."""
         return tuple(sorted(self._rows("stages", "path", path), key=lambda row: row.order))
 
+    def titled(self, row: Any) -> str:
+        """Return the title of a row of a path, behind that of its own stage where the path has several."""
+        stages = {each.stage: each.title for each in self.stages_of(row.path)}
+        return f"{stages[row.stage]}: {row.title}" if row.stage and len(stages) > 1 else row.title
+
     def interim(self, path: str) -> bool:
         """Return whether a path moves the unit and does not end at a museum: the way on is not in its cost."""
         stages, museums = self.stages_of(path), {row.place for row in self.places if row.kind == "museum"}

@@ -75,7 +75,7 @@ def tasks_table(comparison: Comparison, path: str) -> str:
     result = comparison.path(path)
     rows = [
         (
-            span.task.title, span.task.calendar.replace("_", " "), span.task.who,
+            comparison.museum.titled(span.task), span.task.calendar.replace("_", " "), span.task.who,
             show_date(span.begins), show_date(span.ends), show_date(span.ends_p80), show_chance(span.share),
         )
         for span in task_spans(comparison, path)

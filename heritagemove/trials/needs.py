@@ -8,7 +8,7 @@ from functools import cached_property
 
 import numpy as np
 
-from heritagemove.museum.drivers import DRIVERS, at_stage, told_by_rows
+from heritagemove.museum.drivers import DRIVERS, at_stage, of_piece, told_by_rows
 from heritagemove.museum.memo import Ask, Made, afresh
 from heritagemove.museum.museum import Museum
 from heritagemove.trials.draws import Samples
@@ -123,6 +123,8 @@ def work(
     for _, name in sorted(rows):
         given[name[2]] = memo(_certain, samples.known("quantities", name))
     given |= settings
+    if given["truck_load_weight"] is not whole["truck_load_weight"]:  # said of all loads, of whichever piece
+        given = {name: amount for name, amount in given.items() if not name.startswith(of_piece("truck_load_weight", ""))}
     for stage in museum.stages_of(path)[1:] and museum.stages_of(path):
         given |= _of_stage(stage.stage, whole, given, len(museum.stages_of(path)), memo)
     if "asbestos_seals" not in settings:  # what is stripped is not sealed as well
@@ -148,7 +150,7 @@ def _of_stage(
 
 def _shared_out(said: Amount | None, own: float | None, whole: float | None, stages: int) -> Amount | None:
     """Return the part of one stage in what is said of the path; equal parts where none of it was counted."""
-    if None in (said, own, whole):
+    if any(each is None for each in (said, own, whole)):
         return None
     return said * (own / whole) if whole else said / stages
 

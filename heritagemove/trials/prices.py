@@ -9,7 +9,7 @@ from typing import Any
 
 import numpy as np
 
-from heritagemove.museum.drivers import DRIVERS, at_stage
+from heritagemove.museum.drivers import DRIVERS, at_stage, of_piece
 from heritagemove.museum.memo import Ask, Made
 from heritagemove.museum.museum import Museum
 from heritagemove.trials.draws import Samples
@@ -41,7 +41,8 @@ def rows_of(
     weight = _load_of(line, given)
     if weight is None:
         return ()
-    pounds = np.asarray(weight.value if isinstance(weight, Made) else weight) * _pounds(line)
+    each = [own for own, _ in _apart(line, given)] or [weight]
+    pounds = np.concatenate([np.ravel(own.value if isinstance(own, Made) else own) for own in each]) * _pounds(line)
     first = max(int(np.searchsorted(found.pounds, pounds.min(), side="right")) - 1, 0)
     last = min(int(np.searchsorted(found.pounds, pounds.max(), side="left")), len(found.pounds) - 1)
     return found.rows[min(first, last) : last + 1]
@@ -73,7 +74,13 @@ def price_of(
             return None
         draws = tuple(samples.known("rates", each.name) for each in rows)
         weight, knots = _load_of(line, given), tuple(each.name[-1] for each in rows)
-        draw = draws[0] if len(rows) == 1 else memo(_between, draws, knots, weight, _pounds(line))
+        apart = _apart(line, given)
+        if len(rows) == 1:
+            draw = draws[0]
+        elif apart:
+            draw = memo(_between_on_average, draws, knots, apart, _pounds(line))
+        else:
+            draw = memo(_between, draws, knots, weight, _pounds(line))
     else:
         draw = samples.known("rates", found.names[0])
     in_usd = samples.conversions[line.path, line.line, row.equipment]
@@ -101,6 +108,14 @@ def _load_of(line: Any, given: Mapping[str, Any]) -> Any:
     return _at(given, line.load_weight or BODY_WEIGHT, line)
 
 
+def _apart(line: Any, given: Mapping[str, Any]) -> tuple[tuple[Any, Any], ...]:
+    """Return weight and number of the loads of each piece beside the body; none where they are not told apart."""
+    driver, stage = line.load_weight or BODY_WEIGHT, "" if line.stage is None else at_stage("", line.stage)
+    own = [name for name in given if name.startswith(of_piece(driver, ""))]
+    names = [name for name in own if stage and name.endswith(stage)] or [name for name in own if "@" not in name]
+    return tuple((given[name], given[name.replace(driver, "truck_loads", 1)]) for name in sorted(names))
+
+
 def _at(given: Mapping[str, Any], driver: str, line: Any) -> Any:
     return given.get(at_stage(driver, line.stage), given.get(driver))
 
@@ -123,6 +138,14 @@ def _between(prices: Sequence[np.ndarray], knots: Sequence[float], weight: Amoun
     share = (place - steps[at]) / (steps[at + 1] - steps[at])
     table, trials = np.array(prices), np.arange(len(prices[0]))
     return table[at, trials] ** (1 - share) * table[at + 1, trials] ** share
+
+
+def _between_on_average(
+    prices: Sequence[np.ndarray], knots: Sequence[float], loads: Sequence[tuple[Amount, Amount]], pounds: float
+) -> np.ndarray:
+    """Return the mean price of some loads, each at its own weight."""
+    paid = sum(_between(prices, knots, weight, pounds) * count for weight, count in loads)
+    return paid / sum(count for _, count in loads)
 
 
 def years_of(dates: Dates, closed: np.ndarray, start: dt.date) -> dict[str, int | np.ndarray]:

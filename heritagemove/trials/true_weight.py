@@ -13,6 +13,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from heritagemove.checks.gates.screening import Checks, Finding, LoadAnswer, Screening
+from heritagemove.museum.drivers import driver_of
 from heritagemove.museum.memo import Ask, afresh
 from heritagemove.museum.museum import Museum
 from heritagemove.trials import simulation
@@ -133,14 +134,15 @@ def work(
     if not memo(_varies, ratio).value:
         return stated
     given = dict(stated.given)
-    for name in _WEIGHTS:
-        if given.get(name) is not None and name not in settings:
+    weights = {name for name in given if driver_of(name) in _WEIGHTS}
+    for name in sorted(weights):
+        if given[name] is not None and driver_of(name) not in settings:
             given[name] = memo(np.multiply, given[name], ratio)
     if len(weighed.bands) == 1:
         return Work.of(given, stated.equipment, vehicle=vehicle)
     ends = tuple(band.up_to for band in weighed.bands[:-1])
     needs = [at(band.amounts, band.equipment) for band in weighed.bands]
-    for name in set(given) - set(_WEIGHTS):
+    for name in set(given) - weights:
         values = tuple(need.given.get(name) for need in needs)
         if any(value != values[0] for value in values):
             given[name] = None if None in values else memo(_of_band, ratio, ends, values)

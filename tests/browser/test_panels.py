@@ -40,7 +40,7 @@ def panels(museum):
     fleet = hm.fleet_of(museum.with_changes(vehicles=museum.vehicles[:3]), trials=200)
     plans = hm.frontier(fleet)
     plan = plans[-1]
-    moves = hm.follow(comparison, "convert_axles", on="2027-06-30")
+    moves = hm.follow(comparison, "freight_wheelsets", on="2027-06-30")
     state = hm.State(museum, "foundry_switcher", samples=few)
     yield from (hm.show_vehicle(museum, "coach"), hm.show_paths(museum), hm.show_cautions(museum), hm.show_museum(museum))
     yield from (hm.explore(state), hm.show_schedule(state), hm.present(state), hm.pick_unit(state), hm.show_what_ifs(state))

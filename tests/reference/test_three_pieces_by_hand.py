@@ -133,3 +133,21 @@ def test_a_lighter_body_is_hauled_for_less_and_the_loads_beside_it_as_before(in_
         _, found = costs(museum.with_changes(pieces=lighter))
         np.testing.assert_allclose(found["body_haul"], 4 * 100)
         np.testing.assert_allclose(found["trucks_by_lowboy"], 4 * 200 * 2)
+
+
+def test_each_load_beside_the_body_pays_the_price_of_its_own_weight(in_pieces):
+    """Where the price grows with the square of the weight, 2 USD at 16,250 lb and 32 USD at 65,000 lb.
+
+    The boiler pays 2 x (35 / 16.25)^2 = 9.278 USD a mile, both trucks 2 x (30 / 16.25)^2 = 6.817, together 16.095; twice
+    the price of their average weight would be 2 x 2 x (32.5 / 16.25)^2 = 16.
+    """
+    museum = over(in_pieces, 300.0)
+    top = {("lowboy_mile", 65_000.0): 32.0}
+    rates = [
+        row.model_copy(update=dict.fromkeys(("low", "likely", "high"), usd))
+        if (usd := top.get((row.rate, row.at_weight and row.at_weight.m_as("lb"))))
+        else row
+        for row in museum.rates
+    ]
+    _, found = costs(museum.with_changes(rates=rates))
+    np.testing.assert_allclose(found["trucks_by_lowboy"], 2 * (35**2 + 30**2) / 16.25**2 * 300, rtol=1e-12)

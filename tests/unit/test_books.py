@@ -15,7 +15,7 @@ from heritagemove.panels.books import keep_books
 from heritagemove.trials.simulation import draw
 
 DATA = Path(__file__).resolve().parents[2] / "data"
-UNIT, PATH = "foundry_switcher", "convert_axles"
+UNIT, PATH = "foundry_switcher", "freight_wheelsets"
 WHO = {"who": "planner", "why": "letter of the carrier", "tried": lambda museum: ()}
 
 

@@ -14,15 +14,15 @@ from heritagemove.trials.simulation import draw
 @pytest.fixture(scope="module")
 def last(museum):
     plan = compare_paths(museum, "foundry_switcher", samples=draw(museum, trials=1000))
-    return reforecast(plan, "convert_axles", dt.date(2027, 6, 30))
+    return reforecast(plan, "freight_wheelsets", dt.date(2027, 6, 30))
 
 
 def test_a_settled_line_shows_its_difference_and_an_open_one_does_not(last):
     rows = {row.title: row for row in close_out(last)}
-    lead, motors = rows["Industrial lead ties"], rows["Labour: drop and refit motors"]
+    lead, motors = rows["Industrial lead ties"], rows["Drop, crate and handle motors"]
     assert lead.final and lead.actual_usd == 7450 and lead.quoted_usd == pytest.approx(6900)
     assert lead.difference_usd == pytest.approx(7450 - lead.mean_usd)
-    cost = next(e.cost_usd for e in last.plan.path("convert_axles").trials.lines if e.line.line == "lead_ties")
+    cost = next(e.cost_usd for e in last.plan.path("freight_wheelsets").trials.lines if e.line.line == "lead_ties")
     assert lead.below == pytest.approx(np.mean(cost < 7450))
     assert not motors.final and motors.difference_usd is None and motors.below is None
 
@@ -31,7 +31,7 @@ def test_the_invoices_of_a_path_are_all_in_the_table(last):
     billed = sum(
         row.amount.m_as("USD")
         for row in last.plan.museum.actuals
-        if (row.vehicle, row.path) == ("foundry_switcher", "convert_axles")
+        if (row.vehicle, row.path) == ("foundry_switcher", "freight_wheelsets")
     )
     assert close_out_table(close_out(last), "USD").filter(like="invoiced").sum().iloc[0] == pytest.approx(billed, abs=3)
 

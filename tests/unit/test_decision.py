@@ -110,3 +110,11 @@ def test_the_chart_of_order_dates_tells_the_choice_and_what_it_turns_to(compared
     for path in (whole.choice, whole.fallback):
         assert f"Path {whole.path(path).number}, {whole.path(path).title}" in chart.alt
     assert charts.svg(chart) == charts.svg(charts.order_dates(compared["coach"]))
+
+
+def test_the_cheapest_way_of_a_unit_may_miss_the_date_too_often_and_a_dearer_one_is_chosen(compared):
+    """The boxcar would roll for less; it waits for the petition for a car over the age limit."""
+    whole = compared["boxcar"]
+    rolls, chosen = whole.path("own_wheels"), whole.path(whole.decision.path)
+    assert rolls.cost_with_fallback.p80 < chosen.cost_with_fallback.p80
+    assert rolls.chance_with_fallback < whole.museum.scenario.simulation.confidence < chosen.chance_with_fallback

@@ -103,7 +103,7 @@ def test_the_books_of_the_unit_that_moves_are_on_its_page_and_no_other_s(said):
     kept = {unit["vehicle"]: unit["following"] for unit in said["units"] if unit["following"]}
     assert list(kept) == ["foundry_switcher"]
     follow = kept["foundry_switcher"]
-    assert (follow["path"], follow["on"]) == ("convert_axles", ON.isoformat())
+    assert (follow["path"], follow["on"]) == ("freight_wheelsets", ON.isoformat())
     fixed = [row["fixed"] for row in follow["dates"]]
     assert fixed[0] == 0 and fixed[-1] > 0.3
     spread = [row["p90_usd"] - row["p10_usd"] for row in follow["dates"]]

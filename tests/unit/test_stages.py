@@ -7,13 +7,16 @@ import pytest
 from changed_rows import change
 from two_stages import RAIL, ROAD, road_alone, road_then_rail
 
+from heritagemove import charts
 from heritagemove.checks.gates.carriage import arrange
 from heritagemove.checks.gates.cranes import saved_at_transfer
 from heritagemove.checks.gates.screening import screen
 from heritagemove.compare.comparison import compare_paths
+from heritagemove.hand_over import workbook
 from heritagemove.museum import haul, rules
 from heritagemove.museum.drivers import at_stage, told_by_rows
 from heritagemove.museum.memo import Memo, afresh
+from heritagemove.panels.schedule import tasks_table
 from heritagemove.trials import simulation
 from heritagemove.units.units import PlannerError
 
@@ -139,6 +142,32 @@ def test_trucks_go_by_road_once_however_many_stages_carry_their_body(both, drawn
     assert next(cost.quantity for cost in result.trials.lines if cost.line.line == "trucks_by_lowboy") == 200
     assert result.work.amounts["truck_loads"] == 1
     assert result.work.amounts[at_stage("truck_haul_distance", ROAD)] == pytest.approx(1.1)
+
+
+def test_a_quantity_with_a_range_is_shared_out_among_the_stages_in_every_trial(both):
+    said = both.quantities[0].model_copy(
+        update={"vehicle": UNIT, "path": "trailer", "driver": "crane_hours", "low": 20.0, "likely": 30.0, "high": 60.0}
+    )
+    ranged = both.with_changes(quantities=[*both.quantities, said])
+    amounts = compare_paths(ranged, UNIT, None, simulation.draw(ranged, trials=50)).path("trailer").work.amounts
+    assert np.ptp(amounts["crane_hours"]) > 0
+    np.testing.assert_allclose(sum(amounts[at_stage("crane_hours", each)] for each in (ROAD, RAIL)), amounts["crane_hours"])
+
+
+def test_schedule_and_workbook_name_the_stage_of_what_has_one(both, compared):
+    begins = "By flat car to the museum: "
+    alt, table = charts.task_bars(compared, "trailer").alt, tasks_table(compared, "trailer")
+    moved = next(row.title for row in both.of_path("tasks", "trailer") if row.task == "rail_move")
+    assert begins + moved in alt and begins + moved in table
+    chosen = dataclasses.replace(compared, decision=dataclasses.replace(compared.decision, path="trailer"))
+    tables = workbook.comparison_tables(chosen)
+    of_tasks, of_gates, cost = (
+        next(frame for name, frame in tables.items() if name.startswith(f"{what} of choice"))
+        for what in ("Tasks", "Gates", "Cost")
+    )
+    assert begins + moved in set(of_tasks["task"])
+    assert any(title.startswith(begins) for title in of_gates["gate"])
+    assert {"move", "rail"} <= set(cost["stage"])
 
 
 def test_a_slider_sets_the_whole_path_and_the_stages_keep_their_proportion(both, drawn, compared):

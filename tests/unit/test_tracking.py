@@ -31,7 +31,7 @@ from heritagemove.trials.simulation import draw
 from heritagemove.units.units import PlannerError
 from heritagemove.units.words import show_date
 
-UNIT, PATH, ON = "foundry_switcher", "convert_axles", dt.date(2027, 6, 30)
+UNIT, PATH, ON = "foundry_switcher", "freight_wheelsets", dt.date(2027, 6, 30)
 
 
 @pytest.fixture(scope="module")
@@ -58,7 +58,7 @@ def test_the_day_before_the_start_the_forecast_is_the_plan(plan):
 def test_a_last_invoice_a_firm_quote_and_an_invoice_under_a_quote_fix_their_lines(last):
     lines = by_line(last)
     assert lines["hazard_survey"].stands_on == "paid" and lines["hazard_survey"].likely_usd == 2480
-    assert lines["axle_conversion"].stands_on == "firm" and lines["axle_conversion"].likely_usd == 9400
+    assert lines["wheelsets"].stands_on == "firm" and lines["wheelsets"].likely_usd == 9400
     jacks = [lines[name] for name in ("jack_hire", "jack_hire_trucks", "labor_lift")]
     assert sum(entry.likely_usd for entry in jacks) == pytest.approx(19_600)
     shares = [entry.likely_usd / entry.plan_usd for entry in jacks]
@@ -108,24 +108,24 @@ def test_an_expired_quote_gives_its_line_the_range_back_unless_it_was_accepted(p
 
 def test_an_accepted_quote_counts_before_a_later_one(plan):
     on = dt.date(2027, 5, 31)
-    entry = {e.line.line: e for e in positions(plan.museum, UNIT, plan.path(PATH), on)}["axle_conversion"]
-    assert set(entry.quotes) == {"wheel_shop", "second_wheel_shop"} and entry.counted == "wheel_shop"
+    entry = {e.line.line: e for e in positions(plan.museum, UNIT, plan.path(PATH), on)}["wheelsets"]
+    assert set(entry.quotes) == {"wheelset_dealer", "second_wheelset_dealer"} and entry.counted == "wheelset_dealer"
     rival = [row.model_copy(update={"accepted": None}) for row in plan.museum.quotes]
     found = positions(plan.museum.with_changes(quotes=rival), UNIT, plan.path(PATH), dt.date(2027, 4, 18))
-    assert {e.line.line: e.counted for e in found}["axle_conversion"] == "second_wheel_shop"
+    assert {e.line.line: e.counted for e in found}["wheelsets"] == "second_wheelset_dealer"
 
 
 def test_a_quote_makes_a_line_of_unknown_cost_known_and_an_invoice_for_a_part_of_it_does_not(plan):
     museum, planned = plan.museum, plan.path(PATH)
-    known = tuple(entry for entry in planned.trials.lines if entry.line.line != "labor_motors")
+    known = tuple(entry for entry in planned.trials.lines if entry.line.line != "motor_handling")
     unknown = dataclasses.replace(planned, trials=dataclasses.replace(planned.trials, lines=known, unknown=("motors",)))
-    billed = {e.line.line: e for e in positions(museum, UNIT, unknown, ON)}["labor_motors"]
+    billed = {e.line.line: e for e in positions(museum, UNIT, unknown, ON)}["motor_handling"]
     assert billed.stands_on == "part" and billed.invoiced_usd == 4100 and billed.likely_usd is None
     assert uncovered((billed,)) == (billed,) and with_positions(museum, (billed,)).cost_lines == museum.cost_lines
     offer = next(row for row in museum.quotes if row.quote == "lead_gang")
-    offer = offer.model_copy(update={"quote": "motor_gang", "lines": ("labor_motors",)})
+    offer = offer.model_copy(update={"quote": "motor_gang", "lines": ("motor_handling",)})
     quoted = museum.with_changes(quotes=[*museum.quotes, offer])
-    found = {e.line.line: e for e in positions(quoted, UNIT, unknown, ON)}["labor_motors"]
+    found = {e.line.line: e for e in positions(quoted, UNIT, unknown, ON)}["motor_handling"]
     assert found.stands_on == "firm" and found.plan_usd is None and found.likely_usd == 6900
 
 
@@ -141,8 +141,8 @@ def test_papers_are_listed_by_date_with_their_state(last):
     found = papers(last.plan.museum, UNIT, PATH, last.known, ON)
     assert [paper.until for paper in found] == sorted(paper.until for paper in found)
     states = {paper.title: paper.state for paper in found}
-    assert states["second wheel shop"] == "expired" and states["box machining"] == "expiring"
-    assert states["wheel shop"] == "accepted" and states["cover broker"] == "holds"
+    assert states["second wheelset dealer"] == "expired" and states["box machining"] == "expiring"
+    assert states["wheelset dealer"] == "accepted" and states["cover broker"] == "holds"
     assert any(paper.kind == "letter or permit" and paper.until == dt.date(2027, 9, 30) for paper in found)
     gates = [row.model_copy(update={"expires": ON}) if row.gate == "title" else row for row in last.plan.museum.gates]
     dated = papers(last.plan.museum.with_changes(gates=gates), UNIT, PATH, {}, ON)
@@ -169,7 +169,7 @@ def test_finished_tasks_keep_their_dates_in_every_trial(last):
 def test_a_task_that_goes_on_is_not_finished_by_the_status_date_and_nothing_else_begins_before_the_day_after(last):
     morning = (ON - last.plan.museum.scenario.start).days + 1
     dates = last.result.trials.dates
-    assert np.all(dates.finish["wheel_shop"] > morning)
+    assert np.all(dates.finish["find_wheelsets"] > morning)
     for row in last.museum.of_path("tasks", PATH):
         if row.task not in last.known and not row.needs:  # what is not needed is never begun
             # What takes no day where it is not needed is done on the morning on which it might begin.
@@ -181,10 +181,10 @@ def test_a_task_that_goes_on_keeps_the_shape_of_what_is_still_possible(plan):
     path = plan.path(PATH)
     begun = known_by(plan.museum.progress, UNIT, PATH, ON)
     museum, samples, notes = as_of(plan.museum, plan.samples, plan, PATH, begun, ON)
-    before = durations.working_days(plan.museum, PATH, path.work, plan.samples)["wheel_shop"]
-    after = durations.working_days(museum, PATH, path.work, samples)["wheel_shop"]
-    shop = calendar_of(plan.museum, PATH, "shop", path.work, plan.samples).before
-    start, morning = ((day - plan.museum.scenario.start).days for day in (begun["wheel_shop"].started, ON))
+    before = durations.working_days(plan.museum, PATH, path.work, plan.samples)["find_wheelsets"]
+    after = durations.working_days(museum, PATH, path.work, samples)["find_wheelsets"]
+    shop = calendar_of(plan.museum, PATH, "office", path.work, plan.samples).before
+    start, morning = ((day - plan.museum.scenario.start).days for day in (begun["find_wheelsets"].started, ON))
     gone = shop[morning + 1] - shop[start]
     waited = after.min() - before[before > gone].min()
     assert notes == () and set(np.unique(after - waited)) <= set(np.unique(before[before > gone]))
@@ -192,18 +192,18 @@ def test_a_task_that_goes_on_keeps_the_shape_of_what_is_still_possible(plan):
 
 
 def test_a_task_longer_than_any_trial_is_said_to_be_so(plan):
-    records = [row for row in plan.museum.progress if row.task != "wheel_shop"]
-    stuck = next(r for r in plan.museum.progress if r.task == "wheel_shop")
+    records = [row for row in plan.museum.progress if row.task != "find_wheelsets"]
+    stuck = next(r for r in plan.museum.progress if r.task == "find_wheelsets")
     old = stuck.model_copy(update={"started": dt.date(2027, 3, 1)})
     on = dt.date(2029, 12, 31)
     late = reforecast(plan, PATH, on, [*records, old])
     assert "longer than any trial" in late.notes[0]
-    assert np.all(late.result.trials.dates.finish["wheel_shop"] > (on - dt.date(2027, 3, 1)).days)
+    assert np.all(late.result.trials.dates.finish["find_wheelsets"] > (on - dt.date(2027, 3, 1)).days)
 
 
 def test_starting_late_never_raises_the_chance(plan):
-    records = [row for row in plan.museum.progress if row.task != "wheel_shop"]
-    shop = next(row for row in plan.museum.progress if row.task == "wheel_shop")
+    records = [row for row in plan.museum.progress if row.task != "find_wheelsets"]
+    shop = next(row for row in plan.museum.progress if row.task == "find_wheelsets")
     chances = []
     for day in (5, 20, 35):
         begun = shop.model_copy(update={"started": dt.date(2027, 5, 1) + dt.timedelta(days=day)})
@@ -213,7 +213,7 @@ def test_starting_late_never_raises_the_chance(plan):
 
 def test_risks_of_finished_tasks_are_closed_and_settled_gates_refuse_no_more(last):
     closed = {row.risk: row.probability for row in last.museum.of_path("risks", PATH)}
-    assert closed["lift_incident"] == 0 and closed["shop_slot_slips"] > 0
+    assert closed["motor_damage"] == 0 and closed["interference"] > 0
     gates = {found.gate.gate: found for found in last.result.findings}
     assert gates["carrier_letter"].refusal == 0 and gates["brakes"].refusal > 0
     assert last.result.chance_of_gates > last.plan.path(PATH).chance_of_gates
@@ -287,7 +287,7 @@ def test_contingency_is_what_the_budget_leaves_over_the_lines(last):
     assert found.left_usd == pytest.approx(last.plan.path(PATH).cost.p80 - lines)
     assert found.needed_usd == pytest.approx(last.result.cost.p80 - lines)
     assert found.open_risks_usd < contingency_left(reforecast(last.plan, PATH, dt.date(2027, 2, 28))).open_risks_usd
-    assert "Jack settlement or lift incident" not in dict(found.open_risks)
+    assert "Motor or pinion damaged in handling" not in dict(found.open_risks)
 
 
 def test_earned_value_counts_a_line_when_its_task_is_finished(last):

@@ -3,6 +3,8 @@
 import pytest
 
 from heritagemove.checks.road.transporter import axle_lines, haul_pull, transporter_ground_pressure
+from heritagemove.compare.comparison import price_path
+from heritagemove.trials.simulation import draw
 from heritagemove.units.units import Quantity
 
 TONNE, METRE = Quantity(1, "tonne"), Quantity(1, "m")
@@ -83,3 +85,17 @@ def test_values_out_of_range_are_refused_with_what_was_found(call, message):
     with pytest.raises(ValueError) as error:
         call()
     assert str(error.value) == message
+
+
+def test_a_light_body_rides_on_a_structure_mover_s_dollies_where_a_row_names_them_and_pays_their_prices(museum):
+    (like,) = [row for row in museum.piece_carriage if row.vehicle == "coach"]
+    on = {"path": "transporter", "stage": "move", "piece": "body", "carried_on": "transporter"}
+    row = like.model_copy(update=on | {"equipment": "house_mover_dollies"})
+    named = museum.with_changes(piece_carriage=[*museum.piece_carriage, row])
+    cost = {}
+    for each, wanted in ((museum, "ten_line_transporter"), (named, "house_mover_dollies")):
+        result = price_path(each, "coach", "transporter", samples=draw(each, trials=50))
+        assert wanted in result.work.equipment and result.trials.unknown == ()
+        assert {f.gate.check: f.status for f in result.findings}["trailer_payload"] == "pass"
+        cost[wanted] = next(entry.cost_usd.mean() for entry in result.trials.lines if entry.line.line == "mobilization")
+    assert cost["house_mover_dollies"] < cost["ten_line_transporter"] / 5

@@ -67,7 +67,8 @@ def needed_by_stages(
     counted = {at_stage(name, stage): found for stage, own in staged for name, found in own.items()}
     for name in dict.fromkeys(name for own in of_each for name in own):
         values = [own[name] for own in of_each if name in own]
-        shared = DRIVERS[name].shared or DRIVERS[name].origin == "unit"
+        driver = DRIVERS[driver_of(name)]
+        shared = driver.shared or driver.origin == "unit"
         counted[name] = None if None in values else max(values) if shared else sum(values)
     equipment = [(stage, chosen) for stage, each in zip(stages, carried, strict=True) for chosen in each.equipment]
     ids = {chosen for _, chosen in equipment} | {at_stage(chosen, stage) for stage, chosen in equipment}

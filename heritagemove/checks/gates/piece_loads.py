@@ -11,6 +11,7 @@ import pint
 
 from heritagemove.checks.gates import by_road, trailers
 from heritagemove.checks.gates.lookup import last
+from heritagemove.museum.drivers import of_piece
 from heritagemove.museum.museum import Museum
 from heritagemove.museum.rows.stages import MODES
 from heritagemove.units.units import Quantity
@@ -108,12 +109,20 @@ def _load(museum: Museum, piece: Any, rows: tuple[Any, ...]) -> PieceLoad:
 
 
 def amounts(others: tuple[PieceLoad, ...]) -> dict[str, float | None]:
-    """Return how many loads the pieces beside the body make, and what one weighs on average [short ton]."""
+    """Return how many loads the pieces beside the body make, and what one weighs on average [short ton].
+
+    Of several pieces, those of each stand beside, as :func:`heritagemove.museum.drivers.of_piece` names them.
+    """
     loads = [each.loads for each in others]
     if None in loads:
         return {"truck_loads": None, "truck_load_weight": None}
-    whole = sum(each.piece.weight.m_as("short_ton") * each.piece.count for each in others)
-    return {"truck_loads": float(sum(loads)), "truck_load_weight": whole / sum(loads) if loads else 0.0}
+    weights = [each.piece.weight.m_as("short_ton") * each.piece.count for each in others]
+    counted = {"truck_loads": float(sum(loads)), "truck_load_weight": sum(weights) / sum(loads) if loads else 0.0}
+    if len(others) > 1:
+        for each, count, weight in zip(others, loads, weights, strict=True):
+            counted |= {of_piece("truck_loads", each.piece.piece): count}
+            counted |= {of_piece("truck_load_weight", each.piece.piece): weight / count}
+    return counted
 
 
 def together_over_legal(

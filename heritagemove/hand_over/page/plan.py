@@ -111,7 +111,8 @@ def _tasks(museum: Museum, result: PathResult) -> list[dict[str, Any]]:
         }
 
     return [
-        picked(row, "title", "milestone", "who")
+        picked(row, "milestone", "who")
+        | {"title": museum.titled(row)}
         | {"calendar": named(row.calendar)}
         | finish(row)
         | {"sets_the_date": result.critical.get(row.task, 0.0), "hands_over": row.hands_over}
