@@ -34,15 +34,16 @@ present: .venv/presents
 	JUPYTER_PATH=heritagemove/panels/jupyter $(BIN)/voila notebooks/committee.ipynb --template=heritagemove --port=$(PORT) \
 	  --Voila.ip=127.0.0.1 --MappingKernelManager.transport_encryption=auto $$([ "$$(id -u)" = 0 ] && echo --no-browser)
 
+# Files in their order, not those of many tests first: browser tests are few, take longest and stand in front.
 test: .venv/installed
 	$(BIN)/ruff check .
 	$(BIN)/lint-imports --no-cache
 	@$(BIN)/python -c 'import shutil; found = next(filter(None, map(shutil.which, ("chromium", "chromium-browser", "google-chrome"))), None); print("Browser tests: run with", found) if found else print("Browser tests: skipped, no Chromium found")'
-	$(BIN)/python -m pytest -n auto --dist loadfile
+	$(BIN)/python -m pytest -n auto --dist loadfile --no-loadscope-reorder
 
 # What takes minutes: every notebook from a clean kernel, 2,100 damaged museums, 500 killed writers.
 test-long: .venv/installed
-	$(BIN)/python -m pytest -n auto --dist loadfile -m long
+	$(BIN)/python -m pytest -n auto --dist loadfile --no-loadscope-reorder -m long
 
 # data/COLUMNS.md, from what the row models say of each column.
 columns: .venv/installed

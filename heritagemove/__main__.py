@@ -291,6 +291,8 @@ def _report(options: argparse.Namespace) -> None:
     wanted = {name: file for name in ("out", "json", "pdf") if (file := getattr(options, name))}
     read = Path(options.scenarios).glob("*.json") if options.scenarios else ()
     refuse_outputs(options.folder, wanted, options.replace, read)
+    if options.scenarios and not os.path.isdir(options.scenarios):
+        raise ValueError(f'scenarios: found "{options.scenarios}"; allowed: a folder with saved scenarios')
     comparisons = _compared(options)
     progress = None
     if sys.stderr.isatty():
@@ -325,8 +327,6 @@ def _say_written(file: Path) -> None:
 def _kept(folder: str, comparisons: list[Comparison]) -> dict[str, Comparison]:
     from heritagemove.compare.scenario_files import saved_answers
 
-    if not os.path.isdir(folder):
-        raise ValueError(f'scenarios: found "{folder}"; allowed: a folder with saved scenarios')
     kept: dict[str, Comparison] = {}
     for comparison in comparisons:
         kept |= saved_answers(folder, comparison.base, comparison.vehicle, comparison.samples)

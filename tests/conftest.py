@@ -1,5 +1,6 @@
 """The demo museum, loaded once and never changed."""
 
+import gc
 from pathlib import Path
 
 import pytest
@@ -9,6 +10,12 @@ from heritagemove.trials import estimating
 from heritagemove.trials.simulation import draw
 
 DATA = Path(__file__).resolve().parents[1] / "data"
+
+
+def pytest_collection_finish():
+    """What was imported stays: the search for garbage need not look at it after each test again."""
+    gc.collect()
+    gc.freeze()
 
 
 @pytest.fixture(scope="session")

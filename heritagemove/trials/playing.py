@@ -151,9 +151,9 @@ class _Table:
             spent = memo(paid_by, trials.dates, steps.lines, steps.risk_rows, steps.risks, memo(_day_of, turn)).value
         turns = which >= 0
         saved[turns], off_site[turns], cost[turns] = False, NEVER, (spent + left)[turns]
-        for target in dict.fromkeys(self._next(path, gate, level) for gate in gates):
-            numbers = [n for n, gate in enumerate(gates) if self._next(path, gate, level) == target]
-            taken = np.isin(which, numbers)
+        targets = [self._next(path, gate, level) for gate in gates]
+        for target in dict.fromkeys(targets):
+            taken = np.array([*(each == target for each in targets), False])[which]  # -1, where nothing turns it, is last
             if target is None or not taken.any():
                 continue
             begins = memo(_day_of, turn)

@@ -336,14 +336,14 @@ def test_report_into_a_folder_that_is_not_there_writes_nothing(run, tmp_path):
     assert list(tmp_path.iterdir()) == []
 
 
-@pytest.mark.parametrize("moment", ["render", "replace"])
+@pytest.mark.parametrize("moment", ["with_pictures", "replace"])
 def test_a_page_that_fails_half_way_leaves_the_old_one_and_no_scraps(run, tmp_path, monkeypatch, moment):
     def fail(*_, **__):
         raise OSError("No space left on device")
 
     page = tmp_path / "page.html"
     page.write_text("the committee's copy")
-    monkeypatch.setattr(*((files, "render", fail) if moment == "render" else (saving.os, "replace", fail)))
+    monkeypatch.setattr(*((files, moment, fail) if moment == "with_pictures" else (saving.os, "replace", fail)))
     status, out, err = run("report", FOLDER, "--vehicle", "caboose", "--out", page, "--replace", *FEW)
     assert (status, out) == (2, "") and "No space left on device" in err and err.count("\n") == 1
     assert page.read_text() == "the committee's copy"

@@ -10,12 +10,14 @@ import subprocess
 import tempfile
 from collections.abc import Callable, Iterable, Mapping, Sequence
 from pathlib import Path
+from typing import Any
 
 from heritagemove.compare.results import Comparison
 from heritagemove.files import saving
 from heritagemove.files.outputs import refuse_places
 from heritagemove.hand_over.page.content import content
-from heritagemove.hand_over.page.html import render
+from heritagemove.hand_over.page.following import forecasts_of
+from heritagemove.hand_over.page.html import with_pictures
 from heritagemove.hand_over.page.site import Site, site_of
 from heritagemove.museum.museum import input_files
 from heritagemove.units.units import PlannerError
@@ -82,11 +84,14 @@ def write_files(
     places : mapping of str to path
         File to write for ``out`` (the page), ``json`` (its twin) and ``pdf`` (its print); the last two may be left out.
     """
-    refuse_outputs(_several_of(comparisons)[0].base.folder, places, replace)
-    page = render(comparisons, progress=progress, scenarios=scenarios, site=site)
+    several = _several_of(comparisons)
+    refuse_outputs(several[0].base.folder, places, replace)
+    forecasts = {comparison.vehicle: forecasts_of(comparison) for comparison in several}
+    said = content(several, None, scenarios, site, forecasts)
+    page = with_pictures(several, said, forecasts, progress, site)
     contents: dict[Path, str | bytes] = {Path(places["out"]): page}
     if "json" in places:
-        contents[Path(places["json"])] = _twin(comparisons, None, scenarios, site)
+        contents[Path(places["json"])] = _twin(said)
     if "pdf" in places:
         contents[Path(places["pdf"])] = printed(page)
     saving.save_all(contents)
@@ -122,17 +127,12 @@ def write_twin(
     """
     several = _several_of(comparisons)
     refuse_outputs(several[0].base.folder, {"out": path}, replace)
-    saving.save(path, _twin(several, made_on, scenarios, _several(several) if site is None else site))
+    saving.save(path, _twin(content(several, made_on, scenarios, _several(several) if site is None else site)))
     return Path(path)
 
 
-def _twin(
-    comparisons: Comparison | Sequence[Comparison],
-    made_on: dt.date | None,
-    scenarios: Mapping[str, Comparison] | None,
-    site: Site | None,
-) -> str:
-    return json.dumps(content(_several_of(comparisons), made_on, scenarios, site), indent=1, ensure_ascii=False) + "\n"
+def _twin(said: Mapping[str, Any]) -> str:
+    return json.dumps(said, indent=1, ensure_ascii=False) + "\n"
 
 
 def _several_of(comparisons: Comparison | Sequence[Comparison]) -> tuple[Comparison, ...]:

@@ -45,9 +45,27 @@ def render(
         The units together, as :func:`heritagemove.hand_over.page.site.site_of` finds them.
     """
     several = (comparisons,) if isinstance(comparisons, Comparison) else tuple(comparisons)
-    say = progress or (lambda _: None)
     forecasts = {comparison.vehicle: forecasts_of(comparison) for comparison in several}
-    said = content(several, made_on, scenarios, site, forecasts)
+    return with_pictures(several, content(several, made_on, scenarios, site, forecasts), forecasts, progress, site)
+
+
+def with_pictures(
+    several: Sequence[Comparison],
+    said: Mapping[str, Any],
+    forecasts: Mapping[str, tuple[Forecast, ...]],
+    progress: Callable[[str], None] | None = None,
+    site: Site | None = None,
+) -> str:
+    """Return the page of one unit or several, of which it is known what it says, as HTML text.
+
+    Parameters
+    ----------
+    said : mapping
+        As :func:`heritagemove.hand_over.page.content.content` returns it.
+    forecasts : mapping of str to tuple of Forecast
+        By unit, what follows from its books.
+    """
+    say = progress or (lambda _: None)
     pictures = [_pictures(comparison, say, len(several) == 1, forecasts[comparison.vehicle]) for comparison in several]
     environment = jinja2.Environment(
         loader=jinja2.FunctionLoader(_template), autoescape=True, undefined=jinja2.StrictUndefined, trim_blocks=True
