@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import asyncio
 from collections.abc import Callable, Sequence
 from typing import Any
 
@@ -16,6 +17,17 @@ COMPUTING = f'<div role="status">{markup.note("Computing …")}</div>'
 LAST_GOOD = "What is shown is the last good answer, from before this."
 
 
+#: A slider that has not moved for so long has come to rest [s].
+_RESTS_AFTER = 0.4
+
+
+def _loop() -> asyncio.AbstractEventLoop | None:
+    try:
+        return asyncio.get_running_loop()
+    except RuntimeError:
+        return None
+
+
 class Control(widgets.HBox):
     """One slider of a state, its number box, and what holds.
 
@@ -25,6 +37,7 @@ class Control(widgets.HBox):
 
     def __init__(self, state: State, span: Span, label_width: str = "14em"):
         self.state, self.span, self._quiet = state, span, False
+        self._resting: asyncio.TimerHandle | None = None
         slider = widgets.IntSlider if span.whole else widgets.FloatSlider
         box = widgets.IntText if span.whole else widgets.FloatText
         named = f"{span.label} [{span.unit}]"
@@ -63,15 +76,21 @@ class Control(widgets.HBox):
         # The browser may hand a value back with a rounding error; nobody moved the slider then.
         if self._quiet or abs(change["new"] - change["old"]) < self.span.step * 1e-6:
             return
-        self._set(self._number(change["new"]))
+        # A slider tells each move, and not when it is let go: it is at rest when no other move has come for a while. Without
+        # a loop that could wait, every move is taken for the last.
+        loop = _loop()
+        self._set(self._number(change["new"]), moving=loop is not None)
+        if self._resting:
+            self._resting.cancel()
+        self._resting = loop and loop.call_later(_RESTS_AFTER, self.state.rest)
 
     def _typed(self, change: dict[str, Any]) -> None:
         if not self._quiet:
             self._set(self._number(change["new"]))
 
-    def _set(self, value: float) -> None:
+    def _set(self, value: float, moving: bool = False) -> None:
         self.says.value = markup.note("Computing …")
-        sliders.change(self.state, self.span, value)
+        sliders.change(self.state, self.span, value, moving)
         self.fit(self.span)
 
 
