@@ -66,16 +66,19 @@ class Committee:
         told = self.told
         meeting = None if told["decide_on"] is None else self.day(told["decide_on"])
         turn = {path["path"]: path["on_refusal"] for path in told["fallbacks"]}
-        path, begins, cost, done, had = told["path"], 0, 0.0, set(), set()
+        path, begins, cost, done, had, begun = told["path"], 0, 0.0, set(), set(), {}
         for step in range(3):
             world = self.worlds[path]
-            ready, finish, off_site = self.dates(world, trial, begins, done, meeting if step == 0 else None)
+            ready, finish, off_site = self.dates(world, trial, begins, done, meeting if step == 0 else None, begun)
             ends, why = self.first_refusal(world, trial, ready, finish)
             if step == 0 and told["switch_on"] is not None:
                 last = self.day(told["switch_on"])
                 answered = finish[world.gates[told["hinge"]["gate"]][0]] - 1 <= last
                 if not answered and off_site > last and ends > last + 1:
                     ends, why = last + 1, told["hinge"]["gate"]
+            if step == 0 and told.get("hedge"):
+                paid, beside = self.beside(world, trial, finish, off_site, ends, why)
+                cost += paid
             if why is None:
                 cost += sum(float(usd[trial]) for task, _, usd in world.paid if task not in done)
                 cost += max(min(off_site, self.forced) - self.deadline, 0) * self.holdover[trial]
@@ -85,11 +88,39 @@ class Committee:
             if following is None:
                 return False, cost + (self.forced - self.deadline) * self.holdover[trial] + world.value
             had |= {(row.task, row.title) for row in world.rows if finish[row.task] <= ends}
+            begun = {}
+            if step == 0 and told.get("hedge"):
+                rows = [row for row in self.worlds[told["hedge"]["path"]].rows if row.task in beside]
+                had |= {(row.task, row.title) for row in rows if beside[row.task] <= ends}
+                begun = beside if following == told["hedge"]["path"] else {}
             path, begins = following, ends
             done = {row.task for row in self.worlds[path].rows if (row.task, row.title) in had and not row.milestone}
+            done |= set(begun)
         raise AssertionError("a third fallback")
 
-    def dates(self, world, trial, begins, done, meeting):
+    def beside(self, chosen, trial, finish, off_site, ends, why):
+        """Return what is paid for what is begun beside the path, and the finish of each of its tasks."""
+        told, world = self.told["hedge"], self.worlds[self.told["hedge"]["path"]]
+        begins = finish[chosen.decision] if chosen.decision else 0
+        if begins >= ends:
+            return 0.0, {}
+        rows = [row for row in world.rows if row.task in told["tasks"]]
+        ready, finished = {}, {}
+        for row in rows:
+            ready[row.task] = max((finished[before] for before in row.after if before in told["tasks"]), default=begins)
+            days, (variants, which) = int(world.days[row.task][trial]), world.open[row.task]
+            at_work = variants[which[trial]]
+            end = int(at_work[int(np.searchsorted(at_work, ready[row.task])) + days - 1]) + 1 if days else ready[row.task]
+            finished[row.task] = end
+        turning = [gate for gate, path in self.told["on_refusal"].items() if path == told["path"]]
+        paid = [(task, payment, usd) for task, payment, usd in world.paid if task in told["tasks"]]
+        if why in turning:
+            return sum(float(usd[trial]) for _, _, usd in paid), finished
+        if why is None:
+            ends = max(off_site + 1 if gate == "as_found" else finish[chosen.gates[gate][0]] for gate in turning)
+        return self.due(paid, trial, ready, finished, ends, set()), finished
+
+    def dates(self, world, trial, begins, done, meeting, begun):
         ready, finish, off_site = {}, {}, NEVER
         waiting = list(world.rows)
         while waiting:
@@ -101,7 +132,7 @@ class Committee:
             at_work = variants[which[trial]]
             first = int(np.searchsorted(at_work, ready[row.task]))
             end = int(at_work[first + days - 1]) + 1 if days else ready[row.task]
-            finish[row.task] = max(end, world.not_before.get(row.task, 0))
+            finish[row.task] = max(end, world.not_before.get(row.task, 0), begun.get(row.task, 0))
             if row.task == world.decision and meeting is not None:
                 finish[row.task] = max(finish[row.task], meeting + 1)
             if row.task == world.leaves:
@@ -122,11 +153,14 @@ class Committee:
                 ends, why = ready[task], "as_found"
         return ends, why
 
-    @staticmethod
-    def sunk(world, trial, ready, finish, ends, done):
+    def sunk(self, world, trial, ready, finish, ends, done):
         """Return what is paid of a path by the morning on which it is left."""
+        return self.due(world.paid, trial, ready, finish, ends, done)
+
+    @staticmethod
+    def due(paid, trial, ready, finish, ends, done):
         spent = 0.0
-        for task, payment, usd in world.paid:
+        for task, payment, usd in paid:
             if payment == "later" or task in done:
                 continue
             usd = float(usd[trial])
@@ -144,6 +178,7 @@ def obeyed(museum, comparison, seed, trials=2000, told=None):
     samples = draw(museum, seed=seed, trials=trials)
     drawn = compare_paths(museum, comparison.vehicle, dict(comparison.settings), samples)
     paths = {told["path"], *filter(None, told["on_refusal"].values())}
+    paths |= {told["hedge"]["path"]} if told.get("hedge") else set()
     paths |= {row["on_refusal"] for row in told["fallbacks"] if row["on_refusal"]}
     worlds = {path: World(drawn.museum, drawn.path(path), samples) for path in paths}
     committee = Committee(drawn.museum, told, worlds, samples.rates[museum.scenario.holdover_rate, None])

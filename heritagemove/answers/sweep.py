@@ -20,7 +20,8 @@ from typing import Any
 import pandas as pd
 
 from heritagemove.compare.comparison import compare_paths
-from heritagemove.compare.results import STATUSES, Comparison
+from heritagemove.compare.results import STATUSES
+from heritagemove.compare.verdict import chosen
 from heritagemove.museum.drivers import read_settings
 from heritagemove.museum.memo import Memo
 from heritagemove.museum.museum import Museum
@@ -220,11 +221,12 @@ class _Held:
             except ValueError as problem:
                 found.append((*start, *(None for _ in ANSWERS[:-1]), str(problem)))
                 continue
-            found += [(*start, *_answers(answer, result)) for result in answer.paths]
+            choice = chosen(answer.museum, vehicle, answer.paths)
+            found += [(*start, *_answers(result, choice and choice.path)) for result in answer.paths]
         return found
 
 
-def _answers(comparison: Comparison, result: Any) -> Row:
+def _answers(result: Any, choice: str | None) -> Row:
     money, fallback = result.cost, result.cost_with_fallback
     return (
         result.number,
@@ -238,7 +240,7 @@ def _answers(comparison: Comparison, result: Any) -> Row:
         result.chance_of_gates,
         result.chance_with_fallback,
         fallback and fallback.p80,
-        comparison.choice,
+        choice,
         "",
     )
 

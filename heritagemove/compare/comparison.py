@@ -5,7 +5,7 @@ from __future__ import annotations
 import dataclasses
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass
-from functools import cached_property
+from functools import cached_property, partial
 from typing import Any
 
 import numpy as np
@@ -13,6 +13,7 @@ import numpy as np
 from heritagemove.checks.gates.screening import Checks, Finding
 from heritagemove.checks.gates.wiring import SEASON
 from heritagemove.compare import decision
+from heritagemove.compare.decided import Decision
 from heritagemove.compare.likely import likely_sum
 from heritagemove.compare.provisional import Supposing, amounts_unknown
 from heritagemove.compare.results import Comparison, DateSpread, PathResult, Spread
@@ -34,6 +35,7 @@ def compare_paths(
     settings: Mapping[str, Any] | None = None,
     samples: Samples | None = None,
     memo: Ask | None = None,
+    standing: Decision | None = None,
 ) -> Comparison:
     """Compare every path of one unit.
 
@@ -49,6 +51,8 @@ def compare_paths(
     memo : Memo, optional
         Of one who asks more than once: the answer is the same as without, and sooner there. By default one of its own,
         since paths and weights have much in common within one answer too.
+    standing : Decision, optional
+        Found before: it is played again as the museum is set now, as long as its paths are possible, and not searched anew.
 
     Returns
     -------
@@ -72,7 +76,7 @@ def compare_paths(
         settings=asked.settings,
         samples=samples,
         paths=results,
-        decision=decide(museum, vehicle, results, samples, asked.memo, asked.likely(weighed)),
+        deciding=partial(decide, museum, vehicle, results, samples, asked.memo, asked.likely(weighed), standing),
         base=base,
         weighed=weighed,
     )
@@ -228,7 +232,7 @@ class _Question:
     def likely(self, weighed: Mapping[str, true_weight.Weighed]) -> Callable[[PathResult], float | None]:
         """Return what tells the sum of the likely values of a path."""
         return lambda result: likely_sum(
-            self.museum, self.vehicle, result, weighed[result.path].stated, self.direct, self.samples
+            self.museum, self.vehicle, result, weighed[result.path].stated, self.direct, self.samples, self.memo
         )
 
     def with_branch(self, result: PathResult, alone: tuple[PathResult, ...]) -> PathResult:

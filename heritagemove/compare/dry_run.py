@@ -158,7 +158,9 @@ def _first_stop(museum: Museum) -> _Stop | None:
 
         def compared(changed: Museum, vehicle: str = unit.vehicle) -> None:
             given, slow = (samples, late) if changed is museum else redrawn(changed)
-            _date_slowly(slow, compare_paths(_as_stated(changed, vehicle), vehicle, samples=given, memo=memo).paths)
+            answer = compare_paths(_as_stated(changed, vehicle), vehicle, samples=given, memo=memo)
+            _date_slowly(slow, answer.paths)
+            answer.deciding()  # a search dates paths that are decided on late
             # What carries a unit decides what its weight meets: one path of each kind tries the lightest.
             kinds = {row.carried_on: row.path for row in changed.stages}
             for path in kinds.values():

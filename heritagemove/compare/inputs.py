@@ -10,6 +10,7 @@ from typing import Any
 import numpy as np
 
 from heritagemove.compare.comparison import compare_paths
+from heritagemove.compare.decided import Decision
 from heritagemove.compare.results import Comparison
 from heritagemove.museum.calendars import HORIZON_DAYS
 from heritagemove.museum.drivers import DRIVERS, read_settings
@@ -66,7 +67,9 @@ def as_set(museum: Museum, inputs: Inputs) -> Museum:
     return museum.with_changes(**changes) if changes else museum
 
 
-def answer(museum: Museum, inputs: Inputs, samples: Samples, memo: Ask | None = None) -> Comparison:
+def answer(
+    museum: Museum, inputs: Inputs, samples: Samples, memo: Ask | None = None, standing: Decision | None = None
+) -> Comparison:
     """Compare the paths with what is set.
 
     Parameters
@@ -77,8 +80,10 @@ def answer(museum: Museum, inputs: Inputs, samples: Samples, memo: Ask | None = 
         Of that museum.
     memo : Memo, optional
         Of one who asks more than once.
+    standing : Decision, optional
+        Found before, to be played again and not searched anew.
     """
-    return compare_paths(museum, inputs.vehicle, inputs.settings, samples, memo)
+    return compare_paths(museum, inputs.vehicle, inputs.settings, samples, memo, standing)
 
 
 def budget_in_words(comparison: Comparison, budget_usd: float) -> str:

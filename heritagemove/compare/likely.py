@@ -10,6 +10,7 @@ import numpy as np
 
 from heritagemove.checks.gates.screening import Screening, screen
 from heritagemove.compare.results import PathResult
+from heritagemove.museum.memo import Ask, Made, afresh
 from heritagemove.museum.museum import Museum
 from heritagemove.museum.waits import each_of
 from heritagemove.trials import simulation, supposing
@@ -17,7 +18,13 @@ from heritagemove.trials.draws import RiskDraws, Samples
 
 
 def likely_sum(
-    museum: Museum, vehicle: str, result: PathResult, stated: Screening, direct: Mapping[str, float], samples: Samples
+    museum: Museum,
+    vehicle: str,
+    result: PathResult,
+    stated: Screening,
+    direct: Mapping[str, float],
+    samples: Samples,
+    memo: Ask = afresh,
 ) -> float | None:
     """Return the cost of a path with every row at its likely value and no risk happening [USD]; None where unknown.
 
@@ -35,8 +42,8 @@ def likely_sum(
         museum = supposing.in_the_middle(museum, vehicle)
         stated = screen(museum, vehicle, path)
     likely = _likely_trial(museum, path, samples)
-    needs = simulation.work(museum, vehicle, path, likely, stated.amounts, stated.equipment, direct)
-    cost = simulation.simulate(museum, path, needs, likely).cost_usd
+    needs = simulation.work(museum, vehicle, path, likely, stated.amounts, stated.equipment, direct, memo=memo)
+    cost = simulation.simulate(museum, path, needs, likely, memo=memo).cost_usd
     return None if cost is None else float(cost[0])
 
 
@@ -47,23 +54,29 @@ def _likely_trial(museum: Museum, path: str, samples: Samples) -> Samples:
         nobody = row.for_each is not None and each_of(museum, row) == ()
         return 0.0 if nobody else row.likely
 
-    return dataclasses.replace(
-        samples,
-        trials=1,
-        rates={row.name: np.array([row.likely]) for row in museum.rates},
-        tasks={(path, row.task): np.array([days(row)]) for row in museum.of_path("tasks", path)},
-        risks={(path, row.risk): _does_not_happen(row) for row in museum.of_path("risks", path)},
-        quantities={(row.vehicle, row.path, row.driver): np.array([row.likely]) for row in museum.quantities},
-        weights=dict.fromkeys(samples.weights, np.ones(1)),
-        gates=dict.fromkeys(samples.gates, np.full(1, 0.5)),
-        errors={},
-        overruns={},
-    )
+    priced = {row.rate for row in museum.of_path("cost_lines", path)} | {museum.scenario.holdover_rate}
+    drawn: dict[str, dict[Any, Made]] = {
+        "rates": {row.name: _sure("rate", row.likely) for row in museum.rates if row.rate in priced},
+        "tasks": {(path, row.task): _sure("task", days(row)) for row in museum.of_path("tasks", path)},
+        "quantities": {(row.vehicle, row.path, row.driver): _sure("quantity", row.likely) for row in museum.quantities},
+        "risks": {(path, row.risk): _does_not_happen(row) for row in museum.of_path("risks", path)},
+        "gates": dict.fromkeys(samples.gates, _sure("gate", 0.5)),
+        "weights": dict.fromkeys(samples.weights, _sure("weight", 1.0)),
+    }
+    calendars = {place: made for place, made in samples.made.items() if place[0] == "calendars"}
+    made = {(table, name): each for table, rows in drawn.items() for name, each in rows.items()}
+    values = {table: {name: each.value for name, each in rows.items()} for table, rows in drawn.items()}
+    return dataclasses.replace(samples, trials=1, errors={}, overruns={}, made=calendars | made, **values)
 
 
-def _does_not_happen(row: Any) -> RiskDraws:
+def _sure(kind: str, value: float) -> Made:
+    return Made(("likely", kind, value), np.full(1, value))
+
+
+def _does_not_happen(row: Any) -> Made:
     """Return draws of a risk that does not happen: what is paid against it is paid all the same."""
     paid, none = float(row.mitigation_cost) if row.bought else 0.0, np.zeros(1)
     season = np.zeros(1, np.int64) if row.stretches else None
     each = (np.ones(1), none, none) if row.for_each else (None, None, None)
-    return RiskDraws(np.zeros(1, bool), np.full(1, paid), none, season, *each, paid)
+    draws = RiskDraws(np.zeros(1, bool), np.full(1, paid), none, season, *each, paid)
+    return Made(("likely", "risk", paid, row.stretches, row.for_each), draws)

@@ -8,7 +8,8 @@ from collections.abc import Sequence
 import numpy as np
 
 from heritagemove.compare import decision
-from heritagemove.compare.results import Missing, PathResult
+from heritagemove.compare.decided import Missing
+from heritagemove.compare.results import PathResult
 from heritagemove.museum.memo import Ask, afresh
 from heritagemove.museum.museum import Museum
 from heritagemove.trials.simulation import Samples

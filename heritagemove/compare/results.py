@@ -4,16 +4,17 @@ from __future__ import annotations
 
 import datetime as dt
 import math
-from collections.abc import Mapping
-from dataclasses import dataclass, field
+from collections.abc import Callable, Mapping
+from dataclasses import dataclass, replace
+from functools import cached_property
 from typing import TYPE_CHECKING, Any
 
 import numpy as np
 
 from heritagemove.checks.gates.screening import Finding
+from heritagemove.compare.decided import Decision, decision_json
 from heritagemove.museum.museum import Museum
 from heritagemove.trials.estimating import sigma_of_money, sigma_of_time
-from heritagemove.trials.playing import Played
 from heritagemove.trials.refusals import Branch
 from heritagemove.trials.simulation import PathTrials, Samples, Work
 from heritagemove.trials.true_weight import Weighed
@@ -105,94 +106,6 @@ class PathResult:
     provisional: tuple[float, float] | None = None
 
 
-#: What a committee is told of a unit: only the last three are grounds to decline it.
-VERDICTS = ("do this", "not yet", "too late", "beyond means", "blocked")
-
-
-@dataclass(frozen=True)
-class Missing:
-    """One thing that nobody knows yet, and the paths that wait for it."""
-
-    what: str  # what is unknown
-    find: str  # how to find it out
-    who: str  # role that finds it out
-    by: dt.date | None  # last day that leaves one of the paths its time before the deadline; None where none has it
-    opens: tuple[str, ...]  # paths that wait for nothing else
-    waits: tuple[str, ...]  # paths that wait for it among other things
-    # sum over those paths of the chance to save the unit if all turns out well, each shared among all it waits for
-    worth: float
-
-
-@dataclass(frozen=True)
-class Hinge:
-    """The open gate whose refusal costs most of the chance."""
-
-    gate: str  # id of the gate; ``as_found``: what the scale or the survey finds
-    title: str
-    # day on which its answer is in hand, in one, five and eight of ten trials; None for what is found
-    answer: tuple[dt.date, dt.date, dt.date] | None
-    turns_to: str | None  # path that its refusal turns to
-
-
-@dataclass(frozen=True)
-class Budget:
-    """What the decision costs, all in, decided at its meeting [USD]."""
-
-    likely: float | None  # sum of the likely values of the path: not the mean
-    at_confidence: float  # not passed with the museum's confidence
-    mean: float
-    refused: float  # share of trials in which the path is refused or turned from
-    if_refused_mean: float | None  # mean of these trials; None where there are none
-    p95: float  # not passed in nineteen of twenty
-
-
-@dataclass(frozen=True)
-class Decision:
-    """What is to be done with one unit: every screen, page and table takes it from here."""
-
-    verdict: str  # one of VERDICTS
-    path: str | None  # id of the path to take; None unless the verdict is "do this"
-    fallback: str | None  # id of the path to turn to; None while it is "not yet"
-    # last meeting at which the chance all in still reaches the museum's confidence; None where none does
-    decide_by: dt.date | None
-    # last day to wait for the hinge's answer: not in hand then turns as a refusal does; None where waiting is better
-    switch_by: dt.date | None
-    provisional_on: tuple[str, ...]  # what the path rests on and nobody knows yet; none where it is known
-    # lowest and highest chance of the path, by what is found of the unknown; None where all is known
-    chance: tuple[float, float] | None
-    first: tuple[Missing, ...]  # what to find out first, at most three
-    why: tuple[str, ...]  # the facts behind any other verdict than "do this", one sentence each
-    sentence: str  # all of it in words
-    tie_with: tuple[str, ...] = ()  # paths that are as good as the one chosen: the difference is within the error
-    decide_why: str = ""  # why there is no such meeting
-    # chance all in, decided at that meeting, or at the first that can where there is none; and at the first that can
-    chance_if_decided_then: float | None = None
-    chance_at_once: float | None = None
-    hinge: Hinge | None = None
-    on_refusal: Mapping[str, str | None] = field(default_factory=dict)  # by gate: path to turn to; None: decline, record
-    fallbacks: Mapping[str, str | None] = field(default_factory=dict)  # by fallback: path that its own refusal turns to
-    switch_why: str = ""  # why there is no last day to wait
-    needs_meeting: bool | None = None  # whether the committee decides again on the fallback
-    budget: Budget | None = None
-    # why the budget is beyond the funds or out of proportion, though the likely cost is within; one sentence each
-    beyond: tuple[str, ...] = ()
-    played: Played | None = field(default=None, compare=False, repr=False)  # the policy in every trial, decided then
-
-    @property
-    def in_short(self) -> str:
-        """The verdict in a few words, for titles and cells."""
-        provisional = ", provisional" if self.provisional_on else ""
-        return self.verdict + provisional + _IN_SHORT.get(self.verdict, "")
-
-
-_IN_SHORT = {
-    "not yet": ": too much is unknown to choose",
-    "too late": ": no path is off the site in time",
-    "beyond means": ": every path that is in time costs too much",
-    "blocked": ": no path that saves it is open",
-}
-
-
 @dataclass(frozen=True)
 class Comparison:
     """All paths of one unit and the dated decision."""
@@ -202,9 +115,18 @@ class Comparison:
     settings: Mapping[str, float]  # amounts set by name, in the drivers' units
     samples: Samples
     paths: tuple[PathResult, ...]  # in the order of their numbers
-    decision: Decision
+    deciding: Callable[[], Decision]  # searches the decision: asked once, and only of one who reads it
     base: Museum  # the museum before any setting
     weighed: Mapping[str, Weighed]  # the checks of each path over the weights that the tolerance allows
+
+    @cached_property
+    def decision(self) -> Decision:
+        """What is to be done with the unit."""
+        return self.deciding()
+
+    def with_decision(self, decision: Decision) -> Comparison:
+        """Return the comparison with another decision on the same paths."""
+        return replace(self, deciding=lambda: decision)
 
     @property
     def choice(self) -> str | None:
@@ -294,60 +216,8 @@ class Comparison:
             "decide_by": self.decide_by and self.decide_by.isoformat(),
             "switch_by": self.switch_by and self.switch_by.isoformat(),
             "sentence": self.sentence,
-            "decision": _decision_json(self.decision),
+            "decision": decision_json(self.decision),
         }
-
-
-def _decision_json(decision: Decision) -> dict[str, Any]:
-    low, high = decision.chance or (None, None)
-    hinge, budget = decision.hinge, decision.budget
-    return {
-        "verdict": decision.verdict,
-        "provisional_on": list(decision.provisional_on),
-        "path": decision.path,
-        "chance": decision.chance and {"low": low, "high": high},
-        "find_out_first": [
-            {
-                "what": row.what,
-                "find": row.find,
-                "who": row.who,
-                "by": row.by and row.by.isoformat(),
-                "opens": list(row.opens),
-                "waits": list(row.waits),
-            }
-            for row in decision.first
-        ],
-        "why": list(decision.why),
-        "tie_with": list(decision.tie_with),
-        "decide_on": decision.decide_by and decision.decide_by.isoformat(),
-        "decide_on_why": decision.decide_why or None,
-        "chance_if_decided_then": decision.chance_if_decided_then,
-        "chance_at_once": decision.chance_at_once,
-        "hinge": hinge
-        and {
-            "gate": hinge.gate,
-            "answer": hinge.answer
-            and dict(zip(("p10", "p50", "p80"), (day.isoformat() for day in hinge.answer), strict=True)),
-        },
-        "on_refusal": dict(decision.on_refusal),
-        "fallbacks": [{"path": path, "on_refusal": then} for path, then in decision.fallbacks.items()],
-        "fallback": decision.fallback,
-        "switch_on": decision.switch_by and decision.switch_by.isoformat(),
-        "switch_on_why": decision.switch_why or None,
-        # Nothing of a fallback is started beside the path; the key stands for when something is.
-        "hedge": None,
-        "needs_meeting": decision.needs_meeting,
-        "beyond": list(decision.beyond),
-        "budget": budget
-        and {
-            "likely": budget.likely,
-            "p80": budget.at_confidence,
-            "mean": budget.mean,
-            "refused": budget.refused,
-            "if_refused_mean": budget.if_refused_mean,
-            "p95": budget.p95,
-        },
-    }
 
 
 def _table_row(result: PathResult) -> dict[str, Any]:

@@ -4,15 +4,16 @@ from __future__ import annotations
 
 import dataclasses
 import datetime as dt
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Mapping, Sequence
 
 import numpy as np
 
 from heritagemove.compare import decision
+from heritagemove.compare.decided import AskedOfOwner, BegunBeside, Budget, Decision, Hinge, Missing
 from heritagemove.compare.missing import missing
-from heritagemove.compare.policy import search
-from heritagemove.compare.results import Budget, Comparison, Decision, Hinge, Missing, PathResult
-from heritagemove.museum.memo import Ask, afresh
+from heritagemove.compare.policy import MoreTime, Searched, most_turned_to, replay, search
+from heritagemove.compare.results import Comparison, PathResult
+from heritagemove.museum.memo import Ask, Memo, afresh
 from heritagemove.museum.museum import Museum
 from heritagemove.trials import durations, simulation
 from heritagemove.trials.playing import AS_FOUND, Played
@@ -40,6 +41,7 @@ def decide(
     samples: Samples,
     memo: Ask = afresh,
     likely: Callable[[PathResult], float | None] = _untold,
+    standing: Decision | None = None,
 ) -> Decision:
     """Return the verdict on a unit, with the facts behind it.
 
@@ -55,14 +57,17 @@ def decide(
         All paths of the unit, with their branches.
     likely : callable, optional
         Tells the sum of the likely values of a path [USD].
+    standing : Decision, optional
+        Found before: it is played as the museum is set now, as long as its paths are possible and within the means.
     """
     limit, limit_why = means(museum, vehicle)
-    saving = tuple(r for r in results if r.saves)
-    ready = tuple(r for r in decision.able(saving) if r.chance_with_fallback >= HARDLY)
-    within = tuple(r for r in ready if r.cost_with_fallback.p50 <= limit)
+    saving, ready, within = _possible(results, limit)
     choice = decision.choose(museum, within, vehicle)
+    if choice and standing and _stands(standing, results, within):
+        return _again(museum, vehicle, results, choice, samples, memo, likely, standing)
     if choice:
-        return _do(museum, vehicle, results, choice, decision.tied(museum, within, choice), samples, memo, likely)
+        found, ties = search(museum, choice, results, samples, memo), decision.tied(museum, within, choice)
+        return _do(museum, vehicle, results, choice, ties, samples, memo, likely, found)
     waiting = [r for r in saving if r.status == "unknown" and (r.chance_by_deadline or 0) >= HARDLY]
     waiting = [r for r in waiting if r.cost is None or r.cost.p10 <= limit]
     if waiting:
@@ -74,6 +79,28 @@ def decide(
     more = f" {len(why) - _FIRST} more are blocked too." if len(why) > _FIRST else ""
     sentence = f"{museum.vehicle(vehicle).name}: {verdict}. {' '.join(why[:_FIRST])}{more} {_INSTEAD[verdict]}"
     return Decision(verdict, None, declined, None, None, (), None, (), why, sentence)
+
+
+def chosen(museum: Museum, vehicle: str, results: Sequence[PathResult]) -> PathResult | None:
+    """Return the path that the verdict names, without the policy for it; None where there is none to take."""
+    return decision.choose(museum, _possible(results, means(museum, vehicle)[0])[2])
+
+
+_Paths = tuple[PathResult, ...]
+
+
+def _possible(results: Sequence[PathResult], limit: float) -> tuple[_Paths, _Paths, _Paths]:
+    """Return the paths that save the unit, those of them that may do so in time, and those of them within the means."""
+    saving = tuple(r for r in results if r.saves)
+    ready = tuple(r for r in decision.able(saving) if r.chance_with_fallback >= HARDLY)
+    return saving, ready, tuple(r for r in ready if r.cost_with_fallback.p50 <= limit)
+
+
+def _stands(standing: Decision, results: Sequence[PathResult], within: _Paths) -> bool:
+    """Return whether every path that a decision names can still be taken."""
+    able = {r.path for r in decision.able(tuple(results))}
+    named = {*standing.on_refusal.values(), *standing.fallbacks.values()} - {None}
+    return standing.path in {r.path for r in within} and named <= able
 
 
 _INSTEAD = {
@@ -165,14 +192,14 @@ def _do(
     samples: Samples,
     memo: Ask,
     likely: Callable[[PathResult], float | None],
+    found: Searched,
+    otherwise: str = "",
 ) -> Decision:
-    found = search(museum, choice, results, samples, memo)
     played, policy = found.played, found.played.policy
     turns_to = policy.on_refusal.get(found.hinge) if found.hinge else None
     hinge = found.hinge and _hinge(museum, choice, found.hinge, played, turns_to)
     # The path that is turned to most, where the hinge's own refusal turns to none.
-    targets = [path for gate in played.turned if (path := policy.on_refusal.get(str(gate)))] if turns_to is None else []
-    fallback = turns_to or (max(policy.then, key=targets.count) if targets else None)
+    fallback = turns_to or most_turned_to(played)
 
     def date(day: int | None) -> dt.date | None:
         return None if day is None else simulation.date_of(museum, day)
@@ -201,6 +228,12 @@ def _do(
         budget=budget,
         beyond=_beyond(museum, vehicle, budget),
         played=played,
+        hedge=_begun_beside(museum, found),
+        hedge_why=found.why_no_hedge,
+        more_time=_asked(found.more_time),
+        more_time_why=_not_asked(museum, found.more_time),
+        replayed=found.replayed,
+        otherwise=otherwise,
     )
     return dataclasses.replace(told, sentence=in_words(museum, vehicle, results, choice, told))
 
@@ -208,6 +241,54 @@ def _do(
 def _by_then(first: Sequence[Missing], meeting: dt.date | None) -> tuple[Missing, ...]:
     """Return what to find out, none of it later than the meeting that decides."""
     return tuple(dataclasses.replace(row, by=min(row.by, meeting)) if row.by and meeting else row for row in first)
+
+
+def _again(
+    museum: Museum,
+    vehicle: str,
+    results: Sequence[PathResult],
+    choice: PathResult,
+    samples: Samples,
+    memo: Ask,
+    likely: Callable[[PathResult], float | None],
+    standing: Decision,
+) -> Decision:
+    """Play a decision found before, and say where a search would choose otherwise."""
+    path = next(r for r in results if r.path == standing.path)
+    found = replay(museum, path, results, samples, standing, memo)
+    confidence = museum.scenario.simulation.confidence
+    otherwise = ""
+    if choice.path not in (path.path, *standing.tie_with):
+        otherwise = f"A search would now choose {_named(choice)}."
+    elif standing.decide_by and found.chance < confidence:
+        otherwise = f"That is below {confidence:.0%}: a search would name another meeting."
+    return _do(museum, vehicle, results, path, standing.tie_with, samples, memo, likely, found, otherwise)
+
+
+def _begun_beside(museum: Museum, found: Searched) -> BegunBeside | None:
+    hedge, told = found.played.policy.hedge, found.beside
+    if hedge is None or told is None:
+        return None
+    titles = {row.task: row.title for row in museum.of_path("tasks", hedge.path)}
+    by = None if told.begin_by is None else simulation.date_of(museum, told.begin_by)
+    named = tuple(titles[task] for task in hedge.tasks)
+    return BegunBeside(hedge.path, hedge.tasks, named, told.cost, told.chance_without, told.saves, by)
+
+
+def _asked(more_time: Sequence[MoreTime]) -> AskedOfOwner | None:
+    if not more_time or not more_time[0].pays:
+        return None
+    best, row = more_time[0], more_time[0].row
+    price = units.value(row.price, "USD")
+    return AskedOfOwner(row.extension, row.title, row.ask_by, row.days, price, row.probability, best.chance, best.saves)
+
+
+def _not_asked(museum: Museum, more_time: Sequence[MoreTime]) -> str:
+    if not more_time:
+        return "No row of extensions.csv says what the owner may still be asked for."
+    best = more_time[0]
+    told = f"{best.row.title} would make the chance {show_chance(best.chance)}"
+    return "" if best.pays else f"{told} and cost {show_rounded(-best.saves)} {museum.scenario.currency} on average."
 
 
 def _hinge(museum: Museum, choice: PathResult, gate: str, played: Played, turns_to: str | None) -> Hinge:
@@ -236,7 +317,9 @@ def if_chosen(comparison: Comparison, path: str) -> Decision | None:
     museum, result = comparison.museum, comparison.path(path)
     if result not in decision.able(comparison.paths):
         return None
-    return _do(museum, comparison.vehicle, comparison.paths, result, (), comparison.samples, afresh, _untold)
+    memo = Memo()
+    found = search(museum, result, comparison.paths, comparison.samples, memo)
+    return _do(museum, comparison.vehicle, comparison.paths, result, (), comparison.samples, memo, _untold, found)
 
 
 def in_words(museum: Museum, vehicle: str, results: Sequence[PathResult], choice: PathResult, found: Decision) -> str:
@@ -250,12 +333,15 @@ def in_words(museum: Museum, vehicle: str, results: Sequence[PathResult], choice
     if committed:
         parts.append(f"The committee committed on {show_date(committed)}: a {then}.")
     elif found.decide_by:
-        sooner = ""
-        if show_chance(found.chance_at_once) != show_chance(found.chance_if_decided_then):
-            sooner = f" ({show_chance(found.chance_at_once)} if decided at the first meeting that can)"
+        sooner, at_once = "", found.chance_at_once
+        if at_once is not None and show_chance(at_once) != show_chance(found.chance_if_decided_then):
+            sooner = f" ({show_chance(at_once)} if decided at the first meeting that can)"
         parts.append(f"Decide at the meeting of {show_date(found.decide_by)} at the latest: then a {then}{sooner}.")
     else:
-        parts.append(f"Decide at once: a {then}. {found.decide_why} Ask the owner for more time.")
+        ask = " Ask the owner for more time." if found.more_time is None else ""
+        parts.append(f"Decide at once: a {then}. {found.decide_why}{ask}")
+    if found.otherwise:
+        parts.append(found.otherwise)
     if found.provisional_on:
         low, high = map(show_chance, found.chance)
         itself = f"{low} to {high}, by what is found" if low != high else f"{low}, whatever is found"
@@ -264,6 +350,7 @@ def in_words(museum: Museum, vehicle: str, results: Sequence[PathResult], choice
             f"The chance of the path itself is {itself}. {_find_out(museum, found.first)}"
         )
     parts += [_money(museum, found.budget), *found.beyond, *_turning(museum, results, choice, found)]
+    parts += [*_beside(museum, named, found), *_ask_for(museum, found.more_time)]
     if found.tie_with:
         parts += _toss_up(museum, vehicle, results, choice, found.tie_with)
     return " ".join(parts)
@@ -279,6 +366,24 @@ def _toss_up(
         f"It comes second because {decision.settled_by(museum, vehicle, choice, found[path])}."
         for path in ties
     ]
+
+
+def _beside(museum: Museum, named: Mapping[str, str], found: Decision) -> list[str]:
+    hedge = found.hedge
+    if hedge is None:
+        return []
+    by = f" by {show_date(hedge.begin_by)} at the latest" if hedge.begin_by else ""
+    surer = f"without it the chance is {show_chance(hedge.chance_without)}"
+    money = f"it costs {show_rounded(hedge.cost)} {museum.scenario.currency} on average; {surer}"
+    return [f"Begin beside it{by}, of {named[hedge.path]}: {'; '.join(hedge.titles)}. {money[0].upper()}{money[1:]}."]
+
+
+def _ask_for(museum: Museum, asked: AskedOfOwner | None) -> list[str]:
+    if asked is None:
+        return []
+    price = f"{show_rounded(asked.price)} {museum.scenario.currency} if granted, {show_chance(asked.granted)} likely"
+    ask = f"Ask the owner by {show_date(asked.ask_by)} for {asked.days} days more ({price})"
+    return [f"{ask}: the chance is then {show_chance(asked.chance)}."]
 
 
 def _money(museum: Museum, budget: Budget) -> str:
@@ -298,7 +403,7 @@ def _turning(museum: Museum, results: Sequence[PathResult], choice: PathResult, 
     open_still = sorted(r.number for r in results if r.saves and r.status == "unknown" and r.path != choice.path)
     heard = ""
     if hinge and hinge.answer:
-        heard = f" (known between {show_date(hinge.answer[0])} and {show_date(hinge.answer[2])}, eight times of ten)"
+        heard = f" (known between {show_date(hinge.answer[0])} and {show_date(hinge.answer[2])}, seven times of ten)"
     if hinge and hinge.turns_to:
         late = f", or is not in hand on {show_date(found.switch_by)}" if found.switch_by else ""
         parts.append(f'If "{hinge.title}" is refused{heard}{late}, turn at once: {named[hinge.turns_to]}.')

@@ -36,6 +36,11 @@ def fund_draw(fund: str) -> str:
     return f"fund/{fund}"
 
 
+def extension_draw(extension: str) -> str:
+    """Return the name under which the draw of an owner's answer is kept among those of the gates."""
+    return f"extension/{extension}"
+
+
 def fund_gates(museum: Any, path: str) -> tuple[Gate, ...]:
     """Return the gate that each fund is for which a task of a path waits: refused where it is not granted."""
     funds = {row.fund: row for row in museum.funds}

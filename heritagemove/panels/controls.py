@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import asyncio
 from collections.abc import Callable, Sequence
 from typing import Any
 
@@ -16,6 +17,17 @@ COMPUTING = f'<div role="status">{markup.note("Computing …")}</div>'
 LAST_GOOD = "What is shown is the last good answer, from before this."
 
 
+#: A slider that has not moved for so long has come to rest [s].
+_RESTS_AFTER = 0.4
+
+
+def _loop() -> asyncio.AbstractEventLoop | None:
+    try:
+        return asyncio.get_running_loop()
+    except RuntimeError:
+        return None
+
+
 class Control(widgets.VBox):
     """One slider of a state, its number box, and what holds.
 
@@ -26,6 +38,7 @@ class Control(widgets.VBox):
 
     def __init__(self, state: State, span: Span, label_width: str = "11em"):
         self.state, self.span, self._quiet = state, span, False
+        self._resting: asyncio.TimerHandle | None = None
         slider = widgets.IntSlider if span.whole else widgets.FloatSlider
         self.box = widgets.Text(
             description=f"{span.label} [{span.unit}]",
@@ -65,7 +78,13 @@ class Control(widgets.VBox):
         # The browser may hand a value back with a rounding error; nobody moved the slider then.
         if self._quiet or abs(change["new"] - change["old"]) < self.span.step * 1e-6:
             return
-        self._set(change["new"])
+        # A slider tells each move, and not when it is let go: it is at rest when no other move has come for a while. Without
+        # a loop that could wait, every move is taken for the last.
+        loop = _loop()
+        self._set(change["new"], moving=loop is not None)
+        if self._resting:
+            self._resting.cancel()
+        self._resting = loop and loop.call_later(_RESTS_AFTER, self.state.rest)
 
     def _typed(self, change: dict[str, Any]) -> None:
         if self._quiet:
@@ -79,9 +98,9 @@ class Control(widgets.VBox):
         else:
             self._set(value)
 
-    def _set(self, value: float) -> None:
+    def _set(self, value: float, moving: bool = False) -> None:
         self.says.value = markup.small("Computing …")
-        sliders.change(self.state, self.span, value)
+        sliders.change(self.state, self.span, value, moving)
         self.fit(self.span)
 
 

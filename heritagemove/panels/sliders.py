@@ -61,14 +61,14 @@ def value_of(state: State, span: Span) -> float:
     return span.value if found is None else found
 
 
-def change(state: State, span: Span, value: float) -> bool:
-    """Set a slider's value in the state; return whether it was taken."""
+def change(state: State, span: Span, value: float, moving: bool = False) -> bool:
+    """Set a slider's value in the state, which may still move; return whether it was taken."""
     name = f"{span.label} {value:,.6g} {span.unit}"
     if span.name not in DRIVERS:
-        return state.change(name, **{span.name: value})
+        return state.change(name, moving, **{span.name: value})
     given = units.Quantity(value, units.unit_of(_unit(state, span.name)))
     own = units.value(given, DRIVERS[span.name].unit)
-    return state.change(name, settings=state.settings | {span.name: own})
+    return state.change(name, moving, settings=state.settings | {span.name: own})
 
 
 def read(state: State, span: Span, text: str) -> float:

@@ -10,6 +10,7 @@ from typing import Any
 
 import traitlets
 
+from heritagemove.compare.decided import Decision
 from heritagemove.compare.inputs import Inputs, answer, as_set
 from heritagemove.compare.results import Comparison
 from heritagemove.museum.memo import Memo
@@ -72,6 +73,8 @@ class State(traitlets.HasTraits):
         self._past: list[Inputs] = []
         self._undone: list[Inputs] = []
         self._moved: tuple[set[str], float] = (set(), 0.0)
+        self._standing: Decision | None = None  # the last that was searched, for the unit it was searched for
+        self._since_search: set[str] = set()  # what was set since
 
     @property
     def museum(self) -> Museum:
@@ -100,13 +103,15 @@ class State(traitlets.HasTraits):
             self._take(self.inputs)
         return self._comparison
 
-    def change(self, name: str, **inputs: Any) -> bool:
+    def change(self, name: str, moving: bool = False, **inputs: Any) -> bool:
         """Set inputs, compare, and tell those who watch them; nothing changes where that fails.
 
         Parameters
         ----------
         name : str
             What the planner moved, to name in an error.
+        moving : bool
+            Whether it moves on: the decision that stands is then played again, and searched anew by :meth:`rest`.
         **inputs
             Fields of :class:`heritagemove.compare.inputs.Inputs`.
 
@@ -122,13 +127,14 @@ class State(traitlets.HasTraits):
         if wanted == before and not self.error:
             return True
         shown = self._comparison
-        if not self._turn(name, wanted):
+        if not self._turn(name, wanted, moving):
             return False
         moved, now = _moved(before, wanted), time.monotonic()
         if moved and (moved != self._moved[0] or now - self._moved[1] > _ONE_MOVE):
             self._past.append(before)
             self._leave(shown, wanted)
         self._undone, self._moved = [], (moved, now)
+        self._since_search = self._since_search | moved if moving else set()
         self._tell(moved)
         return True
 
@@ -166,15 +172,28 @@ class State(traitlets.HasTraits):
         plain = wanted == Inputs(wanted.vehicle) or (shown and shown.vehicle != wanted.vehicle)
         self.previous = None if plain else shown
 
-    def _turn(self, name: str, wanted: Inputs) -> bool:
+    def _turn(self, name: str, wanted: Inputs, moving: bool = False) -> bool:
         """Answer other inputs and hold them; where that fails say why and hold what was held."""
         try:
-            self._take(wanted)
+            self._take(wanted, moving)
         except Exception as error:
             self.error = markup.alert(name, error, "What is shown is the last good answer, from before this.")
             return False
         self.error, self.inputs = "", wanted
         return True
+
+    def rest(self) -> None:
+        """Search the decision anew after what moved has come to rest, and tell those who watch it."""
+        if not self.comparison.decision.replayed:
+            return
+        try:
+            self._comparison = answer(self._museum, self.inputs, self._samples, self.memo)
+            self._standing = self._comparison.decision
+        except Exception as error:
+            self.error = markup.alert("The search", error, "What is shown is the decision that stood before, played again.")
+            return
+        changed, self._since_search = self._since_search, set()
+        self._tell(changed)
 
     @contextlib.contextmanager
     def together(self) -> Iterator[None]:
@@ -206,17 +225,23 @@ class State(traitlets.HasTraits):
         """
         self._watchers.append((callback, reads))
 
-    def _take(self, inputs: Inputs) -> None:
-        """Answer these inputs."""
+    def _take(self, inputs: Inputs, moving: bool = False) -> None:
+        """Answer these inputs; while they move, with the decision that stands."""
         museum = as_set(self.base, inputs)
         key = _key(inputs)
         if key == self._for:
             museum, samples = self._museum, self._samples
         else:
             samples = simulation.draw(museum, previous=self._samples)
-        known = self._comparison
-        if known is None or key != self._for or (inputs.vehicle, inputs.settings) != (known.vehicle, known.settings):
-            known = answer(museum, inputs, samples, self.memo)
+        known, standing = self._comparison, None
+        if known is not None and inputs.vehicle == known.vehicle and moving:
+            standing = self._standing or known.decision
+        set_now = key, inputs.vehicle, inputs.settings
+        same = known is not None and set_now == (self._for, known.vehicle, known.settings)
+        if not same or (known.decision.replayed and not moving):
+            known = answer(museum, inputs, samples, self.memo, standing)
+        if not known.decision.replayed:
+            self._standing = known.decision
         self._museum, self._samples, self._for, self._comparison = museum, samples, key, known
 
     def _tell(self, changed: set[str]) -> None:

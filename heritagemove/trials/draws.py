@@ -13,7 +13,7 @@ from heritagemove.museum.calendars import ConditionalRule, marked_days, rules_of
 from heritagemove.museum.drivers import DRIVERS
 from heritagemove.museum.memo import Made
 from heritagemove.museum.museum import Museum
-from heritagemove.museum.waits import each_of, fund_draw
+from heritagemove.museum.waits import each_of, extension_draw, fund_draw
 from heritagemove.trials import estimating
 from heritagemove.trials.sampling import Streams
 from heritagemove.units import units
@@ -254,10 +254,11 @@ class _Drawing:
     def _gates(self) -> dict[str, np.ndarray]:
         held = self.previous.gates if self.previous else {}
         names = dict.fromkeys(row.gate for row in self.museum.gates if row.task)
-        funds = dict.fromkeys(fund_draw(row.fund) for row in self.museum.funds)
+        granted = [fund_draw(row.fund) for row in self.museum.funds]
+        granted += [extension_draw(row.extension) for row in self.museum.extensions]
         asked = {name: held[name] if name in held else self.streams.shares(f"gate/{name}") for name in names}
-        # A fund is granted below its chance, a gate is refused below its own: the same draw, seen from the other end.
-        return asked | {name: held[name] if name in held else 1 - self.streams.shares(name) for name in funds}
+        # What is granted is so below its chance, a gate is refused below its own: the same draw, seen from the other end.
+        return asked | {name: held[name] if name in held else 1 - self.streams.shares(name) for name in granted}
 
     def _held(self, field: str, of: Mapping[Any, Hashable], make: Callable[[Any, Any], np.ndarray]) -> dict[Any, np.ndarray]:
         before = {} if self.previous is None else self.previous.made

@@ -132,6 +132,7 @@ def scheduled(
     unknown: set[str] | None = None,
     decided: int | None = None,
     done: Mapping[str, Made] = MappingProxyType({}),
+    not_before: Mapping[str, Made] = MappingProxyType({}),
 ) -> Scheduled:
     """Return how long the tasks of a path last and when, and with them the days off the site and of arrival.
 
@@ -145,12 +146,15 @@ def scheduled(
         Day number of the meeting before which the committee does not decide; the first it can when left out.
     done : mapping of str to Made of ndarray of bool, optional
         Trials in which a task is done already: it takes no days there.
+    not_before : mapping of str to Made of ndarray of int, optional
+        Earliest finish of a task in each trial: it was begun before the path was.
     """
     days = task_durations(museum, path, needs, samples, memo, unknown)
     days |= {task: memo(_unless, days[task], already) for task, already in done.items()}
     decision = milestone(museum, path, "decision")
     meeting = () if decided is None or decision is None else ((decision, decided + 1),)
-    dates = _dated(museum, path, museum.of_path("tasks", path), days, needs, samples, start, memo, meeting)
+    held = (*meeting, *not_before.items())
+    dates = _dated(museum, path, museum.of_path("tasks", path), days, needs, samples, start, memo, held)
     arrives = milestone(museum, path, "arrived")
     arrived = None if arrives is None else memo(_last_day, dates, arrives)
     return Scheduled(days, dates, off_site_days(museum, path, days, dates, needs, samples, memo), arrived)
@@ -179,11 +183,11 @@ def _dated(
     samples: Samples,
     start: Made | None,
     memo: Ask,
-    meeting: tuple[tuple[str, int], ...] = (),
+    held: tuple[tuple[str, int | Made], ...] = (),
 ) -> Made:
     network = tuple((row.task, row.after) for row in tasks)
     calendars = calendars_of(museum, path, [row.calendar for row in tasks], needs, samples, memo)
-    held = _later_of((*_not_before(museum, tasks, needs, memo), *meeting))
+    held = (*_not_before(museum, tasks, needs, memo), *held)
     return memo(_forward, network, tuple(days.values()), calendars, 0 if start is None else start, held)
 
 
@@ -192,18 +196,14 @@ def _forward(
     days: Sequence[np.ndarray],
     calendars: Sequence[Any],
     start: np.ndarray | int,
-    held: Sequence[tuple[str, int]],
+    held: Sequence[tuple[str, np.ndarray | int]],
 ) -> Dates:
+    latest: dict[str, np.ndarray | int] = {}
+    for task, day in held:
+        latest[task] = np.maximum(latest[task], day) if task in latest else day
     names = [task for task, _ in network]
     lasting, on = dict(zip(names, days, strict=True)), dict(zip(names, calendars, strict=True))
-    return forward(dict(network), lasting, on, start, dict(held))
-
-
-def _later_of(held: Sequence[tuple[str, int]]) -> tuple[tuple[str, int], ...]:
-    latest: dict[str, int] = {}
-    for task, day in held:
-        latest[task] = max(day, latest.get(task, day))
-    return tuple(latest.items())
+    return forward(dict(network), lasting, on, start, latest)
 
 
 def _unless(days: np.ndarray, already: np.ndarray) -> np.ndarray:

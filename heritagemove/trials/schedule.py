@@ -91,7 +91,7 @@ def forward(
     working_days: Mapping[str, np.ndarray],
     calendars: Mapping[str, Calendar],
     start: np.ndarray | int = 0,
-    not_before: Mapping[str, int] | None = None,
+    not_before: Mapping[str, np.ndarray | int] | None = None,
 ) -> Dates:
     """Date each task as early as its predecessors and its calendar allow.
 
@@ -105,7 +105,7 @@ def forward(
         Calendar of each task.
     start : int or ndarray of int
         Morning on which the first tasks may begin [day].
-    not_before : mapping of str to int, optional
+    not_before : mapping of str to int or ndarray of int, optional
         Earliest finish of single tasks [day]: what would happen if the committee decided on that day.
 
     Returns

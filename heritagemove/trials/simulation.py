@@ -101,6 +101,7 @@ def simulate(
     memo: Ask = afresh,
     decided: int | None = None,
     done: Mapping[str, Made] = MappingProxyType({}),
+    not_before: Mapping[str, Made] = MappingProxyType({}),
 ) -> PathTrials:
     """Price and date one path in every trial.
 
@@ -114,13 +115,15 @@ def simulate(
         Day number of the meeting before which the committee does not decide; the first it can when left out.
     done : mapping of str to Made of ndarray of bool, optional
         Trials in which a task is done already: it takes no days there and is not paid again.
+    not_before : mapping of str to Made of ndarray of int, optional
+        Earliest finish of a task in each trial: it was begun before the path was.
 
     Returns
     -------
     PathTrials
     """
     unknown: set[str] = set()
-    tasks = scheduled(museum, path, needs, samples, start, memo, unknown, decided, done)
+    tasks = scheduled(museum, path, needs, samples, start, memo, unknown, decided, done, not_before)
     dates, off_site = tasks.dates, tasks.off_site
     given = needs.given
     closed = memo(_closed, dates)

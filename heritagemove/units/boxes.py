@@ -29,8 +29,8 @@ def read_typed(text: str, unit: str) -> float:
 
     Examples
     --------
-    >>> read_typed("77.7", "mile"), read_typed("12 1/2 h", "crane_hour"), read_typed("12,5", "day"), read_typed("1,250", "USD")
-    (77.7, 12.5, 12.5, 1250.0)
+    >>> [read_typed(text, "day") for text in ("77.7", "12 1/2", "12,5", "1,250", "2 weeks")]
+    [77.7, 12.5, 12.5, 1250.0, 14.0]
     >>> round(read_typed("125 km", "mile"), 2)
     77.67
     """

@@ -88,7 +88,7 @@ def content(thing):
     if isinstance(thing, BaseModel):
         return [content(value) for value in vars(thing).values()]
     if dataclasses.is_dataclass(thing):
-        names = (field.name for field in dataclasses.fields(thing) if field.name != "made")
+        names = (field.name.replace("deciding", "decision") for field in dataclasses.fields(thing) if field.name != "made")
         return {name: content(getattr(thing, name)) for name in names}
     if isinstance(thing, dict):
         return {name: content(value) for name, value in thing.items()}
@@ -117,6 +117,7 @@ def last_of_sequence(museum, seed, memo):
         there = as_set(museum, inputs)
         samples = draw(there, previous=samples)
         last = answer(there, inputs, samples, memo)
+        assert last.decision
     return last, answer(there, inputs, draw(there, trials=TRIALS), afresh)
 
 

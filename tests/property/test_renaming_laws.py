@@ -23,7 +23,7 @@ IN_WORDS = {
 }  # fmt: skip
 #: Ids by which draws are named.
 DRAWN = ("paths.path", "tasks.task", "rates.rate", "risks.risk", "gates.gate", "vehicles.vehicle", "calendars.calendar",
-         "cranes.crane", "flat_cars.flat_car", "trailers.trailer", "funds.fund")  # fmt: skip
+         "cranes.crane", "flat_cars.flat_car", "trailers.trailer", "funds.fund", "extensions.extension")  # fmt: skip
 DRAWLESS = ("legs.leg", "places.place", "stages.stage", "pieces.piece", "donor_trucks.donor_truck", "bridges.bridge",
             "engines.engine", "trailer_axles.group", "cost_lines.line", "criteria.criterion", "quotes.quote",
             "inquiries.inquiry", "taxes.tax", "upkeep.upkeep", "price_indexes.price_index", "sources.source_id")  # fmt: skip

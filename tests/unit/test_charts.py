@@ -89,7 +89,7 @@ def test_the_title_is_the_finding_and_the_alt_text_names_every_path(comparison, 
     best = comparison.path(comparison.choice)
     assert comparison.decision.chance_if_decided_then >= comparison.museum.scenario.simulation.confidence
     assert finding(comparison).startswith(f"Path {best.number} gets ")
-    doubtful = replace(comparison, decision=replace(comparison.decision, chance_if_decided_then=0.3))
+    doubtful = comparison.with_decision(replace(comparison.decision, chance_if_decided_then=0.3))
     assert finding(doubtful).startswith(f"Path {best.number} has the best chance to get ")
     assert ": 30% likely, " in finding(doubtful)
     assert chart.alt.startswith(finding(comparison))
@@ -99,7 +99,7 @@ def test_the_title_is_the_finding_and_the_alt_text_names_every_path(comparison, 
 
 
 def test_without_a_choice_the_title_says_that_no_path_does_it(comparison):
-    nothing = replace(comparison, decision=replace(comparison.decision, verdict="blocked", path=None))
+    nothing = comparison.with_decision(replace(comparison.decision, verdict="blocked", path=None))
     assert finding(nothing).endswith(": blocked: no path that saves it is open")
     assert charts.svg(charts.cost_against_date(nothing))
 
@@ -121,9 +121,9 @@ def test_a_path_without_cost_or_date_is_listed_and_said_to_have_none(comparison)
 
 
 def test_a_comparison_in_which_nothing_is_priced_can_still_be_drawn(comparison):
+    unknown = replace(comparison.decision, verdict="not yet", path=None, fallback=None)
     bare = replace(
-        comparison,
-        decision=replace(comparison.decision, verdict="not yet", path=None, fallback=None),
+        comparison.with_decision(unknown),
         paths=tuple(replace(r, cost=None, off_site=None, off_site_days=None, status="unknown") for r in comparison.paths),
     )
     assert charts.svg(charts.cost_against_date(bare))

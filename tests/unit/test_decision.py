@@ -1,12 +1,14 @@
 """The dated decision: which path, which fallback, by which day."""
 
 import datetime as dt
+from pathlib import Path
 
 import numpy as np
 import pytest
 
 from heritagemove import charts
 from heritagemove.compare import comparison, decision, policy
+from heritagemove.museum.museum import load_museum
 from heritagemove.trials import playing, simulation
 
 VEHICLES = ("foundry_switcher", "road_diesel", "consolidation", "caboose", "coach", "boxcar")
@@ -118,3 +120,40 @@ def test_the_cheapest_way_of_a_unit_may_miss_the_date_too_often_and_a_dearer_one
     rolls, chosen = whole.path("own_wheels"), whole.path(whole.decision.path)
     assert rolls.cost_with_fallback.p80 < chosen.cost_with_fallback.p80
     assert rolls.chance_with_fallback < whole.museum.scenario.simulation.confidence < chosen.chance_with_fallback
+
+
+def test_what_is_begun_beside_is_only_what_others_answer_and_what_it_waits_for(museum, compared):
+    whole = compared["caboose"]
+    work = whole.path("trailer").work
+    whole_set, *answers = policy.may_begin_beside(museum, "roll_on", "trailer", work)
+    rows = {row.task: row for row in museum.of_path("tasks", "trailer")}
+    assert {"state_permit"} < set(whole_set) and not {"crane_order", "make_safe", "lift_and_load"} & set(whole_set)
+    assert all(rows[tasks[-1]].waits_for_others for tasks in answers)
+    shared = {row.task for row in museum.of_path("tasks", "roll_on") if playing.is_done_by(row, rows.values())}
+    assert not shared & set(whole_set)
+
+
+def test_what_pays_is_begun_beside_and_without_it_the_chance_is_as_told():
+    museum = load_museum(Path(__file__).parents[2] / "data" / "elsewhere" / "melderbach")
+    samples = simulation.draw(museum)
+    whole = comparison.compare_paths(museum, "tank_engine", None, samples)
+    told = whole.decision.hedge
+    assert told.path == "trailer" and told.tasks == ("road_permit",) and told.chance_without < 0.85
+    assert whole.decision.chance_if_decided_then > told.chance_without
+    assert told.begin_by > whole.decision.decide_by and "Begin beside it by" in whole.sentence
+    assert whole.as_json()["decision"]["hedge"]["begin_by"] == told.begin_by.isoformat()
+
+
+def test_a_decision_that_stands_is_played_again_and_says_when_a_search_would_choose_otherwise(museum, samples, compared):
+    standing = compared["caboose"].decision
+    again = comparison.compare_paths(museum, "caboose", None, samples, standing=standing)
+    same = ("path", "decide_by", "on_refusal", "fallbacks", "switch_by", "hedge", "chance_if_decided_then", "budget")
+    assert again.decision.replayed and not again.decision.otherwise
+    assert [getattr(again.decision, name) for name in same] == [getattr(standing, name) for name in same]
+    heavy = {"weight": 1.05 * museum.vehicle("caboose").weight.m_as("short_ton")}
+    moved = comparison.compare_paths(museum, "caboose", heavy, samples, standing=standing)
+    assert moved.decision.replayed is (moved.choice == standing.path)
+    sooner = museum.with_changes(deadline=museum.scenario.deadline - dt.timedelta(days=20))
+    late = comparison.compare_paths(sooner, "caboose", None, samples, standing=standing)
+    assert late.decision.replayed and late.decision.otherwise in late.sentence
+    assert "A search would" in late.decision.otherwise or "a search would" in late.decision.otherwise

@@ -1,5 +1,6 @@
 """Panels without a browser: move a widget, read what it shows."""
 
+import asyncio
 import gc
 import re
 from dataclasses import replace
@@ -12,7 +13,7 @@ from heritagemove.charts import svg
 from heritagemove.compare import comparison
 from heritagemove.compare.inputs import Inputs
 from heritagemove.museum.drivers import SLIDERS
-from heritagemove.panels import explore, explorer, markup, show_cautions, show_paths, show_vehicle
+from heritagemove.panels import controls, explore, explorer, markup, show_cautions, show_paths, show_vehicle
 from heritagemove.panels import state as state_module
 from heritagemove.panels.state import State
 from heritagemove.trials.simulation import draw
@@ -245,6 +246,24 @@ def test_draws_are_made_once(monkeypatch, panel):
     panel.controls["crane_hours"].slider.value = 77
     panel.vehicle.value = panel.vehicle.options[-1][1]
     assert panel.alert.value == ""
+
+
+def test_a_slider_that_moves_plays_the_decision_again_and_it_is_searched_when_it_rests(monkeypatch, museum, samples):
+    async def slide():
+        panel = explore(State(museum, "caboose", samples))
+        for hours in (31, 32, 33):
+            panel.controls["crane_hours"].slider.value = hours
+            assert panel.comparison.decision.replayed
+        await asyncio.sleep(0.05)
+        assert panel.comparison.decision.replayed  # the last move is too young
+        await asyncio.sleep(0.3)
+        return panel
+
+    monkeypatch.setattr(controls, "_RESTS_AFTER", 0.2)
+    panel = asyncio.run(slide())
+    fresh = comparison.compare_paths(museum, "caboose", panel.state.settings, samples)
+    assert not panel.comparison.decision.replayed and panel.comparison.sentence == fresh.sentence
+    assert escape(fresh.sentence) in panel.sentence.value
 
 
 def test_a_failure_names_the_input_escaped_and_keeps_the_last_good_answer(monkeypatch, panel):

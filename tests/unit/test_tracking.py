@@ -234,7 +234,7 @@ def test_the_trigger_fires_when_its_day_has_come_and_the_answer_has_not(plan):
     told = if_chosen(plan, PATH)
     letter, by = dataclasses.replace(told.hinge, gate="carrier_letter"), dt.date(2027, 4, 20)
     unanswered = [row for row in plan.museum.progress if row.task != "carrier_acceptance"]
-    wait = dataclasses.replace(plan, decision=dataclasses.replace(told, hinge=letter, switch_by=by))
+    wait = plan.with_decision(dataclasses.replace(told, hinge=letter, switch_by=by))
     before, then = (reforecast(wait, PATH, by + dt.timedelta(days=d), unanswered) for d in (-1, 0))
     assert trigger(before).state == "open" and trigger(then).state == "fires"
     assert trigger(before).task == "carrier_acceptance" and trigger(before).by == by
@@ -345,6 +345,6 @@ def test_a_decision_that_is_taken_is_not_asked_for_again(plan, last):
     words = in_words(last.museum, UNIT, now.paths, followed, found)
     assert f"committed on {show_date(taken)}" in words
     assert "Decide" not in words
-    staying = dataclasses.replace(now, decision=if_chosen(now, PATH))
+    staying = now.with_decision(if_chosen(now, PATH))
     assert f"committed on {show_date(taken)}" in charts.order_dates(staying).alt
     assert "committed on" in latest_table(staying)

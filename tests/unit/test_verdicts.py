@@ -7,7 +7,7 @@ import pytest
 from changed_rows import change, only
 
 from heritagemove.compare.comparison import compare_paths
-from heritagemove.compare.results import VERDICTS
+from heritagemove.compare.decided import VERDICTS
 from heritagemove.editing.first_steps import checked
 from heritagemove.editing.starter import starter_museum
 from heritagemove.trials.simulation import draw
