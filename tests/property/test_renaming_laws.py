@@ -100,7 +100,12 @@ def told(museum, vehicle, new):
         back(row.path): (
             row.status, row.cost, row.cost_with_fallback, row.off_site, row.closed, row.chance_by_deadline,
             row.chance_of_gates, row.chance_with_fallback, [f.status for f in row.findings],
-            {name: amount for name, amount in row.work.amounts.items() if amount is None or isinstance(amount, float)},
+            {
+                "@".join([driver, *map(back, stage)]): amount
+                for name, amount in row.work.amounts.items()
+                for driver, *stage in [name.split("@")]
+                if amount is None or isinstance(amount, float)
+            },
         )
         for row in found.paths
     }  # fmt: skip
