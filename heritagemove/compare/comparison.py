@@ -14,6 +14,7 @@ from heritagemove.checks.gates.screening import Checks, Finding
 from heritagemove.checks.gates.wiring import SEASON
 from heritagemove.compare import decision
 from heritagemove.compare.decided import Decision
+from heritagemove.compare.flipping import flips_in_words
 from heritagemove.compare.likely import likely_sum
 from heritagemove.compare.provisional import Supposing, amounts_unknown
 from heritagemove.compare.results import Comparison, DateSpread, PathResult, Spread
@@ -202,7 +203,7 @@ class _Question:
             saves=row.saves and not museum.interim(path),
             status=status,
             reasons=reasons,
-            flips=_flips(findings),
+            flipping=partial(flips_in_words, self.checks, museum.vehicle(self.vehicle), findings),
             findings=findings,
             cost=None if trials.cost_usd is None else memo(Spread.of, made.cost).value,
             off_site=days and _dates(museum, days),
@@ -315,17 +316,3 @@ def _chance_of_gates(findings: tuple[Finding, ...], heavy: float, unmet: np.ndar
         return None
     found = 1.0 if unmet is None else float(np.mean(~unmet))
     return float(np.prod([1 - f.refusal for f in findings])) * (1 - heavy) * found
-
-
-def _flips(findings: tuple[Finding, ...]) -> str:
-    failing = [f for f in findings if f.status == "fail" and f.margin]
-    if failing:
-        return "; ".join(f"Clears if {f.margin}" for f in failing[:2]) + "."
-    if any(f.status == "fail" and f.gate.kind == "hard_stop" for f in findings):
-        return "No measured amount would clear it."
-    tight = [f for f in findings if f.check and f.check.utilization and f.status in ("pass", "marginal") and f.margin]
-    if tight:
-        worst = max(tight, key=lambda f: f.check.utilization)
-        return f"Blocked if {worst.margin}." if worst.gate.kind == "hard_stop" else f"Worse if {worst.margin}."
-    asked = [f for f in findings if f.status == "open" and f.refusal > 0]
-    return f"Refusal of: {max(asked, key=lambda f: f.refusal).gate.title}." if asked else ""

@@ -79,7 +79,7 @@ class PathResult:
     saves: bool  # whether the unit survives and reaches the museum
     status: str
     reasons: tuple[str, ...]  # what blocks it or calls for caution, worst first
-    flips: str  # what would change the status
+    flipping: Callable[[], str]  # tells what would change the status: asked once, and only of one who reads it
     findings: tuple[Finding, ...]  # every gate with what was found
     cost: Spread | None  # [USD]; None where something it needs is unknown
     off_site: DateSpread | None
@@ -104,6 +104,11 @@ class PathResult:
     # lowest and highest chance to be off the site in time, gates met, by what is found of the unknown; None unless all of
     # it has something typical: cost, date and chances are then over what is typical, and the status stays unknown
     provisional: tuple[float, float] | None = None
+
+    @cached_property
+    def flips(self) -> str:
+        """What would change the status."""
+        return self.flipping()
 
 
 @dataclass(frozen=True)

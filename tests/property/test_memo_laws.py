@@ -88,7 +88,8 @@ def content(thing):
     if isinstance(thing, BaseModel):
         return [content(value) for value in vars(thing).values()]
     if dataclasses.is_dataclass(thing):
-        names = (field.name.replace("deciding", "decision") for field in dataclasses.fields(thing) if field.name != "made")
+        told = {"deciding": "decision", "flipping": "flips"}
+        names = (told.get(field.name, field.name) for field in dataclasses.fields(thing) if field.name != "made")
         return {name: content(getattr(thing, name)) for name in names}
     if isinstance(thing, dict):
         return {name: content(value) for name, value in thing.items()}

@@ -341,7 +341,7 @@ def test_hostile_names_are_escaped_everywhere(museum):
 
 
 def test_reasons_and_flips_are_escaped(panel):
-    paths = tuple(replace(r, reasons=(HOSTILE,), flips=HOSTILE) for r in panel.comparison.paths)
+    paths = tuple(replace(r, reasons=(HOSTILE,), flipping=lambda: HOSTILE) for r in panel.comparison.paths)
     text = markup.paths_table(replace(panel.comparison, paths=paths))
     assert HOSTILE not in text and text.count(escape(HOSTILE)) == 2 * len(paths)
 
