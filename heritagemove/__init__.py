@@ -65,6 +65,7 @@ _NAMES = {
     "present": "panels",
     "show_schedule": "panels",
     "show_scenarios": "panels",
+    "show_what_changes": "panels",
     "show_what_ifs": "panels",
     "show_methods": "panels",
     "show_museum": "panels",

@@ -42,6 +42,7 @@ from heritagemove.panels.tracking import (
     show_progress,
 )
 from heritagemove.panels.value_of_information import show_knowing, show_mitigations
+from heritagemove.panels.what_changes import show_what_changes
 from heritagemove.panels.what_ifs import show_what_ifs
 from heritagemove.panels.your_museum import YourMuseum, your_museum
 
@@ -102,6 +103,7 @@ __all__ = [
     "show_survey_cautions",
     "show_unknowns",
     "show_vehicle",
+    "show_what_changes",
     "show_what_ifs",
     "survey_sheet",
     "your_museum",

@@ -16,6 +16,7 @@ from heritagemove.panels.controls import Control, ErrorLine, EstimatingSwitch, b
 from heritagemove.panels.scenarios import show_scenarios
 from heritagemove.panels.screens import show_vehicle
 from heritagemove.panels.state import State, state_of
+from heritagemove.panels.what_changes import show_what_changes
 from heritagemove.panels.what_ifs import show_what_ifs
 
 _WIDE = widgets.Layout(width="100%", margin="0")
@@ -110,6 +111,7 @@ class Explorer(widgets.VBox):
             "The budget, step by step": self._budget,
             "All of every path": lambda: self.table,
             "What if?": lambda: show_what_ifs(state),
+            "What changes the decision?": lambda: show_what_changes(state),
             "Save these inputs, load and compare": lambda: show_scenarios(state),
             "The unit": lambda: widgets.HTML(show_vehicle(state.museum, state.vehicle).data),
             "How to read it, and what it leaves out": lambda: widgets.HTML(markup.paragraphs(_READING)),
