@@ -23,7 +23,7 @@ from heritagemove.charts.drawing import (
     months,
     sheet,
 )
-from heritagemove.charts.marks import colour_of, draw_mark, likelihood, place_labels, short_name
+from heritagemove.charts.marks import colour_of, draw_mark, likelihood, numbered_name, place_labels, short_name
 from heritagemove.compare.results import Comparison, PathResult, Spread
 from heritagemove.units.words import show_chance, show_date, show_rounded
 
@@ -42,7 +42,7 @@ def finding(comparison: Comparison) -> str:
     told = comparison.decision
     sure = told.chance_if_decided_then >= comparison.museum.scenario.simulation.confidence
     return (
-        f"Path {best.number} {'gets' if sure else 'has the best chance to get'} {name} off the site by {deadline}: "
+        f"{numbered_name(best)} {'gets' if sure else 'has the best chance to get'} {name} off the site by {deadline}: "
         f"{show_chance(told.chance_if_decided_then)} likely, {show_rounded(told.budget.at_confidence)} {currency} to be set "
         "aside, refusals included"
     )

@@ -9,7 +9,7 @@ from heritagemove.answers.contingency import Contingency, contingency
 from heritagemove.charts.drawing import HALO, INK, Chart, axes_in, footnote, in_style, sheet
 from heritagemove.charts.marks import colour_of, draw_mark, numbered_name
 from heritagemove.compare.results import Comparison, PathResult
-from heritagemove.units.words import show_chance
+from heritagemove.units.words import show_chance, show_rounded
 
 
 @in_style
@@ -23,9 +23,9 @@ def chance_by_budget(comparison: Comparison, path: str, figure: Figure | None = 
     """
     currency = comparison.museum.scenario.currency
     result, found = comparison.path(path), contingency(comparison, path)
-    above = f"{found.over_point_usd:,.0f} {currency}"
+    above = f"{show_rounded(found.over_point_usd)} {currency}"
     title = f"{numbered_name(result)}: {found.confidence:.0%} confidence needs {above} above the sum of "
-    title += f"likely values, which holds {show_chance(found.chance_of_point)} of the time"
+    title += f"likely values, nothing refused; the sum holds {show_chance(found.chance_of_point)} of the time"
     figure = sheet(figure, 9.0, 5.7, title)
     axes = axes_in(figure, 0.85, 0.95, 0.4, 0.9)
     percents = np.linspace(0.5, 99.5, 199)

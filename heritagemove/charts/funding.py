@@ -8,7 +8,7 @@ import numpy as np
 from matplotlib.figure import Figure
 
 from heritagemove.charts.drawing import GREY, INK, Chart, axes_in, in_style, sheet, shorten
-from heritagemove.units.words import show_chance
+from heritagemove.units.words import show_chance, show_rounded
 from heritagemove.whole_site.doing_nothing import Nothing
 from heritagemove.whole_site.funding import BankForecast
 from heritagemove.whole_site.lost_funds import Carried, WithoutFund
@@ -27,7 +27,7 @@ def bank_balance(forecast: BankForecast, figure: Figure | None = None) -> Chart:
     middle, careful = (forecast.at(forecast.without_loan, chance)[:shown] / 1000 for chance in (0.5, confidence))
     low = int(np.argmin(careful))
     month = _month(forecast, low)
-    depth = f"{abs(careful[low]) * 1000:,.0f} {currency}"
+    depth = f"{show_rounded(abs(careful[low]) * 1000)} {currency}"
     title = f"In {month} the account is {depth} short, at {confidence:.0%} confidence, if no loan bridges it"
     if careful[low] >= 0:
         title = f"The account never holds less than {depth}, at {confidence:.0%} confidence: no loan is needed"
@@ -189,7 +189,8 @@ def owners_side(rows: Sequence[Nothing], figure: Figure | None = None) -> Chart:
     title = "What scrapping costs the owner is unknown"
     if dear:
         verb = "costs the owner" if dear.owner_pays.mean > 0 else "earns the owner"
-        title = f"Scrapping {dear.name} {verb} {abs(dear.owner_pays.mean):,.0f} {currency}: what he is spared if it is taken"
+        sum_of = f"{show_rounded(abs(dear.owner_pays.mean))} {currency}"
+        title = f"Scrapping {dear.name} {verb} {sum_of}: what he is spared if it is taken"
     figure = sheet(figure, _WIDTH, 1.9 + 0.6 * max(len(known), 1), title)
     axes = axes_in(figure, 3.0, 0.8, 0.6, 0.85)
     for y, row in enumerate(known):

@@ -23,7 +23,7 @@ from heritagemove.charts.drawing import (
 from heritagemove.charts.marks import numbered_name
 from heritagemove.compare.results import Comparison
 from heritagemove.trials.simulation import NEVER, date_of
-from heritagemove.units.words import show_chance, show_date
+from heritagemove.units.words import show_chance, show_date, show_rounded
 
 _LEVELS = (0.1, 0.2, 0.3, 0.4, 0.5, 0.6, 0.7, 0.8, 0.9)
 _BOLD = {"size": 12, "weight": "bold", "path_effects": HALO, "zorder": 6}
@@ -109,7 +109,7 @@ def _lines(axes, comparison: Comparison, found: JointConfidence) -> None:
     taken = [(x - left_end) / (right_end - left_end) for x, _ in points]
     clear = max((0.15, 0.3, 0.45, 0.6), key=lambda place: min(abs(place - other) for other in taken))
     across = {"transform": axes.get_yaxis_transform(), "ha": "center", "va": "bottom"}
-    axes.text(clear, budget, f"{level} {found.budget_usd:,.0f} {currency}", **across, **_BOLD)
+    axes.text(clear, budget, f"{level} {show_rounded(found.budget_usd)} {currency}", **across, **_BOLD)
     for x, chance in points:
         place = (x - left_end) / (right_end - left_end)
         left = place > 0.82 if place > 0.82 or place < 0.2 else x == min(point[0] for point in points)
@@ -125,13 +125,13 @@ def _date(comparison: Comparison, day: int) -> str:
 
 def _told(comparison: Comparison, found: JointConfidence) -> str:
     currency = comparison.museum.scenario.currency
-    parts = [f"Budget {found.budget_usd:,.0f} {currency} at {found.confidence:.0%}."]
+    parts = [f"Budget {show_rounded(found.budget_usd)} {currency} at {found.confidence:.0%}."]
     if found.day is not None:
         parts.append(f"Off the site by {_date(comparison, found.day)} at {found.confidence:.0%}.")
     parts.append(f"In time {show_chance(found.in_time)}, in time and within budget {show_chance(found.both)}.")
     days, budgets = joint_frontier(found.outcomes, found.confidence)
     if len(days):
         dates = [_date(comparison, day) for day in (days[0], days[-1])]
-        parts.append(f"Both hold at {found.confidence:.0%} with {budgets[0]:,.0f} {currency} by {dates[0]}, ")
-        parts[-1] += f"or with {budgets[-1]:,.0f} {currency} by {dates[1]}."
+        parts.append(f"Both hold at {found.confidence:.0%} with {show_rounded(budgets[0])} {currency} by {dates[0]}, ")
+        parts[-1] += f"or with {show_rounded(budgets[-1])} {currency} by {dates[1]}."
     return " ".join(parts)

@@ -36,8 +36,9 @@ def short_name(result: PathResult) -> str:
 
 
 def numbered_name(result: PathResult) -> str:
-    """Return a path's number and short name, as a title begins."""
-    return f"Path {result.number}, {short_name(result)}"
+    """Return a path's short name with its number behind it, as a title begins."""
+    name = short_name(result)
+    return f"{name[0].upper()}{name[1:]} (path {result.number})"
 
 
 def likelihood(result: PathResult, confidence: float) -> str:

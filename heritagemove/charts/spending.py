@@ -8,6 +8,7 @@ from matplotlib.figure import Figure
 from heritagemove.charts.drawing import INK, Chart, axes_in, in_style, sheet
 from heritagemove.charts.marks import colour_of, numbered_name
 from heritagemove.compare.results import Comparison
+from heritagemove.units.words import show_rounded
 from heritagemove.whole_site.spending import spending
 
 
@@ -22,7 +23,8 @@ def money_by_month(comparison: Comparison, path: str, figure: Figure | None = No
     """
     found, result = spending(comparison, path), comparison.path(path)
     names = [found.month(n) for n in range(len(found.months))]
-    needed = f"{found.by_then_usd[1][found.heaviest]:,.0f} {found.currency} must be in hand by {names[found.heaviest]}"
+    usd = show_rounded(found.by_then_usd[1][found.heaviest])
+    needed = f"{usd} {found.currency} must be in hand by {names[found.heaviest]}"
     title = f"{numbered_name(result)}: {needed}"
     figure = sheet(figure, 9.0, 4.9, title)
     axes = axes_in(figure, 1.0, 1.3, 0.4, 1.0)

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from heritagemove.compare.results import Comparison
 from heritagemove.compare.waiting import meeting_in_words
-from heritagemove.units.words import show_chance, show_date
+from heritagemove.units.words import show_chance, show_date, show_rounded
 
 
 def differences(one: Comparison, two: Comparison, names: tuple[str, str] = ("the first", "the second")) -> tuple[str, ...]:
@@ -39,7 +39,8 @@ def _of_choice(before: Comparison, after: Comparison, second: str) -> list[str]:
     cost = after.decision.budget.at_confidence - before.decision.budget.at_confidence
     if abs(cost) >= 0.5:
         more = "more" if cost > 0 else "less"
-        said = f"Path {one.number} stays the choice; {abs(cost):,.0f} {one.currency} {more} is to be set aside in {second}."
+        aside = f"{show_rounded(abs(cost))} {one.currency} {more}"
+        said = f"Path {one.number} stays the choice; {aside} is to be set aside in {second}."
         lines.append(said)
     chances = [each.decision.chance_if_decided_then for each in (before, after)]
     points = 100 * (chances[1] - chances[0])

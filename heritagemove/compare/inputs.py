@@ -19,7 +19,7 @@ from heritagemove.museum.museum import Museum
 from heritagemove.trials import estimating, simulation
 from heritagemove.trials.simulation import Samples
 from heritagemove.units import units
-from heritagemove.units.words import show_chance, show_date
+from heritagemove.units.words import show_chance, show_date, show_rounded
 
 #: Ten years: nobody moves a date further.
 _MOST_DAYS = 3660
@@ -96,7 +96,7 @@ def budget_in_words(comparison: Comparison, budget_usd: float) -> str:
     in_time = played.in_time(simulation.day_number(comparison.museum, comparison.museum.scenario.deadline))
     money, both = float(np.mean(within)), float(np.mean(within & in_time))
     short = comparison.decision.budget.at_confidence - budget_usd
-    confidence = f"{abs(short):,.0f} {currency} {'short of' if short > 0 else 'above'} what is to be set aside"
+    confidence = f"{show_rounded(abs(short))} {currency} {'short of' if short > 0 else 'above'} what is to be set aside"
     return (
         f"A budget of {budget_usd:,.0f} {currency} is enough for path {best.number} with a {show_chance(money)} chance "
         f"({confidence}); within it and off the site in time: {show_chance(both)}."

@@ -19,7 +19,7 @@ from heritagemove.trials import durations, simulation
 from heritagemove.trials.playing import AS_FOUND, Played
 from heritagemove.trials.simulation import Samples
 from heritagemove.units import units
-from heritagemove.units.words import show_chance, show_date, show_rounded
+from heritagemove.units.words import show_a_chance, show_chance, show_date, show_rounded
 
 #: A path with less than this chance to be off the site in time is too late: a committee does not pay for one in twenty.
 HARDLY = 0.05
@@ -329,17 +329,17 @@ def in_words(museum: Museum, vehicle: str, results: Sequence[PathResult], choice
     committed = decision.committed_on(museum, choice)
     take = "stay with it: " if committed else "provisionally, " if found.provisional_on else ""
     parts = [f"{name}: {take}{named[choice.path]}."]
-    then = f"{show_chance(found.chance_if_decided_then)} chance to be off the site by {deadline}, all in"
+    then = f"{show_a_chance(found.chance_if_decided_then)} chance to be off the site by {deadline}, all in"
     if committed:
-        parts.append(f"The committee committed on {show_date(committed)}: a {then}.")
+        parts.append(f"The committee committed on {show_date(committed)}: {then}.")
     elif found.decide_by:
         sooner, at_once = "", found.chance_at_once
         if at_once is not None and show_chance(at_once) != show_chance(found.chance_if_decided_then):
             sooner = f" ({show_chance(at_once)} if decided at the first meeting that can)"
-        parts.append(f"Decide at the meeting of {show_date(found.decide_by)} at the latest: then a {then}{sooner}.")
+        parts.append(f"Decide at the meeting of {show_date(found.decide_by)} at the latest: then {then}{sooner}.")
     else:
         ask = " Ask the owner for more time." if found.more_time is None else ""
-        parts.append(f"Decide at once: a {then}. {found.decide_why}{ask}")
+        parts.append(f"Decide at once: {then}. {found.decide_why}{ask}")
     if found.otherwise:
         parts.append(found.otherwise)
     if found.provisional_on:

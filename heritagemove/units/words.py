@@ -37,6 +37,18 @@ def show_chance(chance: float | None) -> str:
     return ">99%" if 0.99 < chance < 1 else f"{chance:.0%}"
 
 
+def show_a_chance(chance: float | None) -> str:
+    """Return a chance with its article.
+
+    Examples
+    --------
+    >>> show_a_chance(0.82), show_a_chance(0.11), show_a_chance(0.65), show_a_chance(0.001)
+    ('an 82%', 'an 11%', 'a 65%', 'a <1%')
+    """
+    said = show_chance(chance)
+    return f"{'an' if said.startswith('8') or said in ('11%', '18%') else 'a'} {said}"
+
+
 def show_rounded(amount: float) -> str:
     """Return money as the trials know it: in hundreds, from 20,000 on in thousands.
 

@@ -8,7 +8,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from heritagemove.compare.results import Comparison
-from heritagemove.units.words import show_date
+from heritagemove.units.words import show_date, show_rounded
 from heritagemove.whole_site.fleet import option_of
 from heritagemove.whole_site.payments import Months, payments
 
@@ -34,8 +34,9 @@ class Spending:
         """Return what must be in hand, and by when."""
         at, careful = self.heaviest, self.by_then_usd[1]
         return (
-            f"Have {careful[at]:,.0f} {self.currency} in hand by the end of {self.month(at)}, the month that asks for most, "
-            f"and {careful.max():,.0f} {self.currency} by the end of {self.month(int(careful.argmax()))}, "
+            f"Have {show_rounded(careful[at])} {self.currency} in hand by the end of {self.month(at)}, the month that asks "
+            "for most, "
+            f"and {show_rounded(careful.max())} {self.currency} by the end of {self.month(int(careful.argmax()))}, "
             f"at {self.confidence:.0%} confidence. "
             "The value of a unit that is lost is no payment: it counts in its cost alone."
         )

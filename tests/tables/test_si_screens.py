@@ -52,6 +52,7 @@ def screens(abroad, samples, tmp_path_factory):
     state = hm.State(abroad, "tank_engine", samples=samples)
     fleet = hm.fleet_of(abroad, trials=200)
     plans = hm.frontier(fleet)
+    site = hm.decide_site(fleet, plans)
     plan = hm.compare_paths(abroad, "tank_engine", samples=samples)
     moves = hm.follow(plan, plan.choice, on="2027-05-31")
     unit, folder = (abroad, "tank_engine"), tmp_path_factory.mktemp("screens")
@@ -59,8 +60,8 @@ def screens(abroad, samples, tmp_path_factory):
     others = [(option.vehicle, option.path) for option in plans[-1].options if option.vehicle != "tank_engine"]
     given = {
         "choose_units": (fleet, 230_000), "show_bank": (fleet, plans[-1]), "show_lost_funds": (fleet, plans[-1]),
-        "show_carried": (fleet, plans, "regional_heritage"), "show_company": (fleet, "tank_engine", others),
-        "show_crane": (fleet,), "show_doing_nothing": (fleet,), "show_sets": (fleet, plans, 230_000),
+        "show_carried": (fleet, site, "regional_heritage"), "show_company": (fleet, "tank_engine", others),
+        "show_crane": (fleet,), "show_doing_nothing": (fleet,), "show_sets": (fleet, site),
         "show_shares": (fleet, plans[-1]), "show_scenarios": (state, folder), "your_museum": (copy / "melderbach",),
         **{name: unit for name in ("engineering", "show_journals", "show_readiness", "show_sheet", "show_unknowns",
                                    "show_vehicle", "survey_sheet")},

@@ -10,7 +10,7 @@ from matplotlib.figure import Figure
 
 from heritagemove import charts
 from heritagemove.charts.comparing import finding
-from heritagemove.charts.marks import colour_of, shape_of
+from heritagemove.charts.marks import colour_of, numbered_name, shape_of
 from heritagemove.charts.one_path import PHASE_TITLES, mean_by_phase
 from heritagemove.compare.comparison import compare_paths
 from heritagemove.museum.rows.cost_lines import CostLine
@@ -88,9 +88,9 @@ def test_the_title_is_the_finding_and_the_alt_text_names_every_path(comparison, 
     chart = drawn["cost_against_date"]
     best = comparison.path(comparison.choice)
     assert comparison.decision.chance_if_decided_then >= comparison.museum.scenario.simulation.confidence
-    assert finding(comparison).startswith(f"Path {best.number} gets ")
+    assert finding(comparison).startswith(f"{numbered_name(best)} gets ")
     doubtful = comparison.with_decision(replace(comparison.decision, chance_if_decided_then=0.3))
-    assert finding(doubtful).startswith(f"Path {best.number} has the best chance to get ")
+    assert finding(doubtful).startswith(f"{numbered_name(best)} has the best chance to get ")
     assert ": 30% likely, " in finding(doubtful)
     assert chart.alt.startswith(finding(comparison))
     for result in comparison.paths:
@@ -219,7 +219,7 @@ def test_the_phases_of_every_path_add_up_to_its_mean_cost(comparison):
 def test_every_path_has_its_phase_and_task_chart(comparison):
     for result in comparison.paths:
         phases, tasks = charts.cost_by_phase(comparison, result.path), charts.task_bars(comparison, result.path)
-        name = f"Path {result.number}, {result.path.replace('_', ' ')}: "
+        name = f"{numbered_name(result)}: "
         assert all(chart.alt.startswith(name) and result.title in chart.alt for chart in (phases, tasks))
         for row in comparison.museum.of_path("tasks", result.path):
             assert row.title in tasks.alt

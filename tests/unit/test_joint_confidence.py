@@ -10,6 +10,7 @@ from heritagemove.answers.joint_confidence import Outcomes, joint_confidence, jo
 from heritagemove.compare.comparison import compare_paths
 from heritagemove.trials.simulation import NEVER, draw
 from heritagemove.units.units import PlannerError
+from heritagemove.units.words import show_rounded
 
 
 @pytest.fixture(scope="module")
@@ -87,7 +88,7 @@ def test_a_path_that_cannot_be_chosen_has_no_joint_chance_with_refusals(switcher
 
 def test_the_charts_say_their_numbers_in_words(sure):
     point = contingency(sure, "own_wheels")
-    assert f"{point.over_point_usd:,.0f} USD above the sum" in charts.chance_by_budget(sure, "own_wheels").alt
+    assert f"{show_rounded(point.over_point_usd)} USD above the sum" in charts.chance_by_budget(sure, "own_wheels").alt
     both = joint_confidence(sure, "own_wheels")
     assert f"together only {both.chance:.0%}" in charts.joint_chances(sure, "own_wheels").alt
     found = with_and_without(sure, "trailer")

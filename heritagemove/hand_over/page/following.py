@@ -9,7 +9,7 @@ from heritagemove.following.commitments import STANDS_ON
 from heritagemove.following.papers import papers, uncovered
 from heritagemove.following.tracking import Forecast, fan_table, follow, followed, trigger
 from heritagemove.hand_over.page.plain import picked
-from heritagemove.units.words import show_chance, show_date
+from heritagemove.units.words import show_chance, show_date, show_rounded
 
 
 def forecasts_of(comparison: Comparison) -> tuple[Forecast, ...]:
@@ -59,8 +59,9 @@ def _in_words(forecasts: tuple[Forecast, ...]) -> str:
     first, last = forecasts[0].result, forecasts[-1].result
     currency = last.currency
     return (
-        f"On the evening of {show_date(forecasts[-1].on)} path {last.number} is expected to cost {last.cost.p80:,.0f} "
-        f"{currency} at P80, planned {first.cost.p80:,.0f}; {show_chance(forecasts[-1].fixed_share)} of its money is "
-        f"quoted firmly or invoiced. Its chance off the site in time is {show_chance(last.chance_by_deadline)}, planned "
+        f"On the evening of {show_date(forecasts[-1].on)} path {last.number} is expected to cost "
+        f"{show_rounded(last.cost.p80)} {currency} at P80, planned {show_rounded(first.cost.p80)}, if nothing is refused; "
+        f"{show_chance(forecasts[-1].fixed_share)} of its money is quoted firmly or invoiced. Its chance off the site in "
+        f"time is {show_chance(last.chance_by_deadline)}, planned "
         f"{show_chance(first.chance_by_deadline)}, gates met."
     )
