@@ -67,13 +67,7 @@ def at_stage(name: str, stage: str | None) -> str:
 
 
 def of_piece(name: str, piece: str) -> str:
-    """Return the key of a driver's amount that is of one piece alone, where several go beside the body.
-
-    Examples
-    --------
-    >>> at_stage(of_piece("truck_loads", "boiler"), "road")
-    'truck_loads/boiler@road'
-    """
+    """Return the key of a driver's amount that is of one piece alone, where several go beside the body."""
     return f"{name}/{piece}"
 
 
@@ -82,7 +76,7 @@ def driver_of(key: str) -> str:
 
     Examples
     --------
-    >>> driver_of("crane_hours@road"), driver_of("truck_loads/boiler")
+    >>> driver_of("crane_hours@road"), driver_of("truck_loads/boiler@road")
     ('crane_hours', 'truck_loads')
     """
     return key.partition("@")[0].partition("/")[0]
