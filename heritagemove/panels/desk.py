@@ -36,6 +36,11 @@ def _brief(comparison: Comparison) -> list[str]:
     return [*parts, f"{chance} to be gone by {show_date(museum.scenario.deadline)}."]
 
 
+def in_full(comparison: Comparison) -> str:
+    """Return the whole decision, to unfold."""
+    return markup.unfold("The decision in full", markup.paragraph(comparison.sentence))
+
+
 def rows(comparison: Comparison, before: Comparison | None) -> str:
     """Return a line for each path: money, date and chance as the decision counts them, and what the last change moved."""
     currency = comparison.museum.scenario.currency

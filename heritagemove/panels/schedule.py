@@ -9,7 +9,7 @@ from heritagemove.charts.schedule import closed_seasons, task_spans
 from heritagemove.compare.results import Comparison
 from heritagemove.compare.waiting import meeting_in_words
 from heritagemove.museum.museum import Museum
-from heritagemove.panels import markup
+from heritagemove.panels import desk, markup
 from heritagemove.panels.controls import StatusLine, UnitPicker
 from heritagemove.panels.state import State, state_of
 from heritagemove.units.words import show_chance, show_date
@@ -63,7 +63,7 @@ class ScheduleScreen(widgets.VBox):
         bars = self._picture("bars", charts.task_bars(comparison, path, self._figures.get("bars")))
         tasks, closed = tasks_table(comparison, path), closed_table(comparison, path)
         self.bars.value, self.tasks.value, self.closed.value = bars, tasks, closed
-        self.sentence.value = markup.sentence(comparison)
+        self.sentence.value = desk.brief(comparison) + desk.in_full(comparison)
 
     def _picture(self, name: str, chart: charts.Chart) -> str:
         self._figures[name] = chart.figure

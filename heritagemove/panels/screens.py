@@ -5,7 +5,7 @@ from __future__ import annotations
 from html import escape
 from typing import Any
 
-from IPython.display import HTML
+from IPython.display import HTML, Javascript, display
 from pint import Quantity
 
 from heritagemove.museum.museum import Museum
@@ -66,10 +66,24 @@ def show_paths(museum: Museum) -> HTML:
     return HTML(markup.table("Relocation paths", headings, rows) + _every_caution(museum))
 
 
-def show_cautions(museum: Museum) -> HTML:
-    """Show every caution, by topic, with the rule behind it."""
+#: After Run All JupyterLab stands at the last cell. What is above it moves up while answers grow, so it is told twice.
+_TO_THE_TOP = """
+const up = () => { for (let at = element; at; at = at.parentElement) at.scrollTop = 0; };
+setTimeout(up, 200); setTimeout(up, 900);
+"""
+
+
+class EndOfNotebook(HTML):
+    """What a notebook ends with; shown after Run All, it brings the answer at the top back into sight."""
+
+    def _ipython_display_(self) -> None:
+        display(HTML(self.data), Javascript(_TO_THE_TOP))
+
+
+def show_cautions(museum: Museum) -> EndOfNotebook:
+    """Show every caution, by topic, with the rule behind it: the last cell of a notebook."""
     rows = [(row.topic, row.text, row.source) for row in museum.cautions]
-    return HTML(markup.table("Cautions", ("Topic", "Caution", "Rule behind it"), rows))
+    return EndOfNotebook(markup.table("Cautions", ("Topic", "Caution", "Rule behind it"), rows))
 
 
 def _every_caution(museum: Museum) -> str:

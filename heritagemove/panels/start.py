@@ -2,16 +2,15 @@
 
 from __future__ import annotations
 
-from IPython.display import HTML
-
 from heritagemove.museum.museum import Museum
 from heritagemove.panels import markup
+from heritagemove.panels.screens import EndOfNotebook
 from heritagemove.units.measures import show_measure
 from heritagemove.units.words import show_date
 
 
-def show_museum(museum: Museum) -> HTML:
-    """Show what a museum's tables hold: its dates, its units, its paths, its money."""
+def show_museum(museum: Museum) -> EndOfNotebook:
+    """Show what a museum's tables hold: its dates, its units, its paths, its money: the last cell of the start page."""
     scenario = museum.scenario
     facts = (
         ("Museum", f"{scenario.name}, {scenario.place}"),
@@ -24,7 +23,7 @@ def show_museum(museum: Museum) -> HTML:
     )
     rows = [(name, value) for name, value in facts]
     at_a_glance = markup.table(scenario.name, ("What", "As the tables have it"), rows)
-    return HTML(at_a_glance + _units(museum) + _paths(museum) + markup.cautions(museum))
+    return EndOfNotebook(at_a_glance + _units(museum) + _paths(museum) + markup.cautions(museum))
 
 
 def _units(museum: Museum) -> str:

@@ -12,6 +12,7 @@ from heritagemove.museum.museum import Museum
 from heritagemove.museum.rows.pieces import BODIES
 from heritagemove.panels import markup
 from heritagemove.panels.markup import Html
+from heritagemove.panels.screens import EndOfNotebook
 from heritagemove.survey.bearings import TYPES, BearingAnswer, VehicleBearings, bearings, show_share
 from heritagemove.survey.readiness import axle_ratings, readiness, unknowns
 from heritagemove.units.measures import System, show_measure
@@ -90,10 +91,10 @@ def show_unknowns(museum: Museum, vehicle: str) -> HTML:
     return HTML(table + markup.note(f"Paths: {legend}.") + survey_cautions(museum))
 
 
-def show_survey_cautions(museum: Museum) -> HTML:
-    """Show every caution for those who survey a unit and its hazards."""
+def show_survey_cautions(museum: Museum) -> EndOfNotebook:
+    """Show every caution for those who survey a unit and its hazards: the last cell of a notebook."""
     rows = [(row.topic, row.text, row.source) for row in _cautions(museum)]
-    return HTML(markup.table("Before anyone goes near it", ("Topic", "Caution", "Rule behind it"), rows))
+    return EndOfNotebook(markup.table("Before anyone goes near it", ("Topic", "Caution", "Rule behind it"), rows))
 
 
 def survey_cautions(museum: Museum) -> str:
