@@ -8,6 +8,7 @@ from html import escape
 from heritagemove import charts
 from heritagemove.charts.marks import short_name
 from heritagemove.compare.results import Comparison, PathResult
+from heritagemove.panels import markup
 from heritagemove.units.words import show_chance, show_date, show_rounded
 
 

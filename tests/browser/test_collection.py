@@ -121,7 +121,7 @@ def wrong(page):
     return [*page.locator(WRONG).all_inner_texts(), *page.locator('.jp-Notebook [role="alert"]:visible').all_inner_texts()]
 
 
-#: The first thing of an answer that a planner sees: a form, a table, a picture or a sentence; or, on the start page, the links.
+#: The first thing of an answer that a planner sees: a form, a table, a picture or a sentence.
 FIRST_SEEN = """() => { const cells = [...document.querySelectorAll('.jp-Notebook .jp-Cell')].slice(1);
   const shown = cells.flatMap(cell => [...cell.querySelectorAll('img, table, input, [role=status]')]);
   const panel = document.querySelector('.jp-Notebook').getBoundingClientRect();
@@ -132,7 +132,7 @@ FIRST_SEEN = """() => { const cells = [...document.querySelectorAll('.jp-Noteboo
 
 @pytest.mark.long
 @pytest.mark.parametrize("size", [(1280, 720), (1920, 1080)])
-def test_after_run_all_the_title_and_its_answer_are_in_sight_in_every_notebook(browser, lab, run_all_cells, screenshots, size):
+def test_after_run_all_a_title_and_its_answer_are_in_sight(browser, lab, run_all_cells, screenshots, size):
     context = browser.new_context(viewport=dict(zip(("width", "height"), size, strict=True)))
     for name in NOTEBOOKS:
         page = context.new_page()
