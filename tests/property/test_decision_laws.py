@@ -180,8 +180,9 @@ def test_another_seed_changes_the_deed_only_within_a_tie_and_the_day_only_within
     same = [each for each in told if each.path == told[0].path]
     error = 2 * np.sqrt(confidence * (1 - confidence) / trials)
     for each in same:
-        assert each.fallback == same[0].fallback
-        if each.decide_by != same[0].decide_by:
+        if each.decide_by == same[0].decide_by:
+            assert each.fallback == same[0].fallback
+        else:  # at a later meeting a fallback may rescue nothing any more, and is not printed
             later = max((each, same[0]), key=lambda one: one.decide_by or dt.date.min)
             assert abs(later.chance_if_decided_then - confidence) <= 2 * error
     budgets = [each.budget.at_confidence for each in same if each.decide_by == same[0].decide_by]
