@@ -51,7 +51,7 @@ def test_every_number_of_the_site_s_page_is_in_its_twin(said, page):
         ("If Tamber County heritage grant is lost", "Sets of units against the money"),
         ("How much must be in the bank, and when?", "The account month by month"),
         ("What a shared crane saves", "Units that share one crane call-out"),
-        ("Where it stands: path 3", "Forecast after the quotes, invoices and tasks known on each date"),
+        ("Where it stands: Swap freight", "Forecast after the quotes, invoices and tasks known on each date"),
     ],
 )
 def test_each_question_on_the_whole_site_has_a_heading_a_chart_and_a_table(page, heading, table):
@@ -122,7 +122,7 @@ def test_the_function_finds_the_units_together_by_itself_and_takes_what_was_foun
     seen = []
     room = "heritagemove.hand_over.page.files"
     monkeypatch.setattr(f"{room}.site_of", lambda several, progress=None: seen.append("found") or site)
-    monkeypatch.setattr(f"{room}.render", lambda *_, **given: seen.append(given["site"] is site) or "page")
+    monkeypatch.setattr(f"{room}.with_pictures", lambda *given: seen.append(given[-1] is site) or "page")
     write_report(comparisons, tmp_path / "found.html")
     write_report(comparisons, tmp_path / "given.html", site=site)
     write_report(comparisons[0], tmp_path / "one.html", site=site)
