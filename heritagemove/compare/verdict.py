@@ -4,27 +4,26 @@ from __future__ import annotations
 
 import dataclasses
 import datetime as dt
-from collections.abc import Callable, Mapping, Sequence
+from collections.abc import Callable, Sequence
 
 import numpy as np
 
 from heritagemove.compare import decision
 from heritagemove.compare.decided import AskedOfOwner, BegunBeside, Budget, Decision, Hinge, Missing
+from heritagemove.compare.decision_words import FEW, deed_of, find_out, in_words
 from heritagemove.compare.missing import missing
 from heritagemove.compare.policy import MoreTime, Searched, most_turned_to, replay, search
 from heritagemove.compare.results import Comparison, PathResult
 from heritagemove.museum.memo import Ask, Memo, afresh
 from heritagemove.museum.museum import Museum
 from heritagemove.trials import durations, simulation
-from heritagemove.trials.playing import AS_FOUND, Played
+from heritagemove.trials.playing import Played
 from heritagemove.trials.simulation import Samples
 from heritagemove.units import units
-from heritagemove.units.words import show_a_chance, show_chance, show_date, show_rounded
+from heritagemove.units.words import show_chance, show_date, show_rounded
 
 #: A path with less than this chance to be off the site in time is too late: a committee does not pay for one in twenty.
 HARDLY = 0.05
-#: What is said in one sentence: three things to find out first, three paths that are blocked.
-_FIRST = 3
 #: How many times its agreed value a move may cost for each point of significance, and be in proportion. Judgment:
 #: historic units are often worth less than their move, yet one of a single point is not worth a hundred times its value.
 _TIMES_ITS_VALUE = 10
@@ -71,13 +70,13 @@ def decide(
     waiting = [r for r in saving if r.status == "unknown" and (r.chance_by_deadline or 0) >= HARDLY]
     waiting = [r for r in waiting if r.cost is None or r.cost.p10 <= limit]
     if waiting:
-        first = missing(museum, waiting, samples, memo)[:_FIRST]
-        sentence = f"{museum.vehicle(vehicle).name}: not yet. Too much is unknown to choose. {_find_out(museum, first)}"
+        first = missing(museum, waiting, samples, memo)[:FEW]
+        sentence = f"{museum.vehicle(vehicle).name}: not yet. Too much is unknown to choose. {find_out(museum, first)}"
         return Decision("not yet", None, None, None, None, (), None, first, (), sentence)
     declined = next((r.path for r in results if museum.path(r.path).disposal == "declined"), None)
     verdict, why = _no_way(museum, saving, ready, limit_why)
-    more = f" {len(why) - _FIRST} more are blocked too." if len(why) > _FIRST else ""
-    sentence = f"{museum.vehicle(vehicle).name}: {verdict}. {' '.join(why[:_FIRST])}{more} {_INSTEAD[verdict]}"
+    more = f" {len(why) - FEW} more are blocked too." if len(why) > FEW else ""
+    sentence = f"{museum.vehicle(vehicle).name}: {verdict}. {' '.join(why[:FEW])}{more} {_INSTEAD[verdict]}"
     return Decision(verdict, None, declined, None, None, (), None, (), why, sentence)
 
 
@@ -151,36 +150,16 @@ def _no_way(
     cheapest = min(ready, key=lambda r: r.cost_with_fallback.p50, default=None)
     if cheapest:
         price = f"as likely as not more than {show_rounded(cheapest.cost_with_fallback.p50)} {currency}"
-        return "beyond means", (f"The cheapest way out, to {_named(cheapest)}, costs {price}; {limit_why}.",)
+        return "beyond means", (f"The cheapest way out, to {deed_of(cheapest)}, costs {price}; {limit_why}.",)
     late = [r for r in saving if r.status != "blocked"]
     if late:
         best = max(late, key=lambda r: (r.chance_by_deadline or 0, -r.off_site_days.p50 if r.off_site_days else 0))
         begun = f"even begun on {show_date(museum.scenario.start)}, it is off the site by {deadline} with a"
         chance = f"{show_chance(best.chance_by_deadline or 0)} chance"
-        return "too late", (f"The quickest way out is to {_named(best)}: {begun} {chance}.",)
+        return "too late", (f"The quickest way out is to {deed_of(best)}: {begun} {chance}.",)
     if not saving:
         return "blocked", ("No path of the tables saves it.",)
-    return "blocked", tuple(f"{_named(r)[0].upper()}{_named(r)[1:]}: {r.reasons[0]}" for r in saving)
-
-
-def _named(result: PathResult) -> str:
-    """Return what is done, and its number behind it."""
-    title = result.title
-    return f"{title[0].lower() if title[1:2].islower() else title[0]}{title[1:]} (path {result.number})"
-
-
-def _find_out(museum: Museum, first: Sequence[Missing]) -> str:
-    number = {row.path: row.number for row in museum.paths}
-
-    def task(row: Missing) -> str:
-        by = f" by {show_date(row.by)}" if row.by else " at once"
-        opened = row.opens or row.waits
-        which = ", ".join(str(number[path]) for path in sorted(opened, key=number.get))
-        paths = f"{'path' if len(opened) == 1 else 'paths'} {which}"
-        then = f"opens {paths}" if row.opens else f"{paths} {'waits' if len(opened) == 1 else 'wait'} for it"
-        return f"{row.what}: {row.find or 'ask or measure'} ({row.who}{by}; {then})"
-
-    return "Find out first: " + ". ".join(f"{n}. {task(row)}" for n, row in enumerate(first, start=1)) + "."
+    return "blocked", tuple(f"{deed_of(r)[0].upper()}{deed_of(r)[1:]}: {r.reasons[0]}" for r in saving)
 
 
 def _do(
@@ -213,7 +192,7 @@ def _do(
         switch_by=date(policy.switch and policy.switch[1]),
         provisional_on=tuple(each.typical for each in choice.waits_for) if choice.provisional else (),
         chance=choice.provisional,
-        first=_by_then(missing(museum, [choice], samples, memo)[:_FIRST], meeting) if choice.provisional else (),
+        first=_by_then(missing(museum, [choice], samples, memo)[:FEW], meeting) if choice.provisional else (),
         why=(),
         sentence="",
         tie_with=ties,
@@ -259,7 +238,7 @@ def _again(
     confidence = museum.scenario.simulation.confidence
     otherwise = ""
     if choice.path not in (path.path, *standing.tie_with):
-        otherwise = f"A search would now choose {_named(choice)}."
+        otherwise = f"A search would now choose {deed_of(choice)}."
     elif standing.decide_by and found.chance < confidence:
         otherwise = f"That is below {confidence:.0%}: a search would name another meeting."
     return _do(museum, vehicle, results, path, standing.tie_with, samples, memo, likely, found, otherwise)
@@ -320,110 +299,3 @@ def if_chosen(comparison: Comparison, path: str) -> Decision | None:
     memo = Memo()
     found = search(museum, result, comparison.paths, comparison.samples, memo)
     return _do(museum, comparison.vehicle, comparison.paths, result, (), comparison.samples, memo, _untold, found)
-
-
-def in_words(museum: Museum, vehicle: str, results: Sequence[PathResult], choice: PathResult, found: Decision) -> str:
-    """Return what is to be done in words: what, by which meeting, for how much, and what then."""
-    name, deadline = museum.vehicle(vehicle).name, show_date(museum.scenario.deadline)
-    named = {result.path: _named(result) for result in results}
-    committed = decision.committed_on(museum, choice)
-    take = "stay with it: " if committed else "provisionally, " if found.provisional_on else ""
-    parts = [f"{name}: {take}{named[choice.path]}."]
-    then = f"{show_a_chance(found.chance_if_decided_then)} chance to be off the site by {deadline}, all in"
-    if committed:
-        parts.append(f"The committee committed on {show_date(committed)}: {then}.")
-    elif found.decide_by:
-        sooner, at_once = "", found.chance_at_once
-        if at_once is not None and show_chance(at_once) != show_chance(found.chance_if_decided_then):
-            sooner = f" ({show_chance(at_once)} if decided at the first meeting that can)"
-        parts.append(f"Decide at the meeting of {show_date(found.decide_by)} at the latest: then {then}{sooner}.")
-    else:
-        ask = " Ask the owner for more time." if found.more_time is None else ""
-        parts.append(f"Decide at once: {then}. {found.decide_why}{ask}")
-    if found.otherwise:
-        parts.append(found.otherwise)
-    if found.provisional_on:
-        low, high = map(show_chance, found.chance)
-        itself = f"{low} to {high}, by what is found" if low != high else f"{low}, whatever is found"
-        parts.append(
-            f"Provisional, if these are found: {'; '.join(found.provisional_on)}. "
-            f"The chance of the path itself is {itself}. {_find_out(museum, found.first)}"
-        )
-    parts += [_money(museum, found.budget), *found.beyond, *_turning(museum, results, choice, found)]
-    parts += [*_beside(museum, named, found), *_ask_for(museum, found.more_time)]
-    if found.tie_with:
-        parts += _toss_up(museum, vehicle, results, choice, found.tie_with)
-    return " ".join(parts)
-
-
-def _toss_up(
-    museum: Museum, vehicle: str, results: Sequence[PathResult], choice: PathResult, ties: Sequence[str]
-) -> list[str]:
-    """Say that several paths cost the same within the error of the estimate, and what each was settled by."""
-    found = {result.path: result for result in results}
-    return [
-        f"A toss-up in cost, within the error of the estimate: {_named(found[path])}. "
-        f"It comes second because {decision.settled_by(museum, vehicle, choice, found[path])}."
-        for path in ties
-    ]
-
-
-def _beside(museum: Museum, named: Mapping[str, str], found: Decision) -> list[str]:
-    hedge = found.hedge
-    if hedge is None:
-        return []
-    by = f" by {show_date(hedge.begin_by)} at the latest" if hedge.begin_by else ""
-    surer = f"without it the chance is {show_chance(hedge.chance_without)}"
-    money = f"it costs {show_rounded(hedge.cost)} {museum.scenario.currency} on average; {surer}"
-    return [f"Begin beside it{by}, of {named[hedge.path]}: {'; '.join(hedge.titles)}. {money[0].upper()}{money[1:]}."]
-
-
-def _ask_for(museum: Museum, asked: AskedOfOwner | None) -> list[str]:
-    if asked is None:
-        return []
-    price = f"{show_rounded(asked.price)} {museum.scenario.currency} if granted, {show_chance(asked.granted)} likely"
-    ask = f"Ask the owner by {show_date(asked.ask_by)} for {asked.days} days more ({price})"
-    return [f"{ask}: the chance is then {show_chance(asked.chance)}."]
-
-
-def _money(museum: Museum, budget: Budget) -> str:
-    currency, confidence = museum.scenario.currency, museum.scenario.simulation.confidence
-    parts = [f"Set aside {show_rounded(budget.at_confidence)} {currency}, enough in {confidence:.0%} of cases"]
-    if budget.likely is not None:
-        parts.append(f"the likely values sum to {show_rounded(budget.likely)}, which is not the mean")
-    if budget.if_refused_mean is not None:
-        refused = f"in {budget.refused * 100:.0f} of 100 something is refused"
-        parts.append(f"{refused} and it then costs {show_rounded(budget.if_refused_mean)} on average, with what is lost")
-    return f"{'; '.join(parts)}; nineteen of twenty cases stay within {show_rounded(budget.p95)}."
-
-
-def _turning(museum: Museum, results: Sequence[PathResult], choice: PathResult, found: Decision) -> list[str]:
-    """Say what turns to which path, and when; what rescues nothing is not told as a way out."""
-    named, hinge, parts = {result.path: _named(result) for result in results}, found.hinge, []
-    open_still = sorted(r.number for r in results if r.saves and r.status == "unknown" and r.path != choice.path)
-    heard = ""
-    if hinge and hinge.answer:
-        heard = f" (known between {show_date(hinge.answer[0])} and {show_date(hinge.answer[2])}, seven times of ten)"
-    if hinge and hinge.turns_to:
-        late = f", or is not in hand on {show_date(found.switch_by)}" if found.switch_by else ""
-        parts.append(f'If "{hinge.title}" is refused{heard}{late}, turn at once: {named[hinge.turns_to]}.')
-    elif hinge and open_still:
-        parts.append(f'If "{hinge.title}" is refused{heard}, no path that is known to be possible rescues it.')
-    elif hinge:
-        parts.append(f'If "{hinge.title}" is refused{heard}, no other path rescues it: decline and record.')
-    others = [
-        gate for gate, path in found.on_refusal.items() if path == found.fallback and not (hinge and gate == hinge.gate)
-    ]
-    if found.fallback and others:
-        titles = {f.gate.gate: f.gate.title for f in choice.findings} | {AS_FOUND: "what is found of it"}
-        which = "; ".join(titles[gate] for gate in others[:_FIRST])
-        more = f" and {len(others) - _FIRST} more" if len(others) > _FIRST else ""
-        number = next(r.number for r in results if r.path == found.fallback)
-        told = hinge and hinge.turns_to == found.fallback
-        turn = f"Turn to path {number} too" if told else f"Turn to this: {named[found.fallback]},"
-        parts.append(f"{turn} if it is refused: {which}{more}.")
-    if open_still and not found.fallback:
-        which = ", ".join(map(str, open_still))
-        waiting = f"path {which} hangs" if len(open_still) == 1 else f"paths {which} hang"
-        parts.append(f"Of the others, {waiting} on what is not known yet: find that out before.")
-    return parts

@@ -9,7 +9,8 @@ import pytest
 from heritagemove import charts
 from heritagemove.compare import decision
 from heritagemove.compare.comparison import compare_paths
-from heritagemove.compare.verdict import if_chosen, in_words
+from heritagemove.compare.decision_words import in_words
+from heritagemove.compare.verdict import if_chosen
 from heritagemove.following.commitments import positions, with_positions
 from heritagemove.following.earned_value import earned_value
 from heritagemove.following.papers import covered_twice, papers, uncovered
