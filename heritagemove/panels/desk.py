@@ -15,7 +15,12 @@ from heritagemove.units.words import show_chance, show_date, show_rounded
 def brief(comparison: Comparison) -> str:
     """Return the decision in two lines, told to a screen reader whenever it changes."""
     look = "font-size:15px;line-height:1.3;font-weight:600;margin:0;white-space:normal"
-    return f'<p role="status" style="{look}">{escape(" ".join(_brief(comparison)))}</p>'
+    return f'<p role="status" style="{look}">{escape(in_brief(comparison))}</p>'
+
+
+def in_brief(comparison: Comparison) -> str:
+    """Return what is to be done, by which meeting, for how much, and how surely; in words as plain as they can be."""
+    return " ".join(_brief(comparison))
 
 
 def _brief(comparison: Comparison) -> list[str]:

@@ -15,7 +15,7 @@ from heritagemove import charts
 from heritagemove.charts.criteria import weighted_values
 from heritagemove.charts.funding import bank_balance
 from heritagemove.museum.museum import Museum
-from heritagemove.panels import markup
+from heritagemove.panels import desk, markup
 from heritagemove.panels.controls import COMPUTING, StatusLine
 from heritagemove.panels.criteria import CriteriaScreen
 from heritagemove.panels.markup import Html
@@ -101,7 +101,8 @@ class Presentation(widgets.VBox):
         )  # fmt: skip
         rows = [(escape(name), escape(value)) for name, value in facts]
         budget = [_picture(charts.budget_bars(comparison))] if comparison.choice else []
-        return [_html(markup.large(comparison.sentence)), *budget, _html(_plain_table(rows))]
+        told = markup.large(desk.in_brief(comparison))
+        return [_html(told), *budget, _html(_plain_table(rows)), _html(desk.in_full(comparison))]
 
     def _chart(self) -> list[widgets.Widget]:
         return [_picture(charts.cost_against_date(self.state.comparison))]

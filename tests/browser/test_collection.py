@@ -123,7 +123,7 @@ def wrong(page):
 
 #: The first thing of an answer that a planner sees: a form, a table, a picture or a sentence.
 FIRST_SEEN = """() => { const cells = [...document.querySelectorAll('.jp-Notebook .jp-Cell')].slice(1);
-  const shown = cells.flatMap(cell => [...cell.querySelectorAll('img, table, input, [role=status]')]);
+  const shown = cells.flatMap(cell => [...cell.querySelectorAll('img, table, input, [role=status], .hm-large')]);
   const panel = document.querySelector('.jp-Notebook').getBoundingClientRect();
   const tops = shown.map(one => one.getBoundingClientRect()).filter(box => box.height > 0).map(box => box.top);
   const title = document.querySelector('.jp-Notebook h1').getBoundingClientRect().top;
