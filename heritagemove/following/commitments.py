@@ -84,6 +84,25 @@ def positions(museum: Museum, vehicle: str, plan: PathResult, on: dt.date) -> tu
     return tuple(found)
 
 
+def spent_or_signed(museum: Museum, vehicle: str) -> tuple[float, dt.date | None]:
+    """Return what is invoiced for a unit with what is still to come of the quotes that are accepted, on any path.
+
+    Returns
+    -------
+    tuple of (float, datetime.date or None)
+        [USD], and the day of the last invoice or acceptance; None where there is none.
+    """
+    invoices = [row for row in museum.actuals if row.vehicle == vehicle]
+    accepted = [row for row in museum.quotes if row.vehicle == vehicle and row.accepted]
+    usd = sum(row.amount.m_as("USD") for row in invoices)
+    for quote in accepted:
+        billed = [row for row in invoices if row.quote == quote.quote]
+        if not any(row.final for row in billed):
+            usd += max(quote.amount.m_as("USD") - sum(row.amount.m_as("USD") for row in billed), 0.0)
+    days = [*(row.invoiced for row in invoices), *(row.accepted for row in accepted)]
+    return float(usd), max(days, default=None)
+
+
 def _shares(lines: tuple[str, ...], costs: Mapping[str, np.ndarray]) -> dict[str, float]:
     means = {line: max(float(np.mean(costs.get(line, 0.0))), 0.0) for line in lines}
     total = sum(means.values())

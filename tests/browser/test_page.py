@@ -76,7 +76,7 @@ def test_the_page_does_not_scroll_sideways(seen):
 def test_every_picture_is_decoded_and_has_a_text(seen):
     page, _, _ = seen
     pictures = page.locator("img")
-    assert pictures.count() == 16
+    assert pictures.count() == 18
     for index in range(pictures.count()):
         picture = pictures.nth(index)
         assert picture.evaluate("image => image.decode().then(() => image.naturalWidth)") > 0
@@ -92,12 +92,35 @@ def test_every_wide_table_can_be_scrolled_by_key(seen):
     assert outside == 0
 
 
-def test_the_decision_its_scope_and_the_whole_main_chart_are_on_the_first_screen(opened):
+def test_the_whole_paper_its_scope_and_its_chart_are_on_the_first_screen(opened):
     page, _, _ = opened(*WIDTHS["projector"])
-    for selector in (".decision", ".scope", "img >> nth=0"):
+    for selector in ("#paper", ".decision", ".scope", "img >> nth=0"):
         box = page.locator(selector).bounding_box()
         assert box["y"] >= 0 and box["y"] + box["height"] <= 720, selector
-    assert page.locator("img >> nth=0").bounding_box()["width"] >= 800
+    assert page.locator("img >> nth=0").bounding_box()["width"] >= 520  # its letters are as large as the text
+
+
+def test_the_paper_fits_two_screens_of_a_telephone_with_its_chart_whole(opened):
+    page, _, _ = opened(*WIDTHS["telephone"])
+    assert page.locator("#paper").bounding_box()["height"] <= 2.4 * WIDTHS["telephone"][1]
+    assert page.locator("img >> nth=0").bounding_box()["width"] <= WIDTHS["telephone"][0]
+
+
+@pytest.mark.parametrize("size", ["A4", "Letter"])
+def test_the_paper_is_one_printed_sheet_and_what_follows_begins_another(opened, size):
+    page, _, _ = opened(*WIDTHS["projector"])
+
+    def sheets():
+        printed = page.pdf(format=size, landscape=True)
+        return printed.count(b"/Type /Page\n") + printed.count(b"/Type /Page ")
+
+    whole = sheets()
+    hide = "e => { e.textContent = '@media print { %s { display: none !important } }' }"
+    style = page.add_style_tag(content=" ")
+    style.evaluate(hide % "main > :not(.sheet)")
+    assert sheets() == 1
+    style.evaluate(hide % "main > .sheet")
+    assert sheets() == whole - 1
 
 
 def test_no_column_of_the_table_of_paths_is_cut_on_a_projector(opened):
@@ -191,7 +214,7 @@ _MARK = """() => {
   });
   [...document.querySelectorAll('figure')].forEach((figure, n) => {
     mark(figure, `figure${n}first`, true);
-    mark(figure.querySelector('figcaption'), `figure${n}last`, false);
+    mark(figure.querySelector('figcaption') ?? figure, `figure${n}last`, false);
   });
 }"""
 
@@ -297,7 +320,16 @@ def test_it_reads_in_a_text_browser_in_the_order_of_the_page(opened):
     page, _, _ = opened(1000, 800)
     page.evaluate("document.querySelectorAll('style').forEach(style => style.remove())")
     text = page.inner_text("body")
-    words = ("The decision", "What would change", "Kind", "Screening only", "Last day to commit", "Every input", "Program")
+    words = (
+        "That the museum release",
+        "The decision in full",
+        "What would change",
+        "Kind",
+        "Screening only",
+        "Last day to commit",
+        "Every input",
+        "Program",
+    )
     places = [text.index(word) for word in words]
     assert places == sorted(places)
     assert page.evaluate("[...document.querySelectorAll('main *')].every(e => getComputedStyle(e).visibility === 'visible')")

@@ -7,15 +7,18 @@ import json
 import re
 import shlex
 import time
+from html import unescape
 from html.parser import HTMLParser
 from pathlib import Path
 
 import pytest
+from reading import words
 
 from heritagemove.__main__ import main
 from heritagemove.compare import comparison as comparing
 from heritagemove.compare.comparison import compare_paths
 from heritagemove.hand_over.page import render, site_of, write_report
+from heritagemove.hand_over.page.plain import sentences
 from heritagemove.trials.simulation import draw
 from heritagemove.units.words import show_date
 
@@ -106,7 +109,7 @@ def page(text):
 
 
 def test_the_page_is_well_formed_with_one_title_and_one_first_heading(text, page):
-    assert text.startswith("<!DOCTYPE html>\n<html lang=\"en\">")
+    assert text.startswith('<!DOCTYPE html>\n<html lang="en">')
     assert (page.open, page.unclosed) == ([], [])
     assert len(page.every("h1")) == len(page.every("title")) == len(page.every("main")) == 1
     names = [attributes["id"] for _, attributes in page.elements if "id" in attributes]
@@ -130,7 +133,7 @@ def test_nothing_on_the_page_can_act_or_load(text, page):
 
 def test_every_picture_has_a_size_and_a_text_that_begins_with_its_finding(page):
     pictures = page.every("img")
-    assert len(pictures) == 17
+    assert len(pictures) == 18
     for picture in pictures:
         assert len(picture["alt"]) > 60
         assert int(picture["width"]) > 500 and int(picture["height"]) > 200
@@ -154,7 +157,21 @@ def test_the_decision_the_cautions_and_the_figures_of_every_path_stand_on_it(pag
 
 def test_the_scope_stands_beside_the_decision_before_anything_else(page, comparison):
     scope = next(row.text for row in comparison.museum.cautions if "every" in row.screens)
-    assert page.text.index(comparison.sentence) < page.text.index(scope) < page.text.index("If its gates are met")
+    motion = page.text.index("That the museum release")
+    assert motion < page.text.index(scope) < page.text.index(comparison.sentence) < page.text.index("If its gates are met")
+
+
+def test_the_page_opens_with_the_paper_in_at_most_350_words(text):
+    opening = text[text.index("<main>") :].partition("</section>")[0]
+    paper = Page(opening[opening.index('<section id="paper"') :])
+    assert len(paper.every("section")) == len(paper.every("h1")) == len(paper.every("img")) == 1
+    assert 150 < words(paper.text) <= 350
+
+
+def test_the_decision_in_full_is_one_sentence_a_line(text, comparison):
+    listed = text[text.index('<ul class="full">') :].partition("</ul>")[0]
+    lines = [unescape(line) for line in re.findall(r"<li>(.*)</li>", listed)]
+    assert lines == sentences(comparison.sentence) and len(lines) > 5
 
 
 @pytest.mark.parametrize("role", ["choice", "fallback"])
@@ -218,6 +235,7 @@ def test_a_page_without_a_way_out_says_so_and_shows_what_is_left(museum, few):
     assert "too late. The quickest way out is to " in page.text
     assert "The choice: " not in page.text
     assert "The fallback: Decline" in page.text
+    assert "what the board must know first" in page.text and "That the museum ask the owner for more time" in page.text
 
 
 def test_the_same_results_give_the_same_bytes(museum, few, text, comparison):

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import dataclasses
 import datetime as dt
 import shlex
 from collections import Counter
@@ -22,6 +23,7 @@ from heritagemove.compare.results import Comparison, PathResult
 from heritagemove.compare.waiting import waiting
 from heritagemove.following.tracking import Forecast
 from heritagemove.hand_over.page.following import following_content, forecasts_of
+from heritagemove.hand_over.page.paper import paper
 from heritagemove.hand_over.page.plain import named, picked
 from heritagemove.hand_over.page.plan import gates_content, plan
 from heritagemove.hand_over.page.site import Site, site_content
@@ -76,7 +78,8 @@ def content(
         },
         "together": site and site_content(site),
         "units": [
-            _unit(comparison, scenarios or {}) | {"following": following_content(known[comparison.vehicle])}
+            _unit(comparison, scenarios or {}, known[comparison.vehicle])
+            | {"following": following_content(known[comparison.vehicle])}
             for comparison in comparisons
         ],
         "correlation": _strengths(museum),
@@ -96,7 +99,7 @@ def content(
     }
 
 
-def _unit(comparison: Comparison, scenarios: Mapping[str, Comparison]) -> dict[str, Any]:
+def _unit(comparison: Comparison, scenarios: Mapping[str, Comparison], forecasts: tuple[Forecast, ...]) -> dict[str, Any]:
     museum = comparison.museum
     roles = (("choice", comparison.choice), ("fallback", comparison.fallback))
     plans = [plan(comparison, comparison.path(path), role) for role, path in roles if path]
@@ -106,6 +109,7 @@ def _unit(comparison: Comparison, scenarios: Mapping[str, Comparison]) -> dict[s
         "vehicle": comparison.vehicle,
         "name": museum.vehicle(comparison.vehicle).name,
         **{name: value for name, value in comparison.as_json().items() if name in _DECISION},
+        "paper": dataclasses.asdict(paper(comparison, plans[0]["basis"] if comparison.choice else None, forecasts)),
         "budget": _budget(comparison),
         "would_change_it": _would_change(comparison),
         "criteria": _criteria(comparison),

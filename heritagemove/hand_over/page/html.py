@@ -12,6 +12,7 @@ import jinja2
 from markupsafe import Markup
 
 from heritagemove import charts
+from heritagemove.charts.at_a_glance import at_a_glance
 from heritagemove.charts.fleet import money_against_significance, shared_call_out
 from heritagemove.charts.funding import bank_balance, sets_the_money_carries
 from heritagemove.charts.tracking import cost_fan
@@ -20,6 +21,7 @@ from heritagemove.compare.results import Comparison
 from heritagemove.following.tracking import Forecast
 from heritagemove.hand_over.page.content import content
 from heritagemove.hand_over.page.following import forecasts_of
+from heritagemove.hand_over.page.plain import sentences
 from heritagemove.hand_over.page.site import Site
 from heritagemove.units.words import show_date
 
@@ -70,7 +72,7 @@ def with_pictures(
     environment = jinja2.Environment(
         loader=jinja2.FunctionLoader(_template), autoescape=True, undefined=jinja2.StrictUndefined, trim_blocks=True
     )
-    environment.filters |= {"usd": _usd, "chance": charts.show_chance, "date": _date}
+    environment.filters |= {"usd": _usd, "chance": charts.show_chance, "date": _date, "sentences": sentences}
     return environment.get_template("page.html.j2").render(
         page=said,
         units=[{"said": unit, "pictures": drawn} for unit, drawn in zip(said["units"], pictures, strict=True)],
@@ -87,6 +89,7 @@ def _pictures(
     name = comparison.museum.vehicle(comparison.vehicle).name
     progress(f"{name}: the decision")
     pictures: dict[str, Any] = {
+        "glance": _image(at_a_glance(comparison)),
         "main": _image(charts.cost_against_date(comparison)),
         "budget": _image(charts.budget_bars(comparison)) if comparison.choice else None,
         "chances": _image(charts.chances(comparison)) if alone else None,

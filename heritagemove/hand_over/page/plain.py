@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from operator import attrgetter
 from typing import Any
 
@@ -21,3 +22,14 @@ def picked(row: Any, *same: str, **renamed: str) -> dict[str, Any]:
 def named(identifier: str) -> str:
     """Return an id as words."""
     return identifier.replace("_", " ")
+
+
+def sentences(text: str) -> list[str]:
+    """Return the sentences of a text; the number of an item in a list ends none.
+
+    Examples
+    --------
+    >>> sentences("Find out first: 1. weight. Set aside 5.5 t. If it is refused, turn.")
+    ['Find out first: 1. weight.', 'Set aside 5.5 t.', 'If it is refused, turn.']
+    """
+    return re.split(r"(?<=[.!?])(?<!\s\d\.)\s+(?=[A-Z\"“])", text)

@@ -13,7 +13,7 @@ from heritagemove.answers.joint_confidence import joint_confidence
 from heritagemove.answers.outside_view import outside_view
 from heritagemove.answers.what_if import each_what_if
 from heritagemove.answers.whole_cost import whole_cost
-from heritagemove.answers.worth_of_quotes import worth_in_words
+from heritagemove.answers.worth_of_quotes import worth_of_quotes
 from heritagemove.charts.one_path import PHASE_TITLES, mean_by_phase
 from heritagemove.checks.gates.screening import Finding
 from heritagemove.compare.results import Comparison, PathResult
@@ -37,6 +37,7 @@ def plan(comparison: Comparison, result: PathResult, role: str) -> dict[str, Any
     role : {"choice", "fallback"}
     """
     museum, row = comparison.museum, comparison.museum.path(result.path)
+    worth = worth_of_quotes(comparison, result.path) if result.cost and comparison.estimating_error else None
     return {
         "role": role,
         **picked(result, "path", "number", "title"),
@@ -49,11 +50,11 @@ def plan(comparison: Comparison, result: PathResult, role: str) -> dict[str, Any
         "totals_usd": result.cost and picked(result.cost, "mean", "p10", "p50", "p80", "p90"),
         "contingency": result.cost and _contingency(comparison, result),
         "outside_view": outside_view(comparison, result.path) if result.cost else "",
-        "quotes": worth_in_words(comparison, result.path) if result.cost else "",
+        "quotes": worth.in_words() if worth else "",
         "whole_cost": _whole_cost(comparison, result),
         "both_hold": _both_hold(comparison, result),
         "months": _months(comparison, result),
-        "basis": _basis(comparison, result) if result.cost else None,
+        "basis": _basis(comparison, result, worth.titles if worth else ()) if result.cost else None,
         "movers": {on: _movers(comparison, result, on) for on in ("cost", "off_site") if _has(result, on)},
         "what_ifs": [move.in_words() for move in each_what_if(comparison, result.path)] if result.cost else [],
         "risks": _risks(museum, result),
@@ -160,10 +161,13 @@ def _months(comparison: Comparison, result: PathResult) -> dict[str, Any] | None
     }
 
 
-def _basis(comparison: Comparison, result: PathResult) -> dict[str, Any]:
+def _basis(comparison: Comparison, result: PathResult, ask_first: tuple[str, ...]) -> dict[str, Any]:
     """Return which share of the money rests on which basis, and which rows are worth a quote."""
     found = basis_shares(comparison, result.path)
     return {
+        "quoted": found.quoted_share,
+        **picked(found.grade.by_definition, estimate_class="title", low_percent="low_widest", high_percent="high_widest"),
+        "ask_first": list(ask_first),
         "money": found.money(),
         "stakes": [picked(stake, "title", "narrows_usd", "ask") for stake in found.stakes[:5]],
         "in_words": found.in_words(),

@@ -1,0 +1,358 @@
+"""The paper that a chair reads aloud: what the board is asked to resolve, why, for how much, and what may go wrong."""
+
+from __future__ import annotations
+
+import datetime as dt
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+from typing import Any
+
+import numpy as np
+
+from heritagemove.compare import decision
+from heritagemove.compare.decided import AskedOfOwner, Decision
+from heritagemove.compare.results import Comparison, PathResult
+from heritagemove.compare.verdict import means
+from heritagemove.following.commitments import spent_or_signed
+from heritagemove.following.tracking import Forecast
+from heritagemove.museum.museum import Museum
+from heritagemove.trials import simulation
+from heritagemove.trials.playing import AS_FOUND
+from heritagemove.units.words import show_chance, show_date, show_rounded, without_brackets
+
+#: Paths that are told why not, things that can go wrong, and what is done next.
+_RIVALS, _WRONG, _ACTIONS = 2, 3, 5
+#: Words on the paper, its headings left out: three minutes, read aloud.
+_LONGEST = 330
+#: Words before a comma that say enough of a title.
+_ENOUGH = 2
+#: What the board is asked where no path can be taken.
+_INSTEAD = {
+    "not yet": "That the museum not decide yet, and find out first what is listed here.",
+    "too late": "That the museum ask the owner for more time, and decline and record the unit if it gets none.",
+    "beyond means": "That the museum decline and record the unit, unless more money is found for it.",
+    "blocked": "That the museum decline and record the unit, unless what stops it can be changed.",
+}
+
+
+@dataclass(frozen=True)
+class BoardPaper:
+    """What stands on the first sheet, in the order of reading; what has nothing to say is blank."""
+
+    meeting: str  # which meeting it is for
+    heading: str  # what the board is asked
+    motion: str  # what it is asked to resolve
+    warnings: list[str]  # what it must know of that: beyond the funds, not likely enough, the books say otherwise
+    why: list[str]  # why this way, and why not the next ones
+    find_first: list[str]  # what to find out before anything else
+    money: list[dict[str, str]]  # each with its name and figure
+    date: tuple[str, ...]
+    wrong: list[str]  # what can go wrong, what lowers it, its price, who and by when
+    refused: list[str]  # what is done if they say no
+    actions: list[str]  # what is done next, by whom and by when
+    rests_on: tuple[str, ...]
+
+
+def paper(comparison: Comparison, rests_on: Mapping[str, Any] | None, forecasts: Sequence[Forecast] = ()) -> BoardPaper:
+    """Return the paper of one unit.
+
+    Parameters
+    ----------
+    rests_on : mapping or None
+        What the money of the choice rests on: ``quoted`` (share), ``estimate_class`` (title), ``low_percent`` and
+        ``high_percent`` (how far such an estimate may be off) and ``ask_first`` (titles of lines to have quoted); None
+        where nobody knows.
+    forecasts : sequence of Forecast
+        What follows from the books of the unit; none where nothing has happened.
+    """
+    found, name = comparison.decision, without_brackets(comparison.museum.vehicle(comparison.vehicle).name)
+    find_first = _find_first(comparison.museum, found)
+    if found.path is None:
+        why = list(found.why[:_WRONG]) or ["Too much is unknown to choose a way."]
+        heading, motion, none = f"{name}: what the board must know first", _INSTEAD[found.verdict], []
+        money = _spent(comparison)
+        return BoardPaper(
+            "For the next meeting", heading, motion, none, why, find_first, money, none, none, none, none, none
+        )
+    choice, at = comparison.path(found.path), _Dated.of(comparison, forecasts)
+    told = BoardPaper(
+        meeting=_meeting(comparison, choice),
+        heading=f"{name}: the board is asked to resolve",
+        motion=_motion(comparison, choice),
+        warnings=_warnings(comparison, forecasts),
+        why=[_why(comparison, choice), *(_why_not(comparison, choice, other) for other in _rivals(comparison, choice))],
+        find_first=find_first,
+        money=[*_money(comparison), *_spent(comparison)],
+        date=_date(comparison),
+        wrong=_wrong(comparison, choice, at),
+        refused=_refused(comparison, choice),
+        actions=at.actions(choice.path, found.more_time),
+        rests_on=_rests_on(rests_on) if rests_on else [],
+    )
+    while _words(told) > _LONGEST and len(told.actions) > 1:
+        told.actions.pop()  # the farthest in time; the whole list of tasks stands behind the paper
+    return told
+
+
+def _words(told: BoardPaper) -> int:
+    return sum(len(text.split()) for value in vars(told).values() for text in _texts(value))
+
+
+def _texts(value: str | list[Any]) -> list[str]:
+    """Return the texts of one field of a paper."""
+    if isinstance(value, str):
+        return [value]
+    return [text for part in value for text in (part.values() if isinstance(part, dict) else [part])]
+
+
+@dataclass(frozen=True)
+class _Dated:
+    """The tasks of the choice, decided at its meeting; by the books where these follow it."""
+
+    museum: Museum
+    dates: Any  # of schedule.Dates
+    done: frozenset[str]  # tasks that are finished
+    on: dt.date  # last day of the books; before them the start
+
+    @classmethod
+    def of(cls, comparison: Comparison, forecasts: Sequence[Forecast]) -> _Dated:
+        found, museum = comparison.decision, comparison.museum
+        if forecasts and forecasts[-1].path == found.path:
+            last = forecasts[-1]
+            done = frozenset(task for task, row in last.known.items() if row.finished and row.finished <= last.on)
+            return cls(last.museum, last.result.trials.dates, done, last.on)
+        work, meeting = comparison.path(found.path).work, found.played.policy.meeting
+        trials = simulation.simulate(museum, found.path, work, comparison.samples, decided=meeting)
+        return cls(museum, trials.dates, frozenset(), museum.scenario.start)
+
+    def before(self, task: str) -> str:
+        """Return by when something must be done before a task begins, as likely as not."""
+        day = simulation.date_of(self.museum, float(np.median(self.dates.ready[task])))
+        return "at once" if day <= self.on else _day(self.museum, day)
+
+    def actions(self, path: str, asked: AskedOfOwner | None) -> list[str]:
+        """Return what is done next, by whom and by when, as likely as not; what takes no days here is left out."""
+        ready, finish = self.dates.ready, self.dates.finish
+        last = {task: float(np.median(days)) - 1 for task, days in finish.items()}
+        rows = [row for row in self.museum.of_path("tasks", path) if row.task not in self.done]
+        rows = [row for row in rows if row.milestone or np.any(finish[row.task] > ready[row.task])]
+        rows = sorted(rows, key=lambda row: (float(np.median(ready[row.task])), last[row.task]))[:_ACTIONS]
+        steps = [
+            (simulation.date_of(self.museum, last[row.task]), f"{_first_part(self.museum.titled(row))}: {row.who}")
+            for row in rows
+        ]
+        if asked:
+            then = f"then {_of_100(asked.chance)}"
+            steps.append((asked.ask_by, f"Ask the owner for {asked.days} more days ({then}): museum"))
+        steps = sorted(steps, key=lambda step: step[0])[:_ACTIONS]
+        return [f"{what}, {_day(self.museum, day)}." for day, what in steps]
+
+
+def _meeting(comparison: Comparison, choice: PathResult) -> str:
+    committed, by = decision.committed_on(comparison.museum, choice), comparison.decision.decide_by
+    if committed:
+        return f"Resolved on {show_date(committed)}"
+    return f"For the meeting of {show_date(by)} at the latest" if by else "For the first meeting that can decide"
+
+
+def _motion(comparison: Comparison, choice: PathResult) -> str:
+    found, titles = comparison.decision, _titles(choice)
+    likeliest = sorted((f for f in choice.findings if f.status == "open"), key=lambda f: -f.refusal)
+    asked = [found.hinge.gate] if found.hinge else []
+    asked += [f.gate.gate for f in likeliest if f.refusal >= decision.LIKELY_REFUSAL]
+    which = " and ".join(f"“{titles[gate]}”" for gate in list(dict.fromkeys(asked))[:2])
+    money = f"{show_rounded(found.budget.at_confidence)} {comparison.museum.scenario.currency}"
+    provisional = ", for now," if found.provisional_on else ""
+    subject = f", subject to {which}" if which else ""
+    return f"That the museum{provisional} release {money} and {_deed(choice, whole=True)}{subject}."
+
+
+def _warnings(comparison: Comparison, forecasts: Sequence[Forecast]) -> list[str]:
+    found, museum = comparison.decision, comparison.museum
+    confidence, told = museum.scenario.simulation.confidence, []
+    if found.beyond:
+        told.append(f"That is more than it can afford: {means(museum, comparison.vehicle)[1]}.")
+    if found.decide_by is None and found.chance_if_decided_then < confidence:
+        ask = "" if found.more_time else " Ask the owner for more time."
+        chance = _of_100(found.chance_if_decided_then)
+        asked = show_chance(confidence).removesuffix("%")
+        told.append(f"Even decided at once it is in time only in {chance}, and {asked} are asked for.{ask}")
+    if forecasts:
+        last = forecasts[-1]
+        if last.path != found.path:
+            told.append(f"The books follow another way: {_deed(last.result)}.")
+        made = next((row for row in museum.of_path("tasks", last.path) if "decision" in row.milestone), None)
+        record = made and last.known.get(made.task)
+        resolved = record and record.finished
+        begun = f"Resolved on {_day(museum, resolved)}" if resolved else f"Begun by {_day(museum, last.on)}"
+        told.append(f"{begun}, say the books; figures are the plan's.")
+    return told
+
+
+def _why(comparison: Comparison, choice: PathResult) -> str:
+    confidence = comparison.museum.scenario.simulation.confidence
+    if (choice.chance_with_fallback or 0) < confidence:
+        return "No way is sure enough. This one has the best chance."
+    if comparison.decision.tie_with:
+        return "It is the best of the cheapest ways."
+    return "It is the cheapest way that is sure enough."
+
+
+def _rivals(comparison: Comparison, choice: PathResult) -> list[PathResult]:
+    """Return the next paths: those as good, the fallback, the cheapest that can be taken, then those that cannot."""
+    found, others = comparison.decision, [r for r in comparison.paths if r.saves and r.path != choice.path]
+    able = decision.able(tuple(others))
+
+    def key(result: PathResult) -> tuple[Any, ...]:
+        can = result in able and result.cost_with_fallback is not None
+        cost = result.cost_with_fallback.p80 if can else 0.0
+        return result.path not in found.tie_with, result.path != found.fallback, not can, cost, result.number
+
+    return sorted(others, key=key)[:_RIVALS]
+
+
+def _why_not(comparison: Comparison, choice: PathResult, other: PathResult) -> str:
+    """Return why not another path, each of the two begun at once."""
+    museum, way = comparison.museum, _upper(_deed(other))
+    if other.path in comparison.decision.tie_with:
+        return f"{way}: about as dear, but {decision.settled_by(museum, comparison.vehicle, choice, other)}."
+    if other in decision.able((other,)) and other.cost_with_fallback:
+        gap = other.cost_with_fallback.p80 - choice.cost_with_fallback.p80
+        money = f"{show_rounded(abs(gap))} {other.currency} {'dearer' if gap >= 0 else 'cheaper'}"
+        ahead = other.chance_with_fallback - choice.chance_with_fallback
+        mine, its = (show_chance(r.chance_with_fallback) for r in (choice, other))
+        sure = f"{'surer' if ahead > 0 else 'less sure'} in time ({its} against {mine})"
+        return f"{way}: {money}, {f'as sure in time ({its})' if mine == its else sure}."
+    status = {"blocked": "fail"}.get(other.status, "unknown")
+    stop = next((f.gate.title for f in other.findings if f.status == status), "its date")
+    return f"{way}: not possible, “{stop}” is not met." if status == "fail" else f"{way}: not known yet, “{stop}”."
+
+
+def _find_first(museum: Museum, found: Decision) -> list[str]:
+    return [
+        f"{_first_part(row.what)}: {row.find or 'ask or measure'} ({row.who}, "
+        f"{f'by {_day(museum, row.by)}' if row.by else 'at once'})."
+        for row in found.first
+    ]
+
+
+def _money(comparison: Comparison) -> list[dict[str, str]]:
+    budget, confidence = comparison.decision.budget, comparison.museum.scenario.simulation.confidence
+    currency = comparison.museum.scenario.currency
+    told = [_figure("Set aside", f"{show_rounded(budget.at_confidence)} {currency}, enough in {_of_100(confidence)} cases")]
+    if budget.likely is not None:
+        told.insert(0, _figure("Likely", f"{show_rounded(budget.likely)} {currency}"))
+    if budget.if_refused_mean is not None:
+        refused = f"{show_rounded(budget.if_refused_mean)} {currency}, in {_of_100(budget.refused)}"
+        told.append(_figure("If refused", refused))
+    return told
+
+
+def _spent(comparison: Comparison) -> list[dict[str, str]]:
+    usd, last = spent_or_signed(comparison.museum, comparison.vehicle)
+    if last is None:
+        return []
+    scenario = comparison.museum.scenario
+    return [_figure("Spent or signed", f"{show_rounded(usd)} {scenario.currency} by {_day(comparison.museum, last)}")]
+
+
+def _figure(name: str, figure: str) -> dict[str, str]:
+    return {"name": name, "figure": figure}
+
+
+def _date(comparison: Comparison) -> list[str]:
+    found, museum, told = comparison.decision, comparison.museum, []
+    confidence = museum.scenario.simulation.confidence
+    day = np.quantile(found.played.off_site, confidence, method="inverted_cdf")
+    if day != simulation.NEVER:
+        told.append(f"Off the site by {_day(museum, simulation.date_of(museum, int(day)))} in {_of_100(confidence)}.")
+    deadline = _day(museum, museum.scenario.deadline)
+    told.append(f"By the deadline, {deadline}: {_of_100(found.chance_if_decided_then)}, refusals counted.")
+    return told
+
+
+def _wrong(comparison: Comparison, choice: PathResult, at: _Dated) -> list[str]:
+    """Return the risks that cost most on average, with what lowers each."""
+    costs, currency = choice.trials.risk_cost_usd, comparison.museum.scenario.currency
+    rows = [row for row in comparison.museum.of_path("risks", choice.path) if row.risk in costs and row.task not in at.done]
+    told = []
+    for row in sorted(rows, key=lambda row: -float(np.mean(costs[row.risk])))[:_WRONG]:
+        chance = show_chance(row.mitigated_probability if row.bought else row.probability)
+        cost = row.mitigation_cost
+        price = "no price yet" if cost is None else f"{show_rounded(cost)} {currency}" if cost else "free"
+        paid = " in the plan" if row.bought else ""
+        action = f"{_lower(row.mitigation.replace(';', ','))}, {price}{paid}, {row.owner}, {at.before(row.task)}"
+        told.append(f"{_first_part(row.title)} ({chance}): {action}.")
+    return told
+
+
+def _refused(comparison: Comparison, choice: PathResult) -> list[str]:
+    museum, found, titles = comparison.museum, comparison.decision, _titles(choice)
+    told, hinge = [], found.hinge
+    turned = comparison.path(hinge.turns_to) if hinge and hinge.turns_to else None
+    if hinge:
+        heard = f" (known by {_day(museum, hinge.answer[2])})" if hinge.answer else ""
+        then = _deed(turned) if turned else "decline, and record the unit"
+        told.append(f"“{titles[hinge.gate]}”{heard}: {then}.")
+    others = [gate for gate in found.on_refusal if not hinge or gate != hinge.gate]
+    to = [gate for gate in others if found.fallback and found.on_refusal[gate] == found.fallback]
+    if to:
+        also = "that way too" if turned and turned.path == found.fallback else _deed(comparison.path(found.fallback))
+        asked = f"Any of {len(to)} others" if len(to) > 1 else f"“{titles[to[0]]}”"
+        told.append(f"{asked}: {also}.")
+    if found.switch_by:
+        told.append(f"No answer by {_day(museum, found.switch_by)} counts as no.")
+    if found.hedge:
+        by = f" by {_day(museum, found.hedge.begin_by)}" if found.hedge.begin_by else ""
+        cost = f"{show_rounded(found.hedge.cost)} {comparison.museum.scenario.currency}"
+        told.append(f"So that it still works, begin{by}: {'; '.join(found.hedge.titles)} ({cost}).")
+    return told
+
+
+def _rests_on(of: Mapping[str, Any]) -> list[str]:
+    quoted = f"Quotes cover {show_chance(of['quoted'])} of the money." if of["quoted"] else "No price is quoted yet."
+    grade, low, high = _lower(of["estimate_class"].partition(",")[0]), -of["low_percent"], of["high_percent"]
+    told = [f"{quoted} It may come {low:.0f}% lower or {high:.0f}% higher ({grade} estimate)."]
+    if of["ask_first"]:
+        told.append(f"Have quoted first: {'; '.join(_lower(_first_part(title)) for title in of['ask_first'])}.")
+    return told
+
+
+def _titles(choice: PathResult) -> dict[str, str]:
+    return {f.gate.gate: f.gate.title for f in choice.findings} | {AS_FOUND: "what the scale and the survey find"}
+
+
+def _deed(result: PathResult, whole: bool = False) -> str:
+    """Return what is done, up to its first comma or whole, with the number of the path behind it."""
+    return f"{_lower(result.title if whole else result.title.partition(',')[0])} (path {result.number})"
+
+
+def _lower(text: str) -> str:
+    """Return a text as it goes on within a sentence; what begins with a name in capitals stays."""
+    return text[0].lower() + text[1:] if text[1:2].islower() or text[1:2] == " " else text
+
+
+def _upper(text: str) -> str:
+    return text[:1].upper() + text[1:]
+
+
+def _first_part(title: str) -> str:
+    """Return a title up to what explains it, or up to its first comma where that leaves two words.
+
+    Examples
+    --------
+    >>> [_first_part(title) for title in ("Right of entry: people let in", "Title, access", "Lift and load, tie down")]
+    ['Right of entry', 'Title, access', 'Lift and load']
+    """
+    part = title.partition(":")[0].partition(";")[0].rstrip(".")
+    first = part.partition(",")[0]
+    return first if len(first.split()) >= _ENOUGH else part
+
+
+def _of_100(chance: float) -> str:
+    return f"{show_chance(chance).removesuffix('%')} of 100"
+
+
+def _day(museum: Museum, date: dt.date) -> str:
+    """Return a date, without its year where that is the year of the start."""
+    return show_date(date).removesuffix(f" {museum.scenario.start.year}")

@@ -1,0 +1,149 @@
+"""The paper that a chair reads aloud: it fits a sheet, is plain, and says what the decision says."""
+
+import dataclasses
+import datetime as dt
+import re
+from pathlib import Path
+
+import pytest
+from changed_rows import change, only
+from reading import grade, words
+
+from heritagemove.compare.comparison import compare_paths
+from heritagemove.following.commitments import spent_or_signed
+from heritagemove.hand_over.page.following import forecasts_of
+from heritagemove.hand_over.page.paper import paper
+from heritagemove.hand_over.page.plan import plan
+from heritagemove.museum.museum import load_museum
+from heritagemove.trials.simulation import draw
+from heritagemove.units.words import show_date, show_rounded
+
+#: Words of the headings on it, which stand in the template.
+HEADINGS = 19
+UNITS = ("foundry_switcher", "road_diesel", "consolidation", "caboose", "coach", "boxcar", "tank_engine", "goods_van")
+
+
+def sentences(told):
+    """Every sentence on the paper, without its heading and the names of figures."""
+    parts = [told.motion, told.meeting, *(row["figure"] for row in told.money)]
+    lists = (getattr(told, field.name) for field in dataclasses.fields(told) if field.name != "money")
+    parts += [part for value in lists if isinstance(value, list) for part in value]
+    return [sentence for part in parts for sentence in re.split(r"(?<=[.!?])\s+", part)]
+
+
+@pytest.fixture(scope="module")
+def museums(museum):
+    abroad = load_museum(Path(museum.folder).parent / "elsewhere" / "melderbach")
+    return [(each, draw(each, trials=500)) for each in (museum, abroad)]
+
+
+@pytest.fixture(scope="module")
+def of(museums):
+    """The comparison and the paper of a unit of either museum."""
+    known = {}
+
+    def asked(vehicle):
+        if vehicle not in known:
+            museum, samples = next(pair for pair in museums if any(row.vehicle == vehicle for row in pair[0].vehicles))
+            comparison = compare_paths(museum, vehicle, {}, samples)
+            choice = comparison.choice and comparison.path(comparison.choice)
+            basis = plan(comparison, choice, "choice")["basis"] if choice else None
+            known[vehicle] = comparison, paper(comparison, basis, forecasts_of(comparison))
+        return known[vehicle]
+
+    return asked
+
+
+@pytest.mark.parametrize("vehicle", UNITS)
+def test_it_is_read_aloud_in_three_minutes_and_asks_for_nine_years_of_school_at_most(of, vehicle):
+    _, told = of(vehicle)
+    every = sentences(told)
+    count = sum(words(part) for part in (*every, told.heading, *(row["name"] for row in told.money))) + HEADINGS
+    assert count <= 350
+    assert grade(every) <= 9
+    own = re.sub(r"“[^”]*”", "", " ".join(every))  # a question by its title keeps the words of its row
+    assert not re.search(r"P\d\d|\bgates?\b|\bhinge|all in\b|percentile", own)
+    assert not any("  " in part or ".." in part or " ," in part for part in every)
+
+
+@pytest.mark.parametrize("vehicle", UNITS)
+def test_it_asks_for_the_money_the_deed_and_the_meeting_of_the_decision(of, vehicle):
+    comparison, told = of(vehicle)
+    found, choice = comparison.decision, comparison.path(comparison.choice)
+    assert f"release {show_rounded(found.budget.at_confidence)} {comparison.museum.scenario.currency}" in told.motion
+    assert choice.title[1:] in told.motion and f"(path {choice.number})" in told.motion
+    assert found.hinge is None or found.hinge.title in told.motion
+    assert found.decide_by is None or show_date(found.decide_by) in told.meeting
+    assert len(told.why) == 3 and 4 <= len(told.actions) <= 5 and 1 <= len(told.wrong) <= 3 and told.rests_on and told.date
+    assert bool(found.beyond) == any("more than it can afford" in row for row in told.warnings)
+    assert not told.find_first
+
+
+def test_a_no_turns_where_the_decision_turns(of):
+    comparison, told = of("consolidation")
+    turned = comparison.path(comparison.decision.hinge.turns_to)
+    assert comparison.decision.hinge.title in told.refused[0] and f"(path {turned.number})" in told.refused[0]
+    comparison, told = of("goods_van")
+    assert told.refused[0].endswith("decline, and record the unit.")
+
+
+def test_the_books_put_finished_steps_away_and_say_that_the_board_has_resolved(of):
+    comparison, told = of("foundry_switcher")
+    last = forecasts_of(comparison)[-1]
+    assert any("Resolved on 16 Mar" in row for row in told.warnings)
+    over = {comparison.museum.titled(row) for row in comparison.museum.of_path("tasks", last.path)
+            if row.task in last.known and last.known[row.task].finished}  # fmt: skip
+    assert over and not any(step.startswith(tuple(over)) for step in told.actions)
+    days = [dt.datetime.strptime(f"{step.rsplit(', ', 1)[1]} 2027", "%d %b. %Y").date() for step in told.actions]
+    assert days == sorted(days) and days[0] > last.on
+
+
+def test_what_is_signed_and_not_yet_billed_counts_once(museum):
+    usd, last = spent_or_signed(museum, "foundry_switcher")
+    rows = [row for row in museum.actuals if row.vehicle == "foundry_switcher"]
+    billed = sum(row.amount.m_as("USD") for row in rows)
+    still = {
+        row.quote: row.amount.m_as("USD") for row in museum.quotes if row.vehicle == "foundry_switcher" and row.accepted
+    }
+    for row in rows:
+        if row.quote in still:
+            still[row.quote] = 0 if row.final else max(still[row.quote] - row.amount.m_as("USD"), 0)
+    assert usd == pytest.approx(billed + sum(still.values())) and usd > billed
+    assert last >= max(row.invoiced for row in rows)
+    assert spent_or_signed(museum, "boxcar") == (0.0, None)
+
+
+def test_where_nothing_is_in_time_the_board_asks_for_more_time_and_nothing_is_planned(museums):
+    museum, samples = museums[0]
+    late = museum.with_changes(deadline=museum.scenario.start, forced_scrap=museum.scenario.start)
+    told = paper(compare_paths(late, "consolidation", {}, samples), None)
+    assert "must know first" in told.heading and "ask the owner for more time" in told.motion
+    assert told.why and not told.actions and not told.wrong
+
+
+def test_where_every_way_is_blocked_the_board_is_told_by_what(museums):
+    museum = only(museums[0][0], "transporter")
+    told = paper(compare_paths(museum, "caboose", {}, draw(museum, trials=100)), None)
+    assert "decline and record" in told.motion and "ransporter" in told.why[0]
+
+
+def test_what_is_not_known_yet_is_found_out_first(museums):
+    museum = change(only(museums[0][0], "flat_car"), "bridges", {"bridge": "lead_trestle"}, normal=None, maximum=None)
+    comparison = compare_paths(museum, "caboose", {}, draw(museum, trials=100))
+    told, first = paper(comparison, None), comparison.decision.first
+    assert "not decide yet" in told.motion and 1 <= len(told.find_first) == len(first)
+    assert all(row.find in line and row.who in line for row, line in zip(first, told.find_first, strict=True))
+
+
+def test_a_way_that_is_not_sure_enough_says_so_and_asks_for_time(of):
+    _, told = of("road_diesel")
+    assert any("Ask the owner for more time" in row for row in told.warnings)
+    assert "No way is sure enough" in told.why[0]
+
+
+def test_a_path_without_risks_leaves_the_line_out(museums):
+    museum, samples = museums[0]
+    bare = museum.with_changes(risks=())
+    comparison = compare_paths(bare, "caboose", {}, draw(bare, previous=samples))
+    told = paper(comparison, None)
+    assert comparison.choice and told.wrong == [] and told.rests_on == []
