@@ -119,6 +119,7 @@ def test_where_nothing_is_in_time_the_board_asks_for_more_time_and_nothing_is_pl
     told = paper(compare_paths(late, "consolidation", {}, samples), None)
     assert "must know first" in told.heading and "ask the owner for more time" in told.motion
     assert told.why and not told.actions and not told.wrong
+    assert [row.title in line for row, line in zip(late.extensions, told.find_first, strict=True)] == [True]
 
 
 def test_where_every_way_is_blocked_the_board_is_told_by_what(museums):

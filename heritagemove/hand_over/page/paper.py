@@ -10,7 +10,7 @@ from typing import Any
 import numpy as np
 
 from heritagemove.compare import decision
-from heritagemove.compare.decided import AskedOfOwner, Decision
+from heritagemove.compare.decided import AskedOfOwner
 from heritagemove.compare.results import Comparison, PathResult
 from heritagemove.compare.verdict import means
 from heritagemove.following.commitments import spent_or_signed
@@ -66,7 +66,7 @@ def paper(comparison: Comparison, rests_on: Mapping[str, Any] | None, forecasts:
         What follows from the books of the unit; none where nothing has happened.
     """
     found, name = comparison.decision, without_brackets(comparison.museum.vehicle(comparison.vehicle).name)
-    find_first = _find_first(comparison.museum, found)
+    find_first = _find_first(comparison)
     if found.path is None:
         why = list(found.why[:_WRONG]) or ["Too much is unknown to choose a way."]
         heading, motion, none = f"{name}: what the board must know first", _INSTEAD[found.verdict], []
@@ -228,7 +228,11 @@ def _why_not(comparison: Comparison, choice: PathResult, other: PathResult) -> s
     return f"{way}: not possible, “{stop}” is not met." if status == "fail" else f"{way}: not known yet, “{stop}”."
 
 
-def _find_first(museum: Museum, found: Decision) -> list[str]:
+def _find_first(comparison: Comparison) -> list[str]:
+    museum, found = comparison.museum, comparison.decision
+    if found.verdict == "too late":
+        asked = [row for row in museum.extensions if not row.units or comparison.vehicle in row.units]
+        return [f"{row.title}: {row.days} days more, asked by {_day(museum, row.ask_by)}." for row in asked]
     return [
         f"{_first_part(row.what)}: {row.find or 'ask or measure'} ({row.who}, "
         f"{f'by {_day(museum, row.by)}' if row.by else 'at once'})."
@@ -312,7 +316,7 @@ def _refused(comparison: Comparison, choice: PathResult) -> list[str]:
 def _rests_on(of: Mapping[str, Any]) -> list[str]:
     quoted = f"Quotes cover {show_chance(of['quoted'])} of the money." if of["quoted"] else "No price is quoted yet."
     grade, low, high = _lower(of["estimate_class"].partition(",")[0]), -of["low_percent"], of["high_percent"]
-    told = [f"{quoted} It may come {low:.0f}% lower or {high:.0f}% higher ({grade} estimate)."]
+    told = [f"{quoted} It may end {low:.0f}% lower or {high:.0f}% higher ({grade} estimate)."]
     if of["ask_first"]:
         told.append(f"Have quoted first: {'; '.join(_lower(_first_part(title)) for title in of['ask_first'])}.")
     return told
@@ -324,12 +328,12 @@ def _titles(choice: PathResult) -> dict[str, str]:
 
 def _deed(result: PathResult, whole: bool = False) -> str:
     """Return what is done, up to its first comma or whole, with the number of the path behind it."""
-    return f"{_lower(result.title if whole else result.title.partition(',')[0])} (path {result.number})"
+    return f"{_lower(result.title if whole else result.title.partition(',')[0] or result.title)} (path {result.number})"
 
 
 def _lower(text: str) -> str:
     """Return a text as it goes on within a sentence; what begins with a name in capitals stays."""
-    return text[0].lower() + text[1:] if text[1:2].islower() or text[1:2] == " " else text
+    return text[:1].lower() + text[1:] if text[1:2].islower() or text[1:2] == " " else text
 
 
 def _upper(text: str) -> str:
