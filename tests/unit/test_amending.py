@@ -84,7 +84,7 @@ def test_what_is_no_cell_or_has_no_reason_is_refused(folder):
 
 def test_the_task_log_may_be_amended_too(folder):
     amend(folder, "progress.csv", 13, "finished", "2027-07-02", **WHO)
-    assert "2027-05-11,2027-07-02" in (folder / "progress.csv").read_text()
+    assert "2027-06-01,2027-07-02" in (folder / "progress.csv").read_text()
     with pytest.raises(TableProblems, match="finished"):
         amend(folder, "progress.csv", 13, "finished", "2027-01-02", **WHO)
 

@@ -159,7 +159,7 @@ def test_schedule_and_workbook_name_the_stage_of_what_has_one(both, compared):
     alt, table = charts.task_bars(compared, "trailer").alt, tasks_table(compared, "trailer")
     moved = next(row.title for row in both.of_path("tasks", "trailer") if row.task == "rail_move")
     assert begins + moved in alt and begins + moved in table
-    chosen = dataclasses.replace(compared, decision=dataclasses.replace(compared.decision, path="trailer"))
+    chosen = compared.with_decision(dataclasses.replace(compared.decision, path="trailer"))
     tables = workbook.comparison_tables(chosen)
     of_tasks, of_gates, cost = (
         next(frame for name, frame in tables.items() if name.startswith(f"{what} of choice"))
