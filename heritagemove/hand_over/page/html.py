@@ -85,12 +85,12 @@ def with_pictures(
 def _pictures(
     comparison: Comparison, progress: Callable[[str], None], alone: bool, forecasts: tuple[Forecast, ...]
 ) -> dict[str, Any]:
-    """Draw one unit's charts; on the page of several, the fallback's movers stand in the twin only."""
+    """Draw one unit's charts; on the page of several, some stand on the page of the unit alone only."""
     name = comparison.museum.vehicle(comparison.vehicle).name
     progress(f"{name}: the decision")
     pictures: dict[str, Any] = {
         "glance": _image(at_a_glance(comparison)),
-        "main": _image(charts.cost_against_date(comparison)),
+        "main": _image(charts.cost_against_date(comparison)) if alone else None,
         "budget": _image(charts.budget_bars(comparison)) if comparison.choice else None,
         "chances": _image(charts.chances(comparison)) if alone else None,
         "order_dates": _image(charts.order_dates(comparison)),
