@@ -39,7 +39,7 @@ def panels(museum):
     comparison = hm.compare_paths(museum, "foundry_switcher", {}, few)
     fleet = hm.fleet_of(museum.with_changes(vehicles=museum.vehicles[:3]), trials=200)
     plans = hm.frontier(fleet)
-    plan = plans[-1]
+    plan, site = plans[-1], hm.decide_site(fleet, plans)
     moves = hm.follow(comparison, "freight_wheelsets", on="2027-06-30")
     state = hm.State(museum, "foundry_switcher", samples=few)
     yield from (hm.show_vehicle(museum, "coach"), hm.show_paths(museum), hm.show_cautions(museum), hm.show_museum(museum))
@@ -51,9 +51,9 @@ def panels(museum):
     for show in ("sheet", "journals", "readiness", "unknowns"):
         yield getattr(hm, f"show_{show}")(museum, "road_diesel")
     yield from (hm.survey_sheet(museum, "road_diesel"), hm.show_survey_cautions(museum), hm.show_methods(museum))
-    yield from (hm.show_sets(fleet, plans, 230_000), hm.show_crane(fleet), hm.show_shares(fleet, plan))
+    yield from (hm.show_sets(fleet, site), hm.show_crane(fleet), hm.show_shares(fleet, plan))
     yield hm.show_company(fleet, "foundry_switcher", [("consolidation", "trailer")])
-    yield from (hm.show_carried(fleet, plans, "county_grant"), hm.show_bank(fleet, plan), hm.show_lost_funds(fleet, plan))
+    yield from (hm.show_carried(fleet, site, "county_grant"), hm.show_bank(fleet, plan), hm.show_lost_funds(fleet, plan))
     yield from (hm.show_doing_nothing(fleet), hm.choose_units(fleet, 230_000))
     for show in ("forecast", "coverage", "papers", "progress", "contingency_left", "close_out"):
         yield getattr(hm, f"show_{show}")(moves)
