@@ -47,15 +47,22 @@ def in_full(comparison: Comparison) -> str:
     return markup.unfold("The decision in full", markup.paragraph(comparison.sentence))
 
 
-def rows(comparison: Comparison, before: Comparison | None) -> str:
-    """Return a line for each path: money, date and chance as the decision counts them, and what the last change moved."""
+def rows(comparison: Comparison, before: Comparison | None, height: str) -> str:
+    """Return a line for each path: money, date and chance as the decision counts them, and what the last change moved.
+
+    Parameters
+    ----------
+    height : str
+        How high the lines may stand, in CSS; those below are scrolled to, by keyboard too.
+    """
     currency = comparison.museum.scenario.currency
     headings = (f"Path; money in 1,000 {currency}", "Middle", "Set aside", "Off site by", "In time", "Moved", "In the way")
     head = "".join(f'<th scope="col" style="{_HEAD}">{escape(text)}</th>' for text in headings)
     body = "".join(_row(comparison, result, before and _before(before, result)) for result in comparison.paths)
     name = escape(f"Paths of {comparison.museum.vehicle(comparison.vehicle).name}")
     look = "border-collapse:collapse;color:inherit;font-size:13px;line-height:1.25;width:100%"
-    return f'<table aria-label="{name}" style="{look}"><thead><tr>{head}</tr></thead><tbody>{body}</tbody></table>'
+    shown = f'<table aria-label="{name}" style="{look}"><thead><tr>{head}</tr></thead><tbody>{body}</tbody></table>'
+    return f'<div role="region" tabindex="0" aria-label="{name}" style="height:{height};overflow:auto">{shown}</div>'
 
 
 _CELL = "padding:1px 6px;text-align:left;border-bottom:1px solid #8884;white-space:nowrap"

@@ -86,7 +86,7 @@ class Explorer(widgets.VBox):
             narrow.layout.width = "6em"
         self.alert, self.written = ErrorLine(state), widgets.HTML(layout=_WIDE)
         self.brief = widgets.HTML(layout=widgets.Layout(width="100%", margin="0", min_height=_HEAD))
-        self.rows = widgets.HTML(layout=widgets.Layout(width="100%", margin="0", height=_ROWS, overflow="auto"))
+        self.rows = widgets.HTML(layout=_WIDE)
         self.picture = widgets.HTML(layout=widgets.Layout(flex="1 1 0", min_width="0", margin="0", min_height=_MIDDLE))
         self.sentence, self.budget, self.table = (widgets.HTML(layout=_WIDE) for _ in range(3))
         self.cautions = widgets.HTML(markup.cautions(state.base), layout=_WIDE)
@@ -156,7 +156,8 @@ class Explorer(widgets.VBox):
             return
         before = self.state.previous
         self.chart = charts.at_a_glance(comparison, before, self.chart and self.chart.figure)
-        picture, brief, rows = markup.picture(self.chart, grows=True), desk.brief(comparison), desk.rows(comparison, before)
+        picture, brief = markup.picture(self.chart, grows=True), desk.brief(comparison)
+        rows = desk.rows(comparison, before, _ROWS)
         table, sentence = markup.paths_table(comparison), markup.paragraph(comparison.sentence)
         looked_at = self.budget.value and comparison.choice
         budget = markup.budget(comparison) if looked_at else self.budget.value and markup.note("Nothing is chosen.")
