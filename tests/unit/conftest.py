@@ -3,6 +3,7 @@
 import pytest
 
 from heritagemove.compare.comparison import compare_paths
+from heritagemove.panels import controls
 from heritagemove.trials import simulation
 from heritagemove.whole_site import best_set, fleet
 
@@ -27,3 +28,9 @@ def thousand(museum):
 @pytest.fixture(scope="session")
 def switcher(museum, thousand):
     return compare_paths(museum, "foundry_switcher", None, thousand)
+
+
+@pytest.fixture(autouse=True)
+def without_a_loop(monkeypatch):
+    """A browser that the same worker drove leaves its loop running: a slider moved here is at rest at once all the same."""
+    monkeypatch.setattr(controls, "_loop", lambda: None)

@@ -3,6 +3,7 @@
 import asyncio
 import gc
 import re
+from concurrent.futures import ThreadPoolExecutor
 from dataclasses import replace
 from html import escape
 
@@ -260,7 +261,9 @@ def test_a_slider_that_moves_plays_the_decision_again_and_it_is_searched_when_it
         return panel
 
     monkeypatch.setattr(controls, "_RESTS_AFTER", 0.2)
-    panel = asyncio.run(slide())
+    monkeypatch.setattr(controls, "_loop", asyncio.get_running_loop)
+    with ThreadPoolExecutor(1) as thread:  # where no browser's loop runs
+        panel = thread.submit(asyncio.run, slide()).result()
     fresh = comparison.compare_paths(museum, "caboose", panel.state.settings, samples)
     assert not panel.comparison.decision.replayed and panel.comparison.sentence == fresh.sentence
     assert escape(fresh.sentence) in panel.sentence.value
