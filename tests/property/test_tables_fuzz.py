@@ -272,6 +272,8 @@ def test_a_damaged_table_is_read_as_it_stands_or_refused_with_the_place(base, tm
             assert_says_where(file, kind, place, problems)
         elif file == SCENARIO:
             assert museum.scenario.model_dump(exclude_unset=True) == tomllib.loads(data.decode("utf-8-sig"))
+        elif data is None:  # one that may be missing has no rows then
+            assert getattr(museum, file.removesuffix(".csv")) == ()
         else:
             assert_means_what_it_says(base, file, data, museum)
         counts[kind, "refused" if problems else "loaded"] += 1
