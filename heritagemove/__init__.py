@@ -60,7 +60,7 @@ _NAMES = {
     "show_progress": "panels",
     "write_report": "hand_over.page",
     "your_museum": "panels",
-    "State": "panels",
+    "Desk": "panels",
     "pick_unit": "panels",
     "present": "panels",
     "show_schedule": "panels",

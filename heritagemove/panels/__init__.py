@@ -28,7 +28,7 @@ from heritagemove.panels.scenarios import show_scenarios
 from heritagemove.panels.schedule import show_schedule
 from heritagemove.panels.screens import show_cautions, show_paths, show_vehicle
 from heritagemove.panels.start import show_museum
-from heritagemove.panels.state import State
+from heritagemove.panels.state import Desk
 from heritagemove.panels.survey_sheet import SurveySheet, survey_sheet
 from heritagemove.panels.survey_tables import show_journals, show_readiness, show_sheet, show_survey_cautions, show_unknowns
 from heritagemove.panels.tracking import (
@@ -49,10 +49,10 @@ from heritagemove.panels.your_museum import YourMuseum, your_museum
 __all__ = [
     "CriteriaScreen",
     "DeadlineScreen",
+    "Desk",
     "EngineeringScreen",
     "Explorer",
     "Presentation",
-    "State",
     "SurveySheet",
     "UnitChooser",
     "UnitPicker",

@@ -10,7 +10,7 @@ from heritagemove.museum.memo import Memo
 from heritagemove.panels import markup
 from heritagemove.panels.live import Source, live
 from heritagemove.panels.markup import Html, paragraph
-from heritagemove.panels.state import State
+from heritagemove.panels.state import Desk
 
 _DISTANCE_SAYS = (
     "The distance is that of the road from site to museum. It makes the longest leg of each path longer or shorter, in the "
@@ -28,11 +28,11 @@ def show_break_even(source: Source, driver: str = DISTANCE) -> widgets.HTML:
 
     Parameters
     ----------
-    source : Comparison or State
+    source : Comparison or Desk
     driver : str
         Name of a driver with a slider in museum.toml.
     """
-    memo = source.memo if isinstance(source, State) else Memo()
+    memo = source.memo if isinstance(source, Desk) else Memo()
     return live(source, lambda comparison: _content(in_slider_unit(curves(comparison, driver, memo=memo))))
 
 

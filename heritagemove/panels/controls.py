@@ -10,7 +10,7 @@ import ipywidgets as widgets
 
 from heritagemove.panels import markup, sliders
 from heritagemove.panels.sliders import Span
-from heritagemove.panels.state import State
+from heritagemove.panels.state import Desk
 
 #: What stands in a panel while it computes, and what it says of itself after an error.
 COMPUTING = f'<div role="status">{markup.note("Computing …")}</div>'
@@ -36,7 +36,7 @@ class Control(widgets.VBox):
     the range in silence. A slider that moves nothing of the unit is greyed and says why.
     """
 
-    def __init__(self, state: State, span: Span, label_width: str = "11em"):
+    def __init__(self, state: Desk, span: Span, label_width: str = "11em"):
         self.state, self.span, self._quiet = state, span, False
         self._resting: asyncio.TimerHandle | None = None
         slider = widgets.IntSlider if span.whole else widgets.FloatSlider
@@ -107,7 +107,7 @@ class Control(widgets.VBox):
 class ErrorLine(widgets.HTML):
     """The last error of a state, escaped; blank where all is well."""
 
-    def __init__(self, state: State):
+    def __init__(self, state: Desk):
         super().__init__(state.error, layout=widgets.Layout(width="100%"))
         state.observe(self._show, "error")
 
@@ -191,7 +191,7 @@ class Chooser(widgets.VBox):
 class EstimatingSwitch(widgets.Checkbox):
     """Switches off, and on again, what estimates turn out to be off by; every screen of the state follows."""
 
-    def __init__(self, state: State):
+    def __init__(self, state: Desk):
         self.state = state
         tooltip = "What such work turns out to cost and last beyond the ranges of its rows, until quotes are in"
         super().__init__(
@@ -212,7 +212,7 @@ class EstimatingSwitch(widgets.Checkbox):
 class UnitPicker(widgets.VBox):
     """The unit of a state: every screen that follows the state turns to the one chosen."""
 
-    def __init__(self, state: State):
+    def __init__(self, state: Desk):
         self.state = state
         units = [(row.name, row.vehicle) for row in state.base.vehicles]
         wide = {"style": {"description_width": "6em"}, "layout": widgets.Layout(width="min(46em, 100%)")}
@@ -233,12 +233,12 @@ class UnitPicker(widgets.VBox):
         self.chooser.value = self.state.vehicle
 
 
-def pick_unit(state: State) -> UnitPicker:
+def pick_unit(state: Desk) -> UnitPicker:
     """Return a chooser of the unit that the screens of a notebook show.
 
     Parameters
     ----------
-    state : State
+    state : Desk
         The state that the screens follow.
     """
     return UnitPicker(state)

@@ -29,7 +29,7 @@ def show_criteria(source: Source) -> CriteriaScreen:
 
     Parameters
     ----------
-    source : Comparison or State
+    source : Comparison or Desk
         A comparison, or the state of a notebook, which the screen then follows.
     """
     screen = CriteriaScreen(comparison_of(source))

@@ -15,7 +15,7 @@ from heritagemove.panels import desk, markup, sliders
 from heritagemove.panels.controls import Control, ErrorLine, EstimatingSwitch, button
 from heritagemove.panels.scenarios import show_scenarios
 from heritagemove.panels.screens import show_vehicle
-from heritagemove.panels.state import State, state_of
+from heritagemove.panels.state import Desk, state_of
 from heritagemove.panels.what_changes import show_what_changes
 from heritagemove.panels.what_ifs import show_what_ifs
 
@@ -41,12 +41,12 @@ _READING = (
 )
 
 
-def explore(source: State | Museum, vehicle: str | None = None) -> Explorer:
+def explore(source: Desk | Museum, vehicle: str | None = None) -> Explorer:
     """Return the explorer of one unit's paths, to stand as the last value of a cell.
 
     Parameters
     ----------
-    source : State or Museum
+    source : Desk or Museum
         The state of the notebook; or a museum, of which the explorer makes its own.
     vehicle : str, optional
         Id of the unit to begin with; the first of vehicles.csv when left out.
@@ -62,7 +62,7 @@ class Explorer(widgets.VBox):
 
     Attributes
     ----------
-    state : State
+    state : Desk
     vehicle : Dropdown
     controls : dict of str to Control
         By driver or input: slider, number box, and what holds at the moment.
@@ -70,7 +70,7 @@ class Explorer(widgets.VBox):
         What is on screen.
     """
 
-    def __init__(self, state: State):
+    def __init__(self, state: Desk):
         self.state, self.comparison, self._following = state, None, False
         self.chart: charts.Chart | None = None
         named = [(row.name, row.vehicle) for row in state.base.vehicles]

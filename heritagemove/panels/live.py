@@ -7,9 +7,9 @@ from collections.abc import Callable
 import ipywidgets as widgets
 
 from heritagemove.compare.results import Comparison
-from heritagemove.panels.state import State
+from heritagemove.panels.state import Desk
 
-Source = Comparison | State
+Source = Comparison | Desk
 
 
 def comparison_of(source: Source) -> Comparison:

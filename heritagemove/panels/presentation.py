@@ -19,7 +19,7 @@ from heritagemove.panels import desk, markup
 from heritagemove.panels.controls import COMPUTING, StatusLine
 from heritagemove.panels.criteria import CriteriaScreen
 from heritagemove.panels.markup import Html
-from heritagemove.panels.state import State, state_of
+from heritagemove.panels.state import Desk, state_of
 from heritagemove.panels.what_ifs import WhatIf, crane_idle, deadline_moved, heavier
 from heritagemove.trials import simulation
 from heritagemove.units.words import show_date
@@ -29,7 +29,7 @@ from heritagemove.whole_site.funding import bank_forecast
 _WIDE = widgets.Layout(width="100%")
 
 
-def present(source: State | Museum, vehicle: str | None = None) -> Presentation:
+def present(source: Desk | Museum, vehicle: str | None = None) -> Presentation:
     """Return the committee's presentation of one unit.
 
     Parameters
@@ -43,7 +43,7 @@ def present(source: State | Museum, vehicle: str | None = None) -> Presentation:
 class Presentation(widgets.VBox):
     """Screens with a heading, one at a time; a screen is made when it is first reached."""
 
-    def __init__(self, state: State):
+    def __init__(self, state: Desk):
         # The number of the screen shown, from 0, and what was made of each.
         self.state, self.at, self._made = state, 0, {}
         self._criteria_screen: CriteriaScreen | None = None

@@ -17,7 +17,7 @@ from heritagemove.compare.waiting import meeting_in_words
 from heritagemove.museum.museum import Museum
 from heritagemove.panels import markup
 from heritagemove.panels.controls import StatusLine, button
-from heritagemove.panels.state import State, state_of
+from heritagemove.panels.state import Desk, state_of
 from heritagemove.trials import simulation
 from heritagemove.units.words import show_chance, show_rounded
 
@@ -25,7 +25,7 @@ _WIDE = widgets.Layout(width="100%")
 NOW, TABLES = "what is set now", "what the tables say"
 
 
-def show_scenarios(source: State | Museum, folder: str | Path = "scenarios") -> ScenarioScreen:
+def show_scenarios(source: Desk | Museum, folder: str | Path = "scenarios") -> ScenarioScreen:
     """Return the screen that saves, loads and compares named scenarios.
 
     Parameters
@@ -39,7 +39,7 @@ def show_scenarios(source: State | Museum, folder: str | Path = "scenarios") -> 
 class ScenarioScreen(widgets.VBox):
     """Name, save, load; and two scenarios side by side."""
 
-    def __init__(self, state: State, folder: Path):
+    def __init__(self, state: Desk, folder: Path):
         self.state, self.folder, self._filling = state, folder, False
         self._known: list[tuple[Inputs, Comparison]] = []
         look = {"style": {"description_width": "9em"}, "layout": widgets.Layout(width="34em")}

@@ -11,13 +11,13 @@ from heritagemove.compare.waiting import meeting_in_words
 from heritagemove.museum.museum import Museum
 from heritagemove.panels import desk, markup
 from heritagemove.panels.controls import StatusLine, UnitPicker
-from heritagemove.panels.state import State, state_of
+from heritagemove.panels.state import Desk, state_of
 from heritagemove.units.words import show_chance, show_date
 
 _WIDE = widgets.Layout(width="100%")
 
 
-def show_schedule(source: State | Museum, path: str | None = None) -> ScheduleScreen:
+def show_schedule(source: Desk | Museum, path: str | None = None) -> ScheduleScreen:
     """Return the schedule of one path at a time, and the chance meeting by meeting.
 
     Parameters
@@ -31,7 +31,7 @@ def show_schedule(source: State | Museum, path: str | None = None) -> ScheduleSc
 class ScheduleScreen(widgets.VBox):
     """A path's bars and tasks, the chance meeting by meeting, and the decision in a table."""
 
-    def __init__(self, state: State, path: str | None = None):
+    def __init__(self, state: Desk, path: str | None = None):
         self.state, self._figures = state, {}
         museum = state.base
         ordered = sorted(museum.paths, key=lambda row: row.number)

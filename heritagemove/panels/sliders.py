@@ -12,7 +12,7 @@ from heritagemove.compare.provisional import counted_drivers
 from heritagemove.compare.results import Comparison
 from heritagemove.museum.drivers import DRIVERS, SLIDERS, driver_of, told_by_rows
 from heritagemove.museum.haul import haul_in_words, haul_miles, least_haul, longest_legs
-from heritagemove.panels.state import State
+from heritagemove.panels.state import Desk
 from heritagemove.units import units
 from heritagemove.units.boxes import read_typed
 from heritagemove.units.words import show_date
@@ -45,13 +45,13 @@ class Span:
         return all(float(value).is_integer() for value in (self.low, self.high, self.step, self.value))
 
 
-def spans(state: State) -> tuple[Span, ...]:
+def spans(state: Desk) -> tuple[Span, ...]:
     """Return every slider of the unit whose paths are compared, in the order they are shown."""
     drivers = [name for name in SLIDERS if name in state.base.scenario.sliders]
     return (*(_of_driver(state, name) for name in drivers), *_of_weight(state), *_of_museum(state))
 
 
-def value_of(state: State, span: Span) -> float:
+def value_of(state: Desk, span: Span) -> float:
     """Return where a slider stands: what is set, else what the tables say."""
     if span.name in DRIVERS:
         amount = state.settings.get(span.name)
@@ -61,7 +61,7 @@ def value_of(state: State, span: Span) -> float:
     return span.value if found is None else found
 
 
-def change(state: State, span: Span, value: float, moving: bool = False) -> bool:
+def change(state: Desk, span: Span, value: float, moving: bool = False) -> bool:
     """Set a slider's value in the state, which may still move; return whether it was taken."""
     name = f"{span.label} {value:,.6g} {span.unit}"
     if span.name not in DRIVERS:
@@ -71,7 +71,7 @@ def change(state: State, span: Span, value: float, moving: bool = False) -> bool
     return state.change(name, moving, settings=state.settings | {span.name: own})
 
 
-def read(state: State, span: Span, text: str) -> float:
+def read(state: Desk, span: Span, text: str) -> float:
     """Return what somebody typed in a slider's box, in its unit.
 
     Raises
@@ -86,12 +86,12 @@ def read(state: State, span: Span, text: str) -> float:
     return value
 
 
-def _unit(state: State, name: str) -> str:
+def _unit(state: Desk, name: str) -> str:
     sliders = state.base.scenario.sliders
     return sliders[name].unit if name in sliders else "lb" if state.base.scenario.units == "US" else "tonne"
 
 
-def says(state: State, span: Span) -> str:
+def says(state: Desk, span: Span) -> str:
     """Return what holds of a slider's subject at the moment."""
     value, scenario = value_of(state, span), state.base.scenario
     if span.name in DRIVERS:
@@ -109,7 +109,7 @@ def says(state: State, span: Span) -> str:
     return f"{words}, as museum.toml has it" if not value else f"set to {words}"
 
 
-def _of_driver(state: State, name: str) -> Span:
+def _of_driver(state: Desk, name: str) -> Span:
     museum, given = state.base, state.base.scenario.sliders[name]
     value = given.low + round((_table_amount(state.comparison, state, name) - given.low) / given.step) * given.step
     low, high = min(given.low, value), max(given.high, value)
@@ -121,7 +121,7 @@ def _of_driver(state: State, name: str) -> Span:
     return Span(name, _NAMES.get(name, name), unit, tooltip, low, high, given.step, value, idle)
 
 
-def _of_weight(state: State) -> tuple[Span, ...]:
+def _of_weight(state: Desk) -> tuple[Span, ...]:
     """Return the slider of the weight; none where nobody knows it."""
     weight, unit = state.base.vehicle(state.vehicle).weight, _unit(state, "weight")
     if weight is None:
@@ -133,7 +133,7 @@ def _of_weight(state: State) -> tuple[Span, ...]:
     return (Span("weight", _NAMES["weight"], unit, tooltip, low, high, step, value),)
 
 
-def moved_paths(state: State, name: str) -> tuple[int, ...]:
+def moved_paths(state: Desk, name: str) -> tuple[int, ...]:
     """Return the numbers of the paths whose money, days or gates hang on a driver of a slider."""
     museum = state.base
     if name == "weight":
@@ -151,7 +151,7 @@ def moved_paths(state: State, name: str) -> tuple[int, ...]:
     return tuple(row.number for row in museum.paths if counted_drivers(museum, row.path) & moved[row.path])
 
 
-def moves(state: State, name: str) -> str:
+def moves(state: Desk, name: str) -> str:
     """Return which paths a slider moves, in words."""
     return f"moves {numbers_in_words(moved_paths(state, name))}"
 
@@ -175,7 +175,7 @@ def numbers_in_words(numbers: tuple[int, ...]) -> str:
     return " and ".join([", ".join(parts[:-1]), parts[-1]] if len(parts) > 1 else parts) or "no path"
 
 
-def _of_museum(state: State) -> tuple[Span, ...]:
+def _of_museum(state: Desk) -> tuple[Span, ...]:
     scenario, unit = state.base.scenario, state.base.vehicle(state.vehicle)
     tolerance = unit.weight_tolerance.m_as("percent")
     notice = (scenario.deadline - scenario.start).days
@@ -197,7 +197,7 @@ def _of_museum(state: State) -> tuple[Span, ...]:
     )  # fmt: skip
 
 
-def _table_amount(comparison: Comparison, state: State, name: str) -> float:
+def _table_amount(comparison: Comparison, state: Desk, name: str) -> float:
     """Return what the tables say a driver stands at, in its slider's unit."""
     unit = state.base.scenario.sliders[name].unit
     if name == "axles":

@@ -22,7 +22,7 @@ from heritagemove.trials import simulation
 _ONE_MOVE = 1.0
 
 
-class State(traitlets.HasTraits):
+class Desk(traitlets.HasTraits):
     """Inputs and answer of one notebook. A panel reads `comparison` and watches; only `change` sets anything.
 
     Traits
@@ -44,7 +44,7 @@ class State(traitlets.HasTraits):
 
     Examples
     --------
-    >>> state = State(museum, "foundry_switcher")         # doctest: +SKIP
+    >>> state = Desk(museum, "foundry_switcher")         # doctest: +SKIP
     >>> state.watch(lambda: show(state.comparison))       # doctest: +SKIP
     >>> state.change("Crane hours", settings={"crane_hours": 30.0})   # doctest: +SKIP
     """
@@ -268,6 +268,6 @@ def _key(inputs: Inputs) -> Inputs:
     return dataclasses.replace(inputs, vehicle=unit, settings={}, budget_usd=None)
 
 
-def state_of(source: State | Museum, vehicle: str | None = None) -> State:
+def state_of(source: Desk | Museum, vehicle: str | None = None) -> Desk:
     """Return a state, or a new one of a museum."""
-    return source if isinstance(source, State) else State(source, vehicle)
+    return source if isinstance(source, Desk) else Desk(source, vehicle)

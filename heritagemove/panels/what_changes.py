@@ -8,7 +8,7 @@ from heritagemove.answers.what_changes import DecisionFlip, what_changes
 from heritagemove.museum.museum import Museum
 from heritagemove.panels import markup
 from heritagemove.panels.controls import StatusLine, button
-from heritagemove.panels.state import State, state_of
+from heritagemove.panels.state import Desk, state_of
 
 _KINDS = {"weight": "Weight of", "price": "Price of", "date": "Date of", "refusal": "Chance of refusal of"}
 
@@ -16,7 +16,7 @@ _KINDS = {"weight": "Weight of", "price": "Price of", "date": "Date of", "refusa
 class WhatChanges(widgets.VBox):
     """A table of the nearest flips, and a button once what is set has changed since."""
 
-    def __init__(self, state: State):
+    def __init__(self, state: Desk):
         self.state, self.alert = state, StatusLine()
         self.shown = widgets.HTML(layout=widgets.Layout(width="100%"))
         self.again = button("Ask again", "refresh", "Answer from what is set now", self._ask)
@@ -40,7 +40,7 @@ class WhatChanges(widgets.VBox):
         self.children = [widgets.HBox([note, self.again]), self.alert, self.shown]
 
 
-def _row(state: State, flip: DecisionFlip) -> tuple[str, ...]:
+def _row(state: Desk, flip: DecisionFlip) -> tuple[str, ...]:
     what = f"{_KINDS[flip.kind]} {flip.what}"
     if flip.at is None:
         return what, flip.now, "nothing tried changes it", ""
@@ -48,6 +48,6 @@ def _row(state: State, flip: DecisionFlip) -> tuple[str, ...]:
     return what, flip.now, flip.at, f"path {path.number}, {path.title}" if path else "no path is chosen"
 
 
-def show_what_changes(source: State | Museum) -> WhatChanges:
+def show_what_changes(source: Desk | Museum) -> WhatChanges:
     """Return the screen of the nearest weight, price, date and refusal at which another path is chosen."""
     return WhatChanges(state_of(source))

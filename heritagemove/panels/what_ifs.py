@@ -19,7 +19,7 @@ from heritagemove.compare.waiting import meeting_in_words
 from heritagemove.museum.museum import Museum
 from heritagemove.panels import markup
 from heritagemove.panels.controls import StatusLine, button, name_handles
-from heritagemove.panels.state import State, state_of
+from heritagemove.panels.state import Desk, state_of
 from heritagemove.trials import simulation
 from heritagemove.units.words import show_chance, show_date, show_rounded
 from heritagemove.whole_site.doing_nothing import doing_nothing
@@ -41,14 +41,14 @@ class WhatIfQuestion:
     step: int
     value: int
     # from the state and the slider's value
-    answer: Callable[[State, int], Said]
+    answer: Callable[[Desk, int], Said]
     headings: tuple[str, ...]
 
 
 class WhatIf(widgets.VBox):
     """A question with its slider, number box and answer."""
 
-    def __init__(self, state: State, ask: Callable[[State], WhatIfQuestion]):
+    def __init__(self, state: Desk, ask: Callable[[Desk], WhatIfQuestion]):
         self.state, self.question = state, ask(state)
         found = self.question
         named = f"{found.label} [{found.unit}]"
@@ -76,11 +76,11 @@ class WhatIf(widgets.VBox):
         self.table.value = table
 
 
-def crane_idle(state: State) -> WhatIfQuestion:
+def crane_idle(state: Desk) -> WhatIfQuestion:
     """Return the question of idle crane hours: what each path that hires a crane costs more."""
     currency = state.base.scenario.currency
 
-    def answer(state: State, hours: int) -> Said:
+    def answer(state: Desk, hours: int) -> Said:
         comparison = state.comparison
         lifted = [row for row in comparison.paths if _hires_a_crane(row) and row.status != "blocked" and row.cost]
         moves = [(row, what_if(comparison, row.path, "crane_hours", hours, state.memo)) for row in lifted]
@@ -107,13 +107,13 @@ def crane_idle(state: State) -> WhatIfQuestion:
     return WhatIfQuestion("Crane stands idle", "hour", 0, 48, 1, 6, answer, headings)
 
 
-def deadline_moved(state: State) -> WhatIfQuestion:
+def deadline_moved(state: Desk) -> WhatIfQuestion:
     """Return the question of another deadline: what is still in time."""
     currency = state.base.scenario.currency
     scenario = state.museum.scenario
     notice = (scenario.deadline - scenario.start).days
 
-    def answer(state: State, days: int) -> Said:
+    def answer(state: Desk, days: int) -> Said:
         after = _with(state, Inputs(state.vehicle, state.settings, state.inputs.weight_tolerance, deadline_moved=days))
         date = show_date(state.base.scenario.deadline + dt.timedelta(days=days))
         said = f"Deadline {date}. {_in_short(after)}"
@@ -126,12 +126,12 @@ def deadline_moved(state: State) -> WhatIfQuestion:
     )
 
 
-def heavier(state: State) -> WhatIfQuestion:
+def heavier(state: Desk) -> WhatIfQuestion:
     """Return the question of a weight above the plate: what flips, and what it costs."""
 
     currency = state.base.scenario.currency
 
-    def answer(state: State, percent: int) -> Said:
+    def answer(state: Desk, percent: int) -> Said:
         weight = state.base.vehicle(state.vehicle).weight
         if weight is None:
             return ("Its weight is unknown: weigh it first.",), []
@@ -146,11 +146,11 @@ def heavier(state: State) -> WhatIfQuestion:
     return WhatIfQuestion("Heavier than stated by", "%", 0, 15, 1, 5, answer, headings)
 
 
-def asbestos_stripped(state: State) -> WhatIfQuestion:
+def asbestos_stripped(state: Desk) -> WhatIfQuestion:
     """Return the question of asbestos that cannot stay sealed: what stripping it costs each path, in money and days."""
     currency = state.base.scenario.currency
 
-    def answer(state: State, places: int) -> Said:
+    def answer(state: Desk, places: int) -> Said:
         before = state.comparison
         inputs = Inputs(state.vehicle, state.settings | {"asbestos_strips": float(places)}, state.inputs.weight_tolerance)
         after = _with(state, inputs)
@@ -166,7 +166,7 @@ def asbestos_stripped(state: State) -> WhatIfQuestion:
 
 
 #: The questions of a committee, by their words.
-QUESTIONS: dict[str, Callable[[State], WhatIfQuestion]] = {
+QUESTIONS: dict[str, Callable[[Desk], WhatIfQuestion]] = {
     "The crane stands idle": crane_idle,
     "The owner moves the deadline": deadline_moved,
     "It is heavier than stated": heavier,
@@ -177,7 +177,7 @@ QUESTIONS: dict[str, Callable[[State], WhatIfQuestion]] = {
 class WhatIfs(widgets.VBox):
     """The questions, one at a time; an answer from before a change says so."""
 
-    def __init__(self, state: State):
+    def __init__(self, state: Desk):
         self.state = state
         self.asked = widgets.Dropdown(description="What if", options=list(QUESTIONS), layout=widgets.Layout(width="34em"))
         # Shown once what is set has changed since the answer.
@@ -203,12 +203,12 @@ class WhatIfs(widgets.VBox):
         self.children = [self._top, self._stale, self.shown, self.cautions]
 
 
-def show_what_ifs(source: State | Museum) -> WhatIfs:
+def show_what_ifs(source: Desk | Museum) -> WhatIfs:
     """Return the screen of the what-ifs that a committee asks most."""
     return WhatIfs(state_of(source))
 
 
-def _with(state: State, inputs: Inputs) -> Comparison:
+def _with(state: Desk, inputs: Inputs) -> Comparison:
     inputs = dataclasses.replace(inputs, estimating_error=state.inputs.estimating_error)
     museum = as_set(state.base, inputs)
     return answer(museum, inputs, simulation.draw(museum, previous=state.samples), state.memo)

@@ -14,14 +14,14 @@ import pytest
 from heritagemove import charts
 from heritagemove.charts import svg
 from heritagemove.panels import explore
-from heritagemove.panels.state import State
+from heritagemove.panels.state import Desk
 
 pytestmark = pytest.mark.benchmark
 
 
 @pytest.fixture(scope="module")
 def panel(museum):
-    return explore(State(museum, "foundry_switcher"))
+    return explore(Desk(museum, "foundry_switcher"))
 
 
 def median_ms(work, times=15):

@@ -41,7 +41,7 @@ def panels(museum):
     plans = hm.frontier(fleet)
     plan, site = plans[-1], hm.decide_site(fleet, plans)
     moves = hm.follow(comparison, "freight_wheelsets", on="2027-06-30")
-    state = hm.State(museum, "foundry_switcher", samples=few)
+    state = hm.Desk(museum, "foundry_switcher", samples=few)
     yield from (hm.show_vehicle(museum, "coach"), hm.show_paths(museum), hm.show_cautions(museum), hm.show_museum(museum))
     yield from (hm.explore(state), hm.show_schedule(state), hm.present(state), hm.pick_unit(state), hm.show_what_ifs(state))
     yield from (hm.engineering(museum, "caboose", path) for path in ("own_wheels", "trailer"))

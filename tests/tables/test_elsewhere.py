@@ -12,7 +12,7 @@ from heritagemove.files.tables import heading_of
 from heritagemove.hand_over.page import render
 from heritagemove.museum.museum import load_museum
 from heritagemove.museum.rows import MUSEUM_TABLES
-from heritagemove.panels import State, engineering, explore, show_vehicle
+from heritagemove.panels import Desk, engineering, explore, show_vehicle
 from heritagemove.trials.simulation import draw
 from heritagemove.units import units
 from heritagemove.units.measures import show_measure
@@ -65,7 +65,7 @@ def test_the_command_line_and_the_panels_say_euro(abroad, comparison):
     assert " EUR, enough in 80% of cases" in comparison.sentence
     shown = show_vehicle(abroad, "tank_engine").data
     assert "41.5 t" in shown and "85,000" in shown and "USD" not in shown
-    state = State(abroad, "tank_engine", samples=comparison.samples)
+    state = Desk(abroad, "tank_engine", samples=comparison.samples)
     waiting, said = [explore(state)], []
     while waiting:
         part = waiting.pop()

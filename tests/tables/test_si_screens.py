@@ -49,7 +49,7 @@ def samples(abroad):
 @pytest.fixture(scope="module")
 def screens(abroad, samples, tmp_path_factory):
     """Every screen that a notebook can show, by the name of its function."""
-    state = hm.State(abroad, "tank_engine", samples=samples)
+    state = hm.Desk(abroad, "tank_engine", samples=samples)
     fleet = hm.fleet_of(abroad, trials=200)
     plans = hm.frontier(fleet)
     site = hm.decide_site(fleet, plans)

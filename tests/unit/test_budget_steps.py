@@ -9,7 +9,7 @@ from heritagemove import charts
 from heritagemove.answers.budget_steps import budget_steps
 from heritagemove.panels.money_and_risk import show_contingency
 from heritagemove.panels.presentation import present
-from heritagemove.panels.state import State
+from heritagemove.panels.state import Desk
 from heritagemove.units.words import show_rounded
 
 
@@ -42,7 +42,7 @@ def test_it_is_said_step_by_step_and_never_as_one_refusal_in_five(switcher, foun
 
 
 def test_the_decision_and_the_contingency_screen_join_to_the_same_sums(museum, switcher, found):
-    state = State(museum, "foundry_switcher", switcher.samples)
+    state = Desk(museum, "foundry_switcher", switcher.samples)
     told = " ".join(widget.value for widget in present(state).content.children)
     screen = show_contingency(state).value
     for usd in (found.nothing_refused_usd, found.set_aside_usd, found.p95_usd):

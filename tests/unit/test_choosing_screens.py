@@ -11,7 +11,7 @@ from heritagemove.answers.mitigation import mitigations
 from heritagemove.answers.regret import regret_table
 from heritagemove.answers.value_of_information import worth_knowing
 from heritagemove.compare import comparison
-from heritagemove.panels.state import State
+from heritagemove.panels.state import Desk
 from heritagemove.trials.simulation import draw
 
 HOSTILE = '<img src=x onerror="alert(1)">'
@@ -151,7 +151,7 @@ def test_every_slider_has_a_label_and_a_number_box_with_the_same_value(consolida
 
 
 def test_a_screen_follows_the_state_of_a_notebook(museum, samples):
-    state = State(museum, "consolidation", samples)
+    state = Desk(museum, "consolidation", samples)
     screen, *pages = panels.show_criteria(state), panels.show_basis(state), panels.show_mitigations(state)
     before = [screen.picture.value, *(page.value for page in pages)]
     assert state.change("Unit", vehicle="caboose") and not state.error

@@ -7,14 +7,14 @@ from heritagemove.checks.gates import wiring
 from heritagemove.checks.gates.screening import screen
 from heritagemove.compare.comparison import compare_paths
 from heritagemove.museum.memo import Made, Memo
-from heritagemove.panels.state import State
+from heritagemove.panels.state import Desk
 
 
 def test_the_trailers_season_gate_does_not_depend_on_the_order_of_clicks(museum, samples):
     moves = ({"start_moved": 92}, {"deadline_moved": 150})
     found = []
     for order in (moves, moves[::-1]):
-        state = State(museum, "foundry_switcher", samples)
+        state = Desk(museum, "foundry_switcher", samples)
         for move in order:
             state.comparison  # noqa: B018  (the screen shows each answer before the next click)
             assert state.change("moved", **move)

@@ -7,7 +7,7 @@ import pytest
 from heritagemove import panels
 from heritagemove.compare import comparison
 from heritagemove.panels import controls, money_and_risk, schedule
-from heritagemove.panels.state import State
+from heritagemove.panels.state import Desk
 from heritagemove.trials.simulation import draw
 
 HOSTILE = "<b>no answer</b>"
@@ -49,7 +49,7 @@ def test_a_date_that_cannot_be_answered_leaves_the_picture_as_it_was(compared, m
 
 
 def test_a_path_whose_schedule_cannot_be_drawn_leaves_the_one_before(museum, compared, monkeypatch):
-    screen = panels.show_schedule(State(museum, "foundry_switcher", comparison=compared))
+    screen = panels.show_schedule(Desk(museum, "foundry_switcher", comparison=compared))
     before = (screen.bars.value, screen.tasks.value)
     monkeypatch.setattr(schedule, "tasks_table", broken)
     screen.path.value = "cut_up"
@@ -71,11 +71,11 @@ def test_a_chosen_thing_that_cannot_be_shown_leaves_the_one_before():
 
 
 def test_the_unit_that_is_picked_is_that_of_every_screen_and_goes_back_where_it_is_refused(museum, compared, monkeypatch):
-    state = State(museum, "foundry_switcher", comparison=compared)
+    state = Desk(museum, "foundry_switcher", comparison=compared)
     picker, screen = panels.pick_unit(state), panels.show_criteria(state)
     picker.chooser.value = "coach"
     assert state.vehicle == "coach" and screen.comparison.vehicle == "coach" and picker.alert.value == ""
-    monkeypatch.setattr(State, "_take", broken)
+    monkeypatch.setattr(Desk, "_take", broken)
     picker.chooser.value = "boxcar"
     assert picker.chooser.value == state.vehicle == "coach" and "&lt;b&gt;no answer" in state.error
     assert 'role="alert"' in picker.children[-1].value

@@ -16,7 +16,7 @@ from heritagemove.compare.inputs import Inputs
 from heritagemove.museum.drivers import SLIDERS
 from heritagemove.panels import controls, explore, explorer, markup, show_cautions, show_paths, show_vehicle
 from heritagemove.panels import state as state_module
-from heritagemove.panels.state import State
+from heritagemove.panels.state import Desk
 from heritagemove.trials.simulation import draw
 
 HOSTILE = '<img src=x onerror="alert(1)">'
@@ -40,7 +40,7 @@ def first(museum, samples):
 
 @pytest.fixture
 def panel(museum, samples, first):
-    return explore(State(museum, "foundry_switcher", comparison=first))
+    return explore(Desk(museum, "foundry_switcher", comparison=first))
 
 
 def screen(panel):
@@ -118,7 +118,7 @@ def test_a_slider_that_no_path_of_the_unit_counts_is_greyed_with_the_reason(muse
     rates = [row.model_copy(update={"least": None, "least_for": None}) if row.least_for == "crane_hours" else row
              for row in museum.rates]  # fmt: skip
     fewer = museum.with_changes(cost_lines=tuple(without), rates=tuple(rates))
-    control = explore(State(fewer, "foundry_switcher", samples)).controls["crane_hours"]
+    control = explore(Desk(fewer, "foundry_switcher", samples)).controls["crane_hours"]
     assert control.slider.disabled and control.box.disabled
     assert "no path of this unit counts crane hours" in control.says.value
 
@@ -207,7 +207,7 @@ def test_a_rounding_error_handed_back_by_the_browser_sets_nothing(panel):
 def test_a_slider_of_half_steps_sets_what_it_shows(museum, samples):
     spans = museum.scenario.sliders
     halves = spans | {"crane_hours": spans["crane_hours"].model_copy(update={"step": 0.5})}
-    panel = explore(State(museum.with_changes(sliders=halves), "foundry_switcher", samples))
+    panel = explore(Desk(museum.with_changes(sliders=halves), "foundry_switcher", samples))
     panel.controls["crane_hours"].box.value = "20.5"
     assert panel.controls["crane_hours"].slider.value == 20.5
     assert panel.comparison.settings == {"crane_hours": 20.5}
@@ -216,7 +216,7 @@ def test_a_slider_of_half_steps_sets_what_it_shows(museum, samples):
 def test_a_slider_reaches_as_far_as_the_tables_amount(museum, samples):
     spans = museum.scenario.sliders
     short = spans | {"axles": spans["axles"].model_copy(update={"low": 20, "high": 30})}
-    control = explore(State(museum.with_changes(sliders=short), "foundry_switcher", samples)).controls["axles"]
+    control = explore(Desk(museum.with_changes(sliders=short), "foundry_switcher", samples)).controls["axles"]
     assert (control.slider.value, control.box.value) == (4, "4") and control.slider.max == 30
     assert control.state.settings == {}
 
@@ -251,7 +251,7 @@ def test_draws_are_made_once(monkeypatch, panel):
 
 def test_a_slider_that_moves_plays_the_decision_again_and_it_is_searched_when_it_rests(monkeypatch, museum, samples):
     async def slide():
-        panel = explore(State(museum, "caboose", samples))
+        panel = explore(Desk(museum, "caboose", samples))
         for hours in (31, 32, 33):
             panel.controls["crane_hours"].slider.value = hours
             assert panel.comparison.decision.replayed
@@ -336,7 +336,7 @@ def test_hostile_names_are_escaped_everywhere(museum):
         "survey": [row.model_copy(update={"place": HOSTILE, "found": HOSTILE}) for row in museum.survey],
     }
     hostile = museum.with_changes(**tables)
-    panel = explore(State(hostile, "foundry_switcher"))
+    panel = explore(Desk(hostile, "foundry_switcher"))
     shown = [panel.picture.value, panel.table.value, panel.sentence.value, panel.cautions.value, panel.alert.value]
     shown += [show(hostile).data for show in (show_paths, show_cautions)] + [show_vehicle(hostile, "foundry_switcher").data]
     assert all("onerror=\"" not in text and "<img src=x" not in text for text in shown)

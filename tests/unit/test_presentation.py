@@ -5,7 +5,7 @@ import pytest
 from heritagemove.compare.comparison import compare_paths
 from heritagemove.compare.inputs import Inputs
 from heritagemove.panels import methods, present, show_methods, show_museum, show_scenarios, show_schedule
-from heritagemove.panels.state import State
+from heritagemove.panels.state import Desk
 from heritagemove.trials.simulation import draw
 
 
@@ -16,14 +16,14 @@ def few(museum):
 
 @pytest.fixture(scope="module")
 def state(museum, few):
-    state = State(museum, "foundry_switcher", few)
+    state = Desk(museum, "foundry_switcher", few)
     assert state.comparison
     return state
 
 
 @pytest.fixture
 def fresh(museum, state):
-    return State(museum, "foundry_switcher", comparison=state.comparison)
+    return Desk(museum, "foundry_switcher", comparison=state.comparison)
 
 
 def shown(widget):

@@ -7,7 +7,7 @@ import pytest
 from heritagemove.compare.comparison import compare_paths
 from heritagemove.compare.inputs import Inputs, as_set
 from heritagemove.panels import state as module
-from heritagemove.panels.state import State
+from heritagemove.panels.state import Desk
 from heritagemove.trials.simulation import draw
 
 UNIT = "foundry_switcher"
@@ -20,7 +20,7 @@ def few(museum):
 
 @pytest.fixture
 def state(museum, few):
-    return State(museum, UNIT, few)
+    return Desk(museum, UNIT, few)
 
 
 @pytest.fixture
@@ -121,4 +121,4 @@ def test_a_panel_that_fails_is_said_so_and_the_others_follow_all_the_same(state)
 
 def test_an_unknown_unit_is_answered_with_those_there_are(museum, few):
     with pytest.raises(ValueError, match='vehicle: found "swicher"; allowed: foundry_switcher'):
-        State(museum, "swicher", few)
+        Desk(museum, "swicher", few)

@@ -9,7 +9,7 @@ import pytest
 from heritagemove.answers.what_changes import what_changes
 from heritagemove.compare.comparison import compare_paths
 from heritagemove.panels import show_what_changes
-from heritagemove.panels.state import State
+from heritagemove.panels.state import Desk
 from heritagemove.trials.simulation import draw
 
 
@@ -52,7 +52,7 @@ def test_nothing_changes_a_decision_that_chooses_no_path(museum, few):
 
 
 def test_the_screen_tells_each_and_says_when_what_is_set_has_moved(museum, few):
-    screen = show_what_changes(State(museum, "boxcar", few))
+    screen = show_what_changes(Desk(museum, "boxcar", few))
     assert screen.alert.value == "" and screen.shown.value.count("<tr") == 5
     assert "Date of the owner&#x27;s deadline" in screen.shown.value or "Date of the owner's deadline" in screen.shown.value
     screen.state.change("deadline", deadline_moved=40)

@@ -5,7 +5,7 @@ from dataclasses import replace
 import pytest
 
 from heritagemove.compare.comparison import compare_paths
-from heritagemove.panels.state import State
+from heritagemove.panels.state import Desk
 from heritagemove.panels.what_ifs import QUESTIONS, WhatIf, WhatIfs
 from heritagemove.trials import simulation
 
@@ -16,7 +16,7 @@ def samples(museum):
 
 
 def _asked(museum, samples, vehicle):
-    screen = WhatIfs(State(museum, vehicle, samples))
+    screen = WhatIfs(Desk(museum, vehicle, samples))
     screen.asked.value = "Asbestos must be stripped, not sealed"
     return screen
 
@@ -50,7 +50,7 @@ def test_a_unit_without_asbestos_is_told_so(museum, samples):
 
 
 def test_each_question_begins_on_a_step_of_its_slider_and_in_whole_numbers(museum, samples):
-    state = State(museum, "coach", samples)
+    state = Desk(museum, "coach", samples)
     for ask in QUESTIONS.values():
         screen = WhatIf(state, ask)
         for control in (screen.slider, screen.box):
@@ -59,7 +59,7 @@ def test_each_question_begins_on_a_step_of_its_slider_and_in_whole_numbers(museu
 
 
 def test_a_failure_is_an_escaped_line_and_the_last_good_answer_stays(museum, samples):
-    screen = WhatIf(State(museum, "coach", samples), QUESTIONS["The crane stands idle"])
+    screen = WhatIf(Desk(museum, "coach", samples), QUESTIONS["The crane stands idle"])
     before, seen = screen.words.value, []
 
     def broken(state, hours):
