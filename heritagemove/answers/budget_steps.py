@@ -8,6 +8,7 @@ import numpy as np
 
 from heritagemove.compare.results import Comparison
 from heritagemove.trials.playing import AS_FOUND
+from heritagemove.units.described import Described, Heading, described
 from heritagemove.units.words import show_rounded
 
 
@@ -98,4 +99,13 @@ def budget_steps(comparison: Comparison) -> BudgetSteps | None:
         set_aside_usd=budget.at_confidence,
         p95_usd=budget.p95,
         refused=tuple(told),
+    )
+
+
+def table_of_budget(found: BudgetSteps) -> Described:
+    """Return the sums of a budget, one step a row."""
+    return described(
+        "The budget, step by step",
+        (Heading("What", lambda step: step[0]), Heading("Sum", lambda step: step[1], "rounded", found.currency)),
+        found.steps(),
     )

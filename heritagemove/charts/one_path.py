@@ -5,20 +5,10 @@ from __future__ import annotations
 import numpy as np
 from matplotlib.figure import Figure
 
+from heritagemove.answers.money_tables import PHASE_TITLES
 from heritagemove.charts.drawing import INK, Chart, axes_in, in_style, sheet
 from heritagemove.charts.marks import colour_of, numbered_name
 from heritagemove.compare.results import Comparison, PathResult
-
-#: Phases of cost_lines.csv in a planner's words, in the order of the work.
-PHASE_TITLES = {
-    "front": "Studies and permits",
-    "prepare": "Preparation",
-    "shop": "Shop work",
-    "lift": "Lifting",
-    "move": "Moving",
-    "destination": "At the museum",
-    "after": "Afterwards",
-}
 
 
 def mean_by_phase(result: PathResult) -> dict[str, float]:

@@ -2,15 +2,13 @@
 
 from __future__ import annotations
 
-import datetime as dt
 from collections.abc import Sequence
-from dataclasses import dataclass
-from typing import Any
 
 import numpy as np
 from matplotlib.axes import Axes
 from matplotlib.figure import Figure
 
+from heritagemove.answers.task_tables import TaskSpan, closed_seasons, task_spans
 from heritagemove.charts.drawing import (
     INK,
     Chart,
@@ -27,14 +25,10 @@ from heritagemove.charts.drawing import (
 from heritagemove.charts.marks import colour_of, numbered_name
 from heritagemove.compare.results import Comparison, PathResult
 from heritagemove.compare.waiting import meeting_in_words
-from heritagemove.museum.calendars import closures, rules_of
 from heritagemove.museum.rows.tasks import LEAVING
 from heritagemove.trials.durations import milestone
-from heritagemove.trials.simulation import date_of
 from heritagemove.units.words import show_chance, show_date
 
-#: A closure shorter than this is a holiday: too narrow to be seen, and nothing to plan around [day].
-LEAST_CLOSURE_DAYS = 5
 _WIDTH, _ROW = 9.0, 0.36
 _LEFT, _RIGHT, _BOTTOM, _TOP = 3.3, 0.4, 1.35, 1.1
 
@@ -42,44 +36,6 @@ _NOTE = (
     "Bar: start to finish at P50, and a line to the P80 finish; filled where the task sets the date off the\n"
     "site in at least half the trials. Percentages: in how many. Hatched: the task's calendar is closed."
 )
-
-
-@dataclass(frozen=True)
-class TaskSpan:
-    """One task of a path in time."""
-
-    task: Any
-    # begin and last day at P50, and last day at P80
-    begins: dt.date
-    ends: dt.date
-    ends_p80: dt.date
-    # day numbers of begin and finish at P50 and of finish at P80, a finish being the morning after
-    days: tuple[float, float, float]
-    share: float  # share of trials in which it sets the date off the site
-
-
-def task_spans(comparison: Comparison, path: str) -> tuple[TaskSpan, ...]:
-    """Return the tasks of a path in the order of their beginning."""
-    museum, result = comparison.museum, comparison.path(path)
-    spans = []
-    for task in museum.of_path("tasks", path):
-        ready, finish = (dates[task.task] for dates in (result.trials.dates.ready, result.trials.dates.finish))
-        days = tuple(float(day) for day in (np.median(ready), *np.percentile(finish, (50, 80))))
-        dates = (date_of(museum, day) for day in (days[0], max(days[1] - 1, days[0]), max(days[2] - 1, days[0])))
-        spans.append(TaskSpan(task, *dates, days, result.critical.get(task.task, 0.0)))
-    return tuple(sorted(spans, key=lambda span: span.days))
-
-
-def closed_seasons(comparison: Comparison, path: str, calendar: str) -> tuple[tuple[dt.date, dt.date, str], ...]:
-    """Return the closed seasons of a calendar that a path works on: first day, last day and reason.
-
-    Those from the start to the scrap date whose rule applies to the unit on this path; single holidays are left out.
-    """
-    museum, needs = comparison.museum, comparison.path(path).work
-    span = museum.scenario.start, museum.scenario.forced_scrap
-    rules = [each.rule for each in rules_of(museum.calendars, calendar) if all(map(needs.applies, each.needs))]
-    found = {(*closed, rule.reason) for rule in rules for closed in closures(rule, *span)}
-    return tuple(sorted(each for each in found if (each[1] - each[0]).days + 1 >= LEAST_CLOSURE_DAYS))
 
 
 @in_style

@@ -13,13 +13,14 @@ from matplotlib.figure import Figure
 from matplotlib.patches import Circle, Rectangle
 
 from heritagemove.charts.drawing import GREY, INK, PALE, Chart, axes_in, footnote, in_style, sheet
-from heritagemove.charts.engineering import in_feet, margin_in_words, tint
+from heritagemove.charts.engineering import in_feet, tint
 from heritagemove.charts.marks import colour_of
 from heritagemove.checks.check import Check
 from heritagemove.checks.gates import body
 from heritagemove.checks.gates.carriage import Carriage, arrange, axle_train
 from heritagemove.checks.gates.wiring import CHECKS
 from heritagemove.checks.lift import lifting
+from heritagemove.checks.margins import margin_in_words
 from heritagemove.museum.museum import Museum
 from heritagemove.units.measures import System, show_measure
 from heritagemove.units.units import Quantity
@@ -36,7 +37,6 @@ _ARROW = {"arrowstyle": "<->", "color": INK, "shrinkA": 0, "shrinkB": 0}
 _ON = {"flat_car": "on the flat car", "trailer": "on the trailer", "transporter": "on the transporter",
        "roll_on_trailer": "on the rail-deck trailer"}  # fmt: skip
 _AS_IT_STANDS = {"shift": "shifted as it stands", "barge": "on the barge", "storage": "in storage"}
-
 
 #: What axle loads and picks are written in, and the unit: kip is a thousand pounds.
 _LOADS = {"US": ("thousand lb", "kilopound"), "SI": ("t", "metric_ton")}

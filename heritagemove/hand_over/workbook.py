@@ -5,9 +5,7 @@ Text from a table never becomes a formula: the only formulas are the totals writ
 
 from __future__ import annotations
 
-import csv
 import datetime as dt
-import io
 import math
 import re
 from collections.abc import Mapping
@@ -22,18 +20,17 @@ from heritagemove.compare.results import Comparison, PathResult
 from heritagemove.compare.waiting import meeting_in_words
 from heritagemove.files.outputs import refuse_places
 from heritagemove.files.saving import save
+from heritagemove.files.spreadsheets import CONTROL, RISKY, rows_as_csv, sheet_rows
 from heritagemove.files.xlsx_tables import packed
 from heritagemove.museum.museum import Museum, input_files
 from heritagemove.trials import simulation
+from heritagemove.units.described import Described
 from heritagemove.units.units import PlannerError
 from heritagemove.units.words import show_date
 
-#: What a spreadsheet takes for the beginning of a formula.
-_RISKY = ("=", "+", "-", "@", "\t", "\r")
 _QUOTE = ("quote", "path", "vendor", "lines", "amount", "quoted", "valid_until", "accepted", "firmness", "inclusions",
           "exclusions", "standby", "cancellation")  # fmt: skip
 _INVOICE = ("invoice", "path", "vendor", "line", "amount", "invoiced", "paid", "note")
-_CONTROL = re.compile(r"[\x00-\x08\x0b-\x1f\x7f\ufffe\uffff]")
 
 
 def comparison_tables(comparison: Comparison) -> dict[str, pd.DataFrame]:
@@ -147,15 +144,14 @@ def _offers(rows: tuple[Any, ...], comparison: Comparison, columns: tuple[str, .
 
 def table_text(frame: pd.DataFrame) -> str:
     """Return a table as CSV that any spreadsheet opens: UTF-8 and marked so, text that looks like a formula behind a '."""
-    out = io.StringIO()
-    writer = csv.writer(out, lineterminator="\n")
-    writer.writerow([_harmless(str(name)) for name in frame.columns])
-    writer.writerows([[_csv_cell(value) for value in row] for row in frame.itertuples(index=False)])
-    return "\ufeff" + out.getvalue()
+    return rows_as_csv(list(frame.columns), frame.itertuples(index=False))
 
 
 def write_workbook(
-    comparison: Comparison, path: str | Path, replace: bool = False, more: Mapping[str, pd.DataFrame] | None = None
+    comparison: Comparison,
+    path: str | Path,
+    replace: bool = False,
+    more: Mapping[str, pd.DataFrame | Described] | None = None,
 ) -> Path:
     """Write every table of a comparison into one workbook, with totals as formulas and units in the headings.
 
@@ -165,7 +161,7 @@ def write_workbook(
         Name that ends in .xlsx.
     replace : bool
         Whether to replace a file that is there.
-    more : mapping of str to DataFrame, optional
+    more : mapping of str to DataFrame or Described, optional
         Further tables by name, such as those of a forecast.
 
     Raises
@@ -180,7 +176,7 @@ def write_workbook(
     return _saved(path, book_bytes(comparison, more), replace)
 
 
-def book_bytes(comparison: Comparison, more: Mapping[str, pd.DataFrame] | None = None) -> bytes:
+def book_bytes(comparison: Comparison, more: Mapping[str, pd.DataFrame | Described] | None = None) -> bytes:
     """Return the workbook that :func:`write_workbook` saves."""
     from openpyxl import Workbook
 
@@ -221,8 +217,10 @@ def _decision(comparison: Comparison) -> pd.DataFrame:
 _ADDS_UP = re.compile(r".*(mean|amount|invoiced|now|actual less estimate) \[[A-Z]{3}\]")
 
 
-def _add(book: Any, name: str, frame: pd.DataFrame) -> None:
+def _add(book: Any, name: str, frame: pd.DataFrame | Described) -> None:
     """Add one table as a sheet: heading, rows, and a total under each column that adds up."""
+    if isinstance(frame, Described):
+        return _add_described(book, name, frame)
     from openpyxl.styles import Alignment, Font
     from openpyxl.utils import get_column_letter
 
@@ -247,6 +245,36 @@ def _add(book: Any, name: str, frame: pd.DataFrame) -> None:
     sheet.freeze_panes = "B2"
 
 
+def _add_described(book: Any, name: str, table: Described) -> None:
+    """Add a described table as a sheet: heading, rows, and a total under each column whose sum means something."""
+    from openpyxl.styles import Alignment, Font
+    from openpyxl.utils import get_column_letter
+
+    sheet, bold, end = book.create_sheet(_title(book, name)), Font(bold=True), len(table) + 1
+    for column, heading in enumerate(table.headings, start=1):
+        cell = sheet.cell(1, column)
+        _text(cell, str(heading))
+        cell.font, cell.alignment = bold, Alignment(wrap_text=True, vertical="top")
+    for line, row in enumerate(sheet_rows(table), start=2):
+        for column, (value, number_format) in enumerate(row, start=1):
+            cell = sheet.cell(line, column)
+            if number_format:
+                cell.value, cell.number_format = value, number_format
+            else:
+                _text(cell, value)
+    for column, (heading, *words) in enumerate(zip(table.titles(), *table.cells(), strict=True), start=1):
+        letter, numeric = get_column_letter(column), table.headings[column - 1].numeric
+        sheet.column_dimensions[letter].width = 14 if numeric else min(60, max(12, *map(len, words or [heading])) + 2)
+        if words and table.headings[column - 1].total:
+            cells, total = f"{letter}2:{letter}{end}", sheet.cell(end + 1, column)
+            # A total over an unknown amount would look smaller than it is.
+            total.value = f'=IF(COUNT({cells})=ROWS({cells}),SUM({cells}),"unknown")'
+            total.font, total.number_format = bold, "#,##0"
+            _text(sheet.cell(end + 1, 1), "Total")
+            sheet.cell(end + 1, 1).font = bold
+    sheet.freeze_panes = "B2"
+
+
 def _put(cell: Any, value: Any, share: bool) -> None:
     if value is None or value is pd.NaT or (isinstance(value, float) and not math.isfinite(value)):
         _text(cell, "unknown")
@@ -262,33 +290,20 @@ def _put(cell: Any, value: Any, share: bool) -> None:
 
 
 def _text(cell: Any, text: str) -> None:
-    text = _CONTROL.sub("\ufffd", text)[:32_000]
+    text = CONTROL.sub("\ufffd", text)[:32_000]
     cell.value = text
     # Set as text, or a spreadsheet would run "=1+1"; the quote mark keeps it text when somebody edits the cell.
     cell.data_type = "s"
-    if text.startswith(_RISKY):
+    if text.startswith(RISKY):
         cell.quotePrefix = True
 
 
 def _title(book: Any, name: str) -> str:
-    title = re.sub(r"[\[\]:*?/\\]", " ", _CONTROL.sub(" ", name)).strip("' ")[:31] or "Table"
+    title = re.sub(r"[\[\]:*?/\\]", " ", CONTROL.sub(" ", name)).strip("' ")[:31] or "Table"
     taken, number = {sheet.title.lower() for sheet in book.worksheets}, 2
     while title.lower() in taken:
         title, number = f"{title[:27]} {number}", number + 1
     return title
-
-
-def _harmless(text: str) -> str:
-    text = _CONTROL.sub("\ufffd", text)
-    return "'" + text if text.startswith(_RISKY) else text
-
-
-def _csv_cell(value: Any) -> str:
-    if value is None or value is pd.NaT or (isinstance(value, float) and math.isnan(value)):
-        return "unknown"
-    if isinstance(value, bool | np.bool_):
-        return "yes" if value else "no"
-    return str(value) if isinstance(value, int | float | np.number | dt.date) else _harmless(str(value))
 
 
 def _saved(path: str | Path, content: str | bytes, replace: bool) -> Path:

@@ -8,10 +8,12 @@ from typing import Any
 
 import ipywidgets as widgets
 
+from heritagemove.answers.gate_tables import table_of_gates
 from heritagemove.answers.weight_flips import WeightFlip, needed_findings, statuses_at, weight_flips
-from heritagemove.charts.engineering import SIGNS, margin_in_words, utilization_bars
+from heritagemove.charts.engineering import utilization_bars
 from heritagemove.charts.views import end_view, side_view
 from heritagemove.checks.gates.screening import Finding
+from heritagemove.checks.margins import status_of_gate
 from heritagemove.museum.memo import Memo
 from heritagemove.museum.museum import Museum
 from heritagemove.panels import markup
@@ -21,12 +23,12 @@ from heritagemove.trials import simulation
 from heritagemove.units import units
 from heritagemove.units.measures import System, show_measure
 
+_GATE_COLUMNS = ("Gate", "Result", "Kind", "By how much", "Source of the limit", "Who confirms")
 _WIDE = widgets.Layout(width="100%")
 #: The weight slider goes at least this far either way [percent].
 _LEAST_PERCENT = 10.0
 #: Its unit and step in each system of units.
 _SLIDER = {"US": ("lb", 100), "SI": ("kg", 50)}
-_WORDS = {"pass": "pass", "marginal": "close, or with care", "fail": "fail", "unknown": "unknown", "open": "open"}
 
 
 def engineering(museum: Museum, vehicle: str | None = None, path: str | None = None) -> EngineeringScreen:
@@ -167,7 +169,7 @@ class EngineeringScreen(widgets.VBox):
         for key in (key for key in after if after[key] != before[key]):
             changed.setdefault((after[key], titles[key]), []).append(museum.path(key[0]).number)
         words = [
-            f"{SIGNS[status]} {_WORDS[status]}: {title} ({_paths(numbers)})"
+            f"{status_of_gate(status)}: {title} ({_paths(numbers)})"
             for (status, title), numbers in sorted(changed.items(), key=lambda item: item[0][0] != "fail")
         ]
         return _says(f"{at}: " + ("these gates change." if words else "no gate changes."), words)
@@ -195,19 +197,8 @@ class EngineeringScreen(widgets.VBox):
 
 
 def _gates_table(findings: Sequence[Finding], system: System) -> str:
-    rows = [
-        (
-            finding.gate.title,
-            _shown(finding.status),
-            "hard stop" if finding.gate.kind == "hard_stop" else "caution",
-            margin_in_words(finding.check, system) if finding.check else finding.reason,
-            finding.check.source if finding.check else finding.gate.rule or finding.gate.source,
-            finding.check.note if finding.check else finding.gate.signer,
-        )
-        for finding in findings
-    ]
-    headings = ("Gate", "Status", "Kind", "By how much", "Rule or source", "Who confirms")
-    return markup.unfold(f"Every gate of this path: {len(rows)}", markup.table("Gates of this path", headings, rows))
+    table = table_of_gates("Gates of this path", findings, system).only(*_GATE_COLUMNS)
+    return markup.unfold(f"Every gate of this path: {len(table)}", markup.table_of(table))
 
 
 def _way_table(museum: Museum, path: str) -> str:
@@ -239,7 +230,7 @@ def _near_at_hand(length: units.Quantity) -> units.Quantity:
 
 
 def _shown(status: str) -> Html:
-    return Html(f'<span style="white-space:nowrap">{SIGNS[status]} {_WORDS[status]}</span>')
+    return Html(f'<span style="white-space:nowrap">{status_of_gate(status)}</span>')
 
 
 def _paths(numbers: Sequence[int]) -> str:

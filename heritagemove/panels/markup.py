@@ -9,22 +9,18 @@ from collections.abc import Iterable, Sequence
 from html import escape, unescape
 from typing import Any
 
-import pandas as pd
-
 from heritagemove import charts
-from heritagemove.answers.budget_steps import budget_steps
+from heritagemove.answers.budget_steps import budget_steps, table_of_budget
+from heritagemove.answers.path_tables import table_of_paths
 from heritagemove.compare.results import Comparison, PathResult
-from heritagemove.hand_over import workbook
+from heritagemove.files.spreadsheets import csv_of, rows_as_csv
 from heritagemove.museum.museum import Museum
-from heritagemove.units.words import show_date, show_rounded
-
-#: Status in words with a sign, so that it does not hang on a colour.
-STATUS_WORDS = {"clear": "✓ clear", "caution": "! caution", "unknown": "? unknown", "blocked": "✕ blocked"}
+from heritagemove.units.described import Described, Heading, Marked, described, said
+from heritagemove.units.words import show_date
 
 #: Screens whose cautions every decision panel carries.
 CAUTION_SCREENS = ("every", "rail", "road", "lifting", "jacking", "steam")
 
-_PATHS_WIDTHS = (16, 9, 10, 9, 9, 8, 11, 17, 11)
 #: A cell of so few characters, such as a date, keeps to one line.
 _SHORT = 14
 #: A table of more columns than this may be wider than the page.
@@ -84,6 +80,66 @@ def table(caption: str, headings: Sequence[str], rows: Iterable[Sequence[Any]], 
     )
 
 
+def table_of(told: Described) -> Html:
+    """Return a described table; from the second row on it can be saved for a spreadsheet."""
+    widths = [heading.width for heading in told.headings]
+    fixed = all(widths)
+    columns = "".join(f'<col style="width:{width}%">' for width in widths) if fixed else ""
+    head = "".join(f'<th scope="col" style="{_CELL}{_right(each)}">{escape(str(each))}</th>' for each in told.headings)
+    body = "".join(f"<tr>{_row(told.headings, row, fixed)}</tr>" for row in told.rows)
+    look = "border-collapse:collapse;color:inherit;font-size:14px;line-height:1.35;width:100%"
+    wide = len(told.headings) > _MANY and not fixed
+    name = escape(told.caption)
+    # A wide table scrolls by itself, by keyboard too, and not the notebook with it.
+    scroll = f'<div style="overflow-x:auto" role="region" tabindex="0" aria-label="{name}">' if wide else "<div>"
+    return Html(
+        f'{scroll}<table style="{look};table-layout:{"fixed" if fixed else "auto"}">'
+        f'<caption style="text-align:left;color:inherit;font-weight:bold;padding:6px 8px">{name}</caption>'
+        f"<colgroup>{columns}</colgroup><thead><tr>{head}</tr></thead><tbody>{body}</tbody></table></div>"
+        + (_link_to_save(told.caption, csv_of(told)) if len(told) > 1 else "")
+    )
+
+
+def _row(headings: Sequence[Heading], row: Sequence[Any], fixed: bool) -> str:
+    """Return the cells of a row, of which the first heads it."""
+    cells = []
+    for heading, value in zip(headings, row, strict=True):
+        short = not fixed and len(said(value, heading.kind)) <= _SHORT
+        look = (_CELL.replace("white-space:normal", "white-space:nowrap") if short else _CELL) + _right(heading)
+        tag, scope = ("td", "") if cells else ("th", ' scope="row"')
+        weight = "" if cells else ";font-weight:normal"
+        cells.append(f'<{tag}{scope} style="{look}{weight}">{_drawn(heading, value)}</{tag}>')
+    return "".join(cells)
+
+
+def _right(heading: Heading) -> str:
+    """Return the look of a column of numbers, in which tens stand under tens."""
+    return ";text-align:right;font-variant-numeric:tabular-nums" if heading.numeric else ""
+
+
+def _drawn(heading: Heading, value: Any) -> str:
+    """Return what a screen shows of a value: its words, with mark, bar, lines or weight where its column has them."""
+    words = escape(said(value, heading.kind))
+    if isinstance(value, Marked):
+        return marked(*value) if value.title else numbered(value.number)
+    if isinstance(value, tuple) and value:
+        first, *rest = (_drawn(heading, part) for part in value)
+        if all(isinstance(part, Marked) and not part.title for part in value):
+            return " ".join([first, *rest])
+        if heading.kind == "unfold" and rest:
+            return first + unfold(f"and {len(rest)} more", "<br>".join(rest))
+        return "<br>".join([first, *rest])
+    if heading.kind == "share" and isinstance(value, int | float):
+        look = "display:inline-block;height:12px;border:1px solid currentColor;background:#3f90da;vertical-align:middle"
+        width = max(round(value * _BAR), 1)
+        return f'<span style="white-space:nowrap"><span style="{look};width:{width}px"></span> {words}</span>'
+    return f"<b>{words}</b>" if heading.kind == "strong" and words else words
+
+
+#: Pixels of a bar that stands for certainty.
+_BAR = 80
+
+
 def _shown(value: Any) -> Html:
     """Return what a table shows of a value."""
     if isinstance(value, Html):
@@ -97,9 +153,13 @@ def _shown(value: Any) -> Html:
 
 def _as_csv(caption: str, headings: Sequence[str], rows: Sequence[Sequence[str]]) -> str:
     """Return a link that saves a table for a spreadsheet: what it shows, as text no spreadsheet runs."""
-    frame = pd.DataFrame([[_plain(entry) for entry in row] for row in rows], columns=list(headings))
+    return _link_to_save(caption, rows_as_csv(headings, [[_plain(entry) for entry in row] for row in rows]))
+
+
+def _link_to_save(caption: str, text: str) -> str:
+    """Return a link that saves a table's CSV for a spreadsheet."""
     name = re.sub(r"[^a-z0-9]+", "_", caption.lower()).strip("_")[:60] or "table"
-    data = base64.b64encode(workbook.table_text(frame).encode()).decode("ascii")
+    data = base64.b64encode(text.encode()).decode("ascii")
     label = escape(f"Save as CSV: {caption}" if caption else "Save as CSV")
     look = "font-size:13px;color:inherit;text-decoration:underline"
     return (
@@ -139,16 +199,7 @@ def marked(number: int, title: str) -> Html:
 
 def paths_table(comparison: Comparison) -> str:
     """Return the table of paths of a comparison, one row per path."""
-    currency = comparison.museum.scenario.currency
-    deadline = show_date(comparison.museum.scenario.deadline)
-    headings = (
-        "Path", "Status", f"Cost P50, P80 [{currency}]", "Off site, arrives at P80", f"Chance by {deadline}",
-        "Chance of meeting the gates", f"All in: chance, P80 [{currency}]", "What blocks it or calls for caution",
-        "What would change the status",
-    )  # fmt: skip
-    name = comparison.museum.vehicle(comparison.vehicle).name
-    rows = (_path_cells(comparison, result) for result in comparison.paths)
-    return table(f"Paths of {name}", headings, rows, _PATHS_WIDTHS) + paragraph(f"{_ALL_IN} {comparison.spread_in_words}")
+    return table_of(table_of_paths(comparison)) + paragraph(f"{_ALL_IN} {comparison.spread_in_words}")
 
 
 _ALL_IN = (
@@ -157,45 +208,11 @@ _ALL_IN = (
 )
 
 
-def _path_cells(comparison: Comparison, result: PathResult) -> list[Any]:
-    role = {comparison.choice: "choice", comparison.fallback: "fallback"}.get(result.path)
-    cost = [f"{value:,.0f}" for value in (result.cost.p50, result.cost.p80)] if result.cost else ["unknown"]
-    return [
-        Html(marked(result.number, result.title) + (f" <b>({role})</b>" if role else "")),
-        STATUS_WORDS[result.status] + (", provisional" if result.provisional else ""),
-        Html("<br>".join(cost)),
-        Html("<br>".join(when_gone(result))),
-        charts.show_chance(result.chance_by_deadline) if result.off_site else "none",
-        charts.show_chance(result.chance_of_gates),
-        _all_in(comparison, result),
-        _reasons(result),
-        result.flips or "nothing measured",
-    ]
-
-
 def when_gone(result: PathResult) -> tuple[str, ...]:
     """Return the P80 dates on which a unit is off the site and arrives, in words."""
     if result.off_site is None:
         return ("never",)
     return show_date(result.off_site.p80), show_date(result.arrived.p80) if result.arrived else "no date of arrival"
-
-
-def _reasons(result: PathResult) -> Html:
-    """Return the first reason, and the others to unfold."""
-    if not result.reasons:
-        return Html("nothing found")
-    first, *rest = map(escape, result.reasons)
-    return Html(first + (unfold(f"and {len(rest)} more", "<br>".join(rest)) if rest else ""))
-
-
-def _all_in(comparison: Comparison, result: PathResult) -> Html:
-    """Return chance and P80 with refusals: of the choice as it is decided, of another as soon as it could begin."""
-    if result.cost_with_fallback is None:
-        return Html("none")
-    chance, p80 = result.chance_with_fallback, result.cost_with_fallback.p80
-    if result.path == comparison.choice:
-        chance, p80 = comparison.decision.chance_if_decided_then, comparison.decision.budget.at_confidence
-    return Html(f"{escape(charts.show_chance(chance))}<br>{show_rounded(p80)}")
 
 
 def sentence(comparison: Comparison) -> str:
@@ -209,8 +226,7 @@ def budget(comparison: Comparison) -> str:
     found = budget_steps(comparison)
     if found is None:
         return ""
-    rows = [(words, show_rounded(usd)) for words, usd in found.steps()]
-    return table("The budget, step by step", ("What", f"Sum [{found.currency}]"), rows) + paragraph(found.in_words())
+    return table_of(table_of_budget(found)) + paragraph(found.in_words())
 
 
 def alert(name: str, error: Exception, then: str) -> str:
@@ -266,3 +282,16 @@ def unfold(summary: str, content: str) -> Html:
 
 def _topic(row: object) -> str:
     return escape(row.topic[:1].upper() + row.topic[1:]) + "."
+
+
+def cautions_table(caption: str, rows: Iterable[Any]) -> Described:
+    """Return cautions with the rules behind them."""
+    return described(
+        caption,
+        (
+            Heading("Topic", lambda row: row.topic),
+            Heading("Caution", lambda row: row.text),
+            Heading("Rule behind it", lambda row: row.source),
+        ),
+        rows,
+    )

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import datetime as dt
-import math
 from collections.abc import Callable
 from typing import Any
 
@@ -30,6 +29,8 @@ from heritagemove.units.units import PlannerError
 from heritagemove.units.words import show_chance, show_date
 
 _WIDE = widgets.Layout(width="100%")
+#: What a screen shows of the table of costs; a workbook holds all of it.
+_COST_COLUMNS = ("Cost line or risk", "Phase", "Mean", "P10", "P90", "Amount rests on", "Row of cost_lines.csv")
 _CONFIDENCES = (0.5, 0.6, 0.7, 0.8, 0.9, 0.95)
 _NONE = "No path can be chosen: name one to see what it costs."
 
@@ -95,29 +96,16 @@ def _cautions(comparison: Comparison) -> str:
 
 
 def _cost_lines(comparison: Comparison, path: str) -> str:
-    currency = comparison.museum.scenario.currency
     result = comparison.path(path)
-    rows = [
-        (row.title, one_path.PHASE_TITLES[row.phase], row.mean_usd, row.p10_usd, row.p90_usd, row.basis, row.row_number)
-        for row in money_tables.cost_lines(result).itertuples()
-    ]
-    headings = (
-        "Cost line",
-        "Phase",
-        f"Mean [{currency}]",
-        f"P10 [{currency}]",
-        f"P90 [{currency}]",
-        "Amount rests on",
-        "cost_lines.csv row",
-    )
     unknown = ", ".join(result.trials.unknown).replace("_", " ")
+    table = money_tables.table_of_costs(result).only(*_COST_COLUMNS)
     return (
         markup.picture(one_path.cost_by_phase(comparison, path))
         + (markup.picture(influence.tornado(comparison, path, "cost")) if result.cost else "")
         + (markup.picture(influence.tornado(comparison, path, "off_site")) if result.off_site else "")
         + (paragraph(f"Unknown, so not in the sum: {unknown}.") if unknown else "")
         + _whole(whole_cost(comparison, path))
-        + markup.unfold(f"All {len(rows)} cost lines", markup.table("Cost lines, the dearest first", headings, rows))
+        + markup.unfold(f"What it is made of: all {len(table)} lines, risks and charges", markup.table_of(table))
     )
 
 
@@ -125,10 +113,8 @@ def _whole(found: WholeCost | None) -> str:
     """Return who pays the work and what comes every year after it."""
     if found is None:
         return ""
-    headings = ("Every year after the arrival", *(f"{name} [{found.currency}]" for name in ("Low", "Likely", "High")))
-    rows = [(row.title, row.low, row.likely, row.high) for row in found.upkeep]
-    table = markup.table("Housing and upkeep, beside the move and not in its cost", headings, rows) if rows else ""
-    return paragraph(found.in_words()) + table
+    upkeep = money_tables.table_of_upkeep(found).only("Every year after the arrival", "Low", "Likely", "High")
+    return paragraph(found.in_words()) + (markup.table_of(upkeep) if upkeep else "")
 
 
 def _contingency(comparison: Comparison, path: str) -> str:
@@ -220,40 +206,13 @@ def _correlation(comparison: Comparison) -> str:
 
 
 def _risks(comparison: Comparison, path: str) -> str:
-    currency = comparison.museum.scenario.currency
-    rows = [
-        (row.title, show_chance(row.share), row.mean_usd, row.when_usd,
-         f"{row.when_days:.1f}", row.mitigation, row.owner, row.row_number)
-        for row in money_tables.risks(comparison, path).itertuples()
-    ]  # fmt: skip
-    headings = ("Risk", "Chance that it happens", f"Mean over all trials [{currency}]",
-                f"Mean where it happens [{currency}]",
-                "Delay where it happens [working days]", "What can be done", "Watched by", "risks.csv row")  # fmt: skip
-    title = comparison.path(path).title
-    return markup.table(f"Risks of path {comparison.path(path).number}, {title}", headings, rows)
+    return markup.table_of(money_tables.table_of_risks(comparison, path))
 
 
 def _half_widths(comparison: Comparison) -> str:
-    currency = comparison.museum.scenario.currency
-    rows = [
-        (
-            markup.marked(row.number, row.title),
-            _pair(row.p80_usd, row.p80_half_usd, "{:,.0f}"),
-            _pair(row.chance, row.chance_half, "{:.1%}"),
-            _pair(row.chance_with_fallback, row.fallback_half, "{:.1%}"),
-            "none" if math.isnan(row.p80_half_days) else f"± {row.p80_half_days:.1f}",
-        )
-        for row in money_tables.half_widths(comparison).itertuples()
-    ]
-    headings = ("Path", f"Cost P80 [{currency}]", "Chance by the deadline", "With fallback", "Date P80 [days]")
-    trials = comparison.samples.trials
-    return markup.table(f"Sampling error of {trials:,} trials, at 95% confidence", headings, rows) + paragraph(
+    return markup.table_of(money_tables.table_of_half_widths(comparison)) + paragraph(
         "This is only the error of counting trials. A wrong low or high value in a row matters far more."
     )
-
-
-def _pair(value: float, half_width: float, form: str) -> str:
-    return "none" if math.isnan(value) else f"{form.format(value)} ± {form.format(half_width)}"
 
 
 class DeadlineScreen(widgets.VBox):

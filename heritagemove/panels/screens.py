@@ -82,8 +82,7 @@ class EndOfNotebook(HTML):
 
 def show_cautions(museum: Museum) -> EndOfNotebook:
     """Show every caution, by topic, with the rule behind it: the last cell of a notebook."""
-    rows = [(row.topic, row.text, row.source) for row in museum.cautions]
-    return EndOfNotebook(markup.table("Cautions", ("Topic", "Caution", "Rule behind it"), rows))
+    return EndOfNotebook(markup.table_of(markup.cautions_table("Cautions", museum.cautions)))
 
 
 def _every_caution(museum: Museum) -> str:

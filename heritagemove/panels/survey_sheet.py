@@ -9,13 +9,13 @@ from typing import Any
 
 import ipywidgets as widgets
 
+from heritagemove.answers.survey_tables import id_in_words, table_of_effect
 from heritagemove.museum.museum import Museum
 from heritagemove.museum.rows.clues import Clue
 from heritagemove.museum.rows.survey import Observation
 from heritagemove.panels import markup, survey_tables
 from heritagemove.panels.controls import StatusLine
-from heritagemove.panels.survey_tables import id_in_words
-from heritagemove.survey.bearings import TYPES, bearing_of, bearings, seen_at, show_share
+from heritagemove.survey.bearings import bearing_of, bearings, seen_at, show_share
 
 _WIDE = widgets.Layout(width="100%")
 _FIELD = {"style": {"description_width": "10em"}, "layout": widgets.Layout(width="34em")}
@@ -122,16 +122,12 @@ class SurveySheet(widgets.VBox):
         seen = seen_at(self.museum, self.vehicle.value, place)
         now = bearing_of(seen, self.museum.clues)
         then = bearing_of((*(row for row in seen if row.clue != self.clue.value), self._observation()), self.museum.clues)
-        body = [
-            (id_in_words(kind).capitalize(), *(survey_tables.bar(getattr(answer, kind)) for answer in (now, then)))
-            for kind in TYPES
-        ]
         said = f"{id_in_words(self.clue.value)} {id_in_words(self.found.value)}"
         makes = "makes" if (self.clue.value, self.found.value) in now.seen else "would make"
         caption = f"Box {place}: {said} {makes} it {id_in_words(then.likeliest)}, {show_share(then.certainty)}"
         notes = [f"Contradiction: {id_in_words(text)}." for text in then.contradictions]
         notes += [f"Does not count: {id_in_words(text)}." for text in then.left_out]
-        return markup.table(caption, ("Bearing", "Now", "With it"), body) + markup.note(" ".join(notes))
+        return markup.table_of(table_of_effect(caption, now, then)) + markup.note(" ".join(notes))
 
     def _typed(self) -> str:
         """Return the lines for survey.csv of what was added."""

@@ -10,6 +10,7 @@ from typing import Any
 import ipywidgets as widgets
 import pandas as pd
 
+from heritagemove.answers.path_tables import STATUS_WORDS
 from heritagemove.charts import tracking as drawn
 from heritagemove.charts.drawing import Chart, png, svg
 from heritagemove.following.close_out import close_out, close_out_table, suggestions, suggestions_table
@@ -79,7 +80,7 @@ def show_progress(forecasts: Sequence[Forecast]) -> widgets.HTML:
     rows = [
         (
             Html(markup.marked(result.number, result.title) + (" <b>(followed)</b>" if result.path == last.path else "")),
-            markup.STATUS_WORDS[result.status],
+            STATUS_WORDS[result.status],
             ", ".join(markup.when_gone(result)),
             show_chance(result.chance_by_deadline) if result.off_site else "none",
             show_chance(result.chance_with_fallback) if result.branch else "none",

@@ -12,6 +12,7 @@ from typing import Any
 import ipywidgets as widgets
 import numpy as np
 
+from heritagemove.answers.path_tables import STATUS_WORDS
 from heritagemove.answers.what_if import what_if
 from heritagemove.compare.inputs import Inputs, answer, as_set
 from heritagemove.compare.results import Comparison, PathResult
@@ -139,7 +140,7 @@ def heavier(state: Desk) -> WhatIfQuestion:
         inputs = Inputs(state.vehicle, state.settings | {"weight": tons}, state.inputs.weight_tolerance)
         after = _with(state, inputs)
         said = f"It weighs {tons * 2000:,.0f} lb. {_in_short(after)}"
-        statuses = _rows(state.comparison, after, lambda result: markup.STATUS_WORDS[result.status], _p80)
+        statuses = _rows(state.comparison, after, lambda result: STATUS_WORDS[result.status], _p80)
         return (said, *_stopped(state.comparison, after)), statuses
 
     headings = ("Path", "Status now", "Status then", f"P80 cost now [{currency}]", f"P80 cost then [{currency}]")

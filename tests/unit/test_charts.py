@@ -9,9 +9,10 @@ import pytest
 from matplotlib.figure import Figure
 
 from heritagemove import charts
+from heritagemove.answers.money_tables import PHASE_TITLES
 from heritagemove.charts.comparing import finding
 from heritagemove.charts.marks import colour_of, numbered_name, shape_of
-from heritagemove.charts.one_path import PHASE_TITLES, mean_by_phase
+from heritagemove.charts.one_path import mean_by_phase
 from heritagemove.compare.comparison import compare_paths
 from heritagemove.museum.rows.cost_lines import CostLine
 

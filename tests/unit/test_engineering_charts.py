@@ -10,10 +10,11 @@ from matplotlib.patches import Circle, Rectangle
 from heritagemove import charts
 from heritagemove.answers import weight_flips as flipping
 from heritagemove.answers.weight_flips import needed_findings, statuses_at, weight_flips
-from heritagemove.charts.engineering import gate_finding, in_feet, margin_in_words, utilization_bars, worst_first
+from heritagemove.charts.engineering import gate_finding, in_feet, utilization_bars, worst_first
 from heritagemove.charts.views import end_view, side_view
 from heritagemove.checks.check import Check, unknown
 from heritagemove.checks.gates.screening import Checks, screen
+from heritagemove.checks.margins import margin_in_words
 from heritagemove.units.units import Quantity
 
 PATHS = ("own_wheels", "flat_car", "trailer", "transporter", "roll_on", "idler_trucks", "cut_up")

@@ -10,11 +10,12 @@ from heritagemove.answers.basis_shares import basis_shares
 from heritagemove.answers.contingency import contingency
 from heritagemove.answers.influence import influences
 from heritagemove.answers.joint_confidence import joint_confidence
+from heritagemove.answers.money_tables import PHASE_TITLES
 from heritagemove.answers.outside_view import outside_view
 from heritagemove.answers.what_if import each_what_if
 from heritagemove.answers.whole_cost import whole_cost
 from heritagemove.answers.worth_of_quotes import worth_of_quotes
-from heritagemove.charts.one_path import PHASE_TITLES, mean_by_phase
+from heritagemove.charts.one_path import mean_by_phase
 from heritagemove.checks.gates.screening import Finding
 from heritagemove.compare.results import Comparison, PathResult
 from heritagemove.hand_over.page.plain import named, picked
