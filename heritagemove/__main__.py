@@ -98,6 +98,16 @@ def _parser() -> argparse.ArgumentParser:
     new.add_argument("folder", help="a new folder, or a workbook whose name ends in .xlsx")
     new.set_defaults(run=_new)
 
+    for name, help_ in (
+        ("lab", "lay out the notebooks and the demo in a folder of yours and open JupyterLab on the start page"),
+        ("present", "lay them out and open the committee's presentation, without code"),
+    ):
+        served = commands.add_parser(name, help=help_)
+        served.add_argument("--folder", default=_HOME, help=f"where you work; default: {_HOME}, in your home folder")
+        served.add_argument("--port", type=int, default=8888, help="default: 8888")
+        served.add_argument("--no-browser", action="store_true", help="print the address and open nothing")
+        served.set_defaults(run=_serve, page=name)
+
     check = commands.add_parser("check", help="read every table and list every problem")
     check.add_argument("folder", help=_FOLDER)
     how = check.add_mutually_exclusive_group()
@@ -148,6 +158,7 @@ def _parser() -> argparse.ArgumentParser:
     return parser
 
 
+_HOME = "~/heritagemove"
 _FOLDER = "folder with museum.toml and the tables, or a workbook (.xlsx) with one sheet per table"
 
 
@@ -170,6 +181,16 @@ def _new(options: argparse.Namespace) -> None:
     place = new_museum(options.folder)
     begin = f"Begin with {place / 'README.md'}, then" if place.is_dir() else "Every value in it is invented. Next"
     print(f"Wrote {place}. {begin}: python -m heritagemove check --watch {shlex.quote(str(place))}")
+
+
+def _serve(options: argparse.Namespace) -> None:
+    from heritagemove.editing.laying_out import lab_command, lay_out, present_command, serve
+
+    done = lay_out(options.folder)
+    command = {"lab": lab_command, "present": present_command}[options.page]
+    words = command(done.folder, options.port, not options.no_browser)
+    print(*done.lines(), "The address is printed below. Stop with Ctrl-C.", sep="\n", flush=True)
+    serve(words)
 
 
 def _check(options: argparse.Namespace) -> None:
