@@ -18,11 +18,9 @@ LOCK ?= requirements.lock
 	else $(BIN)/python -m pip install --quiet --disable-pip-version-check -e '.[test]'; fi
 	@touch .venv/installed
 
-# Root (in a container) must say so to JupyterLab; an ordinary user must not.
+# The clone is its own folder: nothing is laid out in it.
 lab: .venv/installed
-	@echo "Opening the start page of the notebooks with the demo data; the address is printed below. Stop with Ctrl-C."
-	$(BIN)/jupyter lab --port=$(PORT) --ServerApp.root_dir=. $$([ "$$(id -u)" = 0 ] && echo --allow-root --no-browser) \
-	  --LabApp.default_url=/lab/tree/notebooks/start_here.ipynb
+	$(BIN)/python -m heritagemove lab --folder . --port $(PORT)
 
 # The committee's pages, without code; Voila comes with the extra `present`, its template with the package.
 .venv/presents: .venv/installed
@@ -30,9 +28,7 @@ lab: .venv/installed
 	@touch .venv/presents
 
 present: .venv/presents
-	@echo "Opening the committee's presentation; the address is printed below. Stop with Ctrl-C."
-	JUPYTER_PATH=heritagemove/panels/jupyter $(BIN)/voila notebooks/committee.ipynb --template=heritagemove --port=$(PORT) \
-	  --Voila.ip=127.0.0.1 --MappingKernelManager.transport_encryption=auto $$([ "$$(id -u)" = 0 ] && echo --no-browser)
+	$(BIN)/python -m heritagemove present --folder . --port $(PORT)
 
 # Files in their order, not those of many tests first: browser tests are few, take longest and stand in front.
 test: .venv/installed

@@ -4,10 +4,7 @@ from __future__ import annotations
 
 import argparse
 import contextlib
-import csv
 import datetime as dt
-import io
-import json
 import os
 import shlex
 import sys
@@ -27,7 +24,6 @@ from heritagemove.museum.museum import Museum, input_files, load_museum, referen
 from heritagemove.museum.rows import MUSEUM_TABLES, REFERENCE_TABLES
 from heritagemove.museum.slips import slips
 from heritagemove.trials import estimating, simulation
-from heritagemove.units.words import show_date
 
 #: Exit status when tables or arguments are wrong; nothing has been written then.
 WRONG_INPUT = 2
@@ -102,6 +98,16 @@ def _parser() -> argparse.ArgumentParser:
     new.add_argument("folder", help="a new folder, or a workbook whose name ends in .xlsx")
     new.set_defaults(run=_new)
 
+    for name, help_ in (
+        ("lab", "lay out the notebooks and the demo in a folder of yours and open JupyterLab on the start page"),
+        ("present", "lay them out and open the committee's presentation, without code"),
+    ):
+        served = commands.add_parser(name, help=help_)
+        served.add_argument("--folder", default=_HOME, help=f"where you work; default: {_HOME}, in your home folder")
+        served.add_argument("--port", type=int, default=8888, help="default: 8888")
+        served.add_argument("--no-browser", action="store_true", help="print the address and open nothing")
+        served.set_defaults(run=_serve, page=name)
+
     check = commands.add_parser("check", help="read every table and list every problem")
     check.add_argument("folder", help=_FOLDER)
     how = check.add_mutually_exclusive_group()
@@ -152,6 +158,7 @@ def _parser() -> argparse.ArgumentParser:
     return parser
 
 
+_HOME = "~/heritagemove"
 _FOLDER = "folder with museum.toml and the tables, or a workbook (.xlsx) with one sheet per table"
 
 
@@ -174,6 +181,16 @@ def _new(options: argparse.Namespace) -> None:
     place = new_museum(options.folder)
     begin = f"Begin with {place / 'README.md'}, then" if place.is_dir() else "Every value in it is invented. Next"
     print(f"Wrote {place}. {begin}: python -m heritagemove check --watch {shlex.quote(str(place))}")
+
+
+def _serve(options: argparse.Namespace) -> None:
+    from heritagemove.editing.laying_out import lab_command, lay_out, present_command, serve
+
+    done = lay_out(options.folder)
+    command = {"lab": lab_command, "present": present_command}[options.page]
+    words = command(done.folder, options.port, not options.no_browser)
+    print(*done.lines(), "The address is printed below. Stop with Ctrl-C.", sep="\n", flush=True)
+    serve(words)
 
 
 def _check(options: argparse.Namespace) -> None:
@@ -280,9 +297,9 @@ def _settings(texts: Sequence[str]) -> dict[str, str]:
 
 
 def _compare(options: argparse.Namespace) -> None:
-    comparison = _compared(options)[0]
-    write = {"json": _as_json, "csv": _as_csv, "table": _as_text}[options.format]
-    print(write(comparison), end="")
+    from heritagemove.hand_over.figures import FORMATS
+
+    print(FORMATS[options.format](_compared(options)[0]), end="")
 
 
 def _report(options: argparse.Namespace) -> None:
@@ -331,68 +348,6 @@ def _kept(folder: str, comparisons: list[Comparison]) -> dict[str, Comparison]:
     for comparison in comparisons:
         kept |= saved_answers(folder, comparison.base, comparison.vehicle, comparison.samples)
     return kept
-
-
-def _as_json(comparison: Comparison) -> str:
-    return json.dumps(comparison.as_json(), indent=2, ensure_ascii=False) + "\n"
-
-
-def _as_csv(comparison: Comparison) -> str:
-    content = comparison.as_json()
-    whole = {n: content[n] for n in _SAID} | {"verdict": content["decision"]["verdict"]}
-    rows = [{"vehicle": content["vehicle"], **_flat(path), **whole} for path in content["paths"]]
-    out = io.StringIO()
-    writer = csv.DictWriter(out, fieldnames=list(rows[0]), lineterminator="\n")
-    writer.writeheader()
-    writer.writerows([{name: _inert(value) for name, value in row.items()} for row in rows])
-    return out.getvalue()
-
-
-_PARTS, _SAID = ("p10", "p50", "p80", "p90", "mean"), ("choice", "fallback", "decide_by", "switch_by")
-
-
-def _flat(path: dict[str, Any]) -> dict[str, Any]:
-    flat: dict[str, Any] = {}
-    for name, value in path.items():
-        if name in ("cost_usd", "off_site", "arrived", "closed", "provisional"):
-            parts = ("low", "high") if name == "provisional" else _PARTS
-            flat |= {f"{name}_{part}": (value or {}).get(part) for part in parts}
-        elif name == "with_fallback":
-            value = value or {}
-            flat |= {f"with_fallback_{part}": value.get(part) for part in ("fallback", "chance_by_deadline")}
-            flat |= {f"with_fallback_cost_usd_{part}": value.get("cost_usd", {}).get(part) for part in _PARTS}
-        else:
-            flat[name] = " | ".join(value) if isinstance(value, list) else value
-    return flat
-
-
-def _inert(value: Any) -> Any:
-    """Keep a spreadsheet from running a text as a formula."""
-    return "'" + value if isinstance(value, str) and value[:1] in ("=", "+", "-", "@", "\t", "\r") else value
-
-
-def _as_text(comparison: Comparison) -> str:
-    lines = [comparison.sentence, ""]
-    money = comparison.museum.scenario.currency
-    names = "no", "path", "status", f"P50 {money}", f"P80 {money}", "P80 off site", "P80 arrives", "by deadline", "gates"
-    heading = "{:>2}  {:<17} {:<8} {:>9} {:>9}  {:<12} {:<12} {:>11} {:>6}".format(*names)
-    lines += [heading, "-" * len(heading)]
-    for result in comparison.paths:
-        cost = [f"{value:,.0f}" for value in (result.cost.p50, result.cost.p80)] if result.cost else ["unknown"] * 2
-        off_site, arrived = (show_date(date.p80) if date else "-" for date in (result.off_site, result.arrived))
-        chances = [
-            "-" if chance is None else f"{chance:.0%}" for chance in (result.chance_by_deadline, result.chance_of_gates)
-        ]
-        lines.append(
-            f"{result.number:>2}  {result.path:<17} {result.status:<8} {cost[0]:>9} {cost[1]:>9}  {off_site:<12} "
-            f"{arrived:<12} {chances[0]:>11} {chances[1]:>6}"
-        )
-        lines += [f"      {reason}" for reason in result.reasons]
-    settings = ", ".join(f"{name} = {amount:g}" for name, amount in comparison.settings.items()) or "as the tables have it"
-    made = f"Settings: {settings}. Seed {comparison.samples.seed}, {comparison.samples.trials:,} trials."
-    lines += ["", made, comparison.spread_in_words]
-    lines += [row.text for row in comparison.museum.cautions if "every" in row.screens]
-    return "\n".join(lines) + "\n"
 
 
 if __name__ == "__main__":

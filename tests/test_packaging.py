@@ -75,10 +75,11 @@ def installed(wheel, tmp_path_factory):
 def test_the_wheel_holds_every_file_of_the_package_its_demo_and_the_limits_once(wheel):
     names = zipfile.ZipFile(wheel).namelist()
     assert len(names) == len(set(names))
-    sources = {"heritagemove": TOP / "heritagemove", "heritagemove/data/tamber_river": TOP / "data" / "tamber_river",
-               "heritagemove/data/reference": TOP / "data" / "reference"}  # fmt: skip
+    sources = {"heritagemove": TOP / "heritagemove", "heritagemove/data": TOP / "data",
+               "heritagemove/notebooks": TOP / "notebooks"}  # fmt: skip
     for inside, folder in sources.items():
-        files = (path for path in folder.rglob("*") if path.is_file() and "__pycache__" not in path.parts)
+        unwanted = {"__pycache__", ".ipynb_checkpoints"}
+        files = (path for path in folder.rglob("*") if path.is_file() and not unwanted & set(path.parts))
         assert {f"{inside}/{path.relative_to(folder).as_posix()}" for path in files} - set(names) == set()
 
 
@@ -90,3 +91,12 @@ def test_the_installed_wheel_starts_checks_and_compares_a_museum_without_the_clo
     paths = json.loads(found)["paths"]
     assert [path["path"] for path in paths] == [row.path for row in load_museum(TOP / "data" / "tamber_river").paths]
     assert any(path["cost_usd"] for path in paths)
+
+
+@pytest.mark.long
+def test_the_installed_wheel_lays_out_its_notebooks_and_demo_museums(installed):
+    lay_out = "from heritagemove.editing.laying_out import lay_out; print(*lay_out('mine').lines(), sep='\\n')"
+    assert "files laid out in mine" in installed("-c", lay_out)
+    for museum in ("tamber_river", "elsewhere/melderbach"):
+        assert "no problems found" in installed("-m", "heritagemove", "check", f"mine/data/{museum}")
+    assert installed("-c", lay_out).strip() == ""

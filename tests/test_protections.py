@@ -5,13 +5,14 @@ import os
 import re
 import socket
 import subprocess
-import sys
 import time
 import urllib.error
 import urllib.request
 from pathlib import Path
 
 import pytest
+
+from heritagemove.editing.laying_out import lab_command
 
 ROOT = Path(__file__).resolve().parents[1]
 #: Settings that open a server to others, or take away what keeps others' pages out of it.
@@ -26,6 +27,7 @@ OPEN = re.compile(
 def started_with():
     """Return every file that starts or configures a server."""
     plain = [ROOT / name for name in ("Makefile", "pyproject.toml", "environment.yml", ".ci/run")]
+    plain.append(ROOT / "heritagemove/editing/laying_out.py")
     folders = [ROOT / name for name in ("heritagemove/panels/jupyter", "notebooks", "binder")]
     found = [path for path in plain if path.is_file()]
     found += [path for folder in folders if folder.is_dir() for path in folder.rglob("*") if path.is_file()]
@@ -34,7 +36,7 @@ def started_with():
 
 def test_nothing_that_starts_a_server_turns_a_protection_off():
     files = started_with()
-    assert {"Makefile", "server.json", "decision.ipynb"} <= {path.name for path in files}
+    assert {"Makefile", "laying_out.py", "server.json", "decision.ipynb"} <= {path.name for path in files}
     lines = [(path.name, line) for path in files for line in path.read_text(encoding="utf-8").splitlines()]
     assert [entry for entry in lines if OPEN.search(entry[1])] == []
 
@@ -53,15 +55,11 @@ def test_the_server_settings_say_nothing_but_how_kernels_are_reached():
 
 
 def test_lab_listens_on_loopback_alone_and_asks_for_its_token(tmp_path):
-    """As `make lab` starts it, with its settings: no answer without the token, none on the machine's other address."""
-    command = next(line for line in (ROOT / "Makefile").read_text().splitlines() if "jupyter lab" in line)
-    assert "--ip" not in command
+    """As `heritagemove lab` starts it: no answer without the token, none on the machine's other address."""
     with socket.socket() as free:
         free.bind(("127.0.0.1", 0))
         port = free.getsockname()[1]
-    program = [sys.executable, "-m", "jupyterlab", f"--port={port}", "--no-browser", f"--ServerApp.root_dir={tmp_path}"]
-    if hasattr(os, "geteuid") and os.geteuid() == 0:
-        program.append("--allow-root")
+    program = lab_command(tmp_path, port, browser=False)
     own = ("HOME", "JUPYTER_CONFIG_DIR", "JUPYTER_RUNTIME_DIR")
     home = {name: str(tmp_path / name.lower()) for name in own}
     env = {name: value for name, value in os.environ.items() if not name.startswith("JUPYTER")} | home

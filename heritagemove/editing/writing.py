@@ -10,6 +10,7 @@ from dataclasses import dataclass
 from pathlib import Path
 
 from heritagemove.files.folders import settle, write_folder
+from heritagemove.files.names import refuse_reserved
 from heritagemove.files.saving import fault_in_words, fingerprint, free_name, save, shortened
 from heritagemove.files.tables import csv_lines
 from heritagemove.files.xlsx_tables import SCENARIO_SHEET, is_workbook, read_workbook, workbook_bytes
@@ -123,7 +124,7 @@ def _scenario_text(museum: Typed, place: Path, first: str) -> str:
 
 
 def refuse_place(place: Path, replace: bool = False, option: str = "") -> None:
-    """Refuse a place that a museum cannot be written to.
+    """Refuse a place that a museum cannot be written to, here or on another system.
 
     Parameters
     ----------
@@ -136,6 +137,7 @@ def refuse_place(place: Path, replace: bool = False, option: str = "") -> None:
     """
     book = place.suffix.lower() == ".xlsx"
     shown, kind = shortened(str(place)), "file" if book else "folder"
+    refuse_reserved(place)
     settle(place)
     if not os.path.isdir(os.path.realpath(place.parent)):
         raise PlannerError(f'found "{shown}"; allowed: a name in a folder that exists')

@@ -10,6 +10,7 @@ import unicodedata
 from collections.abc import Iterable, Mapping
 from pathlib import Path
 
+from heritagemove.files.names import reserved
 from heritagemove.files.saving import fault_in_words
 from heritagemove.units.units import PlannerError
 
@@ -56,6 +57,8 @@ def refuse_places(
 def _wrong_name(path: Path, ending: str, inputs: Iterable[Path]) -> str:
     if not path.name.lower().endswith(ending):
         return f"which ends otherwise; allowed: a name that ends in {ending}"
+    if reserved(path.name):
+        return "a name that Windows refuses; allowed: one without < > : \" | ? * and none of con, prn, aux, nul, com1, lpt1"
     for file in inputs:
         if _same(path, file):
             return f"which is {file.name} of the museum that is read; allowed: a file that is no part of the museum"

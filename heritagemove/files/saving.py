@@ -146,6 +146,7 @@ def save_together(
         If the disk is full or the folder cannot be written; then nothing is written.
     """
     steps: list[dict[str, str | None]] = []
+    held: dict[str, bytes | None] = {}
     with _told(folder / next(iter(files))), locked(folder):
         _tidy(folder)
         for name, read in expected.items():
@@ -153,7 +154,8 @@ def save_together(
         try:
             for name, content in files.items():
                 path = folder / name
-                before = path.read_bytes() if path.exists() else b""
+                held[name] = path.read_bytes() if path.exists() else None
+                before = held[name] or b""
                 data = content(before) if callable(content) else content
                 temporary = Path(_staged(path, data, _mode(path))).name
                 steps.append({"file": name, "temporary": temporary, "before": fingerprint(path),
@@ -165,8 +167,27 @@ def save_together(
             for step in steps:
                 (folder / str(step["temporary"])).unlink(missing_ok=True)
             raise
-        _finish(folder)
+        try:
+            _finish(folder)
+        except OSError:
+            _put_back(folder, steps, held)
+            raise
     return {str(step["file"]): str(step["after"]) for step in steps}
+
+
+def _put_back(folder: Path, steps: list[dict[str, str | None]], held: Mapping[str, bytes | None]) -> None:
+    """Undo what of a save was done when one of its files could not be replaced: Windows holds those open elsewhere."""
+    (folder / _INTENT).unlink(missing_ok=True)
+    for step in steps:
+        name = str(step["file"])
+        path, before = folder / name, held[name]
+        (folder / str(step["temporary"])).unlink(missing_ok=True)
+        if fingerprint(path) != step["after"]:
+            continue
+        if before is None:
+            path.unlink()
+        else:
+            _put(path, before, _mode(path))
 
 
 def _refuse_changed(path: Path, expected: str | None) -> None:
@@ -328,6 +349,8 @@ def shortened(name: str) -> str:
 def fault_in_words(error: OSError, folder: Path | str = "") -> str:
     """Return in a planner's words what the system says, never its own text with a number in front."""
     where = f"the folder {folder}" if folder else "the place"
+    if getattr(error, "winerror", None) in (5, 32, 33):  # so Windows refuses a file that is in use
+        return f"another program, such as a spreadsheet, holds it open, or {where} may not be written by you"
     reasons = {
         errno.ENOSPC: "the disk is full",
         errno.EDQUOT: "your share of the disk is full",

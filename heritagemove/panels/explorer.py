@@ -9,6 +9,7 @@ import ipywidgets as widgets
 from heritagemove import charts
 from heritagemove.compare.results import Comparison
 from heritagemove.compare.scenario_files import saved_answers
+from heritagemove.files.names import reserved
 from heritagemove.hand_over import page
 from heritagemove.museum.museum import Museum
 from heritagemove.panels import desk, markup, sliders
@@ -180,5 +181,6 @@ class Explorer(widgets.VBox):
 
 def _free_name(vehicle: str) -> str:
     """Return a file name that is not taken, so that a second page never replaces the first."""
+    vehicle = f"{vehicle}_page" if reserved(vehicle) else vehicle
     names = (f"{vehicle}.html", *(f"{vehicle}-{number}.html" for number in range(2, 1000)))
     return next(name for name in names if not Path(name).exists())

@@ -13,6 +13,7 @@ from heritagemove import __main__ as command
 from heritagemove.compare.comparison import compare_paths
 from heritagemove.editing.watching import checks
 from heritagemove.files import saving
+from heritagemove.hand_over.figures import as_csv
 from heritagemove.hand_over.page import files
 from heritagemove.museum.museum import load_museum
 from heritagemove.trials.simulation import draw
@@ -224,7 +225,7 @@ def test_csv_gives_a_spreadsheet_no_formula_to_run(museum, start):
     hostile = start + 'HYPERLINK("http://192.0.2.1")'
     paths = tuple(row.model_copy(update={"title": hostile}) for row in museum.paths)
     comparison = compare_paths(museum.with_changes(paths=paths), "foundry_switcher", {}, draw(museum, trials=100))
-    rows = list(csv.DictReader(io.StringIO(command._as_csv(comparison), newline="")))
+    rows = list(csv.DictReader(io.StringIO(as_csv(comparison), newline="")))
     assert {row["title"] for row in rows} == {"'" + hostile}
     cheapest = min(result.cost.p10 for result in comparison.paths if result.cost)
     assert any(float(row["cost_usd_p10"] or "nan") == round(cheapest, 2) for row in rows)
