@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
+from functools import cached_property
 from typing import Any
 
 import numpy as np
@@ -60,7 +61,8 @@ class EstimateGrade:
         )
         if self.too_narrow:
             tightest = f"{row.low_tightest / 100:+.0%} to {row.high_tightest / 100:+.0%}"
-            return f"{text}, narrower than the class at its tightest, {tightest}: surer than what is known allows."
+            narrow = "our range is too narrow for guesses like these; the true one is wider"
+            return f"{text}. Such estimates are off by {tightest} at the least: {narrow}."
         return text + "."
 
 
@@ -68,13 +70,18 @@ class EstimateGrade:
 class BasisShares:
     """What the estimate of one path rests on."""
 
+    comparison: Comparison
     result: PathResult
     parts: tuple[Part, ...]  # largest first
     # mean working days on the way to the off-site date by basis of the task, each weighted by how often it is critical
     # [working day]
     days: Mapping[str, float]
     grade: EstimateGrade
-    stakes: tuple[Stake, ...]  # rows of judgment, the one whose doubt widens the cost most first
+
+    @cached_property
+    def stakes(self) -> tuple[Stake, ...]:
+        """Rows of judgment, the one whose doubt widens the cost most first: each is simulated, when somebody asks."""
+        return stakes(self.comparison, self.result)
 
     def money(self, of: str = "weaker") -> dict[str, float]:
         """Return the money by basis, credits counted without their sign [USD].
@@ -92,14 +99,17 @@ class BasisShares:
 
     def in_words(self) -> str:
         """Return how much is judgment and what to ask for first."""
-        currency = self.result.currency
-        total, judged = sum(self.money().values()), self.money()["judgment"]
         quotes = [stake for stake in self.stakes if stake.table == "rates.csv"]
         others = [stake for stake in self.stakes if stake.table != "rates.csv"]
         asked = _listed("Get a quote first for", quotes[:5]) + _listed("Look first into", others[:3])
+        return self.judged_in_words() + asked
+
+    def judged_in_words(self) -> str:
+        """Return how much is judgment."""
+        total, judged = sum(self.money().values()), self.money()["judgment"]
         return (
-            f"Path {self.result.number}: {show_chance(judged / total)} of {total:,.0f} {currency} rests on judgment. "
-            f"{self.grade.in_words()}{asked}"
+            f"Path {self.result.number}: {show_chance(judged / total)} of {total:,.0f} {self.result.currency} rests on "
+            f"judgment. {self.grade.in_words()}"
         )
 
 
@@ -136,8 +146,7 @@ def basis_shares(comparison: Comparison, path: str) -> BasisShares:
     if result.cost is None:
         raise PlannerError(f"{path}: found a path without a cost ({result.status}); allowed: a path that has one")
     parts = tuple(sorted(_parts(comparison, result), key=lambda part: -abs(part.mean_usd)))
-    return BasisShares(result, parts, _days(comparison.museum, result), _grade(comparison.museum, result, parts),
-                       stakes(comparison, result))  # fmt: skip
+    return BasisShares(comparison, result, parts, _days(comparison.museum, result), _grade(comparison.museum, result, parts))
 
 
 def _parts(comparison: Comparison, result: PathResult) -> list[Part]:

@@ -4,13 +4,16 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
+from typing import TYPE_CHECKING
 
 import numpy as np
-import pandas as pd
 
 from heritagemove.compare.likely import likely_sum
 from heritagemove.compare.results import Comparison
 from heritagemove.units.units import PlannerError
+
+if TYPE_CHECKING:
+    import pandas as pd
 
 
 @dataclass(frozen=True)
@@ -95,6 +98,8 @@ def contingency_curve(comparison: Comparison, path: str, confidences: Sequence[f
     DataFrame
         Columns confidence, budget_usd, over_point_usd, over_p50_usd [USD].
     """
+    import pandas as pd  # here, and not above: most answers need no table
+
     asked = np.arange(5, 100, 5) / 100 if confidences is None else np.asarray(confidences, float)
     base = contingency(comparison, path)
     budgets = np.percentile(comparison.path(path).trials.cost_usd, [100 * checked_confidence(comparison, c) for c in asked])

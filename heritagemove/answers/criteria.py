@@ -8,15 +8,17 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 import numpy as np
-import pandas as pd
 
 from heritagemove.answers.decision_analysis import dominance, scaled, turning_shares
 from heritagemove.compare.results import Comparison, PathResult
 from heritagemove.museum.museum import Museum
 from heritagemove.units.units import PlannerError
+
+if TYPE_CHECKING:
+    import pandas as pd
 
 
 @dataclass(frozen=True)
@@ -113,6 +115,8 @@ class DecisionTable:
 
     def table(self) -> pd.DataFrame:
         """Return one row per path: each measure, each value, the total and what dominates it."""
+        import pandas as pd  # here, and not above: most answers need no table
+
         return pd.DataFrame([self._row(option) for option in self.options])
 
     def _row(self, option: ValuedPath) -> dict[str, Any]:

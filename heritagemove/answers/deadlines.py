@@ -4,15 +4,18 @@ from __future__ import annotations
 
 import datetime as dt
 from collections.abc import Sequence
+from typing import TYPE_CHECKING
 
 import numpy as np
-import pandas as pd
 
 from heritagemove.answers.joint_confidence import outcomes
 from heritagemove.compare.comparison import compare_paths
 from heritagemove.compare.results import Comparison, PathResult
 from heritagemove.museum.memo import Memo
 from heritagemove.trials import simulation
+
+if TYPE_CHECKING:
+    import pandas as pd
 
 
 def chance_by(comparison: Comparison, date: dt.date, with_fallback: bool = False) -> dict[str, float | None]:
@@ -68,5 +71,7 @@ def chances_by(comparisons: Sequence[Comparison], date: dt.date, with_fallback: 
     DataFrame of float
         By unit's and path's ids; nan as None in :func:`chance_by`.
     """
+    import pandas as pd  # here, and not above: most answers need no table
+
     rows = {entry.vehicle: chance_by(entry, date, with_fallback) for entry in comparisons}
     return pd.DataFrame.from_dict(rows, orient="index").astype(float)

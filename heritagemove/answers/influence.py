@@ -6,8 +6,8 @@ from dataclasses import dataclass
 from typing import Literal
 
 import numpy as np
-from scipy import stats
 
+from heritagemove.answers.rank_correlation import ranks
 from heritagemove.answers.uncertainty_shares import used_rates
 from heritagemove.compare.results import Comparison, PathResult
 from heritagemove.trials.simulation import Samples
@@ -60,8 +60,8 @@ def influences(comparison: Comparison, path: str, on: Literal["cost", "off_site"
     if answer is None:
         raise ValueError(f"{path}: found no {'cost' if on == 'cost' else 'off-site date'}; allowed: a path that has one")
     inputs = _inputs(comparison, result, on)
-    ranks = stats.rankdata(answer)  # once, not once an input
-    found = [_influence(name, kind, values, answer, ranks) for (kind, name), values in inputs.items() if np.ptp(values) > 0]
+    places = ranks(answer)  # once, not once an input
+    found = [_influence(name, kind, values, answer, places) for (kind, name), values in inputs.items() if np.ptp(values) > 0]
     return tuple(sorted(found, key=lambda influence: -abs(influence.swing)))
 
 
@@ -105,12 +105,12 @@ def _prices(comparison: Comparison, result: PathResult, samples: Samples) -> dic
     return found
 
 
-def _influence(name: str, kind: str, values: np.ndarray, answer: np.ndarray, ranks: np.ndarray) -> Influence:
+def _influence(name: str, kind: str, values: np.ndarray, answer: np.ndarray, places: np.ndarray) -> Influence:
     if kind == "risk":
         low, high = values < 0.5, values > 0.5
     else:
         bottom, top = np.percentile(values, (10, 90))
         low, high = values <= bottom, values >= top
     # Spearman's rank correlation: Pearson's, of the ranks.
-    rank = np.corrcoef(stats.rankdata(values), ranks)[0, 1] if np.ptp(answer) > 0 else 0.0
+    rank = np.corrcoef(ranks(values), places)[0, 1] if np.ptp(answer) > 0 else 0.0
     return Influence(name, kind, float(rank), float(answer[low].mean()), float(answer[high].mean()))

@@ -44,8 +44,7 @@ def outside_view(comparison: Comparison, path: str) -> str:
         f"Outside view: early estimates of non-standard civil engineering were short by {low:g} to {high:g} %. "
         f"On the likely sum of {found.point_usd:,.0f} {currency} that is {least:,.0f} to {usual:,.0f} {currency}; "
         f"the budget at {found.confidence:.0%} confidence, {found.budget_usd:,.0f} {currency}, lies {place}. "
-        "Compare them, do not add them: both stand for the same doubt."
-        + (f" {records}" if records else "")
+        "Compare them, do not add them: both stand for the same doubt." + (f" {records}" if records else "")
     )
 
 

@@ -4,14 +4,17 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
+from typing import TYPE_CHECKING
 
 import numpy as np
-import pandas as pd
 
 from heritagemove.answers.decision_analysis import expected_regrets, regrets, state_means, worst_regrets
 from heritagemove.compare import decision
 from heritagemove.compare.results import Comparison, PathResult
 from heritagemove.units.units import value
+
+if TYPE_CHECKING:
+    import pandas as pd
 
 #: At most so many gates make states: with two, each third of the prices has four.
 _GATES = 2
@@ -76,6 +79,8 @@ class RegretTable:
 
     def table(self) -> pd.DataFrame:
         """Return one row per path: regret in each state, the worst of them, the expected regret and cost [USD]."""
+        import pandas as pd  # here, and not above: most answers need no table
+
         columns = {f"regret: {state}": self.regrets_usd[:, n] for n, state in enumerate(self.states)}
         head = {"number": [o.number for o in self.options], "path": [o.title for o in self.options]}
         tail = {

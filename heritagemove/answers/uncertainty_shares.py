@@ -7,8 +7,8 @@ from dataclasses import dataclass, replace
 from typing import Any
 
 import numpy as np
-from scipy import stats
 
+from heritagemove.answers.rank_correlation import rank_correlation
 from heritagemove.compare.results import Comparison, PathResult
 from heritagemove.museum.museum import Museum
 from heritagemove.trials import simulation
@@ -60,7 +60,7 @@ def stakes(comparison: Comparison, result: PathResult) -> tuple[Stake, ...]:
         if row.basis != "judgment" or np.ptp(draws) == 0:
             continue
         held = simulation.simulate(comparison.museum, result.path, work, samples).cost_usd
-        rank = float(stats.spearmanr(draws, cost).statistic) if np.ptp(cost) > 0 else 0.0
+        rank = rank_correlation(draws, cost) if np.ptp(cost) > 0 else 0.0
         title = getattr(row, "title", None) or row.driver.replace("_", " ")
         ask = _IN_HAND if table == "rates.csv" and row.rate in quoted else _ASK[table]
         found.append(Stake(table, title, row.row_number, rank, _width(cost) - _width(held), ask))

@@ -3,13 +3,15 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 import numpy as np
-import pandas as pd
 
 from heritagemove.answers.uncertainty_shares import prices_of
 from heritagemove.following.tracking import Forecast
+
+if TYPE_CHECKING:
+    import pandas as pd
 
 
 @dataclass(frozen=True)
@@ -84,6 +86,7 @@ def _quoted(forecast: Forecast, entry: Any) -> float | None:
 
 def close_out_table(rows: tuple[ClosedLine, ...], currency: str) -> pd.DataFrame:
     """Return estimate against actual, one row per line; amounts in the museum's currency."""
+    import pandas as pd  # here, and not above: most answers need no table
 
     def whole(usd: float | None) -> int | None:
         return None if usd is None else round(usd)
@@ -156,6 +159,8 @@ def _suggestion(rate: Any, paid: list[tuple[float, str]]) -> Suggestion:
 
 def suggestions_table(rows: tuple[Suggestion, ...]) -> pd.DataFrame:
     """Return suggested price ranges beside those that stand, one row per rate."""
+    import pandas as pd  # here, and not above: most answers need no table
+
     return pd.DataFrame(
         {
             "rate": row.rate.rate,

@@ -5,12 +5,14 @@ from __future__ import annotations
 import datetime as dt
 from collections.abc import Mapping
 from dataclasses import dataclass
-
-import pandas as pd
+from typing import TYPE_CHECKING
 
 from heritagemove.following.commitments import Position
 from heritagemove.museum.museum import Museum
 from heritagemove.museum.rows.progress import Progress
+
+if TYPE_CHECKING:
+    import pandas as pd
 
 #: A paper that ends within so many days is about to expire [day]. No source.
 SOON_DAYS = 30
@@ -80,6 +82,8 @@ def papers(
 
 def papers_table(found: tuple[Paper, ...]) -> pd.DataFrame:
     """Return papers, a row a paper."""
+    import pandas as pd  # here, and not above: most answers need no table
+
     return pd.DataFrame(
         {"until": row.until, "paper": row.kind, "what": row.title, "given by": row.holder, "state": row.in_words()}
         for row in found

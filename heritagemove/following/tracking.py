@@ -9,9 +9,9 @@ from __future__ import annotations
 import datetime as dt
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
+from typing import TYPE_CHECKING, Any
 
 import numpy as np
-import pandas as pd
 
 from heritagemove.compare.comparison import compare_paths, price_path
 from heritagemove.compare.results import Comparison, PathResult
@@ -26,6 +26,9 @@ from heritagemove.trials import simulation
 from heritagemove.trials.simulation import Samples
 from heritagemove.units.units import PlannerError
 from heritagemove.units.words import show_chance, show_date
+
+if TYPE_CHECKING:
+    import pandas as pd
 
 
 @dataclass(frozen=True)
@@ -52,6 +55,8 @@ class Forecast:
 
     def table(self) -> pd.DataFrame:
         """Return the cost lines, one row per line, with what each stands on."""
+        import pandas as pd  # here, and not above: most answers need no table
+
         currency = self.museum.scenario.currency
         return pd.DataFrame(
             {
@@ -195,6 +200,13 @@ def followed(museum: Museum, vehicle: str) -> tuple[str, dt.date] | None:
 
 def fan_table(forecasts: Sequence[Forecast]) -> pd.DataFrame:
     """Return cost, date and chance at each status date, one row per date."""
+    import pandas as pd  # here, and not above: most answers need no table
+
+    return pd.DataFrame(fan_rows(forecasts))
+
+
+def fan_rows(forecasts: Sequence[Forecast]) -> list[dict[str, Any]]:
+    """Return cost, date and chance at each status date: a row per date, by the headings of its columns."""
     currency = forecasts[0].museum.scenario.currency
     rows, names = [], ("p10", "p50", "p80", "p90")
     for entry in forecasts:
@@ -211,7 +223,7 @@ def fan_table(forecasts: Sequence[Forecast]) -> pd.DataFrame:
                 "chance of gates": result.chance_of_gates,
             }
         )
-    return pd.DataFrame(rows)
+    return rows
 
 
 @dataclass(frozen=True)

@@ -90,9 +90,7 @@ class Samples:
         return made if made is not None and made.value is value else Made.alone(value)
 
 
-def draw(
-    museum: Museum, seed: int | None = None, trials: int | None = None, previous: Samples | None = None
-) -> Samples:
+def draw(museum: Museum, seed: int | None = None, trials: int | None = None, previous: Samples | None = None) -> Samples:
     """Make every draw of a museum.
 
     Parameters

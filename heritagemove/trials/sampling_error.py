@@ -5,6 +5,8 @@ Exact for independent trials. The draws are stratified, so what is reported here
 
 from __future__ import annotations
 
+import math
+
 import numpy as np
 
 from heritagemove.units.units import PlannerError
@@ -105,9 +107,15 @@ def order_ranks(share: float, trials: int, level: float = LEVEL) -> tuple[int, i
     if not 0 < share < 1:
         raise PlannerError(f"share: found {share:g}; allowed: above 0 and below 1")
     tail = (1 - level) / 2
-    from scipy import stats  # here, and not above: importing it takes longer than reading a museum
+    return _binomial_quantile(tail, trials, share), _binomial_quantile(1 - tail, trials, share) + 1
 
-    return int(stats.binom.ppf(tail, trials, share)), int(stats.binom.ppf(1 - tail, trials, share)) + 1
+
+def _binomial_quantile(chance: float, trials: int, share: float) -> int:
+    """Return the least number of hits that is not exceeded with at least this chance."""
+    from scipy import special  # here, and not above: importing it takes as long as reading a museum
+
+    hits = math.ceil(special.bdtrik(chance, trials, share))
+    return hits - 1 if hits and special.bdtr(hits - 1, trials, share) >= chance else hits
 
 
 def half_width_of_percentile(values: np.ndarray, percent: float, level: float = LEVEL) -> float:

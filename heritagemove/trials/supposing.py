@@ -128,7 +128,7 @@ def filled(museum: Museum, vehicle: str, wanted: Sequence[Blank], shares: Sequen
 
     What is a share of another column is filled after it. A weight out of a range has no tolerance besides.
     """
-    pairs = sorted(zip(wanted, shares, strict=True), key=lambda pair: (pair[0].typical.share_of is not None))
+    pairs = sorted(zip(wanted, shares, strict=True), key=lambda pair: pair[0].typical.share_of is not None)
     for blank, share in pairs:
         amount, rows = _amount(museum, vehicle, blank, share), getattr(museum, blank.table)
         cells = {blank.typical.what: amount}

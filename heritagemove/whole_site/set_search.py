@@ -3,17 +3,20 @@
 A percentile of a sum is no linear function. But the mean of the cheapest trials up to the confidence is never above
 the percentile, and the sum of the options' such means is never above that of their sum. The program therefore gives
 sets in the order of a bound; each is priced in the joint trials, and it is cut off together with all that holds it
-or something dearer. When the bound passes the best price found, that set is proved to be the cheapest.
+or something dearer. When the bound passes the best price found, that set is proved to be the cheapest. Where the sets
+are few each one is priced: that is sooner done, and proves the same.
 """
 
 from __future__ import annotations
 
+import itertools
+import math
 import time
 from collections.abc import Iterable, Mapping, Sequence
+from functools import cached_property
+from typing import Any
 
 import numpy as np
-from scipy.optimize import Bounds, LinearConstraint, milp
-from scipy.sparse import csr_array, vstack
 
 from heritagemove.whole_site import call_outs
 from heritagemove.whole_site.call_outs import SharedPart, Visit
@@ -22,11 +25,13 @@ from heritagemove.whole_site.fleet import Option
 #: Coefficients by column, lower and upper limit.
 LinearLimit = tuple[Mapping[int, float], float, float]
 Chosen = frozenset[int]
-_Rows = tuple[csr_array, np.ndarray, np.ndarray]
+_Rows = tuple[Any, np.ndarray, np.ndarray]  # a sparse matrix, with the lower and the upper limits of its rows
 _Objective = tuple[np.ndarray, _Rows]
 
 #: The program counts money in this many USD: numbers near 1 keep the solver quick and exact.
 _SCALE = 1e5
+#: Up to so many sets each one is priced.
+_FEW = 5_000
 
 
 def lower_mean(values: np.ndarray, confidence: float) -> np.ndarray:
@@ -80,9 +85,26 @@ class SetSearch:
         self._of_unit: dict[str, list[int]] = {}
         for j, option in sorted(enumerate(options), key=lambda pair: -float(pair[1].cost_usd.mean())):
             self._of_unit.setdefault(option.vehicle, []).append(j)
-        self._standing = self._matrix(list(self._one_path_a_unit()) + list(self._in_turn()))
+        self.few = math.prod(len(paths) + 1 for paths in self._of_unit.values()) <= _FEW
+
+    @cached_property
+    def _standing(self) -> _Rows:
+        return self._matrix(list(self._one_path_a_unit()) + list(self._in_turn()))
+
+    @cached_property
+    def _bound(self) -> _Objective:
+        confidence = self.confidence
         shared = [{name: float(lower_mean(cost, confidence)) for name, cost in parts.items()} for parts in self.shared]
-        self._bound = self._objective(lower_mean(self.own, confidence), shared)
+        return self._objective(lower_mean(self.own, confidence), shared)
+
+    @cached_property
+    def _every_set(self) -> tuple[tuple[Chosen, float], ...]:
+        """Every set with the units that have to be in it and call-outs that fit, and its points: the cheapest first."""
+        ways = [paths if unit in self.must else [None, *paths] for unit, paths in self._of_unit.items()]
+        ways += [[] for unit in self.must if unit not in self._of_unit]
+        sets = (frozenset(j for j in chosen if j is not None) for chosen in itertools.product(*ways))
+        able = sorted((each for each in sets if np.isfinite(self.price(each))), key=self.price)
+        return tuple((each, float(sum(self.points[list(each)]))) for each in able)
 
     @property
     def _width(self) -> int:
@@ -123,6 +145,8 @@ class SetSearch:
         return cost, self._matrix([({column[name]: 1.0, j: -usd / _SCALE}, 0.0, np.inf) for j, name, usd in users])
 
     def _matrix(self, rows: Sequence[LinearLimit]) -> _Rows:
+        from scipy.sparse import csr_array  # here, and not above: importing it takes as long as pricing a hundred sets
+
         entries = [(r, column, value) for r, (row, _, _) in enumerate(rows) for column, value in row.items()]
         r, c, v = (np.array(side) for side in zip(*entries, strict=True)) if entries else (np.zeros(0, int),) * 3
         limits = np.array([(low, high) for _, low, high in rows]).reshape(-1, 2)
@@ -137,6 +161,9 @@ class SetSearch:
         gap: float = 0.0,
     ) -> tuple[Chosen | None, bool]:
         """Return a set that keeps to all rows and is least by the goal, and whether there is none at all."""
+        from scipy.optimize import Bounds, LinearConstraint, milp  # here, and not above, as in _matrix
+        from scipy.sparse import vstack
+
         cost, dear = objective
         blocks = [self._standing, dear, self._matrix(rows)]
         matrix, (low, high) = vstack([b[0] for b in blocks]), (np.concatenate([b[side] for b in blocks]) for side in (1, 2))
@@ -154,6 +181,10 @@ class SetSearch:
 
     def most_points(self, budget_usd: float, seconds: float = 4.0) -> int | None:
         """Return a number of points that no set within a budget exceeds, or None where no set is allowed at all."""
+        if self.few:
+            within = (points for chosen, points in self._every_set if self.price(chosen) <= budget_usd)
+            most = max(within, default=None)
+            return None if most is None else int(most)
         rows = [(dict(enumerate(self._bound[0])), -np.inf, budget_usd / _SCALE)] if np.isfinite(budget_usd) else []
         goal = np.append(-self.points, np.zeros(self._width - len(self.points)))
         found, impossible = self._solve(self._bound, rows, seconds, goal)
@@ -247,6 +278,8 @@ class SetSearch:
         tuple of (Chosen or None, bool)
             The set may cost more than the limit; it is proved then that none keeps to it.
         """
+        if self.few:
+            return next((chosen for chosen, has in self._every_set if has >= points), None), True
         pointed: LinearLimit = (dict(enumerate(self.points)), float(points), np.inf)
         best = self._good_start(pointed, until)
         while self.going and time.process_time() < until:

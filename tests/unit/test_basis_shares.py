@@ -103,7 +103,7 @@ def test_a_range_narrower_than_the_class_at_its_tightest_is_said_to_be_too_narro
     assert grade(museum.estimate_classes, 0, -0.19, 0.35).too_narrow
     assert grade(museum.estimate_classes, 0, -0.25, 0.29).too_narrow
     assert not grade(museum.estimate_classes, 0, -0.21, 0.31).too_narrow
-    assert "surer than what is known allows" in grade(museum.estimate_classes, 0, -0.1, 0.1).in_words()
+    assert "our range is too narrow for guesses like these" in grade(museum.estimate_classes, 0, -0.1, 0.1).in_words()
 
 
 def test_a_share_outside_0_to_1_and_a_table_without_classes_are_refused(museum):

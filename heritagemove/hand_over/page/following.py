@@ -7,7 +7,7 @@ from typing import Any
 from heritagemove.compare.results import Comparison
 from heritagemove.following.commitments import STANDS_ON
 from heritagemove.following.papers import papers, uncovered
-from heritagemove.following.tracking import Forecast, fan_table, follow, followed, trigger
+from heritagemove.following.tracking import Forecast, fan_rows, follow, followed, trigger
 from heritagemove.hand_over.page.plain import picked
 from heritagemove.units.words import show_chance, show_date, show_rounded
 
@@ -29,7 +29,7 @@ def following_content(forecasts: tuple[Forecast, ...]) -> dict[str, Any] | None:
     if not forecasts:
         return None
     last = forecasts[-1]
-    rows = [dict(zip(_DATES, row, strict=True)) for row in fan_table(forecasts).itertuples(index=False)]
+    rows = [dict(zip(_DATES, row.values(), strict=True)) for row in fan_rows(forecasts)]
     days = ("on", "off_site_p80", "arrived_p80")
     dates = [row | {name: row[name] and row[name].isoformat() for name in days} for row in rows]
     found = papers(last.plan.museum, last.plan.vehicle, last.path, last.known, last.on)
