@@ -13,6 +13,10 @@ from heritagemove.units.described import Described, Heading, described
 
 def table_of_gates(caption: str, findings: Sequence[Finding], museum: Museum) -> Described:
     """Return gates with what was found, by how much they pass or fail, the rule behind each, and who signs."""
+
+    def how_far(found: Finding) -> str:
+        return margin_in_words(found.check, museum.scenario.units) if found.check else found.reason
+
     return described(
         caption,
         (
@@ -20,7 +24,7 @@ def table_of_gates(caption: str, findings: Sequence[Finding], museum: Museum) ->
             Heading("Result", lambda found: status_of_gate(found.status)),
             Heading("Kind", lambda found: "hard stop" if found.gate.kind == "hard_stop" else "caution"),
             Heading("Found", lambda found: found.found[:1].upper() + found.found[1:]),
-            Heading("By how much", lambda found: margin_in_words(found.check, museum.scenario.units) if found.check else found.reason),
+            Heading("By how much", how_far),
             Heading("Result changes if", lambda found: found.margin),
             Heading("Chance of refusal", lambda found: found.refusal if found.status == "open" else "", "chance"),
             Heading("Evidence", lambda found: found.gate.evidence),
