@@ -21,7 +21,7 @@ from heritagemove.panels.controls import LAST_GOOD, StatusLine, name_handles
 from heritagemove.panels.markup import Html
 from heritagemove.trials import simulation
 from heritagemove.units import units
-from heritagemove.units.measures import System, show_measure
+from heritagemove.units.measures import show_measure
 
 _GATE_COLUMNS = ("Gate", "Result", "Kind", "By how much", "Source of the limit", "Who confirms")
 _WIDE = widgets.Layout(width="100%")
@@ -149,7 +149,7 @@ class EngineeringScreen(widgets.VBox):
         for draw in (end_view, side_view):
             pictures.append("".join(markup.picture(draw(museum, vehicle, path, stage=each)) for each in stages))
         words, weights = self._flipped(museum), self._weight_table(museum)
-        table = _gates_table(findings, museum.scenario.units)
+        table = _gates_table(findings, museum)
         self.bars.value, self.end.value, self.side.value = pictures
         self.says.value, self.weights.value, self.table.value = words, weights, table
         self.way.value = _way_table(museum, path)
@@ -196,8 +196,8 @@ class EngineeringScreen(widgets.VBox):
         return markup.table("Gates that change within this range of weight, the lightest first", headings, rows)
 
 
-def _gates_table(findings: Sequence[Finding], system: System) -> str:
-    table = table_of_gates("Gates of this path", findings, system).only(*_GATE_COLUMNS)
+def _gates_table(findings: Sequence[Finding], museum: Museum) -> str:
+    table = table_of_gates("Gates of this path", findings, museum).only(*_GATE_COLUMNS)
     return markup.unfold(f"Every gate of this path: {len(table)}", markup.table_of(table))
 
 

@@ -7,6 +7,7 @@ import pytest
 
 from heritagemove import charts
 from heritagemove.answers.joint_confidence import joint_confidence
+from heritagemove.answers.task_tables import table_of_decision
 from heritagemove.charts.comparing import finding
 from heritagemove.compare.differences import differences
 from heritagemove.compare.inputs import budget_in_words
@@ -14,7 +15,6 @@ from heritagemove.compare.policy import meetings
 from heritagemove.compare.waiting import waiting
 from heritagemove.following.tracking import reforecast, trigger
 from heritagemove.panels.markup import paths_table
-from heritagemove.panels.schedule import latest_table
 from heritagemove.trials import simulation
 from heritagemove.units.words import show_chance, show_date, show_rounded
 
@@ -46,7 +46,7 @@ def test_the_chance_by_meeting_passes_the_confidence_at_the_meeting_of_the_decis
 def test_screens_and_charts_tell_the_meeting_of_the_decision_and_no_other_day(switcher, told):
     meeting, chance, _ = told
     chart, bars = charts.order_dates(switcher), charts.task_bars(switcher, switcher.choice)
-    for said in (chart.alt, bars.alt, latest_table(switcher)):
+    for said in (chart.alt, bars.alt, " ".join(map(" ".join, table_of_decision(switcher).cells()))):
         assert meeting in said, said
     assert chance in chart.alt and "gates met" not in chart.alt
 

@@ -51,7 +51,7 @@ def test_a_date_that_cannot_be_answered_leaves_the_picture_as_it_was(compared, m
 def test_a_path_whose_schedule_cannot_be_drawn_leaves_the_one_before(museum, compared, monkeypatch):
     screen = panels.show_schedule(Desk(museum, "foundry_switcher", comparison=compared))
     before = (screen.bars.value, screen.tasks.value)
-    monkeypatch.setattr(schedule, "tasks_table", broken)
+    monkeypatch.setattr(schedule, "table_of_tasks", broken)
     screen.path.value = "cut_up"
     assert says_so(screen.alert) and (screen.bars.value, screen.tasks.value) == before
 

@@ -8,6 +8,7 @@ from changed_rows import change
 from two_stages import RAIL, ROAD, road_alone, road_then_rail
 
 from heritagemove import charts
+from heritagemove.answers.task_tables import table_of_tasks
 from heritagemove.checks.gates.carriage import arrange
 from heritagemove.checks.gates.cranes import saved_at_transfer
 from heritagemove.checks.gates.screening import screen
@@ -16,7 +17,6 @@ from heritagemove.hand_over import workbook
 from heritagemove.museum import haul, rules
 from heritagemove.museum.drivers import at_stage, told_by_rows
 from heritagemove.museum.memo import Memo, afresh
-from heritagemove.panels.schedule import tasks_table
 from heritagemove.trials import simulation
 from heritagemove.units.units import PlannerError
 
@@ -156,7 +156,7 @@ def test_a_quantity_with_a_range_is_shared_out_among_the_stages_in_every_trial(b
 
 def test_schedule_and_workbook_name_the_stage_of_what_has_one(both, compared):
     begins = "By flat car to the museum: "
-    alt, table = charts.task_bars(compared, "trailer").alt, tasks_table(compared, "trailer")
+    alt, table = charts.task_bars(compared, "trailer").alt, str(table_of_tasks(compared, "trailer").cells())
     moved = next(row.title for row in both.of_path("tasks", "trailer") if row.task == "rail_move")
     assert begins + moved in alt and begins + moved in table
     chosen = compared.with_decision(dataclasses.replace(compared.decision, path="trailer"))
