@@ -147,11 +147,11 @@ def _parser() -> argparse.ArgumentParser:
     page.set_defaults(run=_report)
 
     for name, help_, ending in (
-        ("workbook", "write every table of the answer as one workbook, with its totals as formulas", ".xlsx"),
+        ("workbook", "write the money of one unit, or of the whole site, as a workbook with its sums as formulas", ".xlsx"),
         ("calendar", "write the schedule with its decision dates as an iCalendar file", ".ics"),
     ):
         hand_over = commands.add_parser(name, help=help_)
-        _shared(hand_over)
+        _shared(hand_over, whole=name == "workbook")
         hand_over.add_argument("--out", required=True, help=f"file to write; its name ends in {ending}")
         hand_over.add_argument("--replace", action="store_true", help="replace the file if it exists")
         hand_over.set_defaults(run=_workbook if name == "workbook" else _calendar)
@@ -162,9 +162,11 @@ _HOME = "~/heritagemove"
 _FOLDER = "folder with museum.toml and the tables, or a workbook (.xlsx) with one sheet per table"
 
 
-def _shared(parser: argparse.ArgumentParser, several: bool = False) -> None:
+def _shared(parser: argparse.ArgumentParser, several: bool = False, whole: bool = False) -> None:
     parser.add_argument("folder", help=_FOLDER)
-    if several:
+    if whole:
+        parser.add_argument("--vehicle", help="id of a unit; the whole site when left out")
+    elif several:
         parser.add_argument("--vehicle", action="append", help="id of a unit; may be repeated; every unit when left out")
     else:
         parser.add_argument("--vehicle", required=True, help="id of the unit")
@@ -324,10 +326,19 @@ def _report(options: argparse.Namespace) -> None:
 
 
 def _workbook(options: argparse.Namespace) -> None:
-    from heritagemove.hand_over.workbook import write_workbook
+    from heritagemove.hand_over.workbook import write_site_workbook, write_workbook
 
     refuse_places({"out": options.out}, input_files(options.folder), options.replace, {"out": ".xlsx"})
-    _say_written(write_workbook(_compared(options)[0], options.out, options.replace))
+    compared = _compared(options)
+    if options.vehicle:
+        _say_written(write_workbook(compared[0], options.out, options.replace))
+        return
+    from heritagemove.hand_over.page.site import site_of
+
+    site = site_of(compared)
+    if site is None:
+        raise ValueError("--vehicle: found none, and no set of several units as the tables have it; allowed: id of a unit")
+    _say_written(write_site_workbook(site, options.out, options.replace))
 
 
 def _calendar(options: argparse.Namespace) -> None:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import dataclasses
 from collections.abc import Mapping
+from dataclasses import dataclass
 from typing import Any
 
 import numpy as np
@@ -15,6 +16,8 @@ from heritagemove.museum.museum import Museum
 from heritagemove.museum.waits import each_of
 from heritagemove.trials import simulation, supposing
 from heritagemove.trials.draws import RiskDraws, Samples
+from heritagemove.trials.needs import Work
+from heritagemove.trials.simulation import PathTrials
 
 
 def likely_sum(
@@ -37,17 +40,48 @@ def likely_sum(
     samples : Samples
         Of the museum: its calendars and units of prices are taken from there.
     """
+    cost = likely_trial(museum, vehicle, result, stated, direct, samples, memo).trials.cost_usd
+    return None if cost is None else float(cost[0])
+
+
+@dataclass(frozen=True)
+class LikelyTrial:
+    """The one trial of a path in which every row is at its likely value and no risk happens."""
+
+    museum: Museum  # as compared; of a provisional path, what is unknown is in the middle of what is typical
+    samples: Samples
+    needs: Work
+    trials: PathTrials
+
+
+def likely_trial(
+    museum: Museum,
+    vehicle: str,
+    result: PathResult,
+    stated: Screening,
+    direct: Mapping[str, float],
+    samples: Samples,
+    memo: Ask = afresh,
+    decided: int | None = None,
+) -> LikelyTrial:
+    """Return the trial that :func:`likely_sum` sums up; parameters as there.
+
+    Parameters
+    ----------
+    decided : int, optional
+        Day number of the meeting before which the committee does not decide; the first it can when left out.
+    """
     path = result.path
     if result.provisional:
         museum = supposing.in_the_middle(museum, vehicle)
         stated = screen(museum, vehicle, path)
-    likely = _likely_trial(museum, path, samples)
+    likely = _likely_draws(museum, path, samples)
     needs = simulation.work(museum, vehicle, path, likely, stated.amounts, stated.equipment, direct, memo=memo)
-    cost = simulation.simulate(museum, path, needs, likely, memo=memo).cost_usd
-    return None if cost is None else float(cost[0])
+    trials = simulation.simulate(museum, path, needs, likely, memo=memo, decided=decided)
+    return LikelyTrial(museum, likely, needs, trials)
 
 
-def _likely_trial(museum: Museum, path: str, samples: Samples) -> Samples:
+def _likely_draws(museum: Museum, path: str, samples: Samples) -> Samples:
     """Return one trial of a path in which every row is at its likely value."""
 
     def days(row: Any) -> float:

@@ -1,13 +1,11 @@
-"""Hand a comparison over: every table as CSV, all of them in one workbook with totals, each chart as PNG or SVG.
+"""Hand a comparison over: every table as CSV, and one workbook in which cost, budget and payments follow by formulas.
 
-Text from a table never becomes a formula: the only formulas are the totals written here.
+Text from a table never becomes a formula.
 """
 
 from __future__ import annotations
 
 import datetime as dt
-import math
-import re
 from collections.abc import Mapping
 from pathlib import Path
 from typing import Any
@@ -20,13 +18,26 @@ from heritagemove.compare.results import Comparison, PathResult
 from heritagemove.compare.waiting import meeting_in_words
 from heritagemove.files.outputs import refuse_places
 from heritagemove.files.saving import save
-from heritagemove.files.spreadsheets import CONTROL, RISKY, rows_as_csv, sheet_rows
-from heritagemove.files.xlsx_tables import packed
+from heritagemove.files.spreadsheets import rows_as_csv
+from heritagemove.hand_over.money_sheets import (
+    Inputs,
+    budget_sheet,
+    cost_sheet,
+    made_from,
+    months_sheets,
+    payments_sheet,
+    risks_sheet,
+    site_budget_sheet,
+    units_sheet,
+)
+from heritagemove.hand_over.page.paper import paper
+from heritagemove.hand_over.page.site import Site
+from heritagemove.hand_over.sheets import Book
 from heritagemove.museum.museum import Museum, input_files
 from heritagemove.trials import simulation
-from heritagemove.units.described import Described
+from heritagemove.units.described import Described, facts
 from heritagemove.units.units import PlannerError
-from heritagemove.units.words import show_date
+from heritagemove.whole_site.fleet import option_of
 
 _QUOTE = ("quote", "path", "vendor", "lines", "amount", "quoted", "valid_until", "accepted", "firmness", "inclusions",
           "exclusions", "standby", "cancellation")  # fmt: skip
@@ -39,7 +50,7 @@ def comparison_tables(comparison: Comparison) -> dict[str, pd.DataFrame]:
     Cost, risks, tasks and gates are those of the chosen path and of its fallback. Means add up: the cost of a path
     is the total of its table of cost and risks.
     """
-    found = {"Paths": comparison.table()}
+    found = {"Paths": _paths(comparison)}
     for role, path in (("choice", comparison.choice), ("fallback", comparison.fallback)):
         if path is None:
             continue
@@ -52,6 +63,20 @@ def comparison_tables(comparison: Comparison) -> dict[str, pd.DataFrame]:
     found["Quotes"] = _offers(museum.quotes, comparison, _QUOTE)
     found["Invoices"] = _offers(museum.actuals, comparison, _INVOICE)
     return {name: frame for name, frame in found.items() if len(frame)}
+
+
+def _paths(comparison: Comparison) -> pd.DataFrame:
+    """Return the table of paths in the words of the page: what never happens is not unknown."""
+    table = comparison.table().astype(object)
+    never = [result.off_site is None for result in comparison.paths]
+    for heading, instead, where in (
+        ("off site P80", "never", never),
+        ("arrives P80", "no date of arrival", [result.arrived is None for result in comparison.paths]),
+        ("chance by deadline", "never", never),
+        *((heading, "–", [r.branch is None for r in comparison.paths]) for heading in table if "with fallback" in heading),
+    ):
+        table.loc[where, heading] = instead
+    return table
 
 
 def cost_table(result: PathResult) -> pd.DataFrame:
@@ -112,12 +137,16 @@ def _tasks(comparison: Comparison, result: PathResult) -> pd.DataFrame:
     )
 
 
+#: What stands for the chance of refusal of a gate that is not open.
+_REFUSED = {"pass": "met", "caution": "met, with caution", "fail": "fails", "unknown": "unknown"}
+
+
 def _gates(museum: Museum, result: PathResult) -> pd.DataFrame:
     return pd.DataFrame(
         {
             "gate": museum.titled(found.gate),
             "status": found.status,
-            "chance of refusal": found.refusal if found.status == "open" else None,
+            "chance of refusal": _REFUSED.get(found.status, found.refusal),
             "evidence": found.gate.evidence,
             "signed by": found.gate.signer,
             "expires": found.gate.expires or "",
@@ -153,7 +182,7 @@ def write_workbook(
     replace: bool = False,
     more: Mapping[str, pd.DataFrame | Described] | None = None,
 ) -> Path:
-    """Write every table of a comparison into one workbook, with totals as formulas and units in the headings.
+    """Write a comparison into one workbook: what is decided, the money by formulas, and every table.
 
     Parameters
     ----------
@@ -178,132 +207,96 @@ def write_workbook(
 
 def book_bytes(comparison: Comparison, more: Mapping[str, pd.DataFrame | Described] | None = None) -> bytes:
     """Return the workbook that :func:`write_workbook` saves."""
-    from openpyxl import Workbook
-
-    book = Workbook()
-    book.remove(book.active)
-    _add(book, "Decision", _decision(comparison))
+    book, museum = Book(), comparison.museum
+    _add_facts(book, comparison)
+    if comparison.choice:
+        choice = comparison.path(comparison.choice)
+        headings = ["what", f"amount [{choice.currency}]", "from"]
+        budget, inputs = book.sheet("Budget", headings), Inputs(book, museum)
+        costed = cost_sheet(book, inputs, comparison, choice.path, f"Cost of choice {choice.number}")
+        second = None
+        if comparison.fallback and comparison.path(comparison.fallback).cost:
+            other = comparison.path(comparison.fallback)
+            second = cost_sheet(book, inputs, comparison, other.path, f"Cost of fallback {other.number}")
+        budget_sheet(budget, costed, second)
+        paid, totals = payments_sheet(book, [costed])
+        months_sheets(book, [costed], [option_of(comparison, choice)], totals, paid)
+        risks_sheet(book, [costed])
     for name, frame in (comparison_tables(comparison) | dict(more or {})).items():
-        _add(book, name, frame)
-    return packed(book)
+        book.table(name.replace("Cost of", "Trials of"), frame)
+    return book.file(museum.scenario.as_of)
 
 
-def _decision(comparison: Comparison) -> pd.DataFrame:
+def write_site_workbook(site: Site, path: str | Path, replace: bool = False) -> Path:
+    """Write the units of a site that are decided on together into one workbook.
+
+    Parameters
+    ----------
+    path : path
+        Name that ends in .xlsx.
+    replace : bool
+        Whether to replace a file that is there.
+
+    Raises
+    ------
+    PlannerError
+        If the name ends otherwise, or the file is there and may not be replaced.
+    NotSaved
+        If it cannot be written.
+    """
+    path = Path(path)
+    refuse_places({"out": path}, input_files(site.fleet.museum.folder), replace, {"out": ".xlsx"})
+    return _saved(path, site_book_bytes(site), replace)
+
+
+def site_book_bytes(site: Site) -> bytes:
+    """Return the workbook that :func:`write_site_workbook` saves: where the money carries no unit, of the cheapest set."""
+    fleet, decided, plan = site.fleet, site.decided, site.plan
+    book, scenario = Book(), fleet.museum.scenario
+    first = fleet.comparisons[plan.options[0].vehicle]
+    told = [
+        ("Decision", decided.in_words),
+        *((f"Unit: {step.option.name}", f"path {step.option.number}, {step.option.title}") for step in decided.steps),
+        ("Deadline", scenario.deadline),
+        ("Tables as of", scenario.as_of),
+        ("What is from the trials", made_from(first)),
+        *((f"Caution: {row.topic}", row.text) for row in fleet.museum.cautions if "every" in row.screens),
+    ]
+    book.table("Decision", facts("What is decided", told))
+    units_sheet(book, fleet, plan.options, {row.vehicle: row.fund for row in decided.waits})
+    budget, inputs = book.sheet("Budget", ["what", f"amount [{scenario.currency}]", "from"]), Inputs(book, fleet.museum)
+    costed = [
+        cost_sheet(book, inputs, fleet.comparisons[o.vehicle], o.path, f"Cost {o.name}"[:28] + f" {o.number}")
+        for o in plan.options
+    ]
+    site_budget_sheet(budget, costed, plan.at_confidence, fleet.confidence)
+    paid, totals = payments_sheet(book, costed)
+    months_sheets(book, costed, plan.options, totals, paid)
+    risks_sheet(book, costed)
+    return book.file(scenario.as_of)
+
+
+def _add_facts(book: Book, comparison: Comparison) -> None:
     museum, scenario = comparison.museum, comparison.museum.scenario
-
-    def words(date: dt.date | None) -> str:
-        return show_date(date) if date else "none"
-
-    facts = {
+    asked = paper(comparison, None)
+    settings = ", ".join(f"{name} {amount:g}" for name, amount in comparison.settings.items())
+    told = {
         "Unit": museum.vehicle(comparison.vehicle).name,
+        "Motion": asked.motion,
         "Verdict": comparison.decision.verdict,
         "Provisional on": "; ".join(comparison.decision.provisional_on) or "nothing unknown",
         "Decision": comparison.sentence,
-        "Decide at the meeting of, at the latest": meeting_in_words(comparison),
-        "Last day to wait for the answer that decides": words(comparison.switch_by),
-        "Deadline": words(scenario.deadline),
+        "Decide at the meeting of, at the latest": comparison.decide_by or meeting_in_words(comparison),
+        "Last day to wait for the answer that decides": comparison.switch_by or "none",
+        "Deadline": scenario.deadline,
         "Prices of": str(scenario.price_year),
-        "Tables as of": words(scenario.as_of),
-        "Trials": str(comparison.samples.trials),
-        "Seed": str(comparison.samples.seed),
+        "Tables as of": scenario.as_of,
+        "What is from the trials": made_from(comparison),
         "Digest of the tables": museum.digest(),
-        "Settings": ", ".join(f"{name} {amount:g}" for name, amount in comparison.settings.items()) or "none",
+        "Settings": settings or "none",
         **{f"Caution: {row.topic}": row.text for row in museum.cautions if "every" in row.screens},
     }
-    return pd.DataFrame({"what": list(facts), "value": list(facts.values())})
-
-
-#: Headings of columns whose total means something: means add up, percentiles do not.
-_ADDS_UP = re.compile(r".*(mean|amount|invoiced|now|actual less estimate) \[[A-Z]{3}\]")
-
-
-def _add(book: Any, name: str, frame: pd.DataFrame | Described) -> None:
-    """Add one table as a sheet: heading, rows, and a total under each column that adds up."""
-    if isinstance(frame, Described):
-        return _add_described(book, name, frame)
-    from openpyxl.styles import Alignment, Font
-    from openpyxl.utils import get_column_letter
-
-    sheet = book.create_sheet(_title(book, name))
-    for column, heading in enumerate(frame.columns, start=1):
-        _text(sheet.cell(1, column), str(heading))
-        sheet.cell(1, column).font = Font(bold=True)
-        sheet.cell(1, column).alignment = Alignment(wrap_text=True, vertical="top")
-        values = frame.iloc[:, column - 1]
-        share = "chance" in str(heading) or "share" in str(heading) or "critical" in str(heading)
-        for row, value in enumerate(values, start=2):
-            _put(sheet.cell(row, column), value, share)
-        letter, longest = get_column_letter(column), max((len(str(value)) for value in values), default=0)
-        sheet.column_dimensions[letter].width = min(60, max(12, longest + 2 if values.dtype == object else 14))
-        if len(frame) and _ADDS_UP.fullmatch(str(heading)):
-            cells, total = f"{letter}2:{letter}{len(frame) + 1}", sheet.cell(len(frame) + 2, column)
-            # A total over an unknown amount would look smaller than it is.
-            total.value = f'=IF(COUNT({cells})=ROWS({cells}),SUM({cells}),"unknown")'
-            total.font, total.number_format = Font(bold=True), "#,##0"
-            _text(sheet.cell(len(frame) + 2, 1), "Total")
-            sheet.cell(len(frame) + 2, 1).font = Font(bold=True)
-    sheet.freeze_panes = "B2"
-
-
-def _add_described(book: Any, name: str, table: Described) -> None:
-    """Add a described table as a sheet: heading, rows, and a total under each column whose sum means something."""
-    from openpyxl.styles import Alignment, Font
-    from openpyxl.utils import get_column_letter
-
-    sheet, bold, end = book.create_sheet(_title(book, name)), Font(bold=True), len(table) + 1
-    for column, heading in enumerate(table.headings, start=1):
-        cell = sheet.cell(1, column)
-        _text(cell, str(heading))
-        cell.font, cell.alignment = bold, Alignment(wrap_text=True, vertical="top")
-    for line, row in enumerate(sheet_rows(table), start=2):
-        for column, (value, number_format) in enumerate(row, start=1):
-            cell = sheet.cell(line, column)
-            if number_format:
-                cell.value, cell.number_format = value, number_format
-            else:
-                _text(cell, value)
-    for column, (heading, *words) in enumerate(zip(table.titles(), *table.cells(), strict=True), start=1):
-        letter, numeric = get_column_letter(column), table.headings[column - 1].numeric
-        sheet.column_dimensions[letter].width = 14 if numeric else min(60, max(12, *map(len, words or [heading])) + 2)
-        if words and table.headings[column - 1].total:
-            cells, total = f"{letter}2:{letter}{end}", sheet.cell(end + 1, column)
-            # A total over an unknown amount would look smaller than it is.
-            total.value = f'=IF(COUNT({cells})=ROWS({cells}),SUM({cells}),"unknown")'
-            total.font, total.number_format = bold, "#,##0"
-            _text(sheet.cell(end + 1, 1), "Total")
-            sheet.cell(end + 1, 1).font = bold
-    sheet.freeze_panes = "B2"
-
-
-def _put(cell: Any, value: Any, share: bool) -> None:
-    if value is None or value is pd.NaT or (isinstance(value, float) and not math.isfinite(value)):
-        _text(cell, "unknown")
-    elif isinstance(value, bool | np.bool_):
-        _text(cell, "yes" if value else "no")
-    elif isinstance(value, int | float | np.integer | np.floating):
-        cell.value = value.item() if isinstance(value, np.generic) else value
-        cell.number_format = "0%" if share else "#,##0" if abs(value) >= 100 or value == int(value) else "#,##0.00"
-    elif isinstance(value, dt.date):
-        cell.value, cell.number_format = value, "yyyy-mm-dd"
-    else:
-        _text(cell, str(value))
-
-
-def _text(cell: Any, text: str) -> None:
-    text = CONTROL.sub("\ufffd", text)[:32_000]
-    cell.value = text
-    # Set as text, or a spreadsheet would run "=1+1"; the quote mark keeps it text when somebody edits the cell.
-    cell.data_type = "s"
-    if text.startswith(RISKY):
-        cell.quotePrefix = True
-
-
-def _title(book: Any, name: str) -> str:
-    title = re.sub(r"[\[\]:*?/\\]", " ", CONTROL.sub(" ", name)).strip("' ")[:31] or "Table"
-    taken, number = {sheet.title.lower() for sheet in book.worksheets}, 2
-    while title.lower() in taken:
-        title, number = f"{title[:27]} {number}", number + 1
-    return title
+    book.table("Decision", facts("What is decided", told.items()))
 
 
 def _saved(path: str | Path, content: str | bytes, replace: bool) -> Path:

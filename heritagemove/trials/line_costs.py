@@ -111,7 +111,7 @@ def price_lines(
     years, gifts = memo(years_of, dates, closed, museum.scenario.start), museum.gifts(needs.vehicle, path)
     found = []
     for line in museum.of_path("cost_lines", path):
-        amounts = _amounts(museum, line, needs, days[line.task], unknown, memo)
+        amounts = amounts_of(museum, line, needs, days[line.task], unknown, memo)
         if amounts is None:
             continue
         price = price_of(museum, line, needs.equipment, needs.given, samples, years, memo)
@@ -129,7 +129,7 @@ def price_lines(
     return tuple(found)
 
 
-def _amounts(
+def amounts_of(
     museum: Museum, line: Any, needs: Work, task_days: Made, unknown: set[str], memo: Ask
 ) -> tuple[Known, ...] | None:
     """Return how much of its drivers a line needs; None, and the driver among the unknown, where that is not known."""

@@ -140,6 +140,38 @@ def _between(prices: Sequence[np.ndarray], knots: Sequence[float], weight: Amoun
     return table[at, trials] ** (1 - share) * table[at + 1, trials] ** share
 
 
+def shares_of(
+    museum: Museum, line: Any, equipment: frozenset[str], given: Mapping[str, Any]
+) -> tuple[tuple[float, tuple[tuple[Any, float], ...]], ...]:
+    """Return how the price of a line is made of rows of rates.csv, where every amount is one number.
+
+    Returns
+    -------
+    tuple of (float, tuple of (row, float))
+        The price is the sum, over these parts, of the first number times the product of the rows' prices, each raised to
+        the number beside it.
+    """
+    rows = rows_of(museum, line, equipment, given)
+    if len(rows) < 2:
+        return ((1.0, tuple((row, 1.0) for row in rows)),)
+    loads = _apart(line, given) or ((_load_of(line, given), 1.0),)
+    numbers = [(_one(weight) * _pounds(line), _one(count)) for weight, count in loads]
+    whole, steps = sum(count for _, count in numbers), np.log([row.name[-1] for row in rows])
+    found = []
+    for weight, count in numbers:
+        place = np.clip(np.log(weight), steps[0], steps[-1])
+        at = int(np.clip(np.searchsorted(steps, place, side="right") - 1, 0, len(rows) - 2))
+        share = float((place - steps[at]) / (steps[at + 1] - steps[at]))
+        parts = ((rows[at], 1 - share), (rows[at + 1], share))
+        found.append((count / whole, tuple((row, power) for row, power in parts if power)))
+    return tuple(found)
+
+
+def _one(amount: Any) -> float:
+    """Return the number that an amount is in the one trial there is."""
+    return float(np.ravel(amount.value if isinstance(amount, Made) else amount)[0])
+
+
 def _between_on_average(
     prices: Sequence[np.ndarray], knots: Sequence[float], loads: Sequence[tuple[Amount, Amount]], pounds: float
 ) -> np.ndarray:

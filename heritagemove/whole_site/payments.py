@@ -60,6 +60,12 @@ def payments(museum: Museum, options: Sequence[Option], samples: Samples) -> tup
     return tuple(found)
 
 
+def payments_of_path(museum: Museum, vehicle: str, trials: PathTrials) -> tuple[Payment, ...]:
+    """Return the payments of one path that nothing stops."""
+    each = len(trials.closed)
+    return tuple(_of_path(museum, vehicle, trials, np.full(each, NEVER), np.ones(each, bool), {}))
+
+
 def not_paid(museum: Museum, options: Sequence[Option], samples: Samples) -> np.ndarray:
     """Return the loss at agreed value where a unit is not saved: a loss, but no payment, shape (trials,) [USD]."""
     lost = np.zeros(samples.trials)
