@@ -1,4 +1,4 @@
-"""Amend one value of a table in place: that cell and nothing else, checked first, saved whole, and written down."""
+"""Amend one value of a table in place: that cell and nothing else, checked first, saved whole, written down, undone."""
 
 from __future__ import annotations
 
@@ -25,13 +25,17 @@ Tried = Callable[[Museum], Iterable[Problem]]
 _TABLES = {file: model for file, model in MUSEUM_TABLES.items() if file != LOG}
 
 
-class _Cell(NamedTuple):
-    """One cell that changed."""
+class Cell(NamedTuple):
+    """One cell that changed, or where `column` is blank a whole row that came or went."""
 
     row_number: int
     column: str
     was: str
     now: str
+
+
+#: Given the text of a table: its text as it is to be, and what changed.
+TableChange = Callable[[str], tuple[str, list[Cell]]]
 
 
 @dataclass(frozen=True)
@@ -42,6 +46,9 @@ class Amended:
     was: str  # text of the cell before and after
     now: str  # text of the cell before and after
     fingerprint: str  # of the table as saved, for the next amendment of the same window
+    fingerprints: Mapping[str, str]  # of each table as saved
+    before: Mapping[str, bytes]  # what each table held, to take it back
+    cells: Mapping[str, Sequence[Cell]]  # what changed, by table
 
 
 def amend(
@@ -97,13 +104,13 @@ def amend(
     NotSaved
         If the folder may not be written.
     """
-    _refuse_nonsense(Path(folder), table, [text], who, why)
+    refuse_slips(Path(folder), table, [text], who, why)
 
-    def changed(before: str) -> tuple[str, list[_Cell]]:
+    def changed(before: str) -> tuple[str, list[Cell]]:
         amended, was = _replaced(table, before, row_number, column, text)
-        return amended, [_Cell(row_number, column, was, text)]
+        return amended, [Cell(row_number, column, was, text)]
 
-    return _write(Path(folder), table, changed, (who, why), expected, on, tried)
+    return write_down(Path(folder), {table: changed}, (who, why), {table: expected}, on, tried)
 
 
 def record_task(
@@ -132,64 +139,119 @@ def record_task(
         As for :func:`amend`, with the same errors.
     """
     table, key = "progress.csv", (vehicle, path, task)
-    _refuse_nonsense(Path(folder), table, list(values.values()), who, why)
+    refuse_slips(Path(folder), table, list(values.values()), who, why)
 
-    def changed(before: str) -> tuple[str, list[_Cell]]:
-        records = _cells(before)
-        heading = heading_of([[_value(before[a:b]) for a, b in records[0]]]) if records else []
+    unit = dict(zip(("vehicle", "path", "task"), key, strict=True))
+    new = {"basis": "measured", "source": f"recorded by {who}"}
+    change = row_recorded(table, unit, values, new)
+    return write_down(Path(folder), {table: change}, (who, why), {table: expected}, on, tried)
+
+
+def row_recorded(table: str, key: Mapping[str, str], values: Mapping[str, str], new: Mapping[str, str]) -> TableChange:
+    """Return the change that puts values into the row of a key, or into a new one where it has none.
+
+    Parameters
+    ----------
+    new : mapping of str to str
+        What else a new row holds.
+    """
+
+    def changed(before: str) -> tuple[str, list[Cell]]:
+        records = cells_of(before)
+        heading = heading_of([[cell_value(before[a:b]) for a, b in records[0]]]) if records else []
         for number, spans in enumerate(records[1:], start=2):
-            row = dict(zip(heading, (_value(before[a:b]) for a, b in spans), strict=False))
-            if tuple(row.get(column) for column in ("vehicle", "path", "task")) == key:
+            row = dict(zip(heading, (cell_value(before[a:b]) for a, b in spans), strict=False))
+            if all(row.get(column) == text for column, text in key.items()):
                 return _row_replaced(table, before, number, {n: v for n, v in values.items() if row.get(n) != v})
-        new = dict(zip(("vehicle", "path", "task"), key, strict=True)) | dict(values)
-        new |= {"basis": "measured", "source": f"recorded by {who}"}
+        cells = dict(new) | dict(key) | dict(values)
         end = "" if before.endswith("\n") else "\n"
-        line = ",".join(_written(new.get(column, "")) for column in heading)
-        cells = [_Cell(len(records) + 1, column, "", value) for column, value in values.items() if value]
-        return before + end + line + ("\r\n" if "\r\n" in before else "\n"), cells
+        line = ",".join(cell_text(cells.get(column, "")) for column in heading)
+        written = [Cell(len(records) + 1, column, "", value) for column, value in values.items() if value]
+        return before + end + line + ("\r\n" if "\r\n" in before else "\n"), written
 
-    return _write(Path(folder), table, changed, (who, why), expected, on, tried)
+    return changed
 
 
-def _write(
+def take_back(
+    folder: str | Path, done: Amended, who: str, why: str, on: dt.date | None = None, *, tried: Tried
+) -> Amended:  # fmt: skip
+    """Undo a change: its tables hold again what they held before, and the log says so.
+
+    Parameters
+    ----------
+    done : Amended
+        The change, as it was returned.
+    folder, who, why, on, tried
+        As for :func:`amend`, with the same errors: somebody who has written one of the tables since is not overwritten.
+    """
+    refuse_slips(Path(folder), next(iter(done.before)), [], who, why)
+
+    def undone(table: str) -> TableChange:
+        cells = [cell._replace(was=cell.now, now=cell.was) for cell in reversed(done.cells[table])]
+        heading = ",".join(_TABLES[table].columns) + "\n"  # of a table that was not there
+        return lambda _: (done.before[table].decode("utf-8-sig") or heading, cells)
+
+    changes = {table: undone(table) for table in done.before}
+    return write_down(Path(folder), changes, (who, why), done.fingerprints, on, tried)
+
+
+def write_down(
     folder: Path,
-    table: str,
-    change: Callable[[str], tuple[str, list[_Cell]]],
+    changes: Mapping[str, TableChange],
     said: tuple[str, str],
-    expected: str | None,
+    expected: Mapping[str, str | None],
     on: dt.date | None,
     tried: Tried,
 ) -> Amended:
-    """Make the change, try it, save table and log together; nothing is written where one of these fails."""
+    """Make changes of one or more tables, try them, save tables and log together; nothing is written where one fails.
+
+    Parameters
+    ----------
+    changes : mapping of str to callable
+        By table: given its text, returns the text as it is to be and the cells that changed.
+    said : tuple of str
+        Who and why.
+    expected : mapping of str to str or None
+        As for :func:`amend`, by table.
+    folder, on, tried
+        As for :func:`amend`, with the same errors.
+    """
     clean(folder)
-    data = (folder / table).read_bytes()
-    read = hashlib.sha256(data).hexdigest()
-    amended, cells = change(data.decode("utf-8-sig"))
-    mark = b"\xef\xbb\xbf" if data.startswith(b"\xef\xbb\xbf") else b""
-    content = mark + amended.encode()
     day, (who, why) = (on or dt.date.today()).isoformat(), said
-    lines = [[day, who, table, str(cell.row_number), cell.column, cell.was, cell.now, why] for cell in cells]
+    before, contents, lines = {}, {}, []
+    read: dict[str, str | None] = {}
+    cells: dict[str, Sequence[Cell]] = {}
+    for table, change in changes.items():
+        data = (folder / table).read_bytes() if (folder / table).is_file() else b""
+        before[table] = data
+        read[table] = hashlib.sha256(data).hexdigest() if (folder / table).is_file() else None
+        text, cells[table] = change(data.decode("utf-8-sig"))
+        contents[table] = (b"\xef\xbb\xbf" if data.startswith(b"\xef\xbb\xbf") else b"") + text.encode()
+        lines += [[day, who, table, str(cell.row_number), cell.column, cell.was, cell.now, why] for cell in cells[table]]
 
     def logged(old: bytes) -> bytes:
         return _logged(old, lines)
 
-    files: dict[str, Content] = {table: content} | ({LOG: logged} if lines else {})
-    if expected == "" or expected == read:
+    files: dict[str, Content] = contents | ({LOG: logged} if lines else {})
+    wanted = {table: read[table] if expected.get(table, "") == "" else expected[table] for table in changes}
+    if wanted == read:
         log = (folder / LOG).read_bytes() if (folder / LOG).is_file() else b""
         # With the log's lines: a reason that the log cannot hold would keep the museum from loading.
-        museum = load_museum(folder, instead={table: content, LOG: logged(log)})
+        museum = load_museum(folder, instead=contents | {LOG: logged(log)})
         if problems := list(tried(museum)):
             raise TableProblems(str(folder), problems)
-    prints = save_together(folder, files, {table: read if expected == "" else expected})
-    was, now = ("; ".join(getattr(cell, name) for cell in cells) for name in ("was", "now"))
-    return Amended(load_museum(folder), was, now, prints[table])
+    prints = save_together(folder, files, wanted)
+    every = [cell for table in changes for cell in cells[table]]
+    was, now = ("; ".join(getattr(cell, name) for cell in every) for name in ("was", "now"))
+    return Amended(load_museum(folder), was, now, prints[next(iter(changes))], prints, before, cells)
 
 
-def _refuse_nonsense(folder: Path, table: str, texts: Sequence[str], who: str, why: str) -> None:
+def refuse_slips(folder: Path, table: str, texts: Sequence[str], who: str, why: str) -> None:
+    """Refuse a table that is none, a text that no cell holds, and a change without who or why."""
     problems = []
     if table not in _TABLES:
         problems.append(f'table: found "{table}"; allowed: {", ".join(sorted(_TABLES))}')
-    elif not (folder / table).is_file():
+    elif not (folder / table).is_file() and not _TABLES[table].may_be_missing:
         problems.append(f"{table}: found no such file; allowed: a table in {folder}")
     for text in texts:
         if len(text) <= LONGEST_CELL and not any(letter in text for letter in "\r\n\0"):
@@ -203,8 +265,8 @@ def _refuse_nonsense(folder: Path, table: str, texts: Sequence[str], who: str, w
 
 def _replaced(table: str, text: str, row_number: int, column: str, new: str) -> tuple[str, str]:
     """Return the whole text with the new cell in it, and what the old one held."""
-    records = _cells(text)
-    heading = heading_of([[_value(text[a:b]) for a, b in records[0]]]) if records else []
+    records = cells_of(text)
+    heading = heading_of([[cell_value(text[a:b]) for a, b in records[0]]]) if records else []
     if column not in heading:
         raise PlannerError(f'{table}, column: found "{column}"; allowed: {", ".join(heading)}')
     place = heading.index(column)
@@ -212,18 +274,18 @@ def _replaced(table: str, text: str, row_number: int, column: str, new: str) -> 
     if row_number not in filled or place >= len(records[row_number - 1]):
         raise PlannerError(f"{table}, row: found {row_number}; allowed: a row with values, 2 to {max(filled, default=2)}")
     start, end = records[row_number - 1][place]
-    return text[:start] + _written(new) + text[end:], _value(text[start:end])
+    return text[:start] + cell_text(new) + text[end:], cell_value(text[start:end])
 
 
-def _row_replaced(table: str, text: str, row_number: int, values: Mapping[str, str]) -> tuple[str, list[_Cell]]:
+def _row_replaced(table: str, text: str, row_number: int, values: Mapping[str, str]) -> tuple[str, list[Cell]]:
     cells = []
     for column, value in values.items():
         text, was = _replaced(table, text, row_number, column, value)
-        cells.append(_Cell(row_number, column, was, value))
+        cells.append(Cell(row_number, column, was, value))
     return text, cells
 
 
-def _cells(text: str) -> list[list[tuple[int, int]]]:
+def cells_of(text: str) -> list[list[tuple[int, int]]]:
     """Return where each cell of each line begins and ends, quotes included; lines count as a spreadsheet counts them."""
     records, record, start, quoted, at = [], [], 0, False, 0
     while at < len(text):
@@ -245,11 +307,13 @@ def _cells(text: str) -> list[list[tuple[int, int]]]:
     return records
 
 
-def _value(cell: str) -> str:
+def cell_value(cell: str) -> str:
+    """Return what a cell of a file holds, without its quotes."""
     return next(csv.reader([cell]), [""])[0] if cell else ""
 
 
-def _written(value: str) -> str:
+def cell_text(value: str) -> str:
+    """Return a value as it is written into a file."""
     line = io.StringIO()
     csv.writer(line, lineterminator="").writerow([value, ""])
     return line.getvalue()[:-1]

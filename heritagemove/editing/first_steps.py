@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import datetime as dt
-import itertools
 import re
 import tempfile
 from collections.abc import Mapping
@@ -12,6 +11,7 @@ from pathlib import Path
 
 from pydantic import ValidationError
 
+from heritagemove.editing.own_unit import AXLES, TRUCKS, axle_places, pieces_of
 from heritagemove.editing.writing import Lines, Typed, csv_text, write_museum
 from heritagemove.files.saving import fingerprint, save_together
 from heritagemove.files.tables import Allowed, Row, heading_of
@@ -20,7 +20,6 @@ from heritagemove.museum.rows import MUSEUM_TABLES
 from heritagemove.museum.rows.legs import Leg
 from heritagemove.museum.rows.vehicles import Vehicle
 from heritagemove.museum.scenario_file import Scenario, amended_text
-from heritagemove.units import units
 from heritagemove.units.units import PlannerError
 
 #: What is asked of the decision, the unit and each leg of the route; the tables hold everything else.
@@ -58,10 +57,8 @@ def questions(typed: Typed) -> tuple[Question, ...]:
     unit, *_ = _rows(typed, "vehicles.csv")
     asked += [_question("unit", Vehicle, name, unit) for name in _UNIT]
     places = [row["position"] for row in _rows(typed, "axles.csv") if row["vehicle"] == unit["vehicle"]]
-    distances = "distances with ; between them, such as 7 ft 3 in; 15 ft 3 in or 2.2 m; 4.6 m"
-    asked.append(Question(_AXLES, "each axle's distance behind the front pulling face", distances, (), "; ".join(places)))
-    trucks = str(_trucks(_pieces(typed, unit["vehicle"])))
-    asked.append(Question(_TRUCKS, "number of trucks that can be taken out", "a whole number from 0 to 99", (), trucks))
+    asked.append(Question(_AXLES, *AXLES, (), "; ".join(places)))
+    asked.append(Question(_TRUCKS, *TRUCKS, (), str(_trucks(_pieces(typed, unit["vehicle"])))))
     for leg in _rows(typed, "legs.csv"):
         asked += [_question(f"leg.{leg['leg']}", Leg, name, leg) for name in _LEG]
     return tuple(asked)
@@ -126,7 +123,7 @@ def _reads(key: str, text: str) -> bool:
     if group == "decision":
         return _is_date(text) if name in _DATES else bool(text)
     if key == _AXLES:
-        return _positions(text) is not None
+        return axle_places(text) is not None
     if key == _TRUCKS:
         return re.fullmatch(r"\d{1,2}", text) is not None
     model, name = (Vehicle, name) if group == "unit" else (Leg, name.partition(".")[2])
@@ -142,16 +139,6 @@ def _is_date(text: str) -> bool:
         return dt.date.fromisoformat(text).isoformat() == text
     except ValueError:
         return False
-
-
-def _positions(text: str) -> list[str] | None:
-    """Return the distances of the axles as typed, or None unless they are distances that rise."""
-    parts = [part.strip() for part in text.split(";")]
-    try:
-        feet = [units.parse(part, "ft").m_as("ft") for part in parts]
-    except ValueError:
-        return None
-    return parts if feet[0] >= 0 and all(one < other for one, other in itertools.pairwise(feet)) else None
 
 
 def _of_own(cells: Mapping[str, str]) -> dict[str, str]:
@@ -171,15 +158,15 @@ def _own_unit(typed: Typed, answers: Mapping[str, str]) -> dict[str, Lines]:
     pieces = _pieces(typed, first["vehicle"])
     trucks = int(answers.get("trucks", _trucks(pieces)))
     if first["source"] != _SOURCE:
-        pieces = [_piece(first["vehicle"], "body", 1) if trucks else _piece(first["vehicle"], "whole", 1)]
-    if trucks != _trucks(pieces):
+        pieces = [_of_own(piece) for piece in pieces_of(first["vehicle"], trucks)]
+    elif trucks != _trucks(pieces):
         pieces = [row for row in pieces if row["kind"] != "truck"]
-        pieces += [_piece(first["vehicle"], "truck", trucks)] * bool(trucks)
+        pieces += [_of_own(piece) for piece in pieces_of(first["vehicle"], trucks) if piece["kind"] == "truck"]
     pieces += [row for row in _rows(typed, "pieces.csv") if row["vehicle"] != first["vehicle"]]
     axles, survey = _rows(typed, "axles.csv"), _rows(typed, "survey.csv")
     own = [row for row in axles if row["vehicle"] == first["vehicle"]]
     if "axles" in answers:
-        places = _positions(answers["axles"]) or []
+        places = axle_places(answers["axles"]) or []
         own = [own[0] | _of_own({"axle": str(number), "position": place, "load": "", "role": "truck"})
                for number, place in enumerate(places, start=1)]  # fmt: skip
     elif first["source"] != _SOURCE:
@@ -197,15 +184,6 @@ def _pieces(typed: Typed, vehicle: str) -> list[dict[str, str]]:
 
 def _trucks(pieces: list[dict[str, str]]) -> int:
     return sum(int(row["count"]) for row in pieces if row["kind"] == "truck")
-
-
-_TITLES = {"whole": "The unit as it stands", "body": "Body without its trucks", "truck": "Truck with its wheels"}
-
-
-def _piece(vehicle: str, kind: str, count: int) -> dict[str, str]:
-    """Return a piece of which nothing is known but what it is."""
-    said = {"vehicle": vehicle, "piece": kind, "title": _TITLES[kind], "kind": kind, "count": str(count)}
-    return _of_own(said | {"wheels_on": "no" if kind == "body" else "yes"})
 
 
 def _may_be_blank(entry: object) -> bool:

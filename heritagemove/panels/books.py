@@ -1,4 +1,4 @@
-"""The books kept on screen: what happened to a task, or one value amended, with who and why, and the forecast after it."""
+"""The books kept on screen: what happened to a task, a value amended, a row added, who and why; then the forecast."""
 
 from __future__ import annotations
 
@@ -10,7 +10,8 @@ import ipywidgets as widgets
 
 from heritagemove.compare.comparison import compare_paths
 from heritagemove.compare.dry_run import stopped_by
-from heritagemove.editing.amending import LOG, Amended, amend, record_task
+from heritagemove.editing.adding import ADDED, add_rows, observe, rows_for
+from heritagemove.editing.amending import LOG, Amended, amend, record_task, take_back
 from heritagemove.files.saving import fingerprint
 from heritagemove.files.tables import csv_lines
 from heritagemove.files.xlsx_tables import is_workbook
@@ -18,6 +19,7 @@ from heritagemove.following.tracking import Forecast, reforecast
 from heritagemove.museum.museum import Museum, load_museum
 from heritagemove.museum.rows import MUSEUM_TABLES
 from heritagemove.panels import markup
+from heritagemove.panels.adding_rows import RowForm
 from heritagemove.panels.controls import StatusLine, button
 from heritagemove.panels.fleet import with_money_cautions
 from heritagemove.trials import simulation
@@ -70,6 +72,8 @@ class Books(widgets.VBox):
         self.text = widgets.Text(description="New value", **_LOOK)
         self.record = button("Record the task", "check", "Write it into progress.csv", self._record)
         self.amend = button("Amend the value", "pencil", "Write it into the table", self._amend)
+        self.adding = RowForm(forecast.plan.base, self._given(), self._add, self._undo)
+        self.done: list[Amended] = []  # what this form wrote, the last at the end
         self.again = button("Read the tables again", "refresh", "Load what others have saved", self._read_again)
         for pressed in (self.record, self.amend, self.again):
             pressed.layout.width = "16em"
@@ -81,6 +85,7 @@ class Books(widgets.VBox):
             self.who, self.why,
             _heading("What happened to a task"), self.task, *self.cells.values(), self.outcome, self.record,
             _heading("Amend one value"), self.table, self.row, self.column, self.text, self.amend,
+            _heading("Add a row"), self.adding,
             self.alert, self.said, self.again, widgets.HTML(with_money_cautions(forecast.plan.base), layout=_WIDE),
         ])  # fmt: skip
         for chooser, follow in ((self.task, self._fill_task), (self.table, self._fill_rows), (self.row, self._fill_text)):
@@ -151,7 +156,7 @@ class Books(widgets.VBox):
     def _amend(self) -> None:
         file, row, column = self.table.value, self.row.value, self.column.value
         if row is None:
-            self.alert.value = markup.alert("Amend", ValueError(f"{file} has no row yet: add rows in a spreadsheet"), _KEPT)
+            self.alert.value = markup.alert("Amend", ValueError(f"{file} has no row yet: add one below"), _KEPT)
             return
         self._write(
             f"{file} row {row}, {column}",
@@ -162,11 +167,38 @@ class Books(widgets.VBox):
             lambda done: f"{file} row {row}, {column}: {done.was or 'blank'} is now {done.now or 'blank'}; also in {LOG}.",
         )  # fmt: skip
 
-    def _write(self, name: str, write: Callable[[], Amended], say: Callable[[Amended], str]) -> None:
+    def _given(self) -> dict[str, str]:
+        """Return what is known of the next row: the unit and path that are followed, and the day."""
+        day = self.forecast.on.isoformat()
+        known = {"vehicle": self.forecast.plan.vehicle, "path": self.forecast.path, "place": "vehicle"}
+        return known | dict.fromkeys(("quoted", "invoiced", "observed"), day)
+
+    def _add(self) -> None:
+        form, table, who, why = self.adding, self.adding.table.value, self.who.value, self.why.value
+
+        def add() -> Amended:
+            if table == "survey.csv":
+                return observe(self.folder, form.cells(), who, why, form.picture(), self.read[table], tried=stopped_by)
+            rows = rows_for(table, form.cells())
+            expected = {file: self.read[file] for file in rows}
+            return add_rows(self.folder, rows, who, why, expected, tried=stopped_by)
+
+        self._write(ADDED[table][0], add, lambda done: f"{ADDED[table][0]} added to {', '.join(done.cells)}; also in {LOG}.")
+
+    def _undo(self) -> None:
+        def undo() -> Amended:
+            undone = take_back(self.folder, self.done[-1], self.who.value, self.why.value, tried=stopped_by)
+            del self.done[-1]
+            return undone
+
+        self._write("Undo", undo, lambda done: f"Taken back in {', '.join(done.cells)}; also in {LOG}.", kept=False)
+
+    def _write(self, name: str, write: Callable[[], Amended], say: Callable[[Amended], str], kept: bool = True) -> None:
         written: list[Amended] = []
 
         def work() -> None:
             written.append(write())
+            self.done += written if kept else []
             self._take(written[0].museum, say(written[0]))
 
         self.alert.doing(name, work, _KEPT)
@@ -180,6 +212,8 @@ class Books(widgets.VBox):
         planned = compare_paths(museum, plan.vehicle, plan.settings, samples)
         self.forecast = reforecast(planned, before.path, before.on)
         self._read()
+        self.adding.take(museum, self._given())
+        self.adding.undo.disabled = not self.done
         rows = [
             (name, *(_shown(forecast, name) for forecast in (before, self.forecast)))
             for name in ("Cost at P50", "Cost at P80", "Chance by the deadline")

@@ -156,8 +156,8 @@ def show_close_out(forecasts: Sequence[Forecast]) -> widgets.HTML:
 def show_changes(museum: Museum) -> widgets.HTML:
     """Show who changed which value, when and why."""
     rows = [
-        (row.changed.isoformat(), *map(escape, (row.who, f"{row.table} row {row.row}, {row.column}", row.was or "blank",
-                                                row.now or "blank", row.why)))
+        (row.changed.isoformat(), *map(escape, (row.who, f"{row.table} row {row.row}, {row.column or 'the whole row'}",
+                                                row.was or "blank", row.now or "blank", row.why)))
         for row in museum.changes
     ]  # fmt: skip
     return money_screen(museum, markup.table("Changes", ("When", "Who", "Where", "From", "To", "Why"), rows))

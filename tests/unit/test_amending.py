@@ -9,7 +9,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from heritagemove.editing.amending import _cells, _replaced, _value, amend
+from heritagemove.editing.amending import _replaced, amend, cell_value, cells_of
 from heritagemove.files.saving import Changed, fingerprint
 from heritagemove.files.tables import TableProblems, csv_lines
 from heritagemove.museum.museum import load_museum
@@ -105,14 +105,14 @@ def test_cells_are_found_where_the_csv_reader_finds_them(lines, end):
 
     out = io.StringIO()
     csv.writer(out, lineterminator=end).writerows(lines)
-    found = [[_value(out.getvalue()[a:b]) for a, b in spans] for spans in _cells(out.getvalue())]
+    found = [[cell_value(out.getvalue()[a:b]) for a, b in spans] for spans in cells_of(out.getvalue())]
     assert found == list(csv.reader(io.StringIO(out.getvalue(), newline="")))
 
 
 def test_a_quote_inside_an_unquoted_cell_and_a_line_end_in_a_quoted_one_are_text(tmp_path):
     text = 'size,note\n5" x 9""10,"two\nlines"\n1,2\n'
     (tmp_path / "t.csv").write_text(text)
-    assert [[_value(text[a:b]) for a, b in spans] for spans in _cells(text)] == csv_lines(tmp_path / "t.csv")[0]
+    assert [[cell_value(text[a:b]) for a, b in spans] for spans in cells_of(text)] == csv_lines(tmp_path / "t.csv")[0]
     assert _replaced("t.csv", text, 3, "note", "3") == (text.replace("1,2", "1,3"), "2")
 
 
