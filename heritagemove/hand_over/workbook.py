@@ -39,7 +39,7 @@ def comparison_tables(comparison: Comparison) -> dict[str, pd.DataFrame]:
     Cost, risks, tasks and gates are those of the chosen path and of its fallback. Means add up: the cost of a path
     is the total of its table of cost and risks.
     """
-    found = {"Paths": comparison.table()}
+    found = {"Paths": comparison.to_frame()}
     for role, path in (("choice", comparison.choice), ("fallback", comparison.fallback)):
         if path is None:
             continue
