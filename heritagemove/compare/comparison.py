@@ -83,6 +83,35 @@ def compare_paths(
     )
 
 
+def decide_on(museum: Museum, unit: str, settings: Mapping[str, Any] | None = None, trials: int | None = None) -> Comparison:
+    """Compare all paths of one unit and say what to do with it, by when and for how much.
+
+    Parameters
+    ----------
+    unit : str
+        Its id in vehicles.csv.
+    settings : mapping of str to str, float or Quantity, optional
+        Amounts set by driver name, such as ``{"crane_hours": 20, "haul_distance": "120 mile"}``.
+    trials : int, optional
+        By default as many as museum.toml says.
+
+    Returns
+    -------
+    Comparison
+        It prints its sentence and a line for each path; `to_frame` gives the table.
+
+    Examples
+    --------
+    >>> import heritagemove as hm
+    >>> answer = hm.decide(hm.load("data/tamber_river"), "caboose", {"crane_hours": 20}, trials=300)
+    >>> answer.choice
+    'roll_on'
+    >>> list(answer.to_frame()["number"])
+    [1, 2, 3, 4, 5, 6, 7, 8, 9, 10, 11]
+    """
+    return compare_paths(museum, unit, settings, simulation.draw(museum, trials=trials))
+
+
 def price_path(
     museum: Museum,
     vehicle: str,

@@ -111,7 +111,7 @@ class PathResult:
         return self.flipping()
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, repr=False)
 class Comparison:
     """All paths of one unit and the dated decision."""
 
@@ -199,7 +199,18 @@ class Comparison:
             return None
         return result.chance_by_deadline * result.chance_of_gates
 
-    def table(self) -> pd.DataFrame:
+    def __str__(self) -> str:
+        lines = (
+            f"  {result.number:>2}  {result.title}: {result.status}"
+            + (f", P80 {result.cost.p80:,.0f} {result.currency}" if result.cost else ", cost unknown")
+            + (f", off site {result.off_site.p80.isoformat()}" if result.off_site else "")
+            for result in self.paths
+        )
+        return "\n".join([self.sentence, *lines])
+
+    __repr__ = __str__
+
+    def to_frame(self) -> pd.DataFrame:
         """Return the table of paths, one row per path, as shown on screen and on the page."""
         import pandas as pd  # here, and not above: `check` needs no table
 

@@ -149,24 +149,55 @@ def fan(
     return tuple(reforecast(plan, path, on, records, memo) for on in sorted(dates))
 
 
-def follow(plan: Comparison, path: str, on: dt.date | str) -> tuple[Forecast, ...]:
+class Forecasts(tuple[Forecast, ...]):
+    """The forecasts of one move, the plan first and the status date's last; it prints where the move stands."""
+
+    def __str__(self) -> str:
+        last = self[-1]
+        title, cost = last.plan.museum.path(last.path).title, last.result.cost
+        money = f"P50 {cost.p50:,.0f}, P80 {cost.p80:,.0f} {last.result.currency}" if cost else "cost unknown"
+        return f"{title}, as known on {show_date(last.on)}: {money}; {show_chance(last.result.chance_by_deadline)} in time"
+
+    __repr__ = __str__
+
+    def to_frame(self) -> pd.DataFrame:
+        """Return cost and chance at each status date, one row each."""
+        return fan_table(self)
+
+
+def follow(plan: Comparison, path: str | None = None, on: dt.date | str | None = None) -> Forecasts:
     """Forecast one path at the end of each month in which something happened, up to a status date.
 
     Parameters
     ----------
-    on : datetime.date or str
-        Status date, such as ``"2027-06-30"``.
+    path : str, optional
+        The path on which something last happened when left out.
+    on : datetime.date or str, optional
+        Status date, such as ``"2027-06-30"``; the last day of the path's books when left out.
 
     Returns
     -------
-    tuple of Forecast
+    Forecasts
         The first is the plan, the last the status date's.
 
     Raises
     ------
     ValueError
-        If it is no date, or lies before the start date.
+        If it is no date, or lies before the start date; or if nothing is recorded and no path is named.
+
+    Examples
+    --------
+    >>> import heritagemove as hm
+    >>> moves = hm.follow(hm.decide(hm.load("data/tamber_river"), "foundry_switcher", trials=300), on="2027-06-30")
+    >>> print(str(moves).partition(":")[0])
+    Rail on freight wheelsets, as known on Wed 30 Jun 2027
+    >>> len(moves.to_frame()) == len(moves)
+    True
     """
+    begun = followed(plan.base, plan.vehicle)
+    if begun is None and None in (path, on):
+        raise PlannerError("path and status date: found none, and no task in progress.csv; allowed: a path and a date")
+    path, on = path or begun[0], on or begun[1]
     try:
         on = dt.date.fromisoformat(on) if isinstance(on, str) else on
     except ValueError:
@@ -175,7 +206,7 @@ def follow(plan: Comparison, path: str, on: dt.date | str) -> tuple[Forecast, ..
     if on < start:
         raise PlannerError(f"status date: found {on.isoformat()}; allowed: the start date, {start.isoformat()}, or later")
     records = plan.base.progress
-    return fan(plan, path, status_dates(plan, path, on, records), records)
+    return Forecasts(fan(plan, path, status_dates(plan, path, on, records), records))
 
 
 def followed(museum: Museum, vehicle: str) -> tuple[str, dt.date] | None:

@@ -2,19 +2,17 @@
 
 from __future__ import annotations
 
-import ipywidgets as widgets
-
 from heritagemove.answers.basis_shares import BasisShares, basis_shares
 from heritagemove.charts.basis_shares import basis_bars
 from heritagemove.compare.results import Comparison
 from heritagemove.panels import markup
-from heritagemove.panels.live import Source, live
 from heritagemove.panels.markup import paragraph
+from heritagemove.panels.state import Desk
 
 _SHOWN = 12
 
 
-def show_basis(source: Source, path: str | None = None) -> widgets.HTML:
+def show_basis(desk: Desk, path: str | None = None) -> str:
     """Show what a path's estimate rests on, its class, and which rows to make better first.
 
     Parameters
@@ -22,13 +20,12 @@ def show_basis(source: Source, path: str | None = None) -> widgets.HTML:
     path : str, optional
         Id of the path; the choice when left out.
     """
-    return live(source, lambda comparison: _content(comparison, path or comparison.choice))
+    return _content(desk.comparison, path or desk.comparison.choice)
 
 
 def _content(comparison: Comparison, path: str | None) -> str:
-    cautions = markup.cautions(comparison.museum)
     if path is None:
-        return paragraph("No path can be chosen: name one to see what its estimate rests on.") + cautions
+        return paragraph("No path can be chosen: name one to see what its estimate rests on.")
     shares = basis_shares(comparison, path)
     return (
         paragraph(shares.in_words())
@@ -39,7 +36,6 @@ def _content(comparison: Comparison, path: str | None) -> str:
             "The class follows from the share of the money that rests on more than judgment, in place of how far the "
             "work is defined. Class and ranges: " + shares.grade.by_definition.source + "."
         )
-        + cautions
     )
 
 

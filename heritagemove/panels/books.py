@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping, Sequence
+from collections.abc import Callable, Mapping
 from html import escape
 from pathlib import Path
 
@@ -21,7 +21,8 @@ from heritagemove.museum.rows import MUSEUM_TABLES
 from heritagemove.panels import markup
 from heritagemove.panels.adding_rows import RowForm
 from heritagemove.panels.controls import StatusLine, button
-from heritagemove.panels.fleet import with_money_cautions
+from heritagemove.panels.state import Desk
+from heritagemove.panels.tracking import NOT_BEGUN
 from heritagemove.trials import simulation
 from heritagemove.units.words import show_chance
 
@@ -38,19 +39,11 @@ _CELLS = {
 }
 
 
-def keep_books(forecasts: Sequence[Forecast]) -> widgets.Widget:
-    """Return the form that records a task or amends a value in the museum's tables.
-
-    Parameters
-    ----------
-    forecasts : sequence of Forecast
-        As :func:`heritagemove.following.tracking.follow` gives them.
-    """
-    museum = forecasts[-1].plan.base
-    if is_workbook(Path(museum.folder)):
-        said = f"{museum.folder} is a workbook: amend it in the spreadsheet, then run the notebook again."
-        return widgets.HTML(markup.note(said))
-    return Books(forecasts[-1])
+def keep_books(desk: Desk) -> Books | str:
+    """Return the form that records a task or amends a value in the museum's tables."""
+    if is_workbook(Path(desk.base.folder)):
+        return markup.note(f"{desk.base.folder} is a workbook: amend it in the spreadsheet, then run the notebook again.")
+    return Books(desk.moves[-1]) if desk.moves else markup.paragraph(NOT_BEGUN)
 
 
 class Books(widgets.VBox):
@@ -86,7 +79,7 @@ class Books(widgets.VBox):
             _heading("What happened to a task"), self.task, *self.cells.values(), self.outcome, self.record,
             _heading("Amend one value"), self.table, self.row, self.column, self.text, self.amend,
             _heading("Add a row"), self.adding,
-            self.alert, self.said, self.again, widgets.HTML(with_money_cautions(forecast.plan.base), layout=_WIDE),
+            self.alert, self.said, self.again,
         ])  # fmt: skip
         for chooser, follow in ((self.task, self._fill_task), (self.table, self._fill_rows), (self.row, self._fill_text)):
             chooser.observe(lambda _, follow=follow: follow(), "value")

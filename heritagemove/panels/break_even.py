@@ -2,13 +2,9 @@
 
 from __future__ import annotations
 
-import ipywidgets as widgets
-
 from heritagemove.answers.break_even import DISTANCE, BreakEven, Curves, curves, in_slider_unit, stops
 from heritagemove.charts.break_even import break_even_curves, in_order
-from heritagemove.museum.memo import Memo
 from heritagemove.panels import markup
-from heritagemove.panels.live import Source, live
 from heritagemove.panels.markup import Html, paragraph
 from heritagemove.panels.state import Desk
 
@@ -23,17 +19,15 @@ _SAYS = (
 )
 
 
-def show_break_even(source: Source, driver: str = DISTANCE) -> widgets.HTML:
+def show_break_even(desk: Desk, driver: str = DISTANCE) -> str:
     """Show from which distance, or amount of another driver, one path is cheaper than another, and what stops one.
 
     Parameters
     ----------
-    source : Comparison or Desk
     driver : str
         Name of a driver with a slider in museum.toml.
     """
-    memo = source.memo if isinstance(source, Desk) else Memo()
-    return live(source, lambda comparison: _content(in_slider_unit(curves(comparison, driver, memo=memo))))
+    return _content(in_slider_unit(curves(desk.comparison, driver, memo=desk.memo)))
 
 
 def _content(found: Curves) -> str:
@@ -49,7 +43,6 @@ def _content(found: Curves) -> str:
         + (markup.unfold(f"Pairs that keep their order: {len(steady)}", never) if steady else "")
         + _stops(found)
         + "".join(paragraph(text) for text in says)
-        + markup.cautions(found.comparison.museum)
     )
 
 

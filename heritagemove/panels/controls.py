@@ -184,6 +184,10 @@ class Chooser(widgets.VBox):
         self.chooser.observe(lambda _: self.alert.doing(f"{label} {self.chooser.label}", self._show), "value")
         self._show()
 
+    def follow(self) -> None:
+        """Show the one chosen as it is now."""
+        self._show()
+
     def _show(self) -> None:
         self.shown.value = self._content(self.chooser.value)
 
@@ -207,41 +211,6 @@ class EstimatingSwitch(widgets.Checkbox):
 
     def _follow(self) -> None:
         self.value = self.state.comparison.estimating_error
-
-
-class UnitPicker(widgets.VBox):
-    """The unit of a state: every screen that follows the state turns to the one chosen."""
-
-    def __init__(self, state: Desk):
-        self.state = state
-        units = [(row.name, row.vehicle) for row in state.base.vehicles]
-        wide = {"style": {"description_width": "6em"}, "layout": widgets.Layout(width="min(46em, 100%)")}
-        self.chooser = widgets.Dropdown(options=units, value=state.vehicle, description="Unit", **wide)
-        self.alert = StatusLine()
-        super().__init__([self.chooser, self.alert, ErrorLine(state)])
-        self.chooser.observe(lambda _: self._choose(), "value")
-        state.watch(self._follow, ("vehicle",))
-
-    def _choose(self) -> None:
-        """Turn to another unit; where that is refused, the state says why and the chooser goes back."""
-        name, unit = f"Unit {self.chooser.label}", self.chooser.value
-        if unit != self.state.vehicle:
-            self.alert.doing(name, lambda: self.state.change(name, vehicle=unit, settings={}, weight_tolerance=None))
-            self._follow()
-
-    def _follow(self) -> None:
-        self.chooser.value = self.state.vehicle
-
-
-def pick_unit(state: Desk) -> UnitPicker:
-    """Return a chooser of the unit that the screens of a notebook show.
-
-    Parameters
-    ----------
-    state : Desk
-        The state that the screens follow.
-    """
-    return UnitPicker(state)
 
 
 def button(words: str, icon: str, tooltip: str, pressed: Callable[[], Any]) -> widgets.Button:

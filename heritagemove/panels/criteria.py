@@ -14,8 +14,8 @@ from heritagemove.charts.criteria import regret_grid, weighted_values
 from heritagemove.compare.results import Comparison
 from heritagemove.panels import markup
 from heritagemove.panels.controls import StatusLine, name_handles
-from heritagemove.panels.live import Source, comparison_of, watch_comparison
 from heritagemove.panels.markup import Html, paragraph
+from heritagemove.panels.state import Desk
 
 _WIDE = widgets.Layout(width="100%")
 _SAYS = (
@@ -24,26 +24,18 @@ _SAYS = (
 )
 
 
-def show_criteria(source: Source) -> CriteriaScreen:
-    """Return the committee's decision table with one slider per weight.
-
-    Parameters
-    ----------
-    source : Comparison or Desk
-        A comparison, or the state of a notebook, which the screen then follows.
-    """
-    screen = CriteriaScreen(comparison_of(source))
-    watch_comparison(source, screen.show)
-    return screen
+def show_criteria(desk: Desk) -> CriteriaScreen:
+    """Return the committee's decision table with one slider per weight."""
+    return CriteriaScreen(desk)
 
 
 class CriteriaScreen(widgets.VBox):
     """Sliders of the weights, beside what they make of each path."""
 
-    def __init__(self, comparison: Comparison):
-        self.comparison, self.table, self.setting_up = comparison, None, False
+    def __init__(self, desk: Desk):
+        self.desk, self.table, self.setting_up = desk, None, False
         self.sliders, self.boxes = {}, {}
-        for row in comparison.museum.criteria:
+        for row in desk.base.criteria:
             self._add_slider(row)
         self.reset = widgets.Button(description="Reset", icon="undo", tooltip="Back to the weights of criteria.csv")
         self.every = widgets.Checkbox(
@@ -54,13 +46,12 @@ class CriteriaScreen(widgets.VBox):
         self.regret_says, self.regrets = widgets.HTML(layout=_WIDE), widgets.HTML(layout=_WIDE)
         size = widgets.Layout(width="900px", max_width="100%")
         self.picture, self.regret_picture = widgets.HTML(layout=size), widgets.HTML(layout=size)
-        self.cautions = widgets.HTML(markup.cautions(comparison.museum), layout=_WIDE)
         middle = widgets.Layout(align_items="center")
         rows = [widgets.HBox([self.boxes[name], self.sliders[name]], layout=middle) for name in self.sliders]
         top = widgets.HBox([self.reset, self.every])
         valued = (self.alert, self.sentence, self.picture, self.values)
         regretted = (self.regret_says, self.regret_picture, self.regrets)
-        super().__init__([top, *rows, *valued, *regretted, self.cautions, name_handles()])
+        super().__init__([top, *rows, *valued, *regretted, name_handles()])
         self.reset.on_click(self._reset)
         self.every.observe(self._restart, "value")
         self._restart()
@@ -83,9 +74,13 @@ class CriteriaScreen(widgets.VBox):
         """Weights as the sliders stand, to a hundredth: the browser may hand back a rounding error."""
         return {name: round(slider.value, 2) for name, slider in self.sliders.items()}
 
-    def show(self, comparison: Comparison) -> None:
-        """Value the paths of another comparison with the same weights."""
-        self.comparison = comparison
+    @property
+    def comparison(self) -> Comparison:
+        """What is valued."""
+        return self.desk.comparison
+
+    def follow(self) -> None:
+        """Value the paths as the desk has them now, with the same weights."""
         self._restart()
 
     def _reset(self, *_: Any) -> None:

@@ -19,6 +19,7 @@ from heritagemove.museum.museum import Museum
 from heritagemove.panels import markup
 from heritagemove.panels.controls import LAST_GOOD, StatusLine, name_handles
 from heritagemove.panels.markup import Html
+from heritagemove.panels.state import Desk
 from heritagemove.trials import simulation
 from heritagemove.units import units
 from heritagemove.units.measures import show_measure
@@ -31,21 +32,15 @@ _LEAST_PERCENT = 10.0
 _SLIDER = {"US": ("lb", 100), "SI": ("kg", 50)}
 
 
-def engineering(museum: Museum, vehicle: str | None = None, path: str | None = None) -> EngineeringScreen:
-    """Return the engineering screen of one unit, to stand as the last value of a cell.
+def engineering(desk: Desk, path: str | None = None) -> EngineeringScreen:
+    """Return the engineering screen of the desk's unit, to stand as the last value of a cell.
 
     Parameters
     ----------
-    museum : Museum
-    vehicle : str, optional
-        Id of the unit to begin with; the first of vehicles.csv when left out.
     path : str, optional
         Id of the path to begin with; the first on wheels, flat car or trailer when left out.
     """
-    vehicle = museum.vehicles[0].vehicle if vehicle is None else museum.vehicle(vehicle).vehicle
-    ordered = sorted(museum.paths, key=lambda row: row.number)
-    first = next((row.path for row in ordered if museum.stages_of(row.path)), ordered[0].path)
-    return EngineeringScreen(museum, vehicle, first if path is None else museum.path(path).path)
+    return EngineeringScreen(desk, path)
 
 
 class EngineeringScreen(widgets.VBox):
@@ -53,7 +48,7 @@ class EngineeringScreen(widgets.VBox):
 
     Attributes
     ----------
-    vehicle, path : Dropdown
+    path : Dropdown
     weight, box : IntSlider, BoundedIntText
         Weight of the unit [lb] and the number box linked to it.
     flips : tuple of WeightFlip
@@ -62,17 +57,18 @@ class EngineeringScreen(widgets.VBox):
         The last good answer.
     """
 
-    def __init__(self, museum: Museum, vehicle: str, path: str):
-        self.museum, self.setting_up = museum, False
+    def __init__(self, desk: Desk, path: str | None = None):
+        self.desk, self.setting_up = desk, False
+        museum = desk.base
         self.samples, self.memo = simulation.draw(museum, trials=100), Memo()
         self.flips: tuple[WeightFlip, ...] = ()
         self.findings: tuple[Finding, ...] = ()
         wide = {"style": {"description_width": "9em"}, "layout": widgets.Layout(width="44em")}
         ordered = sorted(museum.paths, key=lambda row: row.number)
         named = [(f"{row.number}  {row.title}", row.path) for row in ordered]
-        of_unit = [(row.name, row.vehicle) for row in museum.vehicles]
-        self.vehicle = widgets.Dropdown(options=of_unit, value=vehicle, description="Unit", **wide)
-        self.path = widgets.Dropdown(options=named, value=path, description="Path", **wide)
+        first = next((row.path for row in ordered if museum.stages_of(row.path)), ordered[0].path)
+        chosen = first if path is None else museum.path(path).path
+        self.path = widgets.Dropdown(options=named, value=chosen, description="Path", **wide)
         self.unit, self.step = _SLIDER[museum.scenario.units]
         tip = "Weight of the unit as it stands; body and trucks keep their shares of it"
         number = wide | {"layout": widgets.Layout(width="17em")}
@@ -83,22 +79,36 @@ class EngineeringScreen(widgets.VBox):
         self.alert = StatusLine()
         blocks = (widgets.HTML(layout=_WIDE) for _ in range(7))
         self.says, self.bars, self.weights, self.end, self.side, self.table, self.way = blocks
-        cautions = widgets.HTML(markup.cautions(museum), layout=_WIDE)
-        shown = (self.alert, self.says, self.bars, self.weights, self.end, self.side, self.table, self.way, cautions)
-        super().__init__(
-            [self.vehicle, self.path, widgets.HBox([self.box, self.weight, self.reset]), *shown, name_handles()]
-        )
-        self.cautions = cautions
+        shown = (self.alert, self.says, self.bars, self.weights, self.end, self.side, self.table, self.way)
+        super().__init__([self.path, widgets.HBox([self.box, self.weight, self.reset]), *shown, name_handles()])
         widgets.link((self.weight, "value"), (self.box, "value"))
-        self.vehicle.observe(self._restart, "value")
         self.path.observe(self._changed, "value")
         self.weight.observe(self._changed, "value")
         self.reset.on_click(self._restart)
         self._restart()
+        self.follow()
+
+    @property
+    def museum(self) -> Museum:
+        """The museum as its tables say."""
+        return self.desk.base
+
+    def follow(self) -> None:
+        """Turn to the unit of the desk, at the weight that is set there."""
+        if self._of != self.desk.vehicle:
+            self._restart()
+        weight = self.desk.comparison.museum.vehicle(self.desk.vehicle).weight
+        if weight is not None:
+            self.weight.max, self.weight.min = (
+                max(self.weight.max, round(weight.m_as(self.unit))),
+                min(self.weight.min, round(weight.m_as(self.unit))),
+            )
+            self.weight.value = round(weight.m_as(self.unit))
 
     def _restart(self, *_: Any) -> None:
         """Show the unit at the weight that the tables say, with every gate that its weight would flip."""
-        unit = self.museum.vehicle(self.vehicle.value)
+        self._of = self.desk.vehicle
+        unit = self.museum.vehicle(self._of)
         self.weight.disabled = self.box.disabled = self.reset.disabled = unit.weight is None
         self.flips = ()
 
@@ -131,7 +141,7 @@ class EngineeringScreen(widgets.VBox):
 
     def _at_weight(self) -> Museum:
         """Return the museum with the unit at the slider's weight; as loaded where nobody moved it."""
-        unit = self.museum.vehicle(self.vehicle.value)
+        unit = self.museum.vehicle(self._of)
         if unit.weight is None or self.weight.value == round(unit.weight.m_as(self.unit)):
             return self.museum
         return self.museum.with_weight(unit.vehicle, units.Quantity(self.weight.value, self.unit).m_as("short_ton"))
@@ -141,7 +151,7 @@ class EngineeringScreen(widgets.VBox):
         self.alert.doing(name, self._show, LAST_GOOD if self.findings else "")
 
     def _show(self) -> None:
-        vehicle, path = self.vehicle.value, self.path.value
+        vehicle, path = self._of, self.path.value
         museum = self._at_weight()
         findings = needed_findings(museum, vehicle, path, self.samples, self.memo)
         pictures = [markup.picture(utilization_bars(museum, vehicle, path, findings))]
@@ -157,7 +167,7 @@ class EngineeringScreen(widgets.VBox):
 
     def _flipped(self, museum: Museum) -> str:
         """Name each gate that the slider has flipped, against the weight in the tables."""
-        unit, row = museum.vehicle(self.vehicle.value), self.museum.vehicle(self.vehicle.value)
+        unit, row = museum.vehicle(self._of), self.museum.vehicle(self._of)
         if row.weight is None:
             return _says("The weight is unknown: weigh it, truck by truck, before anything else.")
         at = f"At {show_measure(unit.weight, museum.scenario.units)}"
@@ -175,7 +185,7 @@ class EngineeringScreen(widgets.VBox):
         return _says(f"{at}: " + ("these gates change." if words else "no gate changes."), words)
 
     def _weight_table(self, museum: Museum) -> str:
-        unit, row = museum.vehicle(self.vehicle.value), self.museum.vehicle(self.vehicle.value)
+        unit, row = museum.vehicle(self._of), self.museum.vehicle(self._of)
         if not self.flips:
             return markup.note("No gate changes within the slider's range." if row.weight is not None else "")
         now = statuses_at(self.flips, unit.weight)

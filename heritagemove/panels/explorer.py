@@ -11,12 +11,11 @@ from heritagemove.compare.results import Comparison
 from heritagemove.compare.scenario_files import saved_answers
 from heritagemove.files.names import reserved
 from heritagemove.hand_over import page
-from heritagemove.museum.museum import Museum
 from heritagemove.panels import desk, markup, sliders
 from heritagemove.panels.controls import Control, ErrorLine, EstimatingSwitch, button
 from heritagemove.panels.scenarios import show_scenarios
 from heritagemove.panels.screens import show_vehicle
-from heritagemove.panels.state import Desk, state_of
+from heritagemove.panels.state import Desk
 from heritagemove.panels.what_changes import show_what_changes
 from heritagemove.panels.what_ifs import show_what_ifs
 
@@ -42,17 +41,9 @@ _READING = (
 )
 
 
-def explore(source: Desk | Museum, vehicle: str | None = None) -> Explorer:
-    """Return the explorer of one unit's paths, to stand as the last value of a cell.
-
-    Parameters
-    ----------
-    source : Desk or Museum
-        The state of the notebook; or a museum, of which the explorer makes its own.
-    vehicle : str, optional
-        Id of the unit to begin with; the first of vehicles.csv when left out.
-    """
-    return Explorer(state_of(source, vehicle))
+def explore(desk: Desk) -> Explorer:
+    """Return the explorer of one unit's paths, to stand as the last value of a cell."""
+    return Explorer(desk)
 
 
 class Explorer(widgets.VBox):
@@ -114,7 +105,7 @@ class Explorer(widgets.VBox):
             "What if?": lambda: show_what_ifs(state),
             "What changes the decision?": lambda: show_what_changes(state),
             "Save these inputs, load and compare": lambda: show_scenarios(state),
-            "The unit": lambda: widgets.HTML(show_vehicle(state.museum, state.vehicle).data),
+            "The unit": lambda: widgets.HTML(show_vehicle(state)),
             "How to read it, and what it leaves out": lambda: widgets.HTML(markup.paragraphs(_READING)),
         }
         details = widgets.Accordion([widgets.VBox() for _ in made], titles=tuple(made), selected_index=None)

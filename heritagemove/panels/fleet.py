@@ -10,16 +10,15 @@ from typing import Any
 import ipywidgets as widgets
 
 from heritagemove.charts import fleet as drawn
-from heritagemove.museum.museum import Museum
 from heritagemove.panels import markup
 from heritagemove.panels.controls import StatusLine
 from heritagemove.panels.markup import Html, paragraph
+from heritagemove.panels.state import Desk
 from heritagemove.trials.simulation import date_of
 from heritagemove.units.words import show_chance, show_date, without_brackets
 from heritagemove.whole_site.best_set import Plan, best_set, changed_paths
 from heritagemove.whole_site.fleet import Fleet, Option, allocate, in_company, largest_party, parties
 from heritagemove.whole_site.lost_funds import sure_money
-from heritagemove.whole_site.site_decision import SiteDecision
 
 _WIDE = widgets.Layout(width="100%")
 _NOTE = (
@@ -28,26 +27,12 @@ _NOTE = (
 )
 
 
-def money_screen(museum: Museum, *parts: str) -> widgets.HTML:
-    """Return a screen of markup with the cautions on money, and those every screen carries, below it."""
-    return widgets.HTML(with_money_cautions(museum, *parts), layout=_WIDE)
+NOBODY = "No unit can be saved as things stand, so there is nothing to do together."
 
 
-def with_money_cautions(museum: Museum, *parts: str) -> str:
-    """Return the markup of such a screen."""
-    ours = (row for row in museum.cautions if "money" in row.screens)
-    said = "".join(paragraph(row.text) for row in ours)
-    return f'<div style="line-height:1.4">{"".join(parts)}</div>{said}{markup.cautions(museum)}'
-
-
-def show_sets(fleet: Fleet, decided: SiteDecision) -> widgets.HTML:
-    """Show what is decided for the site, the cheapest set for each significance, and what the next money buys.
-
-    Parameters
-    ----------
-    decided : SiteDecision
-        As :func:`heritagemove.whole_site.site_decision.decide_site` gives it.
-    """
+def show_sets(desk: Desk) -> str:
+    """Show what is decided for the site, the cheapest set for each significance, and what the next money buys."""
+    decided, fleet = desk.site, desk.site.fleet
     currency = fleet.museum.scenario.currency
     plans, now = decided.plans, decided.plan
     rows = [
@@ -64,14 +49,13 @@ def show_sets(fleet: Fleet, decided: SiteDecision) -> widgets.HTML:
     ]
     headings = ("Points saved", "Expected", "Units and their paths", f"Cost P50 [{currency}]",
                 f"Cost at {fleet.confidence:.0%} [{currency}]", "Proved cheapest")  # fmt: skip
-    return money_screen(
-        fleet.museum,
-        markup.large(decided.in_words),
-        markup.picture(drawn.money_against_significance(decided, sure_money(fleet))),
-        markup.table("Cheapest set for each number of points", headings, rows, (14, 10, 42, 11, 11, 12)),
-        _left_out(fleet),
-        paragraph(_NOTE),
-        markup.picture(drawn.next_money(plans)),
+    return (
+        markup.large(decided.in_words)
+        + markup.picture(drawn.money_against_significance(decided, sure_money(fleet)))
+        + markup.table("Cheapest set for each number of points", headings, rows, (14, 10, 42, 11, 11, 12))
+        + _left_out(fleet)
+        + paragraph(_NOTE)
+        + markup.picture(drawn.next_money(plans))
     )
 
 
@@ -86,8 +70,11 @@ def _left_out(fleet: Fleet) -> str:
     return f"<p>Cannot be saved as things stand:</p><ul>{''.join(lines)}</ul>" if fleet.left_out else ""
 
 
-def show_shares(fleet: Fleet, plan: Plan) -> widgets.HTML:
-    """Show who pays what in a set: one more unit at a time and in equal shares, and whose path the others change."""
+def show_shares(desk: Desk) -> str:
+    """Show who pays what in the largest set, one more unit at a time and in equal shares, and whose path others change."""
+    fleet, plan = desk.site.fleet, next(reversed(desk.site.plans), None)
+    if plan is None:
+        return paragraph(NOBODY)
     currency = fleet.museum.scenario.currency
     rows = [
         (
@@ -111,13 +98,11 @@ def show_shares(fleet: Fleet, plan: Plan) -> widgets.HTML:
         f"<li>{escape(option.name)}: alone {escape(alone.by)}; in this set {escape(option.by)}.</li>"
         for alone, option in changed_paths(fleet, plan)
     )
-    return money_screen(
-        fleet.museum,
-        markup.table("Means over the trials, each call-out once", headings, rows),
-        f"<p>Units that take another path in this set than alone:</p><ul>{changed}</ul>"
-        if changed
-        else paragraph("Every unit takes the same path as alone."),
-        _visits(fleet, plan),
+    moved = f"<p>Units that take another path in this set than alone:</p><ul>{changed}</ul>"
+    return (
+        markup.table("Means over the trials, each call-out once", headings, rows)
+        + (moved if changed else paragraph("Every unit takes the same path as alone."))
+        + _visits(fleet, plan)
     )
 
 
@@ -135,10 +120,13 @@ def _visits(fleet: Fleet, plan: Plan) -> str:
     return f"<p>{said}</p><ul>{lines}</ul>" if lines else ""
 
 
-def show_crane(fleet: Fleet) -> widgets.HTML:
+def show_crane(desk: Desk) -> str:
     """Show what one crane saves as one unit after the other shares it."""
+    fleet = desk.site.fleet
     currency = fleet.museum.scenario.currency
     found = parties(fleet, largest_party(fleet))
+    if not found:
+        return paragraph("No two units could share a crane.")
     rows = [
         (
             f"{len(party.options)}",
@@ -162,29 +150,32 @@ def show_crane(fleet: Fleet) -> widgets.HTML:
         "Apart, each unit calls the crane it needs; together, all use the largest, with its checks run again for each, "
         "its dearer hours and every other shared call-out counted. Means over the trials."
     )
-    return money_screen(
-        fleet.museum,
-        markup.picture(drawn.shared_call_out(found)),
-        markup.table("Units that share one crane call-out", headings, rows, (7, 48, 10, 10, 10, 15)),
-        paragraph(note),
+    return (
+        markup.picture(drawn.shared_call_out(found))
+        + markup.table("Units that share one crane call-out", headings, rows, (7, 48, 10, 10, 10, 15))
+        + paragraph(note)
     )
 
 
-def show_company(fleet: Fleet, vehicle: str, others: Sequence[tuple[str, str]]) -> widgets.HTML:
-    """Show what each path of a unit adds when others go anyway, beside what it costs alone.
+def show_company(desk: Desk, others: Sequence[tuple[str, str]] | None = None) -> str:
+    """Show what each path of the unit adds when others go anyway, beside what it costs alone.
 
     Parameters
     ----------
-    others : sequence of (str, str)
-        Unit and path of those that go anyway.
+    others : sequence of (str, str), optional
+        Unit and path of those that go anyway; when left out, the first other unit that could share a crane.
 
     Raises
     ------
     PlannerError
         If a unit has no such option.
     """
+    fleet, vehicle = desk.site.fleet, desk.vehicle
     currency = fleet.museum.scenario.currency
-    going = [fleet.option(unit, path) for unit, path in others]
+    sharing = [option for option in largest_party(fleet) if option.vehicle != vehicle][:1]
+    going = sharing if others is None else [fleet.option(unit, path) for unit, path in others]
+    if not going or not fleet.of(vehicle):
+        return paragraph(f"Nobody to go with: {fleet.left_out.get(vehicle, 'no other unit could share a crane')}.")
     found = in_company(fleet, vehicle, going)
     rows = [
         (
@@ -203,10 +194,11 @@ def show_company(fleet: Fleet, vehicle: str, others: Sequence[tuple[str, str]]) 
         "Chance by the deadline",
     )
     name = without_brackets(fleet.museum.vehicle(vehicle).name)
-    return money_screen(
-        fleet.museum,
-        markup.picture(drawn.company_bars(name, found, going)),
-        markup.table(f"Paths of {name}, alone and in company", headings, rows),
+    anyway = "; ".join(f"{option.name} by {option.way}" for option in going)
+    return (
+        paragraph(f"Goes anyway: {anyway}.")
+        + markup.picture(drawn.company_bars(name, found, going))
+        + markup.table(f"Paths of {name}, alone and in company", headings, rows)
     )
 
 
@@ -216,9 +208,11 @@ class UnitChooser(widgets.VBox):
     A search that is asked for works in a thread, so that Stop is heard; what is known by then is the answer.
     """
 
-    def __init__(self, fleet: Fleet, budget_usd: float):
-        currency = fleet.museum.scenario.currency
-        self.fleet, self.plan = fleet, None
+    def __init__(self, desk: Desk, budget_usd: float | None = None):
+        self.desk, self.fleet, self.plan = desk, desk.site.fleet, None
+        fleet, currency = self.fleet, desk.base.scenario.currency
+        if budget_usd is None:
+            budget_usd = sure_money(fleet) if desk.inputs.budget_usd is None else desk.inputs.budget_usd
         names = [(row.name, row.vehicle) for row in fleet.museum.vehicles]
         wide = {"style": {"description_width": "9em"}, "layout": widgets.Layout(width="34em")}
         span = {"min": 0, "max": 1e9, "step": 10_000}
@@ -232,10 +226,9 @@ class UnitChooser(widgets.VBox):
         self.stop = widgets.Button(description="Stop", icon="stop", tooltip="Keep the best set found so far", disabled=True)
         self.bar = widgets.IntProgress(layout=widgets.Layout(width="16em", visibility="hidden"))
         self.progress, self.answer = StatusLine(), widgets.HTML(layout=_WIDE)
-        cautions = money_screen(fleet.museum)
         marks = widgets.HBox([self.must, self.never], layout=widgets.Layout(flex_flow="row wrap"))
         buttons = widgets.HBox([self.find, self.stop, self.bar], layout=widgets.Layout(flex_flow="row wrap"))
-        super().__init__([self.budget, self.confidence, marks, buttons, self.progress, self.answer, cautions])
+        super().__init__([self.budget, self.confidence, marks, buttons, self.progress, self.answer])
         self._stopped, self._work = threading.Event(), None
         self.find.on_click(self._find)
         self.stop.on_click(self._stop)
@@ -251,6 +244,14 @@ class UnitChooser(widgets.VBox):
     def _stop(self, *_: Any) -> None:
         self._stopped.set()
         self.stop.disabled = True
+
+    def follow(self) -> None:
+        """Search among what may be chosen as the desk has it now; a search that goes on is stopped first."""
+        self._stop()
+        self.wait()
+        self._stopped.clear()
+        self.fleet = self.desk.site.fleet
+        self._run()
 
     def wait(self) -> None:
         """Wait until the search that was asked for has answered."""
@@ -299,12 +300,12 @@ def _answer(fleet: Fleet, plan: Plan) -> str:
     )
 
 
-def choose_units(fleet: Fleet, budget_usd: float) -> UnitChooser:
+def choose_units(desk: Desk, budget_usd: float | None = None) -> UnitChooser:
     """Show a chooser of units: budget, confidence, must save and never.
 
     Parameters
     ----------
-    budget_usd : float
-        Where it begins [USD].
+    budget_usd : float, optional
+        Where it begins [USD]; the budget that is set, or what the funds give for sure, when left out.
     """
-    return UnitChooser(fleet, budget_usd)
+    return UnitChooser(desk, budget_usd)

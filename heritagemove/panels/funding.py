@@ -5,39 +5,39 @@ from __future__ import annotations
 from collections.abc import Sequence
 from html import escape
 
-import ipywidgets as widgets
-
 from heritagemove.charts import funding as drawn
 from heritagemove.panels import markup
 from heritagemove.panels.controls import Chooser
-from heritagemove.panels.fleet import money_screen, units_and_paths, with_money_cautions
+from heritagemove.panels.fleet import NOBODY, units_and_paths
 from heritagemove.panels.markup import Html, paragraph
+from heritagemove.panels.state import Desk
 from heritagemove.units.words import show_chance
 from heritagemove.whole_site.best_set import Plan, within
 from heritagemove.whole_site.doing_nothing import doing_nothing
-from heritagemove.whole_site.fleet import Fleet
 from heritagemove.whole_site.funding import bank_forecast
-from heritagemove.whole_site.lost_funds import Carried, carried, sure_money, without_each
+from heritagemove.whole_site.lost_funds import carried, sure_money, without_each
 from heritagemove.whole_site.site_decision import SiteDecision
 
 
-def show_carried(fleet: Fleet, decided: SiteDecision, fund: str) -> Chooser:
+def show_carried(desk: Desk, fund: str | None = None) -> Chooser | str:
     """Show which sets of units the money carries, as things stand and if one fund, to choose, is lost.
 
     Parameters
     ----------
-    decided : SiteDecision
-        As :func:`heritagemove.whole_site.site_decision.decide_site` gives it.
-    fund : str
-        Id of the fund to begin with.
+    fund : str, optional
+        Id of the fund to begin with; the largest that is paid after the invoice, or the largest, when left out.
     """
-    found = carried(fleet, decided.plans)
-    funds = [(row.title, row.fund) for row in fleet.museum.funds]
-    return Chooser("If this fund is lost", funds, fund, lambda lost: _carried(fleet, decided, found, lost))
+    if not desk.base.funds:
+        return paragraph("funds.csv is empty: there is no money to compare the sets with.")
+    late = [row for row in desk.base.funds if row.repays == "after_invoice"] or desk.base.funds
+    largest = max(late, key=lambda row: row.amount.magnitude)
+    funds = [(row.title, row.fund) for row in desk.base.funds]
+    return Chooser("If this fund is lost", funds, fund or largest.fund, lambda lost: _carried(desk.site, lost))
 
 
-def _carried(fleet: Fleet, decided: SiteDecision, found: Sequence[Carried], fund: str) -> str:
-    plans = decided.plans
+def _carried(decided: SiteDecision, fund: str) -> str:
+    fleet, plans = decided.fleet, decided.plans
+    found = carried(fleet, plans)
     currency = fleet.museum.scenario.currency
     title = next(row.title for row in fleet.museum.funds if row.fund == fund)
     lost = carried(fleet, plans, [fund])
@@ -58,16 +58,12 @@ def _carried(fleet: Fleet, decided: SiteDecision, found: Sequence[Carried], fund
                 "Receipts cover it in the end",
                 "Money lasts every month", f"... without {title}",
                 f"Bridge loan at {fleet.confidence:.0%} [{currency}]")  # fmt: skip
-    return with_money_cautions(
-        fleet.museum,
-        markup.large(decided.in_words),
-        markup.picture(drawn.sets_the_money_carries(found, lost, fleet.confidence, title)),
-        markup.table("Sets of units against the money", headings, rows, (8, 38, 10, 11, 10, 13, 10)),
-        markup.table(
-            "On paper: amounts alone, without rules and dates",
-            ("Funds", f"Sure at {fleet.confidence:.0%} [{currency}]", "What it would save"),
-            by_amount,
-        ),
+    on_paper = ("Funds", f"Sure at {fleet.confidence:.0%} [{currency}]", "What it would save")
+    return (
+        markup.large(decided.in_words)
+        + markup.picture(drawn.sets_the_money_carries(found, lost, fleet.confidence, title))
+        + markup.table("Sets of units against the money", headings, rows, (8, 38, 10, 11, 10, 13, 10))
+        + markup.table("On paper: amounts alone, without rules and dates", on_paper, by_amount)
     )
 
 
@@ -76,8 +72,11 @@ def _on_paper(plans: Sequence[Plan], usd: float) -> Html:
     return Html(f"{plan.points} points: {units_and_paths(plan.options)}" if plan else "nobody")
 
 
-def show_bank(fleet: Fleet, plan: Plan) -> widgets.HTML:
-    """Show the bank balance of a set by month, its trough, the bridge loan, and when the money may run out."""
+def show_bank(desk: Desk) -> str:
+    """Show the bank balance of the set by month, its trough, the bridge loan, and when the money may run out."""
+    fleet, plan = desk.site.fleet, desk.site.set_or_cheapest
+    if plan is None:
+        return paragraph(NOBODY)
     currency = fleet.museum.scenario.currency
     seen = bank_forecast(fleet, plan.options)
     headings = ("Month", f"Payments, mean [{currency}]", f"Receipts, mean [{currency}]", f"Balance P50 [{currency}]",
@@ -90,17 +89,19 @@ def show_bank(fleet: Fleet, plan: Plan) -> widgets.HTML:
         f"P{fleet.confidence * 100:.0f}. With the loans in funds.csv the chance that the money lasts is "
         f"{show_chance(seen.chance_it_lasts)}."
     )
-    return money_screen(
-        fleet.museum,
-        f"<p>{units_and_paths(plan.options)}</p>",
-        markup.picture(drawn.bank_balance(seen)),
-        paragraph(bridge),
-        markup.table("The account month by month; the last row holds everything later", headings, rows),
+    return (
+        f"<p>{units_and_paths(plan.options)}</p>"
+        + markup.picture(drawn.bank_balance(seen))
+        + paragraph(bridge)
+        + markup.table("The account month by month; the last row holds everything later", headings, rows)
     )
 
 
-def show_lost_funds(fleet: Fleet, plan: Plan) -> widgets.HTML:
-    """Show what a set can use of each fund, and which fund's loss breaks the plan."""
+def show_lost_funds(desk: Desk) -> str:
+    """Show what the set can use of each fund, and which fund's loss breaks the plan."""
+    fleet, plan = desk.site.fleet, desk.site.set_or_cheapest
+    if plan is None:
+        return paragraph(NOBODY)
     currency = fleet.museum.scenario.currency
     found = without_each(fleet, plan.options)
     rows = [
@@ -120,16 +121,16 @@ def show_lost_funds(fleet: Fleet, plan: Plan) -> widgets.HTML:
     headings = ("Fund", f"Amount [{currency}]", "Chance", f"Usable by the plan at {fleet.confidence:.0%} [{currency}]",
                 "Money lasts without it", "The same, if all others come", f"Trough then [{currency}]", 
                 "Its loss breaks the plan", "Rule")  # fmt: skip
-    return money_screen(
-        fleet.museum,
-        f"<p>{units_and_paths(plan.options)}</p>",
-        markup.picture(drawn.funds_lost(found, fleet.confidence)),
-        markup.table("Funds one by one", headings, rows),
+    return (
+        f"<p>{units_and_paths(plan.options)}</p>"
+        + markup.picture(drawn.funds_lost(found, fleet.confidence))
+        + markup.table("Funds one by one", headings, rows)
     )
 
 
-def show_doing_nothing(fleet: Fleet) -> widgets.HTML:
+def show_doing_nothing(desk: Desk) -> str:
     """Show what it costs museum and owner if a unit is not taken, with its sign."""
+    fleet = desk.site.fleet
     currency = fleet.museum.scenario.currency
     found = [doing_nothing(comparison) for comparison in fleet.comparisons.values()]
     rows = [
@@ -148,9 +149,5 @@ def show_doing_nothing(fleet: Fleet) -> widgets.HTML:
                 f"P10 to P90 [{currency}]", f"Scrap value [{currency}]", f"Made of, means [{currency}]")  # fmt: skip
     note = "The owner is spared what he would pay (+) to scrap a unit when the museum takes it: an argument for his "
     note += "contribution."
-    return money_screen(
-        fleet.museum,
-        markup.picture(drawn.owners_side(found)),
-        markup.table("If the museum does nothing", headings, rows),
-        paragraph(note),
-    )
+    table = markup.table("If the museum does nothing", headings, rows)
+    return markup.picture(drawn.owners_side(found)) + table + paragraph(note)

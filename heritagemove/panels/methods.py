@@ -14,11 +14,9 @@ from pathlib import Path
 from types import ModuleType
 from typing import Any
 
-from IPython.display import HTML
-
-from heritagemove.museum.museum import Museum
 from heritagemove.panels import markup
 from heritagemove.panels.markup import Html
+from heritagemove.panels.state import Desk
 
 _PACKAGE = Path(__file__).resolve().parents[1]
 #: Rooms without formulas.
@@ -45,14 +43,8 @@ def methods() -> tuple[Method, ...]:
     return tuple(_method(module, name, function) for module, name, function in _functions())
 
 
-def show_methods(museum: Museum) -> HTML:
-    """Show each formula by subject: what it says, its source, and whether its worked example holds.
-
-    Parameters
-    ----------
-    museum : Museum
-        Whose cautions are shown.
-    """
+def show_methods(desk: Desk) -> str:
+    """Show each formula by subject: what it says, its source, and whether its worked example holds."""
     found = methods()
     tried = [method for method in found if method.tried]
     wrong = [method for method in tried if method.failed]
@@ -63,7 +55,7 @@ def show_methods(museum: Museum) -> HTML:
     for method in found:
         by_subject.setdefault(method.subject, []).append(method)
     parts = [markup.unfold(f"{subject}: {len(rows)}", _table(subject, rows)) for subject, rows in sorted(by_subject.items())]
-    return HTML(f'<p style="font-weight:600">{escape(said)}</p>{"".join(parts)}{markup.cautions(museum)}')
+    return f'<p style="font-weight:600">{escape(said)}</p>{"".join(parts)}'
 
 
 def _table(subject: str, found: list[Method]) -> str:

@@ -21,8 +21,8 @@ from heritagemove.charts import influence, one_path
 from heritagemove.compare.results import Comparison
 from heritagemove.panels import markup
 from heritagemove.panels.controls import StatusLine
-from heritagemove.panels.live import Source, comparison_of, live, watch_comparison
 from heritagemove.panels.markup import paragraph
+from heritagemove.panels.state import Desk
 from heritagemove.trials import simulation
 from heritagemove.trials.simulation import date_of
 from heritagemove.units.units import PlannerError
@@ -35,7 +35,7 @@ _CONFIDENCES = (0.5, 0.6, 0.7, 0.8, 0.9, 0.95)
 _NONE = "No path can be chosen: name one to see what it costs."
 
 
-def show_cost_lines(source: Source, path: str | None = None) -> widgets.HTML:
+def show_cost_lines(desk: Desk, path: str | None = None) -> str:
     """Show the cost of a path by phase and line, and what moves it most.
 
     Parameters
@@ -43,56 +43,42 @@ def show_cost_lines(source: Source, path: str | None = None) -> widgets.HTML:
     path : str, optional
         Id of the path; the choice when left out, in this and the other screens of this module.
     """
-    return _of_path(source, path, _cost_lines)
+    return _of_path(desk, path, _cost_lines)
 
 
-def show_contingency(source: Source, path: str | None = None) -> widgets.HTML:
+def show_contingency(desk: Desk, path: str | None = None) -> str:
     """Show how much money above the likely sum a path needs to a confidence; parameters as for :func:`show_cost_lines`."""
-    return _of_path(source, path, _contingency)
+    return _of_path(desk, path, _contingency)
 
 
-def show_joint(source: Source, path: str | None = None) -> widgets.HTML:
+def show_joint(desk: Desk, path: str | None = None) -> str:
     """Show the chance that budget and date both hold; parameters as for :func:`show_cost_lines`."""
-    return _of_path(source, path, _joint)
+    return _of_path(desk, path, _joint)
 
 
-def show_correlation(source: Source) -> widgets.HTML:
+def show_correlation(desk: Desk) -> str:
     """Show the spread of choice and fallback, or of the priced paths, with correlation and without."""
-    return _screen(source, _correlation)
+    return _correlation(desk.comparison)
 
 
-def show_risks(source: Source, path: str | None = None) -> widgets.HTML:
+def show_risks(desk: Desk, path: str | None = None) -> str:
     """Show the risks of a path, the dearest first; parameters as for :func:`show_cost_lines`."""
-    return _of_path(source, path, _risks)
+    return _of_path(desk, path, _risks)
 
 
-def show_half_widths(source: Source) -> widgets.HTML:
+def show_half_widths(desk: Desk) -> str:
     """Show by how much each number may be off because the trials are a sample."""
-    return _screen(source, _half_widths)
+    return _half_widths(desk.comparison)
 
 
-def show_deadlines(source: Source) -> DeadlineScreen:
+def show_deadlines(desk: Desk) -> DeadlineScreen:
     """Return the chance of every path of every unit by a date that is chosen."""
-    screen = DeadlineScreen(comparison_of(source))
-    watch_comparison(source, screen.show)
-    return screen
+    return DeadlineScreen(desk)
 
 
-def _of_path(source: Source, path: str | None, content: Callable[[Comparison, str], str]) -> widgets.HTML:
-    def said(comparison: Comparison) -> str:
-        chosen = path or comparison.choice
-        return content(comparison, chosen) if chosen else paragraph(_NONE)
-
-    return _screen(source, said)
-
-
-def _screen(source: Source, content: Callable[[Comparison], str]) -> widgets.HTML:
-    return live(source, lambda comparison: content(comparison) + _cautions(comparison))
-
-
-def _cautions(comparison: Comparison) -> str:
-    money = (row.text for row in comparison.museum.cautions if "money" in row.screens)
-    return "".join(map(paragraph, money)) + markup.cautions(comparison.museum)
+def _of_path(desk: Desk, path: str | None, content: Callable[[Comparison, str], str]) -> str:
+    chosen = desk.base.path(path).path if path else desk.comparison.choice
+    return content(desk.comparison, chosen) if chosen else paragraph(_NONE)
 
 
 def _cost_lines(comparison: Comparison, path: str) -> str:
@@ -218,22 +204,21 @@ def _half_widths(comparison: Comparison) -> str:
 class DeadlineScreen(widgets.VBox):
     """A date to choose, and the chance of every path of every unit by then."""
 
-    def __init__(self, comparison: Comparison):
-        scenario = comparison.museum.scenario
+    def __init__(self, desk: Desk):
+        self.desk, scenario = desk, desk.museum.scenario
         self.date = widgets.DatePicker(description="Off the site by", value=scenario.deadline, min=scenario.start,
                                        style={"description_width": "initial"})  # fmt: skip
         self.refusals = widgets.Checkbox(description="Play out refusals and fallbacks", indent=False)
         self.alert = StatusLine()
-        self.picture, self.cautions = (widgets.HTML(layout=_WIDE) for _ in range(2))
-        super().__init__([widgets.HBox([self.date, self.refusals]), self.alert, self.picture, self.cautions])
-        self.show(comparison)
+        self.picture = widgets.HTML(layout=_WIDE)
+        super().__init__([widgets.HBox([self.date, self.refusals]), self.alert, self.picture])
+        self.follow()
         self.date.observe(self._answer, "value")
         self.refusals.observe(self._answer, "value")
 
-    def show(self, comparison: Comparison) -> None:
-        """Show every unit on the draws of another comparison."""
-        self.comparisons = each_unit(comparison)
-        self.cautions.value = _cautions(comparison)
+    def follow(self) -> None:
+        """Show every unit on the draws of what is set now."""
+        self.comparisons = each_unit(self.desk.comparison)
         self._answer()
 
     def _answer(self, *_: Any) -> None:

@@ -14,12 +14,12 @@ import ipywidgets as widgets
 from heritagemove import charts
 from heritagemove.charts.criteria import weighted_values
 from heritagemove.charts.funding import bank_balance
-from heritagemove.museum.museum import Museum
-from heritagemove.panels import desk, markup
+from heritagemove.panels import markup
 from heritagemove.panels.controls import COMPUTING, StatusLine
 from heritagemove.panels.criteria import CriteriaScreen
+from heritagemove.panels.desk import in_brief, in_full
 from heritagemove.panels.markup import Html
-from heritagemove.panels.state import Desk, state_of
+from heritagemove.panels.state import Desk
 from heritagemove.panels.what_ifs import WhatIf, crane_idle, deadline_moved, heavier
 from heritagemove.trials import simulation
 from heritagemove.units.words import show_date
@@ -29,15 +29,9 @@ from heritagemove.whole_site.funding import bank_forecast
 _WIDE = widgets.Layout(width="100%")
 
 
-def present(source: Desk | Museum, vehicle: str | None = None) -> Presentation:
-    """Return the committee's presentation of one unit.
-
-    Parameters
-    ----------
-    vehicle : str, optional
-        Id of the unit; the first of vehicles.csv when left out.
-    """
-    return Presentation(state_of(source, vehicle))
+def present(desk: Desk) -> Presentation:
+    """Return the committee's presentation of the desk's unit."""
+    return Presentation(desk)
 
 
 class Presentation(widgets.VBox):
@@ -89,6 +83,11 @@ class Presentation(widgets.VBox):
         self.place.value = f'<span role="status">Screen {self.at + 1} of {len(self.screens)}</span>'
         self.back.disabled, self.next.disabled = self.at == 0, self.at == len(self.screens) - 1
 
+    def follow(self) -> None:
+        """Make the screens anew from what the desk holds now, and stay at the one that is shown."""
+        self._made, self._criteria_screen = {}, None
+        self.go(self.at)
+
     def _decision(self) -> list[widgets.Widget]:
         comparison = self.state.comparison
         museum = comparison.museum
@@ -101,8 +100,8 @@ class Presentation(widgets.VBox):
         )  # fmt: skip
         rows = [(escape(name), escape(value)) for name, value in facts]
         budget = [_picture(charts.budget_bars(comparison))] if comparison.choice else []
-        told = markup.large(desk.in_brief(comparison))
-        return [_html(told), *budget, _html(_plain_table(rows)), _html(desk.in_full(comparison))]
+        told = markup.large(in_brief(comparison))
+        return [_html(told), *budget, _html(_plain_table(rows)), _html(in_full(comparison))]
 
     def _chart(self) -> list[widgets.Widget]:
         return [_picture(charts.cost_against_date(self.state.comparison))]
@@ -130,7 +129,7 @@ class Presentation(widgets.VBox):
     def _weighed(self) -> CriteriaScreen:
         """The committee's criteria, made once for the two screens that show them."""
         if self._criteria_screen is None:
-            self._criteria_screen = CriteriaScreen(self.state.comparison)
+            self._criteria_screen = CriteriaScreen(self.state)
         return self._criteria_screen
 
     def _money(self) -> list[widgets.Widget]:

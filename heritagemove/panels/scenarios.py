@@ -14,10 +14,9 @@ from heritagemove.compare.inputs import Inputs, answer, as_set, inputs_in_words
 from heritagemove.compare.results import Comparison
 from heritagemove.compare.scenario_files import load_scenario, save_scenario, saved_scenarios
 from heritagemove.compare.waiting import meeting_in_words
-from heritagemove.museum.museum import Museum
 from heritagemove.panels import markup
 from heritagemove.panels.controls import StatusLine, button
-from heritagemove.panels.state import Desk, state_of
+from heritagemove.panels.state import Desk
 from heritagemove.trials import simulation
 from heritagemove.units.words import show_chance, show_rounded
 
@@ -25,7 +24,7 @@ _WIDE = widgets.Layout(width="100%")
 NOW, TABLES = "what is set now", "what the tables say"
 
 
-def show_scenarios(source: Desk | Museum, folder: str | Path = "scenarios") -> ScenarioScreen:
+def show_scenarios(desk: Desk, folder: str | Path = "scenarios") -> ScenarioScreen:
     """Return the screen that saves, loads and compares named scenarios.
 
     Parameters
@@ -33,7 +32,7 @@ def show_scenarios(source: Desk | Museum, folder: str | Path = "scenarios") -> S
     folder : path
         Where the scenarios are kept, a small file each.
     """
-    return ScenarioScreen(state_of(source), Path(folder))
+    return ScenarioScreen(desk, Path(folder))
 
 
 class ScenarioScreen(widgets.VBox):

@@ -7,15 +7,15 @@ import ipywidgets as widgets
 from heritagemove import charts
 from heritagemove.answers.task_tables import table_of_closed_seasons, table_of_decision, table_of_tasks
 from heritagemove.compare.results import Comparison
-from heritagemove.museum.museum import Museum
-from heritagemove.panels import desk, markup
-from heritagemove.panels.controls import StatusLine, UnitPicker
-from heritagemove.panels.state import Desk, state_of
+from heritagemove.panels import markup
+from heritagemove.panels.controls import StatusLine
+from heritagemove.panels.desk import brief, in_full
+from heritagemove.panels.state import Desk
 
 _WIDE = widgets.Layout(width="100%")
 
 
-def show_schedule(source: Desk | Museum, path: str | None = None) -> ScheduleScreen:
+def show_schedule(desk: Desk, path: str | None = None) -> ScheduleScreen:
     """Return the schedule of one path at a time, and the chance meeting by meeting.
 
     Parameters
@@ -23,7 +23,7 @@ def show_schedule(source: Desk | Museum, path: str | None = None) -> ScheduleScr
     path : str, optional
         Id of the path to begin with; the choice when left out.
     """
-    return ScheduleScreen(state_of(source), path)
+    return ScheduleScreen(desk, path)
 
 
 class ScheduleScreen(widgets.VBox):
@@ -41,16 +41,13 @@ class ScheduleScreen(widgets.VBox):
         self.sentence, self.closed, self.tasks, self.latest = (widgets.HTML(layout=_WIDE) for _ in range(4))
         self.bars = widgets.HTML(layout=widgets.Layout(width="900px", max_width="100%", min_height="560px"))
         self.orders = widgets.HTML(layout=widgets.Layout(width="900px", max_width="100%", min_height="560px"))
-        cautions = widgets.HTML(markup.cautions(museum), layout=_WIDE)
-        shown = (self.sentence, self.bars, self.closed, self.tasks, self.orders, self.latest, cautions)
-        super().__init__([UnitPicker(state), self.path, self.alert, *shown])
+        shown = (self.sentence, self.bars, self.closed, self.tasks, self.orders, self.latest)
+        super().__init__([self.path, self.alert, *shown])
         self.path.observe(lambda _: self.alert.doing(f"Path {self.path.label}", self._show_path), "value")
-        state.watch(
-            self._show, ("vehicle", "settings", "weight_tolerance", "start_moved", "deadline_moved", "estimating_error")
-        )
-        self._show()
+        self.follow()
 
-    def _show(self) -> None:
+    def follow(self) -> None:
+        """Show the path that is chosen as the desk has it now."""
         comparison = self.state.comparison
         self.orders.value = self._picture("orders", charts.order_dates(comparison, self._figures.get("orders")))
         self.latest.value = markup.table_of(table_of_decision(comparison))
@@ -61,7 +58,7 @@ class ScheduleScreen(widgets.VBox):
         bars = self._picture("bars", charts.task_bars(comparison, path, self._figures.get("bars")))
         tasks, closed = markup.table_of(table_of_tasks(comparison, path)), _closed(comparison, path)
         self.bars.value, self.tasks.value, self.closed.value = bars, tasks, closed
-        self.sentence.value = desk.brief(comparison) + desk.in_full(comparison)
+        self.sentence.value = brief(comparison) + in_full(comparison)
 
     def _picture(self, name: str, chart: charts.Chart) -> str:
         self._figures[name] = chart.figure

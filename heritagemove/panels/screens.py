@@ -1,15 +1,13 @@
-"""Tables a notebook shows: the unit, the paths, the cautions."""
+"""The tables of a museum that every notebook may show: the unit, the paths, the cautions."""
 
 from __future__ import annotations
 
-from html import escape
 from typing import Any
 
-from IPython.display import HTML, Javascript, display
 from pint import Quantity
 
-from heritagemove.museum.museum import Museum
 from heritagemove.panels import markup
+from heritagemove.panels.state import Desk
 from heritagemove.units import units
 from heritagemove.units.measures import System, show_measure
 
@@ -19,8 +17,9 @@ _PIECE = ("Piece", "Count", "Weight of one", "Length", "Underside above the rail
 _LEFT_OUT = ("vehicle", "name", "source", "basis")
 
 
-def show_vehicle(museum: Museum, vehicle: str) -> HTML:
-    """Show one unit: what vehicles.csv says of it, its axles, and what the survey found."""
+def show_vehicle(desk: Desk) -> str:
+    """Show the unit: what vehicles.csv says of it, its axles, and what the survey found."""
+    museum, vehicle = desk.comparison.museum, desk.vehicle
     unit = museum.vehicle(vehicle)
     system = museum.scenario.units
     facts = {name: (_label(unit, name), _words(value, system)) for name, value in unit if name not in _LEFT_OUT}
@@ -38,19 +37,19 @@ def show_vehicle(museum: Museum, vehicle: str) -> HTML:
         for row in museum.survey
         if row.vehicle in (vehicle, "any")
     ]
-    return HTML(
+    return (
         markup.table(unit.name, ("What", "Value"), first)
         + markup.note(f"Basis: {unit.basis}. Source: {unit.source}")
         + markup.unfold("Further measures", markup.table("Further measures", ("What", "Value"), rest))
         + markup.unfold("Pieces", markup.table("Pieces it is moved as", _PIECE, pieces))
         + markup.unfold("Axles", markup.table("Axles from the front", ("Axle", "From the front", "Load", "Role"), axles))
         + markup.unfold("Survey", markup.table("What the survey found", ("Where", "Looked for", "Found", "Date"), found))
-        + _every_caution(museum)
     )
 
 
-def show_paths(museum: Museum) -> HTML:
+def show_paths(desk: Desk) -> str:
     """Show every relocation path, blocked or not, with what it does to the historic fabric."""
+    museum = desk.base
     rows = [
         (
             markup.marked(row.number, row.title),
@@ -63,30 +62,12 @@ def show_paths(museum: Museum) -> HTML:
         for row in sorted(museum.paths, key=lambda row: row.number)
     ]
     headings = ("Path", "What is done", "Best for", "How it ends up", "Intervention in the fabric", "Saves the unit")
-    return HTML(markup.table("Relocation paths", headings, rows) + _every_caution(museum))
+    return markup.table("Relocation paths", headings, rows)
 
 
-#: After Run All JupyterLab stands at the last cell. What is above it moves up while answers grow, so it is told twice.
-_TO_THE_TOP = """
-const up = () => { for (let at = element; at; at = at.parentElement) at.scrollTop = 0; };
-setTimeout(up, 200); setTimeout(up, 900);
-"""
-
-
-class EndOfNotebook(HTML):
-    """What a notebook ends with; shown after Run All, it brings the answer at the top back into sight."""
-
-    def _ipython_display_(self) -> None:
-        display(HTML(self.data), Javascript(_TO_THE_TOP))
-
-
-def show_cautions(museum: Museum) -> EndOfNotebook:
+def show_cautions(desk: Desk) -> str:
     """Show every caution, by topic, with the rule behind it: the last cell of a notebook."""
-    return EndOfNotebook(markup.table_of(markup.cautions_table("Cautions", museum.cautions)))
-
-
-def _every_caution(museum: Museum) -> str:
-    return "".join(f"<p>{escape(row.text)}</p>" for row in museum.cautions if "every" in row.screens)
+    return markup.table_of(markup.cautions_table("Cautions", desk.base.cautions))
 
 
 def _label(unit: Any, name: str) -> str:

@@ -4,13 +4,14 @@ from __future__ import annotations
 
 from heritagemove.museum.museum import Museum
 from heritagemove.panels import markup
-from heritagemove.panels.screens import EndOfNotebook
+from heritagemove.panels.state import Desk
 from heritagemove.units.measures import show_measure
 from heritagemove.units.words import show_date
 
 
-def show_museum(museum: Museum) -> EndOfNotebook:
-    """Show what a museum's tables hold: its dates, its units, its paths, its money: the last cell of the start page."""
+def show_museum(desk: Desk) -> str:
+    """Show what a museum's tables hold: its dates, its units, its paths, its money."""
+    museum = desk.museum
     scenario = museum.scenario
     facts = (
         ("Museum", f"{scenario.name}, {scenario.place}"),
@@ -23,7 +24,7 @@ def show_museum(museum: Museum) -> EndOfNotebook:
     )
     rows = [(name, value) for name, value in facts]
     at_a_glance = markup.table(scenario.name, ("What", "As the tables have it"), rows)
-    return EndOfNotebook(at_a_glance + _units(museum) + _paths(museum) + markup.cautions(museum))
+    return at_a_glance + _units(museum) + _paths(museum)
 
 
 def _units(museum: Museum) -> str:

@@ -1,4 +1,4 @@
-"""What is set and the answer to it: one state that all panels of a notebook share."""
+"""The desk: museum, unit, what is set and the answer to it, which all screens of a notebook share."""
 
 from __future__ import annotations
 
@@ -13,17 +13,19 @@ import traitlets
 from heritagemove.compare.decided import Decision
 from heritagemove.compare.inputs import Inputs, answer, as_set
 from heritagemove.compare.results import Comparison
+from heritagemove.following.tracking import Forecast, follow, followed
 from heritagemove.museum.memo import Memo
 from heritagemove.museum.museum import Museum
 from heritagemove.panels import markup
 from heritagemove.trials import simulation
+from heritagemove.whole_site.site_decision import SiteDecision, whole_site_decision
 
 #: Changes of the same input that follow each other within so long are one: a slider that is dragged [s].
 _ONE_MOVE = 1.0
 
 
 class Desk(traitlets.HasTraits):
-    """Inputs and answer of one notebook. A panel reads `comparison` and watches; only `change` sets anything.
+    """Museum, unit, inputs and answer of one notebook. A screen reads and watches; only `change` and `turn_to` set anything.
 
     Traits
     ------
@@ -44,9 +46,9 @@ class Desk(traitlets.HasTraits):
 
     Examples
     --------
-    >>> state = Desk(museum, "foundry_switcher")         # doctest: +SKIP
-    >>> state.watch(lambda: show(state.comparison))       # doctest: +SKIP
-    >>> state.change("Crane hours", settings={"crane_hours": 30.0})   # doctest: +SKIP
+    >>> desk = Desk(museum, "foundry_switcher")                        # doctest: +SKIP
+    >>> desk.watch(lambda: show(desk.comparison))                      # doctest: +SKIP
+    >>> desk.change("Crane hours", settings={"crane_hours": 30.0})     # doctest: +SKIP
     """
 
     inputs = traitlets.Instance(Inputs)
@@ -60,13 +62,18 @@ class Desk(traitlets.HasTraits):
         comparison: Comparison | None = None,
     ):
         """Begin with what the tables say; samples, or a comparison with nothing set, may have been made before."""
-        vehicle = museum.vehicles[0].vehicle if vehicle is None else museum.vehicle(vehicle).vehicle
-        super().__init__(inputs=Inputs(vehicle))
+        super().__init__(inputs=Inputs(_unit(museum, vehicle)))
+        self._turning: list[Callable[[], Any]] = []
+        self._begin(museum, samples, comparison)
+
+    def _begin(self, museum: Museum, samples: simulation.Samples | None, comparison: Comparison | None = None) -> None:
+        """Lay out a museum, with nothing set."""
         self.base, self.memo = museum, Memo()
         self._comparison = comparison
         self._museum = museum
         self._samples = comparison.samples if comparison else samples or simulation.draw(museum)
         self._for = _key(self.inputs)
+        self._together: dict[str, tuple[Any, Any]] = {}  # what is found of all units, or of the move, and for what
         self._watchers: list[tuple[Callable[[], Any], tuple[str, ...]]] = []
         self._waiting: dict[str, Any] | None = None
         self.previous: Comparison | None = None
@@ -102,6 +109,47 @@ class Desk(traitlets.HasTraits):
         if self._comparison is None:
             self._take(self.inputs)
         return self._comparison
+
+    @property
+    def site(self) -> SiteDecision:
+        """The decision on all units of the museum together, with what is set; searched when it is first asked for."""
+        alone = self.inputs if self.settings else None
+        return self._once(
+            "site",
+            (self._for, alone),
+            lambda: whole_site_decision(self.museum, samples=self.samples, known={self.vehicle: self.comparison}),
+        )
+
+    @property
+    def moves(self) -> tuple[Forecast, ...]:
+        """The forecasts of the unit's move as it happens, up to the last day of its books; empty where nothing has begun."""
+        begun = followed(self.base, self.vehicle)
+        return self._once("moves", self.comparison, lambda: follow(self.comparison, *begun)) if begun else ()
+
+    def _once(self, name: str, key: Any, make: Callable[[], Any]) -> Any:
+        """Return what was made for these inputs, or make it."""
+        held = self._together.get(name)
+        if held is None or (held[0] is not key and held[0] != key):
+            held = self._together[name] = (key, make())
+        return held[1]
+
+    def turn_to(self, museum: Museum, vehicle: str | None = None) -> None:
+        """Turn to another museum with nothing set: every screen is made anew.
+
+        Parameters
+        ----------
+        vehicle : str, optional
+            Id of the unit; the first of vehicles.csv when left out.
+        """
+        vehicle, samples = _unit(museum, vehicle), simulation.draw(museum)
+        self.error, self.inputs = "", Inputs(vehicle)
+        self._begin(museum, samples)
+        for callback in self._turning:
+            callback()
+
+    def turning(self, callback: Callable[[], Any]) -> None:
+        """Call back when the desk has turned to another museum; whoever watched the one before watches no longer."""
+        self._turning.append(callback)
 
     def change(self, name: str, moving: bool = False, **inputs: Any) -> bool:
         """Set inputs, compare, and tell those who watch them; nothing changes where that fails.
@@ -254,6 +302,10 @@ class Desk(traitlets.HasTraits):
                 self.error = markup.alert("A panel could not follow", error, "It shows what it showed before.")
 
 
+def _unit(museum: Museum, vehicle: str | None) -> str:
+    return museum.vehicles[0].vehicle if vehicle is None else museum.vehicle(vehicle).vehicle
+
+
 def _moved(before: Inputs, after: Inputs) -> set[str]:
     """Return the inputs that differ: fields, and drivers that are set."""
     names = (field.name for field in dataclasses.fields(Inputs))
@@ -266,8 +318,3 @@ def _key(inputs: Inputs) -> Inputs:
     """Return what of the inputs makes another museum; the unit only where its own tolerance is set."""
     unit = inputs.vehicle if inputs.weight_tolerance is not None else ""
     return dataclasses.replace(inputs, vehicle=unit, settings={}, budget_usd=None)
-
-
-def state_of(source: Desk | Museum, vehicle: str | None = None) -> Desk:
-    """Return a state, or a new one of a museum."""
-    return source if isinstance(source, Desk) else Desk(source, vehicle)

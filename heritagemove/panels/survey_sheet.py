@@ -10,11 +10,11 @@ from typing import Any
 import ipywidgets as widgets
 
 from heritagemove.answers.survey_tables import id_in_words, table_of_effect
-from heritagemove.museum.museum import Museum
 from heritagemove.museum.rows.clues import Clue
 from heritagemove.museum.rows.survey import Observation
 from heritagemove.panels import markup, survey_tables
 from heritagemove.panels.controls import StatusLine
+from heritagemove.panels.state import Desk
 from heritagemove.survey.bearings import bearing_of, bearings, seen_at, show_share
 
 _WIDE = widgets.Layout(width="100%")
@@ -22,15 +22,9 @@ _FIELD = {"style": {"description_width": "10em"}, "layout": widgets.Layout(width
 _COLUMNS = tuple(Observation.model_fields)
 
 
-def survey_sheet(museum: Museum, vehicle: str | None = None) -> SurveySheet:
-    """Return the survey sheet of one unit, to stand as the last value of a cell.
-
-    Parameters
-    ----------
-    vehicle : str, optional
-        Id of the unit to begin with; the first of vehicles.csv when left out.
-    """
-    return SurveySheet(museum, museum.vehicles[0].vehicle if vehicle is None else museum.vehicle(vehicle).vehicle)
+def survey_sheet(desk: Desk) -> SurveySheet:
+    """Return the survey sheet of the desk's unit, to stand as the last value of a cell."""
+    return SurveySheet(desk)
 
 
 class SurveySheet(widgets.VBox):
@@ -39,12 +33,11 @@ class SurveySheet(widgets.VBox):
     Observations that are added stay in this sheet; what to type into survey.csv is shown.
     """
 
-    def __init__(self, museum: Museum, vehicle: str):
+    def __init__(self, desk: Desk):
         # The museum as its tables say, and with the observations that were added.
-        self.tables, self.museum, self.added = museum, museum, []
+        museum = desk.base
+        self.desk, self.tables, self.museum, self.added = desk, museum, museum, []
         self.choosing = False
-        units = [(row.name, row.vehicle) for row in museum.vehicles]
-        self.vehicle = widgets.Dropdown(options=units, value=vehicle, description="Unit", **_FIELD)
         self.place = widgets.Dropdown(description="Journal box", **_FIELD)
         clues = [clue for clue in dict.fromkeys(row.clue for row in museum.clues) if clue != "prior"]
         named = [(id_in_words(clue).capitalize(), clue) for clue in clues]
@@ -55,20 +48,17 @@ class SurveySheet(widgets.VBox):
         self.take_back = widgets.Button(description="Take back", icon="undo", tooltip="Take back the last one added")
         self.alert = StatusLine()
         self.effect, self.typed, self.boxes, self.sheet = (widgets.HTML(layout=_WIDE) for _ in range(4))
-        self.cautions = widgets.HTML(survey_tables.survey_cautions(museum), layout=_WIDE)
         form = widgets.VBox([self.place, self.clue, self.found, widgets.HBox([self.add, self.take_back])])
-        parts = (self.vehicle, form, self.alert, self.effect, self.typed, self.boxes, self.sheet, self.cautions)
-        super().__init__(parts)
-        self.vehicle.observe(self._unit, "value")
+        super().__init__((form, self.alert, self.effect, self.typed, self.boxes, self.sheet))
         for field in (self.place, self.clue, self.found):
             field.observe(self._chosen, "value")
         self.add.on_click(self._add)
         self.take_back.on_click(self._take_back)
-        self._unit()
+        self.follow()
 
-    def _unit(self, *_: Any) -> None:
+    def follow(self) -> None:
         """Offer the boxes of the unit, the least certain first, and the clue that it lacks most."""
-        answer = bearings(self.museum, self.vehicle.value)
+        answer = bearings(self.museum, self.desk.vehicle)
         ordered = sorted(answer.boxes, key=lambda box: box.certainty)
         self.choosing = True
         self.place.options = [(f"{box.place}", box.place) for box in ordered] + [("whole unit", "vehicle")]
@@ -89,8 +79,8 @@ class SurveySheet(widgets.VBox):
             if words_changed:
                 self._offer_words()
             effect, typed = self._effect(), self._typed()
-            boxes = survey_tables.bearings_table(self.museum, self.vehicle.value)
-            self.sheet.value = survey_tables.boxes_table(self.museum, self.vehicle.value)
+            boxes = survey_tables.bearings_table(self.museum, self.desk.vehicle)
+            self.sheet.value = survey_tables.boxes_table(self.museum, self.desk.vehicle)
             self.effect.value, self.typed.value, self.boxes.value = effect, typed, boxes
             self.take_back.disabled = not self.added
 
@@ -110,7 +100,7 @@ class SurveySheet(widgets.VBox):
         """Return the row that the form describes, dated no earlier than what it replaces."""
         dates = [self.museum.scenario.as_of, *(row.observed for row in self.tables.survey)]
         return Observation(
-            vehicle=self.vehicle.value, place=self.place.value, clue=self.clue.value, found=self.found.value,
+            vehicle=self.desk.vehicle, place=self.place.value, clue=self.clue.value, found=self.found.value,
             photo=None, observed=max(dates), basis="measured", source="seen on site",
         )  # fmt: skip
 
@@ -119,7 +109,7 @@ class SurveySheet(widgets.VBox):
         place = self.place.value
         if place == "vehicle":
             return markup.note("An observation of the whole unit counts at every box that has none of its own.")
-        seen = seen_at(self.museum, self.vehicle.value, place)
+        seen = seen_at(self.museum, self.desk.vehicle, place)
         now = bearing_of(seen, self.museum.clues)
         then = bearing_of((*(row for row in seen if row.clue != self.clue.value), self._observation()), self.museum.clues)
         said = f"{id_in_words(self.clue.value)} {id_in_words(self.found.value)}"

@@ -5,8 +5,6 @@ from __future__ import annotations
 from html import escape
 from typing import Any
 
-from IPython.display import HTML
-
 from heritagemove.answers.survey_tables import (
     boxes_of,
     table_of_bearings,
@@ -18,7 +16,7 @@ from heritagemove.answers.survey_tables import (
 )
 from heritagemove.museum.museum import Museum
 from heritagemove.panels import markup
-from heritagemove.panels.screens import EndOfNotebook
+from heritagemove.panels.state import Desk
 from heritagemove.survey.bearings import bearings
 from heritagemove.survey.readiness import axle_ratings
 
@@ -26,37 +24,32 @@ from heritagemove.survey.readiness import axle_ratings
 SCREENS = ("every", "survey", "hazards")
 
 
-def show_sheet(museum: Museum, vehicle: str) -> HTML:
+def show_sheet(desk: Desk) -> str:
     """Show the survey sheet: identity, weight, geometry, wheels, brakes, hazards, places, boxes, photographs."""
-    parts = (
-        markup.table_of(table_of_facts(museum, vehicle)),
-        boxes_table(museum, vehicle),
-        photographs(museum, vehicle),
-        survey_cautions(museum),
-    )
-    return HTML("".join(parts))
+    museum, vehicle = desk.comparison.museum, desk.vehicle
+    return markup.table_of(table_of_facts(museum, vehicle)) + boxes_table(museum, vehicle) + photographs(museum, vehicle)
 
 
-def show_journals(museum: Museum, vehicle: str) -> HTML:
+def show_journals(desk: Desk) -> str:
     """Show the class of each axle's journals, its rating, its load and the margin between them."""
-    return HTML(ratings_table(museum, vehicle) + survey_cautions(museum))
+    return ratings_table(desk.comparison.museum, desk.vehicle)
 
 
-def show_readiness(museum: Museum, vehicle: str) -> HTML:
+def show_readiness(desk: Desk) -> str:
     """Show what must be right before a unit moves on its own wheels, what was found, and who signs."""
-    return HTML(markup.table_of(table_of_readiness(museum, vehicle)) + survey_cautions(museum))
+    return markup.table_of(table_of_readiness(desk.base, desk.vehicle))
 
 
-def show_unknowns(museum: Museum, vehicle: str) -> HTML:
+def show_unknowns(desk: Desk) -> str:
     """Show what is still unknown of a unit, how to find it out, and the paths that wait for it."""
+    museum = desk.base
     legend = "; ".join(f"{row.number} {row.title}" for row in sorted(museum.paths, key=lambda row: row.number))
-    table = markup.table_of(table_of_unknowns(museum, vehicle))
-    return HTML(table + markup.note(f"Paths: {legend}.") + survey_cautions(museum))
+    return markup.table_of(table_of_unknowns(museum, desk.vehicle)) + markup.note(f"Paths: {legend}.")
 
 
-def show_survey_cautions(museum: Museum) -> EndOfNotebook:
+def show_survey_cautions(desk: Desk) -> str:
     """Show every caution for those who survey a unit and its hazards: the last cell of a notebook."""
-    return EndOfNotebook(markup.table_of(markup.cautions_table("Before anyone goes near it", _cautions(museum))))
+    return markup.table_of(markup.cautions_table("Before anyone goes near it", _cautions(desk.base)))
 
 
 def survey_cautions(museum: Museum) -> str:

@@ -3,11 +3,10 @@
 from __future__ import annotations
 
 import base64
-from collections.abc import Mapping, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from html import escape
 from typing import Any
 
-import ipywidgets as widgets
 import pandas as pd
 
 from heritagemove.answers.path_tables import STATUS_WORDS
@@ -17,35 +16,70 @@ from heritagemove.following.close_out import close_out, close_out_table, suggest
 from heritagemove.following.papers import covered_twice, papers, papers_table, uncovered
 from heritagemove.following.tracking import Forecast, compare_now, contingency_left, fan_table, trigger, value_earned
 from heritagemove.hand_over import calendar_file, workbook
-from heritagemove.museum.museum import Museum
 from heritagemove.panels import markup
-from heritagemove.panels.fleet import money_screen
 from heritagemove.panels.markup import Html, paragraph
+from heritagemove.panels.state import Desk
 from heritagemove.units.words import show_chance, show_date
 
 _SAID = "font-size:18px;line-height:1.4;font-weight:600"
 
 
-def show_forecast(forecasts: Sequence[Forecast]) -> widgets.HTML:
-    """Show the cost at completion at each status date.
+NOT_BEGUN = (
+    "No task of this unit is recorded yet, so there is nothing to follow. The first row of progress.csv, here or in a "
+    "spreadsheet, begins it."
+)
 
-    Parameters
-    ----------
-    forecasts : sequence of Forecast
-        As :func:`heritagemove.following.tracking.follow` gives them.
-    """
+
+def show_forecast(desk: Desk) -> str:
+    """Show the cost at completion at each status date."""
+    return _followed(desk, _forecast)
+
+
+def show_coverage(desk: Desk) -> str:
+    """Show the lines that no quote covers, those that two cover, and what every line stands on."""
+    return _followed(desk, _coverage)
+
+
+def show_papers(desk: Desk) -> str:
+    """Show quotes, letters and permits by their last day."""
+    return _followed(desk, _papers_screen)
+
+
+def show_progress(desk: Desk) -> str:
+    """Show the tasks as they happened, the chance by the deadline since, and which answer decides."""
+    return _followed(desk, _progress)
+
+
+def show_contingency_left(desk: Desk) -> str:
+    """Show the contingency that is left against the risks still open, and the earned value as a cross-check."""
+    return _followed(desk, _contingency_left)
+
+
+def show_close_out(desk: Desk) -> str:
+    """Show estimate against actual by line, and the price ranges that the invoices suggest."""
+    return _followed(desk, _close_out)
+
+
+def show_files(desk: Desk) -> str:
+    """Show links to the files that others expect: workbook, calendar, each table as CSV, each chart as PNG and SVG."""
+    return _followed(desk, _files)
+
+
+def _followed(desk: Desk, content: Callable[[Sequence[Forecast]], str]) -> str:
+    return content(desk.moves) if desk.moves else paragraph(NOT_BEGUN)
+
+
+def _forecast(forecasts: Sequence[Forecast]) -> str:
     last = forecasts[-1]
-    return money_screen(
-        last.plan.museum,
-        markup.picture(drawn.cost_fan(forecasts)),
-        _table("Forecast at each status date", fan_table(forecasts)),
-        *(paragraph(note) for note in last.notes),
-        markup.unfold("What each line stands on", _table("Cost lines", last.table())),
+    return (
+        markup.picture(drawn.cost_fan(forecasts))
+        + _table("Forecast at each status date", fan_table(forecasts))
+        + markup.paragraphs(last.notes)
+        + markup.unfold("What each line stands on", _table("Cost lines", last.table()))
     )
 
 
-def show_coverage(forecasts: Sequence[Forecast]) -> widgets.HTML:
-    """Show the lines that no quote covers, those that two cover, and what every line stands on."""
+def _coverage(forecasts: Sequence[Forecast]) -> str:
     last = forecasts[-1]
     missing, twice = uncovered(last.positions), covered_twice(last.positions)
     said = "; ".join(f"{entry.line.title}: {', '.join(entry.quotes)} ({entry.counted} counts)" for entry in twice)
@@ -53,28 +87,22 @@ def show_coverage(forecasts: Sequence[Forecast]) -> widgets.HTML:
         "A firm quote in force fixes its lines and is spread over them by their mean costs. Of two, an accepted one counts "
         "first, then the later one. A budgetary quote moves a range without narrowing it."
     )
-    return money_screen(
-        last.plan.museum,
-        markup.picture(drawn.open_lines(last.positions, missing, currency=last.museum.scenario.currency)),
-        paragraph(f"Covered by two quotes in force: {said or 'none'}."),
-        _table("What each line stands on", last.table()),
-        paragraph(rule),
+    return (
+        markup.picture(drawn.open_lines(last.positions, missing, currency=last.museum.scenario.currency))
+        + paragraph(f"Covered by two quotes in force: {said or 'none'}.")
+        + _table("What each line stands on", last.table())
+        + paragraph(rule)
     )
 
 
-def show_papers(forecasts: Sequence[Forecast]) -> widgets.HTML:
-    """Show quotes, letters and permits by their last day."""
+def _papers_screen(forecasts: Sequence[Forecast]) -> str:
     last = forecasts[-1]
     found = _papers(last)
-    return money_screen(
-        last.plan.museum,
-        markup.picture(drawn.papers_by_date(last.plan.museum, last, found)),
-        _table("Papers by their last day", papers_table(found)),
-    )
+    drawn_papers = drawn.papers_by_date(last.plan.museum, last, found)
+    return markup.picture(drawn_papers) + _table("Papers by their last day", papers_table(found))
 
 
-def show_progress(forecasts: Sequence[Forecast]) -> widgets.HTML:
-    """Show the tasks as they happened, the chance by the deadline since, and which answer decides."""
+def _progress(forecasts: Sequence[Forecast]) -> str:
     last = forecasts[-1]
     now = compare_now(last)
     rows = [
@@ -88,12 +116,11 @@ def show_progress(forecasts: Sequence[Forecast]) -> widgets.HTML:
         for result in now.paths
     ]
     headings = ("Path", "Status", "Off site, arrives at P80", "Chance by the deadline", "With fallback")
-    return money_screen(
-        last.plan.museum,
-        markup.picture(drawn.chance_over_time(forecasts)),
-        f'<p role="status" style="{_SAID}">{escape(trigger(last).in_words(last.plan))}</p>',
-        _table("Tasks that have begun", _tasks(last)),
-        markup.table(f"If a path were begun the day after {show_date(last.on)}", headings, rows),
+    return (
+        markup.picture(drawn.chance_over_time(forecasts))
+        + f'<p role="status" style="{_SAID}">{escape(trigger(last).in_words(last.plan))}</p>'
+        + _table("Tasks that have begun", _tasks(last))
+        + markup.table(f"If a path were begun the day after {show_date(last.on)}", headings, rows)
     )
 
 
@@ -111,12 +138,11 @@ def _tasks(forecast: Forecast) -> pd.DataFrame:
     )
 
 
-def show_contingency_left(forecasts: Sequence[Forecast]) -> widgets.HTML:
-    """Show the contingency that is left against the risks still open, and the earned value as a cross-check."""
+def _contingency_left(forecasts: Sequence[Forecast]) -> str:
     last = forecasts[-1]
     rows = [row for row in map(contingency_left, forecasts) if row]
     if not rows:
-        return money_screen(last.plan.museum, paragraph("The cost of this path is unknown, and so is its contingency."))
+        return paragraph("The cost of this path is unknown, and so is its contingency.")
     currency = last.museum.scenario.currency
     risks = [(title, usd) for title, usd in rows[-1].open_risks]
     earned = value_earned(last)
@@ -131,40 +157,37 @@ def show_contingency_left(forecasts: Sequence[Forecast]) -> widgets.HTML:
         ("At completion if the rest goes as the past did", completion),
         ("At completion if the rest costs as budgeted", f"{earned.at_completion_as_budgeted_usd:,.0f} {currency}"),
     ]
-    return money_screen(
-        last.plan.museum,
-        markup.picture(drawn.contingency_against_risks(rows, currency=currency)),
-        markup.table("Risks still open", ("Risk", f"Mean cost [{currency}]"), risks),
-        markup.unfold("Earned value, a cross-check", markup.table("Earned value", ("What", "Amount"), facts)
-                      + paragraph("Earned value knows no ranges and no risks, and invoices arrive after the work.")),
-    )  # fmt: skip
-
-
-def show_close_out(forecasts: Sequence[Forecast]) -> widgets.HTML:
-    """Show estimate against actual by line, and the price ranges that the invoices suggest."""
-    last = forecasts[-1]
-    rows = close_out(last)
-    return money_screen(
-        last.plan.museum,
-        markup.picture(drawn.estimate_against_actual(rows, currency=last.museum.scenario.currency)),
-        _table("Estimate against actual", close_out_table(rows, last.museum.scenario.currency)),
-        _table("Prices to carry over into rates.csv", suggestions_table(suggestions(last))),
-        paragraph("A price outside a range widens it, and no price narrows one. Nothing is changed automatically."),
+    says = paragraph("Earned value knows no ranges and no risks, and invoices arrive after the work.")
+    cross_check = markup.table("Earned value", ("What", "Amount"), facts) + says
+    return (
+        markup.picture(drawn.contingency_against_risks(rows, currency=currency))
+        + markup.table("Risks still open", ("Risk", f"Mean cost [{currency}]"), risks)
+        + markup.unfold("Earned value, a cross-check", cross_check)
     )
 
 
-def show_changes(museum: Museum) -> widgets.HTML:
+def _close_out(forecasts: Sequence[Forecast]) -> str:
+    last = forecasts[-1]
+    rows = close_out(last)
+    return (
+        markup.picture(drawn.estimate_against_actual(rows, currency=last.museum.scenario.currency))
+        + _table("Estimate against actual", close_out_table(rows, last.museum.scenario.currency))
+        + _table("Prices to carry over into rates.csv", suggestions_table(suggestions(last)))
+        + paragraph("A price outside a range widens it, and no price narrows one. Nothing is changed automatically.")
+    )
+
+
+def show_changes(desk: Desk) -> str:
     """Show who changed which value, when and why."""
     rows = [
         (row.changed.isoformat(), *map(escape, (row.who, f"{row.table} row {row.row}, {row.column or 'the whole row'}",
                                                 row.was or "blank", row.now or "blank", row.why)))
-        for row in museum.changes
+        for row in desk.base.changes
     ]  # fmt: skip
-    return money_screen(museum, markup.table("Changes", ("When", "Who", "Where", "From", "To", "Why"), rows))
+    return markup.table("Changes", ("When", "Who", "Where", "From", "To", "Why"), rows)
 
 
-def show_files(forecasts: Sequence[Forecast]) -> widgets.HTML:
-    """Show links to the files that others expect: workbook, calendar, each table as CSV, each chart as PNG and SVG."""
+def _files(forecasts: Sequence[Forecast]) -> str:
     last = forecasts[-1]
     frames, plan = tracking_tables(forecasts), last.plan
     calendar = calendar_file.entries(plan, last.path, last.result, _papers(last))
@@ -176,7 +199,7 @@ def show_files(forecasts: Sequence[Forecast]) -> widgets.HTML:
         *(_link(f"{name}.{ending}", make(chart)) for name, chart in _charts(forecasts).items()
           for ending, make in (("png", png), ("svg", svg))),
     ]  # fmt: skip
-    return money_screen(plan.museum, f"<p>Files to hand over:</p><ul>{''.join(f'<li>{link}</li>' for link in links)}</ul>")
+    return f"<p>Files to hand over:</p><ul>{''.join(f'<li>{link}</li>' for link in links)}</ul>"
 
 
 def tracking_tables(forecasts: Sequence[Forecast]) -> Mapping[str, pd.DataFrame]:

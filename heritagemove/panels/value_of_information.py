@@ -4,16 +4,14 @@ from __future__ import annotations
 
 from html import escape
 
-import ipywidgets as widgets
-
 from heritagemove.answers.judged import NEEDED
 from heritagemove.answers.mitigation import Mitigation, mitigations, unpriced
 from heritagemove.answers.value_of_information import ValueOfInformation, WeightDecision, decisions_by_weight, worth_knowing
 from heritagemove.charts.value_of_information import inquiry_worth, mitigation_worth
 from heritagemove.compare.results import Comparison, PathResult
 from heritagemove.panels import markup
-from heritagemove.panels.live import Source, live
 from heritagemove.panels.markup import Html, paragraph
+from heritagemove.panels.state import Desk
 from heritagemove.units.measures import show_measure
 from heritagemove.units.units import Quantity
 from heritagemove.units.words import show_chance, show_rounded
@@ -28,7 +26,7 @@ _SAFETY = (
 _WIDTHS = (19, 14, 21, 7, 6, 8, 9, 8, 8)
 
 
-def show_mitigations(source: Source, path: str | None = None) -> widgets.HTML:
+def show_mitigations(desk: Desk, path: str | None = None) -> str:
     """Show what each mitigation of a path is worth above its price.
 
     Parameters
@@ -36,16 +34,12 @@ def show_mitigations(source: Source, path: str | None = None) -> widgets.HTML:
     path : str, optional
         Id of the path; the choice when left out.
     """
-    return live(source, lambda comparison: _mitigations(comparison, path or comparison.choice) + _below(comparison))
+    return _mitigations(desk.comparison, path or desk.comparison.choice) + paragraph(_SAFETY)
 
 
-def show_knowing(source: Source) -> widgets.HTML:
+def show_knowing(desk: Desk) -> str:
     """Show what it is worth to ask, weigh or test before the committee commits, and what would then be chosen."""
-    return live(source, lambda comparison: _inquiries(comparison) + _below(comparison))
-
-
-def _below(comparison: Comparison) -> str:
-    return paragraph(_SAFETY) + markup.cautions(comparison.museum)
+    return _inquiries(desk.comparison) + paragraph(_SAFETY)
 
 
 def _mitigations(comparison: Comparison, path: str | None) -> str:

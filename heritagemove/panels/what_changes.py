@@ -5,10 +5,9 @@ from __future__ import annotations
 import ipywidgets as widgets
 
 from heritagemove.answers.what_changes import DecisionFlip, what_changes
-from heritagemove.museum.museum import Museum
 from heritagemove.panels import markup
 from heritagemove.panels.controls import StatusLine, button
-from heritagemove.panels.state import Desk, state_of
+from heritagemove.panels.state import Desk
 
 _KINDS = {"weight": "Weight of", "price": "Price of", "date": "Date of", "refusal": "Chance of refusal of"}
 
@@ -48,6 +47,6 @@ def _row(state: Desk, flip: DecisionFlip) -> tuple[str, ...]:
     return what, flip.now, flip.at, f"path {path.number}, {path.title}" if path else "no path is chosen"
 
 
-def show_what_changes(source: Desk | Museum) -> WhatChanges:
+def show_what_changes(desk: Desk) -> WhatChanges:
     """Return the screen of the nearest weight, price, date and refusal at which another path is chosen."""
-    return WhatChanges(state_of(source))
+    return WhatChanges(desk)

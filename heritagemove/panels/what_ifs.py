@@ -17,10 +17,9 @@ from heritagemove.answers.what_if import what_if
 from heritagemove.compare.inputs import Inputs, answer, as_set
 from heritagemove.compare.results import Comparison, PathResult
 from heritagemove.compare.waiting import meeting_in_words
-from heritagemove.museum.museum import Museum
 from heritagemove.panels import markup
 from heritagemove.panels.controls import StatusLine, button, name_handles
-from heritagemove.panels.state import Desk, state_of
+from heritagemove.panels.state import Desk
 from heritagemove.trials import simulation
 from heritagemove.units.words import show_chance, show_date, show_rounded
 from heritagemove.whole_site.doing_nothing import doing_nothing
@@ -204,9 +203,9 @@ class WhatIfs(widgets.VBox):
         self.children = [self._top, self._stale, self.shown, self.cautions]
 
 
-def show_what_ifs(source: Desk | Museum) -> WhatIfs:
+def show_what_ifs(desk: Desk) -> WhatIfs:
     """Return the screen of the what-ifs that a committee asks most."""
-    return WhatIfs(state_of(source))
+    return WhatIfs(desk)
 
 
 def _with(state: Desk, inputs: Inputs) -> Comparison:

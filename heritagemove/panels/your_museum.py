@@ -16,6 +16,7 @@ from heritagemove.editing.writing import typed
 from heritagemove.museum.museum import Museum, reference_folder
 from heritagemove.panels import markup, survey_tables
 from heritagemove.panels.controls import StatusLine
+from heritagemove.panels.state import Desk
 from heritagemove.trials import simulation
 
 _WIDE = widgets.Layout(width="100%")
@@ -26,7 +27,7 @@ _SHORT = {"name": "Leg", "length": "Length", "clear_height": "Clear height", "lo
 _TRIALS = 100
 
 
-def your_museum(folder: str | Path) -> YourMuseum:
+def your_museum(desk: Desk, folder: str | Path = "../my_museum") -> YourMuseum:
     """Return the form for a museum of one's own, to stand as the last value of a cell.
 
     Parameters

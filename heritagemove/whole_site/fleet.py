@@ -114,6 +114,7 @@ def fleet_of(
     trials: int | None = None,
     least_chance: float | None = None,
     progress: StepsDone | None = None,
+    known: Mapping[str, Comparison] | None = None,
 ) -> Fleet:
     """Compare every unit of a museum and collect what may be chosen for each.
 
@@ -131,6 +132,8 @@ def fleet_of(
         0 to 1; by default the museum's confidence.
     progress : callable, optional
         Called with the steps done, all steps, and what is being done.
+    known : mapping of str to Comparison, optional
+        Answers that are known already, by unit, on the same draws.
     """
     samples = samples or simulation.draw(museum, trials=trials)
     least = museum.scenario.simulation.confidence if least_chance is None else least_chance
@@ -139,7 +142,8 @@ def fleet_of(
     for step, row in enumerate(museum.vehicles):
         if progress:
             progress(step, len(museum.vehicles), f"comparing the paths of {row.name}")
-        comparisons[row.vehicle] = compare_paths(museum, row.vehicle, samples=samples, memo=memo)
+        found = (known or {}).get(row.vehicle)
+        comparisons[row.vehicle] = found or compare_paths(museum, row.vehicle, samples=samples, memo=memo)
     options = [option_of(c, r, None) for c in comparisons.values() for r in decision.able(c.paths) if r.branch]
     options += _larger_cranes(museum, samples, options)
     offered = tuple(option for option in options if option.chance >= least)

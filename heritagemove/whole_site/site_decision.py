@@ -9,20 +9,27 @@ from __future__ import annotations
 import dataclasses
 import datetime as dt
 import itertools
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
+from typing import TYPE_CHECKING
 
 import numpy as np
 
+from heritagemove.compare.results import Comparison
 from heritagemove.compare.waiting import waiting
+from heritagemove.museum.museum import Museum
 from heritagemove.museum.rows.funds import Fund
 from heritagemove.trials import simulation
+from heritagemove.trials.simulation import Samples
 from heritagemove.units.words import show_chance, show_date, show_rounded
-from heritagemove.whole_site.best_set import Plan
+from heritagemove.whole_site.best_set import Plan, frontier
 from heritagemove.whole_site.call_outs import visits
-from heritagemove.whole_site.fleet import Fleet, Option, cost_together
+from heritagemove.whole_site.fleet import Fleet, Option, StepsDone, cost_together, fleet_of
 from heritagemove.whole_site.funding import BankForecast, account, money_granted
 from heritagemove.whole_site.payments import not_paid, payments
+
+if TYPE_CHECKING:
+    import pandas as pd
 
 #: Up to so many units every set of them is tried beside the cheapest ones for each number of points; else pairs only.
 _ALL_SETS = 6
@@ -49,10 +56,11 @@ class Waits:
     option: Option
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, repr=False)
 class SiteDecision:
     """What is decided for the units of a site together."""
 
+    fleet: Fleet  # the units, each alone, and what may be chosen for each
     plan: Plan | None  # the set that the money carries; None where it carries nobody, or no fund is known
     lasts: float | None  # chance that its money lasts in every month, loans included
     next_up: Plan | None  # the set of more points that is least short; None where there is none
@@ -63,6 +71,81 @@ class SiteDecision:
     plans: tuple[Plan, ...]  # by points: the cheapest set for each number, this set and the next one
     instead: tuple[str, ...]  # where several units of higher significance could be saved for what one takes
     in_words: str
+
+    def __str__(self) -> str:
+        steps = (f"  {step.option.name}: {step.option.way}, {_meeting(step)}" for step in self.steps)
+        return "\n".join([self.in_words, *steps])
+
+    __repr__ = __str__
+
+    def to_frame(self) -> pd.DataFrame:
+        """Return the sets of units, one row per number of points."""
+        import pandas as pd  # here, and not above: `check` needs no table
+
+        currency, level = self.fleet.museum.scenario.currency, f"{self.fleet.confidence:.0%}"
+        return pd.DataFrame(
+            {
+                "points": plan.points,
+                "units and paths": "; ".join(f"{option.name}: {option.way}" for option in plan.options),
+                f"cost P50 [{currency}]": round(plan.cost.p50),
+                f"cost at {level} [{currency}]": round(plan.at_confidence),
+                "the money carries it": plan is self.plan,
+            }
+            for plan in self.plans
+        )
+
+    @property
+    def set_or_cheapest(self) -> Plan | None:
+        """The set that the money carries; the cheapest where it carries none; None where nobody can be saved."""
+        return self.plan or min(self.plans, key=lambda each: each.at_confidence, default=None)
+
+
+def whole_site_decision(
+    museum: Museum,
+    trials: int | None = None,
+    samples: Samples | None = None,
+    known: Mapping[str, Comparison] | None = None,
+    seconds: float = 30.0,
+    progress: StepsDone | None = None,
+) -> SiteDecision:
+    """Compare every unit of a site, search the best sets, and return the decision on all of them together.
+
+    Parameters
+    ----------
+    trials : int, optional
+        By default as many as museum.toml says.
+    samples : Samples, optional
+        Draws made before; made from museum.toml's seed when left out.
+    known : mapping of str to Comparison, optional
+        Answers that are known already, by unit, on the same draws: what is set for a unit then holds here too.
+    seconds : float, optional
+        How long the search for the cheapest sets may last.
+    progress : callable, optional
+        Called with the steps done, all steps, and what is being done.
+
+    Returns
+    -------
+    SiteDecision
+        It prints its words and its steps; `to_frame` gives the sets.
+
+    Examples
+    --------
+    >>> import heritagemove as hm
+    >>> museum = hm.load("data/tamber_river")
+    >>> two = museum.with_changes(vehicles=[museum.vehicle("caboose"), museum.vehicle("boxcar")])
+    >>> site = hm.whole_site_decision(two, trials=300)
+    >>> print(str(site).partition(",")[0])
+    Take Steel cupola caboose 1191 by roll on (path 10)
+    >>> list(site.to_frame())[:2]
+    ['points', 'units and paths']
+    """
+    fleet = fleet_of(museum, samples, trials, progress=progress, known=known)
+    plans = frontier(fleet, seconds=seconds, progress=progress) if fleet.options else ()
+    return decide_site(fleet, plans)
+
+
+def _meeting(step: Step) -> str:
+    return f"decided at the meeting of {show_date(step.meeting)}" if step.meeting else "at once"
 
 
 def decide_site(fleet: Fleet, plans: Sequence[Plan]) -> SiteDecision:
@@ -81,6 +164,7 @@ def decide_site(fleet: Fleet, plans: Sequence[Plan]) -> SiteDecision:
     bank = next_up and _bank(fleet, next_up.options)
     kept = {each.points: each for each in (*[p for p in plans if p.options], next_up, chosen) if each}
     decided = SiteDecision(
+        fleet=fleet,
         plan=chosen,
         lasts=chosen and _lasts(fleet, chosen),
         next_up=next_up,

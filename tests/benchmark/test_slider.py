@@ -13,7 +13,7 @@ import pytest
 
 from heritagemove import charts
 from heritagemove.charts import svg
-from heritagemove.panels import explore
+from heritagemove.panels.explorer import explore
 from heritagemove.panels.state import Desk
 
 pytestmark = pytest.mark.benchmark

@@ -10,7 +10,6 @@ import sys
 
 import ipywidgets as widgets
 import pytest
-from IPython.display import HTML
 from matplotlib.text import Text
 
 import heritagemove as hm
@@ -26,6 +25,13 @@ from heritagemove.charts import (
     schedule,
     spending,
 )
+from heritagemove.compare.comparison import compare_paths
+from heritagemove.panels.all_screens import SCREENS_BY_TOPIC
+from heritagemove.panels.state import Desk
+from heritagemove.trials import simulation
+from heritagemove.whole_site.best_set import frontier
+from heritagemove.whole_site.fleet import fleet_of
+from tests.desks import SiteDesk
 from tests.hostile import PAYLOADS, with_texts
 
 pytestmark = pytest.mark.browser
@@ -34,29 +40,18 @@ ODD = ["$x^{$ of path", "_hidden name", "two\nlines", "$\\frac{1}{$", "50 % & mo
 
 
 def panels(museum):
-    """Build every panel that shows the museum, once."""
-    few = hm.draw(museum, trials=200)
-    comparison = hm.compare_paths(museum, "foundry_switcher", {}, few)
-    fleet = hm.fleet_of(museum.with_changes(vehicles=museum.vehicles[:3]), trials=200)
-    plans = hm.frontier(fleet)
-    plan, site = plans[-1], hm.decide_site(fleet, plans)
-    moves = hm.follow(comparison, "freight_wheelsets", on="2027-06-30")
-    state = hm.Desk(museum, "foundry_switcher", samples=few)
-    yield from (hm.show_vehicle(museum, "coach"), hm.show_paths(museum), hm.show_cautions(museum), hm.show_museum(museum))
-    yield from (hm.explore(state), hm.show_schedule(state), hm.present(state), hm.pick_unit(state), hm.show_what_ifs(state))
-    yield from (hm.engineering(museum, "caboose", path) for path in ("own_wheels", "trailer"))
-    for show in ("basis", "break_even", "cost_lines", "contingency", "joint", "correlation", "risks", "half_widths",
-                 "deadlines", "knowing", "mitigations", "criteria"):  # fmt: skip
-        yield getattr(hm, f"show_{show}")(comparison)
-    for show in ("sheet", "journals", "readiness", "unknowns"):
-        yield getattr(hm, f"show_{show}")(museum, "road_diesel")
-    yield from (hm.survey_sheet(museum, "road_diesel"), hm.show_survey_cautions(museum), hm.show_methods(museum))
-    yield from (hm.show_sets(fleet, site), hm.show_crane(fleet), hm.show_shares(fleet, plan))
-    yield hm.show_company(fleet, "foundry_switcher", [("consolidation", "trailer")])
-    yield from (hm.show_carried(fleet, site, "county_grant"), hm.show_bank(fleet, plan), hm.show_lost_funds(fleet, plan))
-    yield from (hm.show_doing_nothing(fleet), hm.choose_units(fleet, 230_000))
-    for show in ("forecast", "coverage", "papers", "progress", "contingency_left", "close_out"):
-        yield getattr(hm, f"show_{show}")(moves)
+    """Build every screen that a notebook can show of the museum, once."""
+    few = simulation.draw(museum, trials=200)
+    three = museum.with_changes(vehicles=museum.vehicles[:3])
+    desk = Desk(museum, "foundry_switcher", few)
+    together = SiteDesk(hm.whole_site_decision(three, trials=200), "foundry_switcher")
+    for topic, entries in SCREENS_BY_TOPIC.items():
+        for name in entries:
+            if name != "begin":  # writes a museum, of the starter's texts and not of this one's
+                yield getattr(getattr(hm.show, topic), name)(together if topic in ("fleet", "funding") else desk)
+    diesel = Desk(museum, "road_diesel", few)
+    yield from (getattr(hm.show.survey, name)(diesel) for name in SCREENS_BY_TOPIC["survey"])
+    yield from (hm.show.engineering.gates(desk, path) for path in ("own_wheels", "trailer"))
 
 
 def parts(panel):
@@ -73,8 +68,7 @@ def markup_of(panel):
     """Return the markup that the notebook puts into its page as it is."""
     shown = parts(panel)
     assert not any(getattr(part, "description_allow_html", False) for part in shown)
-    texts = [part.data for part in shown if isinstance(part, HTML)]
-    return texts + [part.value for part in shown if isinstance(part, widgets.HTML | widgets.HTMLMath)]
+    return [part.value for part in shown if isinstance(part, widgets.HTML | widgets.HTMLMath)]
 
 
 @pytest.fixture(scope="module")
@@ -140,7 +134,7 @@ def test_no_name_breaks_a_chart(museum, built):
     """Dollar signs, a leading underscore and a new line, in every chart function there is."""
     drawn, own = {name: list(found) for name, found in built[1].items()}, {}
     odd = with_texts(museum, ODD)
-    comparison = hm.compare_paths(odd, "foundry_switcher", {}, hm.draw(odd, trials=200))
+    comparison = compare_paths(odd, "foundry_switcher", {}, simulation.draw(odd, trials=200))
     path = comparison.choice
     for draw in (comparing.cost_against_date, comparing.chances, deciding.order_dates):
         own.setdefault(draw.__name__, []).append(draw(comparison))
@@ -151,7 +145,7 @@ def test_no_name_breaks_a_chart(museum, built):
     own.setdefault("tornado", []).append(influence.tornado(comparison, path, "cost"))
     own.setdefault("weighted_values", []).append(criteria.weighted_values(value_paths(comparison)))
     own.setdefault("for_projector", []).append(charts.for_projector(comparing.chances(comparison)))
-    plan = hm.frontier(hm.fleet_of(odd.with_changes(vehicles=odd.vehicles[:2]), trials=200))
+    plan = frontier(fleet_of(odd.with_changes(vehicles=odd.vehicles[:2]), trials=200))
     own.setdefault("next_money", []).append(importlib.import_module("heritagemove.charts.fleet").next_money(plan))
     found = comparison.path("trailer").findings
     own.setdefault("utilization_bars", []).append(engineering.utilization_bars(odd, "caboose", "trailer", found))

@@ -12,7 +12,10 @@ from heritagemove.files.tables import heading_of
 from heritagemove.hand_over.page import render
 from heritagemove.museum.museum import load_museum
 from heritagemove.museum.rows import MUSEUM_TABLES
-from heritagemove.panels import Desk, engineering, explore, show_vehicle
+from heritagemove.panels.engineering import engineering
+from heritagemove.panels.explorer import explore
+from heritagemove.panels.screens import show_vehicle
+from heritagemove.panels.state import Desk
 from heritagemove.trials.simulation import draw
 from heritagemove.units import units
 from heritagemove.units.measures import show_measure
@@ -61,11 +64,11 @@ def test_the_page_measures_in_si_units_alone(page):
 
 
 def test_the_command_line_and_the_panels_say_euro(abroad, comparison):
-    assert list(comparison.table().columns)[3:5] == ["cost P50 [EUR]", "cost P80 [EUR]"]
+    assert list(comparison.to_frame().columns)[3:5] == ["cost P50 [EUR]", "cost P80 [EUR]"]
     assert " EUR, enough in 80% of cases" in comparison.sentence
-    shown = show_vehicle(abroad, "tank_engine").data
-    assert "41.5 t" in shown and "85,000" in shown and "USD" not in shown
     state = Desk(abroad, "tank_engine", samples=comparison.samples)
+    shown = show_vehicle(state)
+    assert "41.5 t" in shown and "85,000" in shown and "USD" not in shown
     waiting, said = [explore(state)], []
     while waiting:
         part = waiting.pop()
@@ -119,8 +122,8 @@ def test_the_same_museum_in_pounds_and_feet_gives_the_same_answer(abroad, compar
 
 
 def test_the_engineering_sheets_measure_in_si_units_alone(abroad):
-    screen, said = engineering(abroad, "tank_engine", "trailer"), []
-    for part in (*screen.children, *screen.children[2].children):
+    screen, said = engineering(Desk(abroad, "tank_engine"), "trailer"), []
+    for part in (*screen.children, *screen.children[1].children):
         said += [str(getattr(part, name, "")) for name in ("value", "description", "tooltip")]
     assert screen.box.description == "Weight [kg]" and screen.weight.value == 41500
     screen.weight.value = 43000

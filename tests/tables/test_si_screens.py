@@ -5,15 +5,21 @@ import re
 import shutil
 from html import unescape
 from pathlib import Path
+from types import SimpleNamespace
 
+import ipywidgets as widgets
 import openpyxl
 import pytest
 
 import heritagemove as hm
-from heritagemove import panels
+from heritagemove.compare.comparison import compare_paths
 from heritagemove.hand_over.page import render
 from heritagemove.hand_over.page.site import site_of
 from heritagemove.hand_over.workbook import write_workbook
+from heritagemove.panels import books, tracking
+from heritagemove.panels.all_screens import SCREENS_BY_TOPIC
+from heritagemove.panels.state import Desk
+from heritagemove.trials.simulation import draw
 
 ABROAD = Path(__file__).resolve().parents[2] / "data" / "elsewhere" / "melderbach"
 #: Whole words that stand for a customary unit or another country's money wherever they stand.
@@ -33,48 +39,35 @@ STANDARD = re.compile(
     r"|distances with ; between them, such as [^:]*? m\b"
 )
 #: Shows the published sources and their worked examples as printed, whatever museum is open.
-PUBLISHED = {"show_methods"}
+PUBLISHED = {"methods.formulas"}
 
 
 @pytest.fixture(scope="module")
 def abroad():
-    return hm.load_museum(ABROAD)
+    return hm.load(ABROAD)
 
 
 @pytest.fixture(scope="module")
 def samples(abroad):
-    return hm.draw(abroad, trials=200)
+    return draw(abroad, trials=200)
 
 
 @pytest.fixture(scope="module")
 def screens(abroad, samples, tmp_path_factory):
-    """Every screen that a notebook can show, by the name of its function."""
-    state = hm.Desk(abroad, "tank_engine", samples=samples)
-    fleet = hm.fleet_of(abroad, trials=200)
-    plans = hm.frontier(fleet)
-    site = hm.decide_site(fleet, plans)
-    plan = hm.compare_paths(abroad, "tank_engine", samples=samples)
-    moves = hm.follow(plan, plan.choice, on="2027-05-31")
-    unit, folder = (abroad, "tank_engine"), tmp_path_factory.mktemp("screens")
+    """Every screen that a notebook can show, by topic and name."""
+    desk, folder = Desk(abroad, "tank_engine", samples), tmp_path_factory.mktemp("screens")
     copy = shutil.copytree(ABROAD.parent, folder / "elsewhere")
-    others = [(option.vehicle, option.path) for option in plans[-1].options if option.vehicle != "tank_engine"]
-    given = {
-        "choose_units": (fleet, 230_000), "show_bank": (fleet, plans[-1]), "show_lost_funds": (fleet, plans[-1]),
-        "show_carried": (fleet, site, "regional_heritage"), "show_company": (fleet, "tank_engine", others),
-        "show_crane": (fleet,), "show_doing_nothing": (fleet,), "show_sets": (fleet, site),
-        "show_shares": (fleet, plans[-1]), "show_scenarios": (state, folder), "your_museum": (copy / "melderbach",),
-        **{name: unit for name in ("engineering", "show_journals", "show_readiness", "show_sheet", "show_unknowns",
-                                   "show_vehicle", "survey_sheet")},
-        **{name: (abroad,) for name in ("show_cautions", "show_changes", "show_methods", "show_museum", "show_paths",
-                                        "show_survey_cautions")},
-        **{name: (moves,) for name in ("keep_books", "show_close_out", "show_contingency_left", "show_coverage",
-                                       "show_files", "show_forecast", "show_papers", "show_progress")},
-    }  # fmt: skip
-    names = [name for name in panels.__all__ if name[0].islower() and name not in PUBLISHED]
-    shown = {name: text_of(getattr(panels, name)(*given.get(name, (state,)))) for name in names}
+    desk_moved = SimpleNamespace(moves=hm.follow(desk.comparison, desk.comparison.choice, on="2027-05-31"), base=abroad)
+    shown = {}
+    for topic, name in ((topic, name) for topic, entries in SCREENS_BY_TOPIC.items() for name in entries):
+        given = {"begin": (copy / "melderbach",), "scenarios": (folder,)}.get(name, ())
+        shown[f"{topic}.{name}"] = text_of(getattr(getattr(hm.show, topic), name)(desk, *given))
+    for name in ("forecast", "coverage", "papers", "progress", "contingency_left", "close_out", "files"):
+        shown[f"tracking {name}"] = text_of(widgets.HTML(getattr(tracking, f"show_{name}")(desk_moved)))
+    shown["tracking books"] = text_of(books.keep_books(desk_moved))
     for driver in abroad.scenario.sliders:
-        shown[f"show_break_even {driver}"] = text_of(panels.show_break_even(state, driver))
-    return shown
+        shown[f"break_even.over {driver}"] = text_of(hm.show.break_even.over(desk, driver))
+    return {name: text for name, text in shown.items() if name not in PUBLISHED}
 
 
 def text_of(*widgets):
@@ -110,7 +103,7 @@ def test_no_screen_shows_a_customary_unit_or_a_dollar(screens):
 
 @pytest.fixture(scope="module")
 def comparisons(abroad, samples):
-    return [hm.compare_paths(abroad, row.vehicle, samples=samples) for row in abroad.vehicles]
+    return [compare_paths(abroad, row.vehicle, samples=samples) for row in abroad.vehicles]
 
 
 def test_no_page_of_a_unit_shows_one(comparisons):
@@ -123,7 +116,7 @@ def test_the_page_of_the_whole_site_shows_none(comparisons):
 
 
 def test_the_workbook_shows_none(abroad, samples, tmp_path):
-    place = write_workbook(hm.compare_paths(abroad, "tank_engine", samples=samples), tmp_path / "book.xlsx")
+    place = write_workbook(compare_paths(abroad, "tank_engine", samples=samples), tmp_path / "book.xlsx")
     sheets = openpyxl.load_workbook(place, data_only=True)
     cells = [str(cell.value) for sheet in sheets for row in sheet.iter_rows() for cell in row if cell.value is not None]
     assert len(cells) > 200

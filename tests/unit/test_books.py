@@ -11,7 +11,7 @@ from heritagemove.files.saving import Changed, fingerprint
 from heritagemove.files.tables import TableProblems
 from heritagemove.following.tracking import follow
 from heritagemove.museum.museum import load_museum
-from heritagemove.panels.books import keep_books
+from heritagemove.panels.books import Books
 from heritagemove.trials.simulation import draw
 
 DATA = Path(__file__).resolve().parents[2] / "data"
@@ -29,7 +29,7 @@ def folder(tmp_path):
 def form(folder):
     museum = load_museum(folder)
     plan = compare_paths(museum, UNIT, None, draw(museum, trials=200))
-    form = keep_books(follow(plan, PATH, "2027-06-30")[-1:])
+    form = Books(follow(plan, PATH, "2027-06-30")[-1])
     form.who.value, form.why.value = "treasurer", "invoice of the wheel shop"
     return form
 

@@ -8,10 +8,11 @@ from heritagemove.charts.break_even import break_even_curves
 from heritagemove.checks.gates.screening import screen
 from heritagemove.compare.comparison import compare_paths, price_path
 from heritagemove.museum.memo import Memo
-from heritagemove.panels import show_break_even
+from heritagemove.panels.break_even import show_break_even
 from heritagemove.trials import simulation
 from heritagemove.trials.estimating import switched
 from heritagemove.units.units import PlannerError
+from tests.desks import desk_of
 
 
 @pytest.fixture(scope="module")
@@ -234,6 +235,6 @@ def test_the_chart_says_the_first_break_even_and_draws_every_usable_path(over_di
 
 
 def test_the_screen_says_how_the_rail_route_follows_and_carries_its_cautions(museum, switcher):
-    page = show_break_even(switcher, "haul_distance").value
+    page = show_break_even(desk_of(switcher), "haul_distance")
     assert "It makes the longest leg of each path longer or shorter, in the same proportion" in page.replace("\n", " ")
     assert "Break-even of two paths" in page and "Planning aid only" in page

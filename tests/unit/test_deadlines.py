@@ -9,6 +9,7 @@ import pytest
 from heritagemove import charts
 from heritagemove.answers.deadlines import chance_by, chances_by, each_unit
 from heritagemove.panels import money_and_risk
+from tests.desks import desk_of
 
 
 def test_the_chance_by_the_museums_own_deadline_is_that_of_the_comparison(museum, switcher):
@@ -43,7 +44,7 @@ def test_the_table_has_a_row_for_each_unit_and_marks_what_is_no_number(museum, e
 
 def test_choosing_a_date_draws_the_table_again_and_an_empty_date_is_answered(museum, switcher, every, monkeypatch):
     monkeypatch.setattr(money_and_risk, "each_unit", lambda comparison: every)
-    screen = money_and_risk.show_deadlines(switcher)
+    screen = money_and_risk.show_deadlines(desk_of(switcher))
     before = screen.picture.value
     screen.date.value = museum.scenario.start + dt.timedelta(days=120)
     assert screen.picture.value != before and screen.alert.value == ""

@@ -196,7 +196,7 @@ def test_nothing_is_amended_by_one_who_forgets_the_trial(folder):
 def test_a_notebook_loads_through_the_same_door(folder):
     put(folder, "flat_cars.csv", 2, "light_weight", "0 lb")
     with pytest.raises(TableProblems, match="light_weight"):
-        hm.load_museum(folder)
+        hm.load(folder)
 
 
 def test_a_row_of_which_no_single_cell_is_to_blame_is_named(folder):

@@ -6,10 +6,10 @@ from html import escape
 
 import pytest
 
-import heritagemove
 from heritagemove.answers.weight_flips import WeightFlip, statuses_at
 from heritagemove.checks.gates.screening import screen
-from heritagemove.panels import engineering
+from heritagemove.panels.engineering import engineering
+from heritagemove.panels.state import Desk
 from heritagemove.units.units import Quantity
 
 MODULE = sys.modules["heritagemove.panels.engineering"]
@@ -17,9 +17,9 @@ HOSTILE = '<img src=x onerror="alert(1)">'
 
 
 @pytest.fixture(scope="module")
-def shared(museum):
+def shared(museum, thousand):
     """One screen for all tests: finding every flip takes long, and Reset restores it byte by byte."""
-    return engineering(museum, "foundry_switcher", "own_wheels")
+    return engineering(Desk(museum, "foundry_switcher", thousand), "own_wheels")
 
 
 @pytest.fixture
@@ -47,10 +47,6 @@ def shown(panel):
     return [html.value for html in (panel.says, panel.bars, panel.weights, panel.end, panel.side, panel.table)]
 
 
-def test_it_is_offered_by_the_package(museum):
-    assert heritagemove.engineering is engineering
-
-
 def test_it_begins_with_the_weight_in_the_tables_and_nothing_flipped(museum, panel):
     assert panel.weight.value == museum.vehicle("foundry_switcher").weight.m_as("lb")
     assert "as the tables say" in panel.says.value and 'role="status"' in panel.says.value
@@ -61,7 +57,7 @@ def test_the_slider_reaches_ten_per_cent_or_the_tolerance_whichever_is_more(muse
     for row in museum.vehicles[-2:]:
         wild = row.model_copy(update={"weight_tolerance": row.weight_tolerance * 5})
         for unit, percent in ((row, 10), (wild, wild.weight_tolerance.m_as("percent"))):
-            panel = engineering(museum.with_changes(vehicles=[unit]), row.vehicle)
+            panel = engineering(Desk(museum.with_changes(vehicles=[unit]), row.vehicle))
             pounds = row.weight.m_as("lb")
             reach = round(pounds * percent / 100)
             assert panel.weight.min <= pounds - reach and panel.weight.max >= pounds + reach
@@ -92,13 +88,17 @@ def test_the_gates_are_those_of_a_screen_at_that_weight(museum, panel):
 
 
 @pytest.mark.long
-def test_every_unit_and_every_path_is_shown_without_an_alert(museum, no_flips):
-    panel, seen = engineering(museum, "foundry_switcher", "own_wheels"), set()
-    for control in (panel.vehicle, panel.path):
-        for _, value in reversed(control.options):
-            control.value = value
-            assert panel.alert.value == "", value
-            seen.add(panel.end.value + panel.bars.value)
+def test_every_unit_and_every_path_is_shown_without_an_alert(museum, thousand, no_flips):
+    panel, seen = engineering(Desk(museum, "foundry_switcher", thousand), "own_wheels"), set()
+    for row in reversed(museum.vehicles):
+        panel.desk.change("Unit", vehicle=row.vehicle)
+        panel.follow()
+        assert panel.alert.value == "", row.vehicle
+        seen.add(panel.end.value + panel.bars.value)
+    for _, path in reversed(panel.path.options):
+        panel.path.value = path
+        assert panel.alert.value == "", path
+        seen.add(panel.end.value + panel.bars.value)
     assert len(seen) == len(museum.vehicles) + len(museum.paths) - 1
 
 
@@ -109,7 +109,7 @@ def test_pictures_have_a_text_alternative(panel):
 
 def test_a_unit_of_unknown_weight_asks_for_it_and_holds_the_slider(museum):
     row = museum.vehicle("coach").model_copy(update={"weight": None})
-    panel = engineering(museum.with_changes(vehicles=[row]), "coach")
+    panel = engineering(Desk(museum.with_changes(vehicles=[row]), "coach"))
     assert panel.weight.disabled and "weigh it" in panel.says.value and panel.alert.value == ""
 
 
@@ -135,23 +135,15 @@ def test_hostile_names_are_escaped_everywhere(museum, hostile_flip):
         gates=[row.model_copy(update={"title": HOSTILE, "rule": HOSTILE, "signer": HOSTILE}) for row in museum.gates],
         paths=[row.model_copy(update={"title": HOSTILE}) for row in museum.paths],
     )
-    panel = engineering(hostile, "foundry_switcher", "own_wheels")
+    panel = engineering(Desk(hostile, "foundry_switcher"), "own_wheels")
     panel.weight.value = 240000
     assert panel.alert.value == "" and all(HOSTILE not in html for html in shown(panel))
     assert all(escape(HOSTILE) in html.value for html in (panel.says, panel.bars, panel.weights, panel.table))
 
 
-def test_it_carries_the_cautions_of_all_that_its_gates_are_of(museum, panel):
-    screens = {"every", "rail", "road", "lifting", "jacking", "steam"}
-    wanted = [row.text for row in museum.cautions if set(row.screens) & screens]
-    assert wanted and all(escape(text) in panel.cautions.value for text in wanted)
-
-
-def test_an_unknown_unit_or_path_is_answered_with_those_there_are(museum):
-    with pytest.raises(ValueError, match='vehicle: found "swicher"; allowed: foundry_switcher'):
-        engineering(museum, "swicher")
+def test_an_unknown_path_is_answered_with_those_there_are(museum, thousand):
     with pytest.raises(ValueError, match='path: found "barge"; allowed: cut_up'):
-        engineering(museum, "coach", "barge")
+        engineering(Desk(museum, "coach", thousand), "barge")
 
 
 def test_the_way_shows_what_each_owner_asks_and_how_its_bridges_stand(museum, panel):
@@ -164,8 +156,8 @@ def test_the_way_shows_what_each_owner_asks_and_how_its_bridges_stand(museum, pa
     assert panel.way.value == ""
 
 
-def test_a_path_of_several_stages_is_drawn_and_its_way_told_stage_by_stage(museum, no_flips):
-    panel = engineering(museum, "coach", "transporter")
+def test_a_path_of_several_stages_is_drawn_and_its_way_told_stage_by_stage(museum, thousand, no_flips):
+    panel = engineering(Desk(museum, "coach", thousand), "transporter")
     for drawing in (panel.end.value, panel.side.value):
         assert drawing.count("<img") == 2
         assert "Skid aside to the yard: Heavyweight coach 2203 shifted as it stands" in drawing

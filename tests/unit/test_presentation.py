@@ -4,7 +4,11 @@ import pytest
 
 from heritagemove.compare.comparison import compare_paths
 from heritagemove.compare.inputs import Inputs
-from heritagemove.panels import methods, present, show_methods, show_museum, show_scenarios, show_schedule
+from heritagemove.panels import methods
+from heritagemove.panels.all_screens import show_topics as show
+from heritagemove.panels.presentation import present
+from heritagemove.panels.scenarios import show_scenarios
+from heritagemove.panels.start import show_museum
 from heritagemove.panels.state import Desk
 from heritagemove.trials.simulation import draw
 
@@ -86,7 +90,7 @@ def test_a_screen_that_fails_says_so_and_the_next_is_shown(fresh, monkeypatch):
 
 
 def test_the_schedule_follows_path_and_state(fresh):
-    screen = show_schedule(fresh)
+    screen = show.schedule.tasks(fresh).body
     assert screen.path.value == fresh.comparison.choice
     bars, orders = screen.bars.value, screen.orders.value
     for task in fresh.base.of_path("tasks", screen.path.value):
@@ -122,13 +126,13 @@ def test_a_scenario_that_cannot_be_saved_or_loaded_is_said_so(fresh, tmp_path):
     assert "broken.json: found no JSON" in screen.alert.value and fresh.settings == {}
 
 
-def test_every_method_that_names_its_source_is_listed_and_its_example_holds(museum):
+def test_every_method_that_names_its_source_is_listed_and_its_example_holds(fresh):
     found = methods.methods()
     assert {"unequal_sling_tensions", "journal"} <= {method.name for method in found}
     assert all(method.source and method.says for method in found)
     assert [method.name for method in found if method.failed] == []
     assert sum(method.tried for method in found) > 100
-    assert "all hold." in show_methods(museum).data
+    assert "all hold." in methods.show_methods(fresh)
 
 
 def test_an_example_that_does_not_hold_is_said_so(monkeypatch, museum):
@@ -139,6 +143,6 @@ def test_an_example_that_does_not_hold_is_said_so(monkeypatch, museum):
     assert wrong == ["unequal_sling_tensions"]
 
 
-def test_the_museum_at_a_glance_names_every_unit_and_path(museum):
-    text = show_museum(museum).data
+def test_the_museum_at_a_glance_names_every_unit_and_path(museum, fresh):
+    text = show_museum(fresh)
     assert all(row.vehicle in text for row in museum.vehicles) and text.count("<svg") == len(museum.paths)

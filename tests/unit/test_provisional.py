@@ -42,7 +42,7 @@ def test_a_provisional_path_stays_unknown_and_says_so(whole):
     assert provisional
     for result in provisional:
         assert result.status == "unknown" and result.cost and result.reasons[-1].startswith("Provisional, ")
-    assert "unknown, provisional" in set(whole.table()["status"])
+    assert "unknown, provisional" in set(whole.to_frame()["status"])
 
 
 @pytest.mark.parametrize("pounds", [88_000, 120_000, 200_000, 260_000, 360_000, 400_000])

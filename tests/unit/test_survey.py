@@ -12,14 +12,9 @@ from heritagemove.museum import rules
 from heritagemove.museum.rows.clues import Clue
 from heritagemove.museum.rows.readiness import SUBJECTS
 from heritagemove.museum.rows.survey import Observation
-from heritagemove.panels import (
-    show_journals,
-    show_readiness,
-    show_sheet,
-    show_survey_cautions,
-    show_unknowns,
-    survey_sheet,
-)
+from heritagemove.panels.state import Desk
+from heritagemove.panels.survey_sheet import survey_sheet
+from heritagemove.panels.survey_tables import show_readiness, show_sheet, show_unknowns
 from heritagemove.survey.bearings import SURE, TYPES, bearing_of, bearings, seen_at, show_share
 from heritagemove.survey.evidence import entropy, expected_gain, posterior
 from heritagemove.survey.readiness import axle_ratings, journal_class, readiness, unknowns
@@ -445,8 +440,8 @@ def test_a_readiness_row_names_limits_and_measures_that_exist(museum):
 
 
 @pytest.fixture
-def panel(museum):
-    return survey_sheet(museum, "road_diesel")
+def panel(museum, samples):
+    return survey_sheet(Desk(museum, "road_diesel", samples))
 
 
 def test_the_form_opens_at_the_box_least_known_and_its_most_telling_clue(museum, panel):
@@ -498,7 +493,8 @@ def test_a_contradiction_stands_on_the_screen(panel):
 
 def test_every_unit_can_be_chosen_and_has_its_own_boxes(museum, panel):
     for unit in museum.vehicles:
-        panel.vehicle.value = unit.vehicle
+        panel.desk.change("Unit", vehicle=unit.vehicle)
+        panel.follow()
         assert panel.alert.value == "", unit.vehicle
         offered = {value for _, value in panel.place.options}
         assert offered == {box.place for box in bearings(museum, unit.vehicle).boxes} | {"vehicle"}
@@ -513,24 +509,17 @@ def test_a_failure_becomes_a_line_that_names_the_input(panel, monkeypatch):
     assert 'role="alert"' in panel.alert.value and "found &lt;b&gt;this&lt;/b&gt;" in panel.alert.value
 
 
-def test_every_survey_screen_carries_the_cautions_of_survey_and_hazards(museum):
-    wanted = [row.text for row in museum.cautions if {"every", "survey", "hazards"} & set(row.screens)]
-    shown = [show(museum, "boxcar").data for show in (show_sheet, show_journals, show_readiness, show_unknowns)]
-    shown += [show_survey_cautions(museum).data, survey_sheet(museum).cautions.value]
-    for screen in shown:
-        assert all(text in unescape(screen) for text in wanted)
-
-
-def test_names_from_the_tables_are_escaped(museum):
+def test_names_from_the_tables_are_escaped(museum, samples):
     units = [row.model_copy(update={"name": HOSTILE, "brakes": HOSTILE, "source": HOSTILE}) for row in museum.vehicles]
     hostile = museum.with_changes(vehicles=units)
-    screens = [show(hostile, "boxcar").data for show in (show_sheet, show_readiness, show_unknowns)]
-    panel = survey_sheet(hostile, "boxcar")
+    desk = Desk(hostile, "boxcar", samples)
+    screens = [show(desk) for show in (show_sheet, show_readiness, show_unknowns)]
+    panel = survey_sheet(desk)
     screens += [panel.effect.value, panel.boxes.value, panel.sheet.value]
     assert all("<img" not in screen for screen in screens) and "&lt;img" in screens[0]
 
 
-def test_the_readiness_table_counts_what_is_ready_and_what_is_unknown(museum):
+def test_the_readiness_table_counts_what_is_ready_and_what_is_unknown(museum, samples):
     counted = [entry.status for entry in readiness(museum, "boxcar")]
-    screen = show_readiness(museum, "boxcar").data
+    screen = show_readiness(Desk(museum, "boxcar", samples))
     assert f"{counted.count('ready')} ready" in screen and f"{counted.count('unknown')} unknown" in screen

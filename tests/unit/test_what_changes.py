@@ -8,8 +8,8 @@ import pytest
 
 from heritagemove.answers.what_changes import what_changes
 from heritagemove.compare.comparison import compare_paths
-from heritagemove.panels import show_what_changes
 from heritagemove.panels.state import Desk
+from heritagemove.panels.what_changes import show_what_changes
 from heritagemove.trials.simulation import draw
 
 

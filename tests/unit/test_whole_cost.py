@@ -9,7 +9,8 @@ from heritagemove.answers.whole_cost import whole_cost
 from heritagemove.compare.comparison import compare_paths
 from heritagemove.hand_over.page.plan import plan
 from heritagemove.hand_over.workbook import comparison_tables, cost_table
-from heritagemove.panels import show_cost_lines
+from heritagemove.panels.money_and_risk import show_cost_lines
+from tests.desks import desk_of
 
 
 @pytest.fixture(scope="module")
@@ -59,7 +60,7 @@ def test_screen_page_workbook_and_json_say_the_same(caboose):
     page = plan(caboose, caboose.path("roll_on"), "choice")["whole_cost"]
     assert page["in_words"] == found.in_words() and page["whole_usd"] == found.whole_usd
     assert [row["likely"] for row in page["upkeep"]] == [row.likely for row in found.upkeep]
-    screen = show_cost_lines(caboose, "roll_on").value
+    screen = show_cost_lines(desk_of(caboose), "roll_on")
     assert html.escape(found.gifts[0].given_by) in screen and html.escape(found.upkeep[0].title) in screen
     table = cost_table(caboose.path("roll_on"))
     assert table["given, mean [USD]"].sum() == pytest.approx(found.donated_usd)

@@ -51,7 +51,7 @@ def test_every_table_is_a_sheet_with_units_in_its_headings(book, comparison):
         headings = [cell.value for cell in sheet[1]]
         money = [h for h in headings if re.search("^(cost )?P[158]0|mean|amount|offer", h)]
         assert all(h.endswith("[USD]") for h in money), headings
-    frame = comparison.table()
+    frame = comparison.to_frame()
     assert sheets["Paths"].max_row >= len(frame) + 1
 
 
@@ -238,7 +238,7 @@ def test_a_table_as_csv_runs_nothing_and_reads_back(comparison):
     lines = list(csv.reader(io.StringIO(workbook.table_text(frame).lstrip("\ufeff"), newline="")))
     assert lines[1][:2] == ["'" + PAYLOADS[0], "-1.5"] and lines[1][2] == "yes" and lines[-1][0] == "unknown"
     assert not any(line[0].startswith(("=", "+", "-", "@", "\t")) for line in lines)
-    paths = comparison.table()
+    paths = comparison.to_frame()
     heading = next(csv.reader(io.StringIO(workbook.table_text(paths).lstrip("\ufeff"))))
     assert heading == list(paths.columns)
 
