@@ -23,6 +23,10 @@ _EVERY = [
         ("usa", "melderbach"), KINDS_OF_UNIT, STANDS, (True, False), ("8 mile", "80 mile"), (True, False)
     )
 ]
+#: Words in the demo's ids that a place anywhere may have.
+_ANYWHERE = {*["and", "lane", "trestle", "or", "museum", "spur", "line", "siding", "lead", "yard", "road", "state", "us", "gate", "bridge", "floor", "beams"]} | {
+    *["route", "girder", "northern", "detour", "county", "industrial", "fork", "14", "31"]
+}  # fmt: skip
 #: Each kind once, so that each other answer comes with several kinds.
 _SOME = [_EVERY[(number * 48 + number * 29 % 48) % len(_EVERY)] for number in range(len(KINDS_OF_UNIT))]
 
@@ -71,8 +75,7 @@ def test_it_decides_that_too_much_is_unknown_and_says_what_to_measure_first(poin
 def test_no_name_of_the_demos_is_left(demos):
     rows = [line for table in ("legs", "places", "bridges") for line in demos["usa"].tables[f"{table}.csv"][1:]]
     names = {word for row in rows for word in row[0].split("_")} | {"Mill", "Corvane", "shut-in"}
-    names -= set("and lane trestle or museum spur line siding lead yard road state us gate bridge floor beams route girder "
-                 "northern detour county industrial fork 14 31".split())  # fmt: skip
+    names -= _ANYWHERE
     began = starter_museum(StartingPoint(by_road="8 mile", seasons=True))
     text = "\n".join(" ".join(line) for lines in began.tables.values() for line in lines) + repr(began.scenario)
     words = set(text.replace("_", " ").replace(",", " ").replace(";", " ").replace('"', " ").split())
