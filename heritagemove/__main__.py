@@ -16,6 +16,7 @@ from typing import Any
 from heritagemove.compare.comparison import compare_paths
 from heritagemove.compare.dry_run import explained, tried_museum
 from heritagemove.compare.results import Comparison
+from heritagemove.editing.starting_point import answered_first, ask_first
 from heritagemove.files.outputs import refuse_places
 from heritagemove.files.saving import NotSaved, fault_in_words, shortened
 from heritagemove.museum.drivers import read_settings
@@ -94,8 +95,9 @@ def _parser() -> argparse.ArgumentParser:
     parser.add_argument("--version", action="version", version="heritagemove " + metadata.version("heritagemove"))
     commands = parser.add_subparsers(required=True, metavar="COMMAND")
 
-    new = commands.add_parser("new", help="write a museum to begin with: one unit, every path, prices to replace")
+    new = commands.add_parser("new", help="write a museum to begin with: one unit, the paths it has, prices to replace")
     new.add_argument("folder", help="a new folder, or a workbook whose name ends in .xlsx")
+    ask_first(new)
     new.set_defaults(run=_new)
 
     for name, help_ in (
@@ -180,7 +182,7 @@ def _shared(parser: argparse.ArgumentParser, several: bool = False, whole: bool 
 def _new(options: argparse.Namespace) -> None:
     from heritagemove.editing.starter import new_museum
 
-    place = new_museum(options.folder)
+    place = new_museum(options.folder, answered_first(options))
     begin = f"Begin with {place / 'README.md'}, then" if place.is_dir() else "Every value in it is invented. Next"
     print(f"Wrote {place}. {begin}: python -m heritagemove check --watch {shlex.quote(str(place))}")
 

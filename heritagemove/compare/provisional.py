@@ -5,6 +5,7 @@ from __future__ import annotations
 import dataclasses
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
+from typing import Any
 
 import numpy as np
 
@@ -63,12 +64,21 @@ class Worlds:
         if path not in self._needed:
             counted = counted_drivers(self.museum, path)
             least, found = _unknowns(self.screened(path, self.middle), counted), []
+            beside = self._beside(path)
             for number, blank in enumerate(self.blanks):
+                if not beside.isdisjoint(blank.rows):
+                    continue
                 without = (*self.middle[:number], None, *self.middle[number + 1 :])
                 if _unknowns(self.screened(path, without), counted) > least:
                     found.append(blank)
             self._needed[path] = tuple(found)
         return self._needed[path]
+
+    def _beside(self, path: str) -> set[Any]:
+        """Return the legs, and bridges on them, that no stage of a path runs over: they tell nothing of it."""
+        museum = self.museum
+        over = {leg.leg for stage in museum.stages_of(path) for leg in museum.over(stage).legs}
+        return {row for row in (*museum.legs, *museum.bridges) if row.leg not in over}
 
     def with_own(self, own: Sequence[Blank], shares: Sequence[float]) -> tuple[float, ...]:
         """Return the shares of all blanks: a path's own as given, the others in the middle."""

@@ -224,6 +224,7 @@ OptionalMonth = cell(
 )
 YesNo = cell(bool, "yes or no", _yes_no)
 Count = cell(int, "a whole number of at least 0", _whole)
+OptionalCount = cell(int, "a whole number of at least 0, or blank for unknown", _whole, blank=True)
 Year = cell(int, "a year between 1825 and 2100", lambda text: _whole(text) if 1825 <= _whole(text) <= 2100 else _raise())
 Number = cell(float, "a number", units.parse_number)
 NonNegative = cell(float, "a number of at least 0", _number_between(0, 1e12))

@@ -29,11 +29,12 @@ from heritagemove.museum.rows.pieces import BODIES, Piece
 from heritagemove.museum.rows.stages import Stage
 from heritagemove.museum.rows.survey import Observation
 from heritagemove.museum.rows.vehicles import Vehicle
+from heritagemove.museum.rules_folders import is_country, over, rules_folders, shipped
 from heritagemove.museum.scenario_file import Scenario, SliderRange, read_scenario, read_scenario_sheet
 from heritagemove.units.units import PlannerError
 from heritagemove.units.words import near_miss
 
-__all__ = ["Museum", "Scenario", "SliderRange", "load_museum"]
+__all__ = ["Museum", "Scenario", "SliderRange", "load_museum", "shipped"]
 
 
 #: The folder as it was named when loading, museum.toml, and the rows of every table in file order.
@@ -278,9 +279,19 @@ def load_museum(
     name, folder = str(folder), Path(folder)
     scenario, tables, problems = _from_workbook(folder) if is_workbook(folder) else _from_folder(folder, instead or {})
     published = reference_folder(folder, reference)
+    own = rules_folders().get(scenario.rules) if scenario and reference is None else None
+    if scenario and scenario.rules and scenario.rules not in rules_folders():
+        known = ", ".join(rules_folders()) + near_miss(scenario.rules, list(rules_folders()))
+        problems.append(Problem("museum.toml", 0, "rules", scenario.rules, f"{known}, or blank"))
     for file, model in rows.REFERENCE_TABLES.items():
-        tables[file.removesuffix(".csv")], found = read_table(published / file, model, (instead or {}).get(file))
+        table = file.removesuffix(".csv")
+        tables[table], found = read_table(published / file, model, (instead or {}).get(file))
         problems += found
+        if own is not None and (own / file).is_file():
+            of_own, found = read_table(own / file, model)
+            key = tuple(name for name, column in model.columns.items() if column.key)
+            tables[table] = of_own if is_country(own) else over(tables[table], of_own, key)
+            problems += found
     if not problems:
         museum = Museum(folder=name, scenario=scenario, **tables)
         problems = rules.cross_table_problems(museum)
@@ -367,13 +378,6 @@ def _photographs(place: Path) -> list[Path]:
     else:
         observations, folder = read_table(place / "survey.csv", Observation)[0], place
     return [folder / row.photo for row in observations if row.photo]
-
-
-def shipped(name: str) -> Path:
-    """Return a folder of tables that comes with this package: inside it when installed, beside it in a clone."""
-    package = Path(__file__).resolve().parents[1]
-    inside = package / "data" / name
-    return inside if inside.is_dir() else package.parent / "data" / name
 
 
 def _completed(piece: Piece, unit: Vehicle) -> Piece:

@@ -99,6 +99,8 @@ class Scenario(BaseModel):
     choose_by: Literal["mean", "dearest_fifth", "p80"] = "mean"
     # How weights and lengths are shown; they may be typed in either.
     units: Literal["US", "SI"] = "US"
+    # Country or state whose rules it moves under, a folder of data/rules; blank: those beside the museum, else the USA's.
+    rules: str = ""
 
     @model_validator(mode="after")
     def _dates(self) -> Any:

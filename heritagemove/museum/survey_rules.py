@@ -77,7 +77,7 @@ def _typical(museum: Any) -> Iterable[Problem]:
             continue
         model = TABLES[row.table]
         blank = {n: c.allowed for n, c in model.columns.items() if c.allowed.may_be_blank}
-        columns = {n: a for n, a in blank.items() if a.unit or float in get_args(model.model_fields[n].annotation)}
+        columns = {n: a for n, a in blank.items() if a.unit or {float, int} & {*get_args(model.model_fields[n].annotation)}}
         whole = {n: c.allowed.unit for n, c in Vehicle.columns.items() if c.allowed.unit}
         if row.what not in columns:
             yield problem("typical", row, "what", listed(row.what, columns))
@@ -85,8 +85,12 @@ def _typical(museum: Any) -> Iterable[Problem]:
             yield problem("typical", row, "share_of", listed(row.share_of, whole))
         elif row.share_of is not None and not same_kind(whole[row.share_of], columns[row.what].unit):
             yield problem("typical", row, "share_of", f"a column in {columns[row.what].unit}, as {row.what} is")
-        elif row.share_of is None and not same_kind(row.unit or "dimensionless", columns[row.what].unit or "dimensionless"):
+        elif row.share_of is None and not _of_its_unit(row.unit, columns[row.what].unit):
             yield problem("typical", row, "unit", columns[row.what].unit or "blank, for a plain number")
+
+
+def _of_its_unit(unit: str | None, wanted: str) -> bool:
+    return same_kind(unit or "", wanted) if wanted else unit is None
 
 
 def _readiness(museum: Any) -> Iterable[Problem]:

@@ -16,6 +16,9 @@ from heritagemove.survey.bearings import VehicleBearings, bearings
 from heritagemove.units.measures import show_measure
 from heritagemove.units.units import Quantity, parse_journal_size, show, value
 
+#: Kinds of unit whose axles count as those of passenger cars.
+CARRYING_PEOPLE = ("passenger_car", "railcar", "streetcar")
+
 #: What a planner must know of a rule whose text was not read.
 _READ = {
     "source": "",
@@ -127,7 +130,7 @@ def _axle_rating(museum: Any, unit: Any, axle: Any, inside: bool) -> AxleRating:
     if size is None:
         return AxleRating(axle.axle, "unknown", axle.load, None, "measure diameter and length with calipers")
     diameter, length = (Quantity(inches, "in") for inches in parse_journal_size(size))
-    service = "tender" if axle.role == "tender" else "passenger" if unit.kind == "passenger_car" else "freight"
+    service = "tender" if axle.role == "tender" else "passenger" if unit.kind in CARRYING_PEOPLE else "freight"
     found = journal_class(diameter, length, service, museum.journal_ratings)
     note = f"no {service} rating for this size: ask a wheel shop" if found is None else ""
     if found is not None and found.wear.magnitude > 0:

@@ -8,7 +8,7 @@ from __future__ import annotations
 import math
 from collections.abc import Sequence
 from dataclasses import dataclass
-from typing import Any
+from typing import Any, get_args
 
 import numpy as np
 
@@ -61,16 +61,18 @@ class Blank:
 
 def blanks(museum: Museum, vehicle: str) -> tuple[Blank, ...]:
     """Return the blank cells of a unit, and of the routes and places, that have a typical range."""
-    kind = museum.vehicle(vehicle).kind
+    unit = museum.vehicle(vehicle)
     found: dict[Any, Blank] = {}
     for table in MEASURED:
         typical = [row for row in museum.typical if row.table == table]
         for row in getattr(museum, table) if typical else ():
             if getattr(row, "vehicle", vehicle) != vehicle:
                 continue
-            of = next((getattr(row, name) for name in ("kind", "mode", "rating") if hasattr(row, name)), kind)
-            for what in dict.fromkeys(entry.what for entry in typical if getattr(row, entry.what) is None):
-                entry = _of_kind(typical, what, of)
+            named = (getattr(row, name) for name in ("mode", "rating", "kind") if hasattr(row, name))
+            kinds = (unit.type, unit.kind) if table in ("vehicles", "axles") else (next(named),)
+            theirs = _of_unit(typical, unit) if table == "pieces" else typical
+            for what in dict.fromkeys(entry.what for entry in theirs if getattr(row, entry.what) is None):
+                entry = _of_kind(theirs, what, *kinds)
                 if entry:
                     name = (table, what) if table == "axles" else (table, what, row)
                     found[name] = Blank(table, (*(found[name].rows if name in found else ()), row), entry)
@@ -84,16 +86,24 @@ def chance_met(museum: Museum, vehicle: str, gate: Any) -> float | None:
     clues = [row.clue for row in rows if row.clue and (not row.bearings or unit.bearing in row.bearings)]
     asked = [("survey", clue) for clue in (*gate.fact, *clues) if museum.fact(vehicle, clue) is None]
     asked = [("gates", gate.check)] if gate.check else asked
-    typical = [_of_kind([row for row in museum.typical if row.table == table], what, unit.kind) for table, what in asked]
+    tables = {table: [row for row in museum.typical if row.table == table] for table, _ in asked}
+    typical = [_of_kind(tables[table], what, unit.type, unit.kind) for table, what in asked]
     if not typical or None in typical:
         return None
     unmet = 1 - math.prod(entry.met for entry in typical)
     return 1 - unmet * (gate.refusal_probability if gate.task and not gate.check else 1.0)
 
 
-def _of_kind(typical: Sequence[Any], what: str | None, kind: str) -> Any:
+def _of_unit(typical: Sequence[Any], unit: Any) -> list[Any]:
+    """Return what is typical of the pieces of one unit; a row of its type or kind stands last, and holds."""
+    of = (None, unit.kind, unit.type)
+    return sorted((row for row in typical if row.of_unit in of), key=lambda row: of.index(row.of_unit))
+
+
+def _of_kind(typical: Sequence[Any], what: str | None, *kinds: str | None) -> Any:
+    """Return what is typical of the first of some kinds that has a row, else of any."""
     rows = {row.kind: row for row in typical if row.what == what}
-    return rows.get(kind, rows.get("any"))
+    return next((rows[kind] for kind in (*kinds, "any") if kind in rows), None)
 
 
 def _amount(museum: Museum, vehicle: str, blank: Blank, share: float) -> Any:
@@ -107,7 +117,9 @@ def _amount(museum: Museum, vehicle: str, blank: Blank, share: float) -> Any:
         parts = len(museum.axles_of(vehicle)) if blank.table == "axles" else 1
         amount = (whole * number / parts).to(allowed.unit)
     else:
-        amount = units.in_unit(number, row.unit or "", allowed.unit) if allowed.unit else number
+        counted = int in get_args(TABLES[blank.table].model_fields[row.what].annotation)
+        plain = round(number) if counted else number
+        amount = units.in_unit(number, row.unit or "", allowed.unit) if allowed.unit else plain
     return _possible(museum, vehicle, blank, amount)
 
 

@@ -78,9 +78,11 @@ def test_new_writes_a_museum_that_checks_clean_and_says_what_to_replace(run, new
     assert (status, err) == (0, "") and "no problems found" in out
     begun = load_museum(new)
     assert [unit.vehicle for unit in begun.vehicles] == ["our_unit"]
-    assert {path.path for path in begun.paths} == {path.path for path in museum.paths}
-    assert {(rate.source, rate.basis) for rate in begun.rates} == {("replace with a quote", "judgment")}
-    assert {row.found for row in begun.survey} == {"unknown"}
+    assert {path.path for path in begun.paths} < {path.path for path in museum.paths}
+    assert {rate.source for rate in begun.rates if rate.basis != "published"} == {
+        "replace with a quote", "nobody has said that the owner charges for waiting"
+    }  # fmt: skip
+    assert {row.found for row in begun.survey if row.clue != "rail_connection"} == {"unknown"}
     assert not any((begun.quotes, begun.actuals, begun.funds))
     text = " ".join((new / file.name).read_text(encoding="utf-8") for file in new.glob("*.*"))
     assert "foundry_switcher" not in text and "Tamber" not in (new / "museum.toml").read_text(encoding="utf-8")
@@ -120,22 +122,26 @@ def test_a_museum_becomes_a_workbook_and_comes_back_the_same(run, new, tmp_path)
     assert sorted(entry.name for entry in tmp_path.iterdir()) == ["back", "museum.xlsx", "museum.xlsx.previous"]
 
 
+def _weighing(text, weight):
+    """Return vehicles.csv with a weight in the starter's blank cell."""
+    return text.replace(",1950,,10 %", f",1950,{weight},10 %")
+
+
 def test_every_value_is_shown_as_typed_beside_as_read(run, new):
     edited = (new / "vehicles.csv").read_text(encoding="utf-8")
-    (new / "vehicles.csv").write_text(edited.replace('"230,000 lb"', "115 short_ton").replace("5800", ""), encoding="utf-8")
+    (new / "vehicles.csv").write_text(_weighing(edited, "115 short_ton"), encoding="utf-8")
     status, out, _ = run("check", new, "--as-read")
     (new / "vehicles.csv").write_text(edited, encoding="utf-8")
     assert status == 0
     assert "  row   2  weight                     115 short_ton            = 230,000 lb\n" in out
-    assert "  row   2  length                     44 ft 6 in               = 44.5 ft\n" in out
-    assert "  row   2  built                      1949                     = 1949\n" in out
+    assert "  row   2  built                      1950                     = 1950\n" in out
 
 
 def test_two_spellings_of_one_value_have_the_same_totals_and_another_value_has_not(run, new):
     totals = {}
     text = (new / "vehicles.csv").read_text(encoding="utf-8")
     for weight in ('"230,000 lb"', "230000lb", "115 short_ton", "104326.24510 kg", '"230,001 lb"', ""):
-        (new / "vehicles.csv").write_text(text.replace('"230,000 lb"', weight), encoding="utf-8")
+        (new / "vehicles.csv").write_text(_weighing(text, weight), encoding="utf-8")
         status, totals[weight], _ = run("summary", new)
         assert status == 0
     (new / "vehicles.csv").write_text(text, encoding="utf-8")

@@ -5,7 +5,7 @@ import pytest
 from heritagemove.checks.gates import body, cranes
 from heritagemove.checks.gates.carriage import arrange
 from heritagemove.checks.gates.screening import screen
-from heritagemove.editing.starter import new_museum
+from heritagemove.editing.starter import StartingPoint, new_museum
 from heritagemove.museum.museum import load_museum
 from heritagemove.units.units import Quantity
 
@@ -104,7 +104,7 @@ def test_what_nobody_measured_at_a_place_leaves_the_cranes_unknown_and_unpriced(
 
 
 def test_a_new_museum_inherits_no_measure_of_a_place(tmp_path):
-    museum = load_museum(new_museum(tmp_path / "ours"))
+    museum = load_museum(new_museum(tmp_path / "ours", StartingPoint(by_road="8 mile")))
     of_places = {"crane", "crane_access", "outrigger_ground", "power_line", "services_located", "sling_angle", "wind"}
     for path in ("trailer", "flat_car"):
         found = {each.gate.check: each.status for each in screen(museum, "our_unit", path).findings}

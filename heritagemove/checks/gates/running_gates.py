@@ -22,7 +22,8 @@ def _journal_rating(c: Carriage) -> Check:
     _, loads = axle_train(c.museum, c.vehicle, c.load)
     if (trucks := swapped_trucks.trucks_under(c.museum, c.stage)) is not None:
         return _rated(c, trucks.journal, "freight", loads)
-    axles, service = c.museum.axles_of(c.vehicle.vehicle), "passenger" if c.vehicle.kind == "passenger_car" else "freight"
+    service = "passenger" if c.vehicle.kind in readiness.CARRYING_PEOPLE else "freight"
+    axles = c.museum.axles_of(c.vehicle.vehicle)
     outside = np.ones(len(axles), dtype=bool)
     if c.vehicle.journal_position == "mixed":
         service = "tender"

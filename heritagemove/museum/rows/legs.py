@@ -1,6 +1,7 @@
 from heritagemove.files.cells import (
     Count,
     Identifier,
+    OptionalCount,
     OptionalIdentifier,
     OptionalReference,
     OptionalText,
@@ -45,7 +46,7 @@ class Leg(Row, read_by="gates, costs and dates"):
     )
     clear_height: quantity("ft", blank=True) = column("lowest fixed structure above rail or road")
     clear_half_width: quantity("ft", blank=True) = column("clear width from the track's centre line")
-    wires: Count = column("wires over the road")
+    wires: OptionalCount = column("wires over the road")
     lowest_wire: quantity("ft", blank=True) = column("height of the lowest wire")
     wire_voltage: quantity("kV", blank=True) = column("highest voltage of the low wires; 0 kV: telephone and cable only")
     turn_angle: quantity("degree", blank=True) = column("angle by which the road turns at its tightest turn; 0 deg for none")

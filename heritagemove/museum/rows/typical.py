@@ -21,6 +21,9 @@ class Typical(Row, read_by="gates, costs and dates"):
     kind: Identifier = column(
         "kind of unit; of piece, leg (its mode), bridge (its rating) or place in their tables; any: every kind", key=True
     )
+    of_unit: OptionalIdentifier = column(
+        "of a piece: kind or type of the unit that it belongs to; blank: any", key=True, default=None
+    )
     what: Identifier = column(
         "the column that is blank; in survey the clue that a gate reads; in gates the check", key=True
     )

@@ -1,8 +1,20 @@
-from heritagemove.files.cells import Count, Identifier, OptionalText, Text, Year, YesNo, choice, quantity, whole
+from heritagemove.files.cells import (
+    Count,
+    Identifier,
+    OptionalReference,
+    OptionalText,
+    Text,
+    Year,
+    YesNo,
+    choice,
+    quantity,
+    whole,
+)
 from heritagemove.files.tables import Row, column
 from heritagemove.museum.columns import BASIS, SOURCE, Basis, JournalSize
 
-KINDS = ("steam_locomotive", "diesel_locomotive", "passenger_car", "freight_car", "caboose")
+KINDS = ("steam_locomotive", "diesel_locomotive", "electric_locomotive", "passenger_car", "railcar", "streetcar",
+         "freight_car", "caboose", "crane")  # fmt: skip
 BEARINGS = ("plain", "roller", "converted_roller", "unknown")
 
 
@@ -12,6 +24,11 @@ class Vehicle(Row, read_by="gates, costs and dates"):
     vehicle: Identifier = column("id of the unit", key=True)
     name: Text = column("name as people know it")
     kind: choice(*KINDS) = column("what it is; a caboose is judged as a freight car where rules differ")
+    type: OptionalReference = column(
+        "type in typical.csv whose ranges stand for what is unknown; blank, or where it has none: those of its kind",
+        refers_to="typical.kind",
+        default=None,
+    )
     built: Year = column("year of construction")
     weight: quantity("lb", blank=True) = column("weight as it stands")
     weight_tolerance: quantity("percent") = column("how far the weight may be off, plus or minus")
