@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import math
 import textwrap
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 
 from matplotlib.axes import Axes
 from matplotlib.figure import Figure
@@ -22,21 +22,25 @@ from heritagemove.charts.drawing import (
     in_style,
     months,
     sheet,
-    shorten,
 )
 from heritagemove.charts.marks import colour_of, draw_mark, likelihood, place_labels, short_name
 from heritagemove.compare.results import Comparison, PathResult
 from heritagemove.units.words import show_chance, show_date
 
 _SIZE, _MARK = (6.4, 3.05), 14.0
-#: Characters in a line of the margin, and how many of them tell why a path is not possible.
-_LINE, _REASON = 84, 30
+#: Characters in a line of the margin, and how many words tell why a path is not possible.
+_LINE, _REASON = 84, 3
 #: Paths that save the unit set the scale up to so many times the cheapest; a dearer one is told at the top.
 _TIMES = 4.0
 
 
 @in_style
-def at_a_glance(comparison: Comparison, before: Comparison | None = None, figure: Figure | None = None) -> Chart:
+def at_a_glance(
+    comparison: Comparison,
+    before: Comparison | None = None,
+    figure: Figure | None = None,
+    beside: Mapping[str, tuple[str, Comparison]] | None = None,
+) -> Chart:
     """Draw what each path costs all in against the day it is gone by, with its chance in words.
 
     The mark stands at what is to be set aside and at the date off the site in four cases of five; a faint dot at the
@@ -47,16 +51,19 @@ def at_a_glance(comparison: Comparison, before: Comparison | None = None, figure
     comparison : Comparison
     before : Comparison, optional
         The answer before the last change, drawn as a ghost.
+    beside : mapping of str to tuple, optional
+        By a letter, name and answer of inputs that were kept: each choice has a mark with its letter.
     """
     title = _finding(comparison)
     figure = sheet(figure, *_SIZE, title)
     axes = axes_in(figure, 0.68, 0.93, 0.15, 0.42)
     shown = [result for result in comparison.paths if _point(comparison, result)]
-    highest = _limits(axes, comparison, shown)
+    kept = _kept(beside or {})
+    highest = _limits(axes, comparison, shown, [x for _, _, (x, _) in kept])
     _deadline(axes, comparison)
     if before is not None:
         _ghosts(axes, comparison, before, shown, highest)
-    points = []
+    points, kept_points, kept_labels = [], [], []
     for result in shown:
         x, y = _point(comparison, result)
         low = min(y, highest)
@@ -66,13 +73,31 @@ def at_a_glance(comparison: Comparison, before: Comparison | None = None, figure
         confidence = comparison.museum.scenario.simulation.confidence
         draw_mark(axes, x, low, result.number, _filled(comparison, result, confidence), _MARK)
         points.append((x, low))
+    for letter, result, (x, y) in kept:
+        low = min(y, highest)
+        draw_mark(axes, x, low, result.number, "hollow", 0.8 * _MARK)
+        kept_labels.append(letter if y <= highest else f"{letter} ▲ {y:,.0f}")
+        kept_points.append((x, low))
     order = sorted(range(len(shown)), key=lambda row: shown[row].path not in (comparison.choice, comparison.fallback))
-    _labels(axes, [points[row] for row in order], [_label(comparison, shown[row], highest) for row in order])
+    labels = [_label(comparison, shown[row], highest) for row in order]
+    _labels(axes, [*kept_points, *(points[row] for row in order)], [*kept_labels, *labels])
     axes.set_ylabel(f"Set aside [1,000 {comparison.museum.scenario.currency}]")
     below = {"xycoords": "axes fraction", "textcoords": "offset points", "ha": "right", "va": "top"}
     axes.annotate("Off the site by (four cases in five)", (1, 0), (0, -21), **below)
     footnote(figure, _margin(comparison), 10)
-    return Chart(figure, f"{title}. " + " ".join(_in_words(comparison, result) for result in comparison.paths))
+    told = [_in_words(comparison, result) for result in comparison.paths]
+    told += [f"{letter}, {name}: {_finding(other)}." for letter, (name, other) in (beside or {}).items()]
+    return Chart(figure, f"{title}. " + " ".join(told))
+
+
+def _kept(beside: Mapping[str, tuple[str, Comparison]]) -> list[tuple[str, PathResult, tuple[float, float]]]:
+    """Return letter, choice and where its mark stands of what was kept; nothing where it chooses nothing."""
+    found = []
+    for letter, (_, other) in beside.items():
+        result = other.path(other.choice) if other.choice else None
+        if result and (point := _point(other, result)):
+            found.append((letter, result, point))
+    return found
 
 
 def _finding(comparison: Comparison) -> str:
@@ -101,10 +126,10 @@ def _filled(comparison: Comparison, result: PathResult, confidence: float) -> st
     return "full" if chance >= confidence else "half" if chance >= 0.5 else "hollow"
 
 
-def _limits(axes: Axes, comparison: Comparison, shown: Sequence[PathResult]) -> float:
+def _limits(axes: Axes, comparison: Comparison, shown: Sequence[PathResult], days: Sequence[float]) -> float:
     """Fix the axes by months and round sums, so that they rest while a slider moves a little; return the top."""
     scenario, points = comparison.museum.scenario, [_point(comparison, result) for result in shown]
-    last = max([as_number(scenario.forced_scrap), *(x for x, _ in points)]) + 25
+    last = max([as_number(scenario.forced_scrap), *(x for x, _ in points), *days]) + 25
     start = as_number(scenario.start)
     months(axes, start, start + math.ceil((last - start) / 60) * 60)
     saving = [y for result, (_, y) in zip(shown, points, strict=True) if result.saves]
@@ -171,8 +196,8 @@ def _margin(comparison: Comparison) -> str:
 
 def _why(result: PathResult) -> str:
     stops = {"blocked": "fail", "unknown": "unknown"}.get(result.status)
-    first = next((f.gate.title for f in result.findings if f.status == stops), "no date")
-    return shorten(first, _REASON)
+    first = next((f.gate.gate for f in result.findings if f.status == stops), "no date")
+    return " ".join(first.replace("_", " ").split()[:_REASON])
 
 
 def _in_words(comparison: Comparison, result: PathResult) -> str:

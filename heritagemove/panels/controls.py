@@ -36,7 +36,7 @@ class Control(widgets.VBox):
     the range in silence. A slider that moves nothing of the unit is greyed and says why.
     """
 
-    def __init__(self, state: Desk, span: Span, label_width: str = "11em"):
+    def __init__(self, state: Desk, span: Span):
         self.state, self.span, self._quiet = state, span, False
         self._resting: asyncio.TimerHandle | None = None
         slider = widgets.IntSlider if span.whole else widgets.FloatSlider
@@ -44,14 +44,16 @@ class Control(widgets.VBox):
             description=f"{span.label} [{span.unit}]",
             tooltip=span.tooltip,
             continuous_update=False,
-            style={"description_width": label_width},
-            layout=widgets.Layout(width="auto", margin="0", height="26px"),
+            layout=widgets.Layout(width="92px", margin="0", height="25px", flex="0 0 auto"),
         )
-        thin = widgets.Layout(width="auto", margin="0 2px", height="18px")
+        thin = widgets.Layout(width="auto", min_width="0", flex="1 1 0", margin="0 10px 0 2px", height="18px")
         self.slider = slider(tooltip=span.tooltip, readout=False, layout=thin)
+        self.back = button("", "refresh", f"{span.label}: back to what the tables say", self._clear)
+        self.back.layout = widgets.Layout(width="26px", height="25px", margin="0 0 0 2px", padding="0", flex="0 0 auto")
         self.says = widgets.HTML(layout=widgets.Layout(margin="0", flex="0 0 auto"))
-        whole = widgets.Layout(margin="0", flex="0 0 auto")
-        super().__init__([self.box, self.slider, self.says, name_handles()], layout=whole)
+        whole, line = widgets.Layout(margin="0 0 3px", flex="0 0 auto"), widgets.Layout(margin="0", align_items="center")
+        row = widgets.HBox([self.slider, self.box, self.back], layout=line)
+        super().__init__([self.says, row, name_handles()], layout=whole)
         self.add_class("hm-control")
         self.fit(span)
         self.slider.observe(self._slid, "value")
@@ -68,8 +70,13 @@ class Control(widgets.VBox):
         self.slider.value = self._number(value)
         self.box.value = f"{value:,.6g}"
         self.slider.disabled = self.box.disabled = bool(span.idle)
+        self.back.disabled = not sliders.is_set(self.state, span)
         self._quiet = False
-        self.says.value = markup.small(span.idle or sliders.says(self.state, span))
+        self._say(span.idle or sliders.says(self.state, span))
+
+    def _say(self, words: str) -> None:
+        """Show the name of the slider and what holds of it."""
+        self.says.value = markup.named_small(f"{self.span.label} [{self.span.unit}]", words)
 
     def _number(self, value: float) -> float:
         return int(value) if isinstance(self.slider, widgets.IntSlider) else float(value)
@@ -98,8 +105,14 @@ class Control(widgets.VBox):
         else:
             self._set(value)
 
+    def _clear(self) -> None:
+        """Take back what was set of this slider alone."""
+        self._say("Computing …")
+        sliders.clear(self.state, self.span)
+        self.fit(self.span)
+
     def _set(self, value: float, moving: bool = False) -> None:
-        self.says.value = markup.small("Computing …")
+        self._say("Computing …")
         sliders.change(self.state, self.span, value, moving)
         self.fit(self.span)
 
@@ -128,6 +141,17 @@ if (!window.heritagemoveNames) {
   name();
 }
 """
+
+
+#: The name of a slider stands over it with what holds; the label that its box brings along is for screen readers.
+_ONE_LABEL = """<style>.hm-control .widget-text > label { position: absolute; width: 1px; height: 1px; margin: -1px;
+overflow: hidden; clip-path: inset(50%); }
+.hm-control .widget-text > input[type="text"] { height: 24px; }</style>"""
+
+
+def one_label() -> widgets.HTML:
+    """Return the style that shows the name of each slider once."""
+    return widgets.HTML(_ONE_LABEL, layout=widgets.Layout(display="none"))
 
 
 def name_handles() -> widgets.Output:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Mapping
 from html import escape
 
 from heritagemove import charts
@@ -14,7 +14,7 @@ from heritagemove.units.words import show_chance, show_date, show_rounded
 
 def brief(comparison: Comparison) -> str:
     """Return the decision in two lines, told to a screen reader whenever it changes."""
-    look = "font-size:15px;line-height:1.3;font-weight:600;margin:0;white-space:normal"
+    look = "font-size:14px;line-height:1.3;font-weight:600;margin:0;white-space:normal"
     return f'<p role="status" style="{look}">{escape(in_brief(comparison))}</p>'
 
 
@@ -47,18 +47,26 @@ def in_full(comparison: Comparison) -> str:
     return markup.unfold("The decision in full", markup.paragraph(comparison.sentence))
 
 
-def rows(comparison: Comparison, before: Comparison | None, height: str) -> str:
+def rows(
+    comparison: Comparison,
+    before: Comparison | None,
+    height: str,
+    beside: Mapping[str, tuple[str, Comparison]] | None = None,
+) -> str:
     """Return a line for each path: money, date and chance as the decision counts them, and what the last change moved.
 
     Parameters
     ----------
     height : str
         How high the lines may stand, in CSS; those below are scrolled to, by keyboard too.
+    beside : mapping of str to tuple, optional
+        By a letter, name and answer of inputs that were kept: each has a line of its own, above the paths.
     """
     currency = comparison.museum.scenario.currency
     headings = (f"Path; money in 1,000 {currency}", "Middle", "Set aside", "Off site by", "In time", "Moved", "In the way")
     head = "".join(f'<th scope="col" style="{_HEAD}">{escape(text)}</th>' for text in headings)
-    body = "".join(_row(comparison, result, before and _before(before, result)) for result in comparison.paths)
+    body = "".join(_kept_row(comparison, letter, *kept) for letter, kept in (beside or {}).items())
+    body += "".join(_row(comparison, result, before and _before(before, result)) for result in comparison.paths)
     name = escape(f"Paths of {comparison.museum.vehicle(comparison.vehicle).name}")
     look = "border-collapse:collapse;color:inherit;font-size:13px;line-height:1.25;width:100%"
     shown = f'<table aria-label="{name}" style="{look}"><thead><tr>{head}</tr></thead><tbody>{body}</tbody></table>'
@@ -73,7 +81,25 @@ def _before(before: Comparison, result: PathResult) -> PathResult:
     return before.path(result.path)
 
 
-def _row(comparison: Comparison, result: PathResult, before: PathResult | None) -> str:
+def _kept_row(now: Comparison, letter: str, name: str, kept: Comparison) -> str:
+    """Return the line of inputs that were kept: what they choose, and what moved from there to what is set now."""
+    if kept.choice is None:
+        said = f'<td style="{_CELL}" colspan="6">{escape(kept.decision.in_short)}</td>'
+        return f'<tr><th scope="row" style="{_CELL};font-weight:bold">{letter} {escape(name)}</th>{said}</tr>'
+    return _row(kept, kept.path(kept.choice), None, f"{letter} {name}: ", _against(now, kept))
+
+
+def _against(now: Comparison, kept: Comparison) -> str:
+    """Return how much more or less is to be set aside now than with what was kept."""
+    if now.choice is None:
+        return "now: no choice"
+    many = round((now.decision.budget.at_confidence - kept.decision.budget.at_confidence) / 1000)
+    return "now: as much" if not many else f"now: {'▲' if many > 0 else '▼'} {abs(many):,} thousand"
+
+
+def _row(
+    comparison: Comparison, result: PathResult, before: PathResult | None, called: str = "", against: str = ""
+) -> str:
     role = {comparison.choice: " (choice)", comparison.fallback: " (fallback)"}.get(result.path, "")
     weight = "bold" if role else "normal"
     cells = (
@@ -81,13 +107,14 @@ def _row(comparison: Comparison, result: PathResult, before: PathResult | None) 
         "unknown" if (money := comparison.set_aside(result)) is None else _thousands(money),
         gone(result),
         _chance(comparison, result),
-        moved(result, before),
+        against or moved(result, before),
     )
-    title = f"{charts.chip(result.number, 14)} <b>{result.number}</b> {escape(short_name(result))}{role}"
+    title = f"{escape(called)}{charts.chip(result.number, 14)} <b>{result.number}</b> {escape(short_name(result))}{role}"
     rest = "".join(f'<td style="{_CELL}">{escape(cell)}</td>' for cell in cells)
     way = escape(in_the_way(result))
     rest += f'<td style="{_CELL};max-width:0;width:30%;overflow:hidden;text-overflow:ellipsis" title="{way}">{way}</td>'
-    return f'<tr><th scope="row" style="{_CELL};font-weight:{weight}" title="{escape(result.title)}">{title}</th>{rest}</tr>'
+    look = f"{_CELL};white-space:normal;max-width:15em" if called else _CELL
+    return f'<tr><th scope="row" style="{look};font-weight:{weight}" title="{escape(result.title)}">{title}</th>{rest}</tr>'
 
 
 def gone(result: PathResult) -> str:

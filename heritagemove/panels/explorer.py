@@ -12,8 +12,8 @@ from heritagemove.compare.scenario_files import saved_answers
 from heritagemove.files.names import reserved
 from heritagemove.hand_over import page
 from heritagemove.panels import desk, markup, sliders
-from heritagemove.panels.controls import Control, ErrorLine, EstimatingSwitch, button
-from heritagemove.panels.scenarios import show_scenarios
+from heritagemove.panels.controls import Control, ErrorLine, EstimatingSwitch, button, one_label
+from heritagemove.panels.scenarios import Compared, show_scenarios
 from heritagemove.panels.screens import show_vehicle
 from heritagemove.panels.state import Desk
 from heritagemove.panels.what_changes import show_what_changes
@@ -23,7 +23,7 @@ _WIDE = widgets.Layout(width="100%", margin="0")
 #: The sliders that stand open; the others unfold.
 _FIRST = ("crane_hours", "haul_distance", "axles", "weight", "deadline_moved")
 #: What keeps the screen within 1280 by 720 with the file browser open; heights are fixed, so that nothing jumps.
-_SLIDERS_WIDTH, _MIDDLE, _HEAD, _ROWS = "280px", "268px", "40px", "150px"
+_SLIDERS_WIDTH, _MIDDLE, _HEAD, _ROWS = "300px", "268px", "38px", "150px"
 #: On a wider screen the chart grows, and the sliders with it.
 _TALL = f"max({_MIDDLE}, calc((100vw - 730px) * 0.47))"
 
@@ -66,7 +66,7 @@ class Explorer(widgets.VBox):
         self.state, self.comparison, self._following = state, None, False
         self.chart: charts.Chart | None = None
         named = [(row.name, row.vehicle) for row in state.base.vehicles]
-        wide = {"style": {"description_width": "3em"}, "layout": widgets.Layout(width="min(26em, 100%)")}
+        wide = {"style": {"description_width": "3em"}, "layout": widgets.Layout(width="min(21em, 100%)")}
         self.vehicle = widgets.Dropdown(options=named, value=state.vehicle, description="Unit", **wide)
         self.controls = {span.name: Control(state, span) for span in sliders.spans(state)}
         self.error = EstimatingSwitch(state)
@@ -74,8 +74,9 @@ class Explorer(widgets.VBox):
         self.undo = button("Undo", "undo", "Take the last change back", state.undo)
         self.redo = button("Redo", "repeat", "Make it again", state.redo)
         self.write = button("Write the page", "file-text-o", "One file for the committee", self._write)
-        for narrow in (self.undo, self.redo, self.reset):
-            narrow.layout.width = "6em"
+        for narrow in (self.undo, self.redo, self.reset, self.write):
+            narrow.icon, narrow.layout.width = "", "auto"
+        self.compared = Compared(state, self._again)
         self.alert, self.written = ErrorLine(state), widgets.HTML(layout=_WIDE)
         self.brief = widgets.HTML(layout=widgets.Layout(width="100%", margin="0", min_height=_HEAD))
         self.rows = widgets.HTML(layout=_WIDE)
@@ -83,14 +84,15 @@ class Explorer(widgets.VBox):
         self.sentence, self.budget, self.table = (widgets.HTML(layout=_WIDE) for _ in range(3))
         self.cautions = widgets.HTML(markup.cautions(state.base), layout=_WIDE)
         bare = widgets.Layout(flex_flow="row wrap", margin="0", align_items="center")
-        top = widgets.HBox([self.vehicle, self.undo, self.redo, self.reset, self.write], layout=bare)
+        top = widgets.HBox([self.vehicle, self.undo, self.redo, self.reset, self.compared, self.write], layout=bare)
+        asked = widgets.VBox([self.compared.naming, self.compared.alert, one_label()], layout=_WIDE)
         opened = [self.controls[name] for name in _FIRST if name in self.controls]
         others = [control for name, control in self.controls.items() if name not in _FIRST]
         more = widgets.Accordion([widgets.VBox([*others, self.error])], titles=["More to set"], selected_index=None)
         scrolled = widgets.Layout(width=_SLIDERS_WIDTH, height=_TALL, overflow="auto", margin="0", flex="0 0 auto")
         middle = widgets.HBox([widgets.VBox([*opened, more], layout=scrolled), self.picture], layout=_WIDE)
         shown = (self.brief, middle, self.rows, self.cautions, self._details())
-        super().__init__([top, self.written, self.alert, *shown], layout=_WIDE)
+        super().__init__([top, asked, self.written, self.alert, *shown], layout=_WIDE)
         self.vehicle.observe(lambda _: self._choose(), "value")
         state.watch(self._follow)
         self._show(state.comparison)
@@ -146,16 +148,26 @@ class Explorer(widgets.VBox):
         self.undo.disabled, self.redo.disabled = not self.state.can_undo, not self.state.can_redo
         if comparison is self.comparison:
             return
-        before = self.state.previous
-        self.chart = charts.at_a_glance(comparison, before, self.chart and self.chart.figure)
-        picture, brief = markup.picture(self.chart, grows=True), desk.brief(comparison)
-        rows = desk.rows(comparison, before, _ROWS)
+        (picture, rows), brief = self._drawn(comparison), desk.brief(comparison)
         table, sentence = markup.paths_table(comparison), markup.paragraph(comparison.sentence)
         looked_at = self.budget.value and comparison.choice
         budget = markup.budget(comparison) if looked_at else self.budget.value and markup.note("Nothing is chosen.")
         self.picture.value, self.brief.value, self.rows.value = picture, brief, rows
         self.table.value, self.sentence.value, self.budget.value = table, sentence, budget
         self.comparison = comparison
+
+    def _drawn(self, comparison: Comparison) -> tuple[str, str]:
+        """Return chart and lines of a comparison, with the scenarios that are switched on beside it."""
+        before, beside = self.state.previous, self.compared.answers()
+        self.chart = charts.at_a_glance(comparison, before, self.chart and self.chart.figure, beside)
+        return markup.picture(self.chart, grows=True), desk.rows(comparison, before, _ROWS, beside)
+
+    def _again(self) -> None:
+        """Draw the same answer again, with other scenarios beside it."""
+        self.compared.alert.doing("Compare", self._draw_again)
+
+    def _draw_again(self) -> None:
+        self.picture.value, self.rows.value = self._drawn(self.comparison)
 
     def _write(self) -> None:
         self.written.value = ""

@@ -260,9 +260,10 @@ def note(text: str) -> str:
     return f'<span style="display:block;line-height:1.4;white-space:normal">{escape(text)}</span>'
 
 
-def small(text: str) -> str:
-    """Return what holds of a slider, under it."""
-    return f'<span style="display:block;font-size:12px;line-height:1.2;white-space:normal">{escape(text)}</span>'
+def named_small(name: str, text: str) -> str:
+    """Return the name of a slider, and what holds of it."""
+    look = "display:block;font-size:12px;line-height:1.2;white-space:normal"
+    return f'<span style="{look}"><b>{escape(name)}</b> {escape(text)}</span>'
 
 
 def cautions(museum: Museum) -> str:

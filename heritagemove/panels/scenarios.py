@@ -21,6 +21,8 @@ from heritagemove.trials import simulation
 from heritagemove.units.words import show_chance, show_rounded
 
 _WIDE = widgets.Layout(width="100%")
+#: What the scenarios beside what is set now are called in chart and rows.
+LETTERS = ("A", "B", "C")
 NOW, TABLES = "what is set now", "what the tables say"
 
 
@@ -133,9 +135,7 @@ class ScenarioScreen(widgets.VBox):
         for known, kept in [(self.state.inputs, self.state.comparison), *self._known]:
             if known == inputs:
                 return kept
-        museum = as_set(self.state.base, inputs)
-        samples = simulation.draw(museum, previous=self.state.samples)
-        return answer(museum, inputs, samples)
+        return _answered(self.state, inputs)
 
     def _cells(self) -> tuple[tuple[str, Callable[[Inputs, Comparison], str]], ...]:
         return (
@@ -147,6 +147,84 @@ class ScenarioScreen(widgets.VBox):
             ("Chance of being off the site in time, all in", lambda _, comparison: _chance(comparison)),
             ("Decide at the meeting of, at the latest", lambda _, comparison: meeting_in_words(comparison)),
         )
+
+
+class Compared(widgets.HBox):
+    """Keeps what is set under a name, and shows up to three kept scenarios of the unit beside what is set now.
+
+    Attributes
+    ----------
+    letters : tuple of ToggleButton
+        A, B and C: the scenarios of this unit that were kept last, in that order.
+    naming : HBox
+        The line in which a name is given; it shows where somebody asked for it.
+    """
+
+    def __init__(self, state: Desk, changed: Callable[[], Any], folder: Path = Path("scenarios")):
+        self.state, self.folder, self._changed = state, folder, changed
+        self._answers: dict[tuple[Path, float], Comparison] = {}
+        self._files: list[tuple[str, Path]] = []
+        self.alert = StatusLine()
+        self.alert.layout.min_height = "0"
+        small = {"width": "30px", "padding": "0", "margin": "2px 1px"}
+        self.letters = tuple(widgets.ToggleButton(description=each, layout=widgets.Layout(**small)) for each in LETTERS)
+        self.ask = button("Save as", "", "Keep what is set now under a name, to compare it later", self._ask)
+        self.ask.layout.width = "auto"
+        look = {"style": {"description_width": "initial"}, "layout": widgets.Layout(width="24em")}
+        self.name = widgets.Text(description="Keep it as", placeholder="such as: crane idle 6 h", **look)
+        self.keep = button("Keep", "check", "Save it under this name", self._keep)
+        self.naming = widgets.HBox([self.name, self.keep], layout=widgets.Layout(display="none"))
+        said = widgets.Label("Compare", layout=widgets.Layout(width="auto", margin="2px 2px 2px 8px"))
+        super().__init__([self.ask, said, *self.letters], layout=widgets.Layout(margin="0", align_items="center"))
+        self.fill()
+        for letter in self.letters:
+            letter.observe(lambda _: self._changed(), "value")
+        state.watch(self.fill, ("vehicle",))
+
+    def fill(self) -> None:
+        """Offer the scenarios of the unit that were kept last."""
+        kept = [(path.stat().st_mtime, name, path) for name, path in saved_scenarios(self.folder)]
+        found = []
+        for _, name, path in sorted(kept, reverse=True):
+            try:
+                if load_scenario(path, self.state.base).inputs.vehicle == self.state.vehicle:
+                    found.append((name, path))
+            except (ValueError, OSError):
+                continue  # the screen that loads them says what is wrong with it
+        on = {path for letter, (_, path) in zip(self.letters, self._files, strict=False) if letter.value}
+        self._files = found[: len(LETTERS)][::-1]
+        for place, letter in enumerate(self.letters):
+            name, path = self._files[place] if place < len(self._files) else ("", None)
+            letter.disabled, letter.value = not name, path in on
+            letter.tooltip = f"Show {name} beside what is set" if name else "Nothing is kept here yet: set inputs, Save as"
+
+    def answers(self) -> dict[str, tuple[str, Comparison]]:
+        """Return name and answer of each scenario that is switched on, by its letter."""
+        chosen = [pair for pair in zip(self.letters, self._files, strict=False) if pair[0].value]
+        return {letter.description: (name, self._answer(path)) for letter, (name, path) in chosen}
+
+    def _answer(self, path: Path) -> Comparison:
+        key = path, path.stat().st_mtime
+        if key not in self._answers:
+            self._answers[key] = _answered(self.state, load_scenario(path, self.state.base).inputs)
+        return self._answers[key]
+
+    def _ask(self) -> None:
+        hidden = self.naming.layout.display == "none"
+        self.naming.layout.display = "flex" if hidden else "none"
+
+    def _keep(self) -> None:
+        def work() -> None:
+            save_scenario(self.folder, self.name.value, self.state.base, self.state.inputs)
+            self.naming.layout.display, self.name.value = "none", ""
+            self.fill()
+
+        self.alert.doing(f"Keep {self.name.value}", work, "Nothing was saved.")
+
+
+def _answered(state: Desk, inputs: Inputs) -> Comparison:
+    museum = as_set(state.base, inputs)
+    return answer(museum, inputs, simulation.draw(museum, previous=state.samples))
 
 
 def _path(comparison: Comparison, path: str | None) -> str:

@@ -7,7 +7,7 @@ import math
 from dataclasses import dataclass
 from typing import Any
 
-from heritagemove.compare.inputs import budget_in_words
+from heritagemove.compare.inputs import Inputs, budget_in_words
 from heritagemove.compare.provisional import counted_drivers
 from heritagemove.compare.results import Comparison
 from heritagemove.museum.drivers import DRIVERS, SLIDERS, driver_of, told_by_rows
@@ -71,6 +71,21 @@ def change(state: Desk, span: Span, value: float, moving: bool = False) -> bool:
     return state.change(name, moving, settings=state.settings | {span.name: own})
 
 
+def is_set(state: Desk, span: Span) -> bool:
+    """Return whether somebody set a slider, so that it does not stand at what the tables say."""
+    if span.name in DRIVERS:
+        return span.name in state.settings
+    return getattr(state.inputs, span.name) != getattr(Inputs(""), span.name)
+
+
+def clear(state: Desk, span: Span) -> bool:
+    """Bring one slider back to what the tables say; return whether it was taken."""
+    name = f"{span.label}, as the tables say"
+    if span.name in DRIVERS:
+        return state.change(name, settings={key: amount for key, amount in state.settings.items() if key != span.name})
+    return state.change(name, **{span.name: getattr(Inputs(""), span.name)})
+
+
 def read(state: Desk, span: Span, text: str) -> float:
     """Return what somebody typed in a slider's box, in its unit.
 
@@ -106,7 +121,7 @@ def says(state: Desk, span: Span) -> str:
         return budget_in_words(state.comparison, value)
     date = scenario.start if span.name == "start_moved" else scenario.deadline
     words = show_date(date + dt.timedelta(days=int(value)))
-    return f"{words}, as museum.toml has it" if not value else f"set to {words}"
+    return words if not value else f"set to {words}"
 
 
 def _of_driver(state: Desk, name: str) -> Span:

@@ -2,10 +2,12 @@
 
 import asyncio
 import gc
+import os
 import re
 from concurrent.futures import ThreadPoolExecutor
 from dataclasses import replace
 from html import escape
+from pathlib import Path
 
 import pytest
 
@@ -144,6 +146,52 @@ def test_undo_and_redo_step_through_every_input_and_a_drag_is_one_step(panel, mo
     assert panel.state.settings == {"crane_hours": 33.0} and panel.redo.disabled is False
     hours.box.value = "20"
     assert panel.redo.disabled
+
+
+def test_one_input_is_brought_back_and_the_others_stay(panel):
+    hours, deadline = panel.controls["crane_hours"], panel.controls["deadline_moved"]
+    begun = hours.box.value
+    assert hours.back.disabled and deadline.back.disabled
+    hours.box.value, deadline.box.value = "33", "-10"
+    hours.back.click()
+    assert (hours.box.value, deadline.box.value) == (begun, "-10") and hours.back.disabled
+    assert panel.state.settings == {} and panel.state.inputs.deadline_moved == -10
+    deadline.back.click()
+    assert panel.state.inputs == Inputs("foundry_switcher")
+    panel.undo.click()
+    assert panel.state.inputs.deadline_moved == -10
+
+
+def test_what_was_kept_under_a_name_stands_beside_what_is_set(museum, samples, first, monkeypatch, tmp_path):
+    monkeypatch.chdir(tmp_path)
+    panel = explore(Desk(museum, "foundry_switcher", comparison=first))
+    kept, drawn = panel.compared, panel.picture.value
+    assert all(letter.disabled for letter in kept.letters) and kept.naming.layout.display == "none"
+    for hours in ("60", "70", "80", "90"):
+        panel.controls["crane_hours"].box.value = hours
+        kept.ask.click()
+        kept.name.value = f"Crane {hours} h"
+        kept.keep.click()
+        os.utime(sorted(Path("scenarios").glob(f"crane-{hours}*"))[0], (int(hours), int(hours)))
+        kept.fill()
+    assert [letter.tooltip for letter in kept.letters] == [f"Show Crane {n} h beside what is set" for n in (70, 80, 90)]
+    panel.reset.click()
+    assert panel.picture.value == drawn
+    for letter in kept.letters:
+        letter.value = True
+    for letter, hours in zip("ABC", (70, 80, 90), strict=True):
+        told = replace(panel.state.inputs, settings={"crane_hours": float(hours)})
+        alone = comparison.compare_paths(museum, "foundry_switcher", told.settings, samples)
+        assert f"{letter} Crane {hours} h" in panel.rows.value and f"{letter}, Crane {hours} h: Path" in panel.picture.value
+        assert kept.answers()[letter][1].as_json() == alone.as_json()
+    panel.controls["axles"].box.value = "6"
+    assert "A Crane 70 h" in panel.rows.value, "it stays beside what is moved"
+    panel.reset.click()
+    for letter in kept.letters:
+        letter.value = False
+    assert panel.picture.value == drawn
+    panel.vehicle.value = museum.vehicles[1].vehicle
+    assert all(letter.disabled for letter in kept.letters), "a scenario of another unit is not offered"
 
 
 def test_the_rows_say_what_the_last_change_moved_by_arrow_and_words(panel):
