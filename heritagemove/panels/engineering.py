@@ -9,6 +9,7 @@ from typing import Any
 import ipywidgets as widgets
 
 from heritagemove.answers.gate_tables import table_of_gates
+from heritagemove.answers.route import strip_of
 from heritagemove.answers.weight_flips import WeightFlip, needed_findings, statuses_at, weight_flips
 from heritagemove.charts.engineering import utilization_bars
 from heritagemove.charts.views import end_view, side_view
@@ -19,6 +20,7 @@ from heritagemove.museum.museum import Museum
 from heritagemove.panels import markup
 from heritagemove.panels.controls import LAST_GOOD, StatusLine, name_handles
 from heritagemove.panels.markup import Html
+from heritagemove.panels.way import way_on_screen
 from heritagemove.trials import simulation
 from heritagemove.units import units
 from heritagemove.units.measures import System, show_measure
@@ -81,10 +83,11 @@ class EngineeringScreen(widgets.VBox):
         self.box = widgets.BoundedIntText(description=name, tooltip=tip, step=step, **number)
         self.reset = widgets.Button(description="Reset weight", icon="undo", tooltip="Back to what the tables say")
         self.alert = StatusLine()
-        blocks = (widgets.HTML(layout=_WIDE) for _ in range(7))
-        self.says, self.bars, self.weights, self.end, self.side, self.table, self.way = blocks
+        blocks = (widgets.HTML(layout=_WIDE) for _ in range(8))
+        self.says, self.bars, self.strip, self.weights, self.end, self.side, self.table, self.way = blocks
         cautions = widgets.HTML(markup.cautions(museum), layout=_WIDE)
-        shown = (self.alert, self.says, self.bars, self.weights, self.end, self.side, self.table, self.way, cautions)
+        pictures = (self.bars, self.strip, self.weights, self.end, self.side)
+        shown = (self.alert, self.says, *pictures, self.table, self.way, cautions)
         super().__init__(
             [self.vehicle, self.path, widgets.HBox([self.box, self.weight, self.reset]), *shown, name_handles()]
         )
@@ -148,9 +151,11 @@ class EngineeringScreen(widgets.VBox):
         stages = [row.stage for row in museum.stages_of(path)] or [None]
         for draw in (end_view, side_view):
             pictures.append("".join(markup.picture(draw(museum, vehicle, path, stage=each)) for each in stages))
+        strip = way_on_screen(strip_of(museum, vehicle, path, findings))
         words, weights = self._flipped(museum), self._weight_table(museum)
         table = _gates_table(findings, museum.scenario.units)
         self.bars.value, self.end.value, self.side.value = pictures
+        self.strip.value = strip
         self.says.value, self.weights.value, self.table.value = words, weights, table
         self.way.value = _way_table(museum, path)
         self.findings = findings

@@ -171,3 +171,14 @@ def test_a_path_of_several_stages_is_drawn_and_its_way_told_stage_by_stage(museu
         assert "Skid aside to the yard: Heavyweight coach 2203 shifted as it stands" in drawing
         assert "By transporter to the museum: Heavyweight coach 2203 on the transporter" in drawing
     assert "Skid aside to the yard: Across the foundry yard" in panel.way.value and "60 ft 0.0 in" in panel.way.value
+
+
+def test_each_mark_of_the_way_shows_its_gate_with_demand_limit_and_margin(panel):
+    panel.path.value = "trailer"
+    strip = panel.strip.value
+    marks = re.findall(r'<button type="button" aria-label="([^"]*)" aria-describedby="([^"]*)"', strip)
+    assert len(marks) > 15 and len({label for label, _ in marks}) == len(marks)
+    assert all(f'id="{described}"' in strip for _, described in marks)
+    turn = re.search(r"<b>Museum lane: Turns and gate width, [a-z ]+\.</b>.*?</div>", strip)[0]
+    assert all(word in turn for word in ("Asked: ", "Limit: ", "Margin: ", "Rule: "))
+    assert strip.count("<style>") == 1 and 'role="group"' in strip
