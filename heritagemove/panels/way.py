@@ -32,8 +32,9 @@ def way_on_screen(way: RouteStrip) -> str:
         return picture
     system = way.museum.scenario.units
     marks = "".join(_spot(spot, number, system, way.path) for number, spot in enumerate(route_spots(way)))
-    hint = markup.note("Click a mark, or reach it with the Tab key, to see its gate: what is asked, the limit, what is left.")
-    return f'<style>{_LOOK}</style>{hint}<div class="hm-way" role="group" aria-label="Marks of the way">{picture}{marks}</div>'
+    hint = markup.note("Click a mark, or reach it with the Tab key, to see its gate: what is asked, the limit, the margin.")
+    over = f'<div class="hm-way" role="group" aria-label="Marks of the way">{picture}{marks}</div>'
+    return f"<style>{_LOOK}</style>{hint}{over}"
 
 
 def _spot(spot: Spot, number: int, system: System, path: str) -> str:
