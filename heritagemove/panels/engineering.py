@@ -12,7 +12,7 @@ from heritagemove.answers.gate_tables import table_of_gates
 from heritagemove.answers.route import strip_of
 from heritagemove.answers.weight_flips import WeightFlip, needed_findings, statuses_at, weight_flips
 from heritagemove.charts.engineering import utilization_bars
-from heritagemove.charts.views import end_view, side_view
+from heritagemove.charts.unit_drawing import unit_drawing
 from heritagemove.checks.gates.screening import Finding
 from heritagemove.checks.margins import status_of_gate
 from heritagemove.museum.memo import Memo
@@ -83,10 +83,10 @@ class EngineeringScreen(widgets.VBox):
         self.box = widgets.BoundedIntText(description=name, tooltip=tip, step=step, **number)
         self.reset = widgets.Button(description="Reset weight", icon="undo", tooltip="Back to what the tables say")
         self.alert = StatusLine()
-        blocks = (widgets.HTML(layout=_WIDE) for _ in range(8))
-        self.says, self.bars, self.strip, self.weights, self.end, self.side, self.table, self.way = blocks
+        blocks = (widgets.HTML(layout=_WIDE) for _ in range(7))
+        self.says, self.bars, self.strip, self.weights, self.drawing, self.table, self.way = blocks
         cautions = widgets.HTML(markup.cautions(museum), layout=_WIDE)
-        pictures = (self.bars, self.strip, self.weights, self.end, self.side)
+        pictures = (self.bars, self.weights, self.strip, self.drawing)
         shown = (self.alert, self.says, *pictures, self.table, self.way, cautions)
         super().__init__(
             [self.vehicle, self.path, widgets.HBox([self.box, self.weight, self.reset]), *shown, name_handles()]
@@ -147,15 +147,13 @@ class EngineeringScreen(widgets.VBox):
         vehicle, path = self.vehicle.value, self.path.value
         museum = self._at_weight()
         findings = needed_findings(museum, vehicle, path, self.samples, self.memo)
-        pictures = [markup.picture(utilization_bars(museum, vehicle, path, findings))]
+        bars = markup.picture(utilization_bars(museum, vehicle, path, findings))
         stages = [row.stage for row in museum.stages_of(path)] or [None]
-        for draw in (end_view, side_view):
-            pictures.append("".join(markup.picture(draw(museum, vehicle, path, stage=each)) for each in stages))
+        drawing = "".join(markup.picture(unit_drawing(museum, vehicle, path, each)) for each in stages)
         strip = way_on_screen(strip_of(museum, vehicle, path, findings))
         words, weights = self._flipped(museum), self._weight_table(museum)
         table = _gates_table(findings, museum.scenario.units)
-        self.bars.value, self.end.value, self.side.value = pictures
-        self.strip.value = strip
+        self.bars.value, self.strip.value, self.drawing.value = bars, strip, drawing
         self.says.value, self.weights.value, self.table.value = words, weights, table
         self.way.value = _way_table(museum, path)
         self.findings = findings

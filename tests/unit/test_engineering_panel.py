@@ -44,7 +44,7 @@ def no_flips(monkeypatch):
 
 
 def shown(panel):
-    return [html.value for html in (panel.says, panel.bars, panel.weights, panel.end, panel.side, panel.table)]
+    return [html.value for html in (panel.says, panel.bars, panel.weights, panel.drawing, panel.table)]
 
 
 def test_it_is_offered_by_the_package(museum):
@@ -98,12 +98,12 @@ def test_every_unit_and_every_path_is_shown_without_an_alert(museum, no_flips):
         for _, value in reversed(control.options):
             control.value = value
             assert panel.alert.value == "", value
-            seen.add(panel.end.value + panel.bars.value)
+            seen.add(panel.drawing.value + panel.bars.value)
     assert len(seen) == len(museum.vehicles) + len(museum.paths) - 1
 
 
 def test_pictures_have_a_text_alternative(panel):
-    for picture in (panel.bars, panel.end, panel.side):
+    for picture in (panel.bars, panel.drawing):
         assert len(re.search(r'alt="([^"]*)"', picture.value).group(1)) > 40
 
 
@@ -119,7 +119,7 @@ def test_a_failure_names_the_input_escaped_and_keeps_the_last_good_answer(monkey
     def fail(*_, **__):
         raise ValueError(f"found {HOSTILE}")
 
-    monkeypatch.setattr(MODULE, "end_view", fail)
+    monkeypatch.setattr(MODULE, "unit_drawing", fail)
     panel.weight.value = 240000
     assert 'role="alert"' in panel.alert.value and "Weight [lb] 240000" in panel.alert.value
     assert escape(HOSTILE) in panel.alert.value and HOSTILE not in panel.alert.value
@@ -166,10 +166,10 @@ def test_the_way_shows_what_each_owner_asks_and_how_its_bridges_stand(museum, pa
 
 def test_a_path_of_several_stages_is_drawn_and_its_way_told_stage_by_stage(museum, no_flips):
     panel = engineering(museum, "coach", "transporter")
-    for drawing in (panel.end.value, panel.side.value):
-        assert drawing.count("<img") == 2
-        assert "Skid aside to the yard: Heavyweight coach 2203 shifted as it stands" in drawing
-        assert "By transporter to the museum: Heavyweight coach 2203 on the transporter" in drawing
+    drawing = panel.drawing.value
+    assert drawing.count("<img") == 2
+    assert "Skid aside to the yard: Heavyweight coach 2203 shifted as it stands" in drawing
+    assert "By transporter to the museum: Heavyweight coach 2203 on the transporter" in drawing
     assert "Skid aside to the yard: Across the foundry yard" in panel.way.value and "60 ft 0.0 in" in panel.way.value
 
 
