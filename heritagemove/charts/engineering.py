@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import math
 from collections.abc import Sequence
 
 import pint
@@ -13,7 +12,7 @@ from matplotlib.figure import Figure
 from heritagemove.charts.drawing import GREY, HALO, INK, Chart, axes_in, footnote, in_style, sheet, shorten
 from heritagemove.charts.marks import colour_of, draw_mark
 from heritagemove.checks.gates.screening import Finding
-from heritagemove.checks.margins import SIGNS, margin_in_words
+from heritagemove.checks.margins import SIGNS, margin_in_words, percent_used
 from heritagemove.museum.museum import Museum
 from heritagemove.units.measures import System, show_measure
 
@@ -74,11 +73,8 @@ def _briefly(finding: Finding, system: System) -> str:
 
 
 def _share(used: float | None) -> str:
-    """Return a utilization in per cent; what is within its limit is never shown as all of it."""
-    if used is None:
-        return ""
-    percent = math.floor(used * 100) if used < 1 else math.ceil(used * 100)
-    return f"{percent}%{' ▶' if used > _MOST else ''}  "
+    """Return a utilization in per cent, with an arrow where its bar goes on beyond the chart."""
+    return "" if used is None else f"{percent_used(used)}%{' ▶' if used > _MOST else ''}  "
 
 
 def gate_finding(museum: Museum, path: str, findings: Sequence[Finding]) -> str:
@@ -158,5 +154,5 @@ def _bar(axes: Axes, row: int, finding: Finding, colour: str, system: System) ->
 
 def _in_words(finding: Finding, system: System) -> str:
     used = _used(finding)
-    share = "" if used is None else f", {_share(used).split('%')[0]}% of the limit"
+    share = "" if used is None else f", {percent_used(used)}% of the limit"
     return f"{finding.gate.title}: {finding.status}{share}, {_words(finding, system).rstrip('.')}."

@@ -41,41 +41,66 @@ def margin_in_words(check: Check, system: System = "US") -> str:
     margin, subject = check.margin, check.subject
     if margin is None or (check.status == "fail" and margin.magnitude > 0):
         return subject if check.utilization is None or check.status != "fail" else f"not met: {subject}"
-    if system == "SI" and (margin.check("[mass]") or margin.check("[length]")):
-        return _in_si(check, margin, subject)
+    amount, unit = _rounded_down(margin, system)
+    if check.margin_of:
+        inside, outside = {"height": ("under it", "too high"), "width": ("of room", "too wide")}[check.margin_of]
+        return f"{abs(amount):,g} {unit} {inside if amount >= 0 else outside}: {subject}"
+    return f"{amount:,g} {unit} to spare: {subject}" if amount >= 0 else f"{-amount:,g} {unit} over: {subject}"
+
+
+def margin_briefly(check: Check, system: System = "US") -> str:
+    """Return a margin in a few characters, its sign left to the word before it; else the share of the limit used.
+
+    Examples
+    --------
+    >>> from heritagemove.units.units import Quantity
+    >>> load, limit = Quantity(95000, "lb"), Quantity(101450, "lb")
+    >>> margin_briefly(Check("Rail bridge", "the trestle", load, limit, "pass", limit - load, "", ""))
+    'by 6,400 lb'
+    """
+    margin = check.margin
+    if margin is None or check.status == "unknown" or (check.status in ("fail", "open") and margin.magnitude > 0):
+        return share_used(check)
+    amount, unit = _rounded_down(margin, system)
+    return f"by {abs(amount):,g}{'°' if unit == 'degrees' else f' {unit}'}"
+
+
+def share_used(check: Check) -> str:
+    """Return how much of its limit a check uses, rounded toward the worse; blank where that is not known.
+
+    Examples
+    --------
+    >>> from heritagemove.units.units import Quantity
+    >>> load, limit = Quantity(101400, "lb"), Quantity(101450, "lb")
+    >>> share_used(Check("Rail bridge", "the trestle", load, limit, "marginal", limit - load, "", ""))
+    '99% used'
+    """
+    used = check.utilization
+    return "" if used is None else f"{percent_used(used)}% used"
+
+
+def percent_used(used: float) -> int:
+    """Return a share of a limit in whole per cent: what is within the limit is never shown as all of it."""
+    return math.floor(used * 100) if used < 1 else math.ceil(used * 100)
+
+
+def _rounded_down(margin: pint.Quantity, system: System) -> tuple[float, str]:
+    """Return a margin rounded toward the worse, and its unit."""
     if margin.check("[mass]"):
+        if system == "SI":
+            return math.floor(margin.m_as("metric_ton") * 10 + 1e-6) / 10, "t"
         pounds = margin.m_as("lb")
         step = 100 if abs(pounds) >= 1000 else 10
-        return _spared(math.floor(pounds / step) * step, "lb", subject)
+        return math.floor(pounds / step) * step, "lb"
     if margin.check("[length]"):
-        inches = _floor_inches(margin.m_as("in"))
-        if check.margin_of == "height":
-            return f"{inches:g} in under it: {subject}" if inches >= 0 else f"{-inches:g} in too high: {subject}"
-        if check.margin_of == "width":
-            return f"{inches:g} in of room: {subject}" if inches >= 0 else f"{-inches:g} in too wide: {subject}"
-        return _spared(inches, "in", subject)
+        return (math.floor(margin.m_as("mm") + 1e-6), "mm") if system == "SI" else (_floor_inches(margin.m_as("in")), "in")
     if system == "SI" and margin.check("[speed]"):
         margin = margin.to("km/hour")
     unit = f"{margin.units:~P}"
-    unit = {"deg": "degrees", "a": "years"}.get(unit, unit)
-    return _spared(math.floor(margin.magnitude * 10) / 10, unit, subject)
-
-
-def _in_si(check: Check, margin: pint.Quantity, subject: str) -> str:
-    if margin.check("[mass]"):
-        tonnes = math.floor(margin.m_as("metric_ton") * 10 + 1e-6) / 10
-        return _spared(tonnes, "t", subject)
-    mm = math.floor(margin.m_as("mm") + 1e-6)
-    words = {"height": ("under it", "too high"), "width": ("of room", "too wide"), "": ("to spare", "over")}
-    named = words[check.margin_of]
-    return f"{abs(mm):,d} mm {named[0] if mm >= 0 else named[1]}: {subject}"
+    return math.floor(margin.magnitude * 10) / 10, {"deg": "degrees", "a": "years"}.get(unit, unit)
 
 
 def _floor_inches(inches: float) -> float:
     # Half a unit of the sixth place is a conversion's last digit, not a missing inch.
     fine = 10 if abs(inches) < 3 else 1
     return math.floor(inches * fine + 1e-6) / fine
-
-
-def _spared(amount: float, unit: str, subject: str) -> str:
-    return f"{amount:,g} {unit} to spare: {subject}" if amount >= 0 else f"{-amount:,g} {unit} over: {subject}"

@@ -9,9 +9,10 @@ from typing import Any
 import ipywidgets as widgets
 
 from heritagemove.answers.gate_tables import table_of_gates
+from heritagemove.answers.route import strip_of
 from heritagemove.answers.weight_flips import WeightFlip, needed_findings, statuses_at, weight_flips
 from heritagemove.charts.engineering import utilization_bars
-from heritagemove.charts.views import end_view, side_view
+from heritagemove.charts.unit_drawing import unit_drawing
 from heritagemove.checks.gates.screening import Finding
 from heritagemove.checks.margins import status_of_gate
 from heritagemove.museum.memo import Memo
@@ -20,6 +21,7 @@ from heritagemove.panels import markup
 from heritagemove.panels.controls import LAST_GOOD, StatusLine, name_handles
 from heritagemove.panels.markup import Html
 from heritagemove.panels.state import Desk
+from heritagemove.panels.way import way_on_screen
 from heritagemove.trials import simulation
 from heritagemove.units import units
 from heritagemove.units.measures import show_measure
@@ -78,8 +80,8 @@ class EngineeringScreen(widgets.VBox):
         self.reset = widgets.Button(description="Reset weight", icon="undo", tooltip="Back to what the tables say")
         self.alert = StatusLine()
         blocks = (widgets.HTML(layout=_WIDE) for _ in range(7))
-        self.says, self.bars, self.weights, self.end, self.side, self.table, self.way = blocks
-        shown = (self.alert, self.says, self.bars, self.weights, self.end, self.side, self.table, self.way)
+        self.says, self.bars, self.strip, self.weights, self.drawing, self.table, self.way = blocks
+        shown = (self.alert, self.says, self.bars, self.weights, self.strip, self.drawing, self.table, self.way)
         super().__init__([self.path, widgets.HBox([self.box, self.weight, self.reset]), *shown, name_handles()])
         widgets.link((self.weight, "value"), (self.box, "value"))
         self.path.observe(self._changed, "value")
@@ -154,13 +156,13 @@ class EngineeringScreen(widgets.VBox):
         vehicle, path = self._of, self.path.value
         museum = self._at_weight()
         findings = needed_findings(museum, vehicle, path, self.samples, self.memo)
-        pictures = [markup.picture(utilization_bars(museum, vehicle, path, findings))]
+        bars = markup.picture(utilization_bars(museum, vehicle, path, findings))
         stages = [row.stage for row in museum.stages_of(path)] or [None]
-        for draw in (end_view, side_view):
-            pictures.append("".join(markup.picture(draw(museum, vehicle, path, stage=each)) for each in stages))
+        drawing = "".join(markup.picture(unit_drawing(museum, vehicle, path, each)) for each in stages)
+        strip = way_on_screen(strip_of(museum, vehicle, path, findings))
         words, weights = self._flipped(museum), self._weight_table(museum)
         table = _gates_table(findings, museum)
-        self.bars.value, self.end.value, self.side.value = pictures
+        self.bars.value, self.strip.value, self.drawing.value = bars, strip, drawing
         self.says.value, self.weights.value, self.table.value = words, weights, table
         self.way.value = _way_table(museum, path)
         self.findings = findings

@@ -11,7 +11,7 @@ from heritagemove import charts
 from heritagemove.answers import weight_flips as flipping
 from heritagemove.answers.weight_flips import needed_findings, statuses_at, weight_flips
 from heritagemove.charts.engineering import gate_finding, in_feet, utilization_bars, worst_first
-from heritagemove.charts.views import end_view, side_view
+from heritagemove.charts.unit_drawing import unit_drawing
 from heritagemove.checks.check import Check, unknown
 from heritagemove.checks.gates.screening import Checks, screen
 from heritagemove.checks.margins import margin_in_words
@@ -27,6 +27,10 @@ def check(margin, unit="lb", status="pass", of=""):
 
 def bars(museum, vehicle, path, figure=None):
     return utilization_bars(museum, vehicle, path, screen(museum, vehicle, path).findings, figure)
+
+
+def drawing(museum, vehicle, path, figure=None):
+    return unit_drawing(museum, vehicle, path, figure=figure)
 
 
 def without(museum, vehicle, **missing):
@@ -115,7 +119,7 @@ def test_what_is_within_its_limit_is_never_shown_as_all_of_it(museum):
 
 
 @pytest.mark.parametrize("path", PATHS)
-@pytest.mark.parametrize("draw", [bars, end_view, side_view])
+@pytest.mark.parametrize("draw", [bars, drawing])
 def test_every_unit_can_be_drawn_on_every_kind_of_path(museum, draw, path):
     for row in museum.vehicles:
         chart = draw(museum, row.vehicle, path)
@@ -124,7 +128,7 @@ def test_every_unit_can_be_drawn_on_every_kind_of_path(museum, draw, path):
         assert chart.alt.startswith(title) and "None" not in chart.alt and "nan" not in chart.alt
 
 
-@pytest.mark.parametrize("draw", [bars, end_view, side_view])
+@pytest.mark.parametrize("draw", [bars, drawing])
 @pytest.mark.parametrize("path", ["own_wheels", "trailer"])
 def test_no_text_is_smaller_than_twelve_points_or_off_the_sheet(museum, draw, path):
     for row in museum.vehicles:
@@ -139,7 +143,7 @@ def test_no_text_is_smaller_than_twelve_points_or_off_the_sheet(museum, draw, pa
                 assert inside, (row.vehicle, text.get_text())
 
 
-@pytest.mark.parametrize("draw", [bars, end_view, side_view])
+@pytest.mark.parametrize("draw", [bars, drawing])
 def test_a_kept_figure_draws_the_same_picture_as_a_new_one(museum, draw):
     figure = Figure()
     draw(museum, "caboose", "trailer", figure)
@@ -148,30 +152,53 @@ def test_a_kept_figure_draws_the_same_picture_as_a_new_one(museum, draw):
 
 
 @pytest.mark.parametrize(("path", "raised"), [("own_wheels", 0.0), ("flat_car", 0.6), ("roll_on", 1.67)])
-def test_the_end_view_is_to_scale_and_stands_as_high_as_it_travels(museum, path, raised):
-    unit = museum.vehicle("foundry_switcher")
-    axes = end_view(museum, "foundry_switcher", path).figure.axes[0]
-    body = [patch for patch in axes.patches if isinstance(patch, Rectangle)][-1]
-    assert axes.get_aspect() == 1
-    assert body.get_width() == pytest.approx(unit.width.m_as("ft"))
-    assert body.get_y() == pytest.approx(museum.body("foundry_switcher").underside.m_as("ft") + raised)
-    assert body.get_y() + body.get_height() == pytest.approx(unit.height.m_as("ft") + raised)
+def test_the_drawing_is_to_scale_and_the_unit_stands_as_high_as_it_travels(museum, path, raised):
+    unit, piece = museum.vehicle("foundry_switcher"), museum.body("foundry_switcher")
+    side, end = drawing(museum, "foundry_switcher", path).figure.axes
+    long = (piece.length if path == "flat_car" else unit.length).m_as("ft")
+    for axes, across in ((side, long), (end, unit.width.m_as("ft"))):
+        assert axes.get_aspect() == 1
+        body = max((patch for patch in axes.patches if isinstance(patch, Rectangle)), key=lambda box: box.get_height())
+        assert body.get_width() == pytest.approx(across)
+        assert body.get_y() == pytest.approx(piece.underside.m_as("ft") + raised)
+        assert body.get_y() + body.get_height() == pytest.approx(unit.height.m_as("ft") + raised)
 
 
-def test_the_side_view_has_a_wheel_for_every_axle_and_the_load_below_it(museum):
-    chart = side_view(museum, "consolidation", "own_wheels")
+def test_the_side_has_a_wheel_for_every_axle_and_the_load_below_it(museum):
+    chart = drawing(museum, "consolidation", "own_wheels")
     wheels = [patch for patch in chart.figure.axes[0].patches if isinstance(patch, Circle)]
     axles = museum.axles_of("consolidation")
     assert [wheel.center[0] for wheel in wheels] == [axle.position.m_as("ft") for axle in axles]
     assert [text for text in texts(chart) if text in ("18.0", "37.5", "15.5")] == ["18.0"] + ["37.5"] * 4 + ["15.5"] * 4
 
 
-def test_a_drawing_without_its_measures_says_what_to_measure(museum):
+def test_what_is_not_measured_is_drawn_dashed_and_told(museum):
     bare = without(museum, "coach", height=None, underside=None)
-    assert "measure its width, height and underside" in end_view(bare, "coach", "own_wheels").alt
-    assert "measure its lengths, height and underside" in side_view(bare, "coach", "own_wheels").alt
+    chart = drawing(bare, "coach", "own_wheels")
+    boxes = [patch for patch in chart.figure.axes[0].patches if isinstance(patch, Rectangle)]
+    body = max(boxes, key=lambda box: box.get_width())
+    assert body.get_linestyle() == "--" and "Dashed, not measured: height, underside." in chart.alt
+    assert "(not measured)" in chart.alt and "above, unknown" in chart.alt
+    whole = drawing(museum, "coach", "own_wheels")
+    assert all(patch.get_linestyle() != "--" for axes in whole.figure.axes for patch in axes.patches)
     unweighed = without(museum, "coach", weight=None, centre_of_gravity_offset=None)
-    assert "axle loads unknown: weigh it" in side_view(unweighed, "coach", "own_wheels").alt
+    alt = drawing(unweighed, "coach", "own_wheels").alt
+    assert "what they carry is unknown: weigh it" in alt and "Centre of gravity unknown" in alt
+
+
+def test_what_lifts_and_holds_it_is_drawn_where_it_is_lifted_and_held(museum):
+    lifted = drawing(museum, "road_diesel", "trailer").alt
+    assert all(word in lifted for word in ("Hook and slings, lift points 35 ft", "blocking 8 in", "Held down by 44 chains"))
+    assert "Hook" not in drawing(museum, "road_diesel", "own_wheels").alt
+    unknown = without(museum, "road_diesel", lift_spread=None)
+    assert "Slings dashed: lift points unknown" in drawing(unknown, "road_diesel", "trailer").alt
+
+
+def test_a_load_stands_where_its_trailer_s_row_says(museum):
+    row = next(row for row in museum.trailers if row.trailer == "nine_axle_trailer")
+    side = drawing(museum, "coach", "trailer").figure.axes[0]
+    body = max((patch for patch in side.patches if isinstance(patch, Rectangle)), key=lambda box: box.get_height())
+    assert body.get_x() + body.get_width() / 2 == pytest.approx(row.load_place.m_as("ft"))
 
 
 def span(museum, vehicle):

@@ -44,7 +44,7 @@ def no_flips(monkeypatch):
 
 
 def shown(panel):
-    return [html.value for html in (panel.says, panel.bars, panel.weights, panel.end, panel.side, panel.table)]
+    return [html.value for html in (panel.says, panel.bars, panel.weights, panel.drawing, panel.table)]
 
 
 def test_it_begins_with_the_weight_in_the_tables_and_nothing_flipped(museum, panel):
@@ -94,16 +94,16 @@ def test_every_unit_and_every_path_is_shown_without_an_alert(museum, thousand, n
         panel.desk.change("Unit", vehicle=row.vehicle)
         panel.follow()
         assert panel.alert.value == "", row.vehicle
-        seen.add(panel.end.value + panel.bars.value)
+        seen.add(panel.drawing.value + panel.bars.value)
     for _, path in reversed(panel.path.options):
         panel.path.value = path
         assert panel.alert.value == "", path
-        seen.add(panel.end.value + panel.bars.value)
+        seen.add(panel.drawing.value + panel.bars.value)
     assert len(seen) == len(museum.vehicles) + len(museum.paths) - 1
 
 
 def test_pictures_have_a_text_alternative(panel):
-    for picture in (panel.bars, panel.end, panel.side):
+    for picture in (panel.bars, panel.drawing):
         assert len(re.search(r'alt="([^"]*)"', picture.value).group(1)) > 40
 
 
@@ -119,7 +119,7 @@ def test_a_failure_names_the_input_escaped_and_keeps_the_last_good_answer(monkey
     def fail(*_, **__):
         raise ValueError(f"found {HOSTILE}")
 
-    monkeypatch.setattr(MODULE, "end_view", fail)
+    monkeypatch.setattr(MODULE, "unit_drawing", fail)
     panel.weight.value = 240000
     assert 'role="alert"' in panel.alert.value and "Weight [lb] 240000" in panel.alert.value
     assert escape(HOSTILE) in panel.alert.value and HOSTILE not in panel.alert.value
@@ -158,8 +158,19 @@ def test_the_way_shows_what_each_owner_asks_and_how_its_bridges_stand(museum, pa
 
 def test_a_path_of_several_stages_is_drawn_and_its_way_told_stage_by_stage(museum, thousand, no_flips):
     panel = engineering(Desk(museum, "coach", thousand), "transporter")
-    for drawing in (panel.end.value, panel.side.value):
-        assert drawing.count("<img") == 2
-        assert "Skid aside to the yard: Heavyweight coach 2203 shifted as it stands" in drawing
-        assert "By transporter to the museum: Heavyweight coach 2203 on the transporter" in drawing
+    drawing = panel.drawing.value
+    assert drawing.count("<img") == 2
+    assert "Skid aside to the yard: Heavyweight coach 2203 shifted as it stands" in drawing
+    assert "By transporter to the museum: Heavyweight coach 2203 on the transporter" in drawing
     assert "Skid aside to the yard: Across the foundry yard" in panel.way.value and "60 ft 0.0 in" in panel.way.value
+
+
+def test_each_mark_of_the_way_shows_its_gate_with_demand_limit_and_margin(panel):
+    panel.path.value = "trailer"
+    strip = panel.strip.value
+    marks = re.findall(r'<button type="button" aria-label="([^"]*)" aria-describedby="([^"]*)"', strip)
+    assert len(marks) > 15 and len({label for label, _ in marks}) == len(marks)
+    assert all(f'id="{described}"' in strip for _, described in marks)
+    turn = re.search(r"<b>Museum lane: Turns and gate width, [a-z ]+\.</b>.*?</div>", strip)[0]
+    assert all(word in turn for word in ("Asked: ", "Limit: ", "Margin: ", "Rule: "))
+    assert strip.count("<style>") == 1 and 'role="group"' in strip

@@ -16,7 +16,7 @@ from heritagemove.charts.at_a_glance import at_a_glance
 from heritagemove.charts.fleet import money_against_significance, shared_call_out
 from heritagemove.charts.funding import bank_balance, sets_the_money_carries
 from heritagemove.charts.tracking import cost_fan
-from heritagemove.charts.views import end_view
+from heritagemove.charts.unit_drawing import unit_drawing
 from heritagemove.compare.results import Comparison
 from heritagemove.following.tracking import Forecast
 from heritagemove.hand_over.page.content import content
@@ -110,7 +110,7 @@ def _pictures(
             "movers": [_image(charts.tornado(comparison, path, on)) for on in movers if alone or role == "choice"],
         }
         if "outline" not in pictures:
-            pictures["outline"] = _image(end_view(comparison.museum, comparison.vehicle, path))
+            pictures["outline"] = _image(unit_drawing(comparison.museum, comparison.vehicle, path))
     return pictures
 
 
