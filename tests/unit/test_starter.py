@@ -24,10 +24,10 @@ _EVERY = [
     )
 ]
 #: Words in the demo's ids that a place anywhere may have.
-_ANYWHERE = set(
-    "and lane trestle or museum spur line siding lead yard road state us gate bridge floor beams"
-    " route girder northern detour county industrial fork 14 31".split()
-)
+_ANYWHERE = {
+    *("and", "lane", "trestle", "or", "museum", "spur", "line", "siding", "lead", "yard", "road", "state", "us", "gate"),
+    *("bridge", "floor", "beams", "route", "girder", "northern", "detour", "county", "industrial", "fork", "14", "31"),
+}
 #: Each kind once, so that each other answer comes with several kinds.
 _SOME = [_EVERY[(number * 48 + number * 29 % 48) % len(_EVERY)] for number in range(len(KINDS_OF_UNIT))]
 
