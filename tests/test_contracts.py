@@ -35,7 +35,6 @@ TWICE = {
     "Lines": "what a file of rows and a sheet of rows is read from",
     "Quantity": "a row of quantities.csv, and pint's own type",
     "Row": "a row of any table, and a row of a sweep's table",
-    "state_of": "of a folder's files, and of a notebook's screens",
     "work": "what a path needs, for one weight and for every weight of the tolerance",
 }
 

@@ -18,7 +18,7 @@ _SURVEYED = "what was seen of the unit stands in the tables; no input changes it
 
 SCREENS_BY_TOPIC: Mapping[str, Mapping[str, Screen]] = MappingProxyType({
     "museum": {
-        "glance": Screen("start.show_museum", "The museum at a glance"),
+        "glance": Screen("start.show_museum", "", ends=True),
         "paths": Screen("screens.show_paths", "What may be done with a unit", rests_on="paths are rows of the tables"),
         "cautions": Screen("screens.show_cautions", "", (), "cautions are rows of the tables", ends=True),
         "changes": Screen("tracking.show_changes", "Who changed what", ON_MONEY, "what was changed stands in changes.csv"),

@@ -84,7 +84,11 @@ class Explorer(widgets.VBox):
         self.sentence, self.budget, self.table = (widgets.HTML(layout=_WIDE) for _ in range(3))
         self.cautions = widgets.HTML(markup.cautions(state.base), layout=_WIDE)
         bare = widgets.Layout(flex_flow="row wrap", margin="0", align_items="center")
-        top = widgets.HBox([self.vehicle, self.undo, self.redo, self.reset, self.compared, self.write], layout=bare)
+        tools = (self.compared, self.write)
+        if state.head is not None:  # unit, undo and reset stand there already
+            state.head.take(tools)
+        own = () if state.head is not None else (self.vehicle, self.undo, self.redo, self.reset, *tools)
+        top = [widgets.HBox(own, layout=bare)] if own else []
         asked = widgets.VBox([self.compared.naming, self.compared.alert, one_label()], layout=_WIDE)
         opened = [self.controls[name] for name in _FIRST if name in self.controls]
         others = [control for name, control in self.controls.items() if name not in _FIRST]
@@ -92,7 +96,7 @@ class Explorer(widgets.VBox):
         scrolled = widgets.Layout(width=_SLIDERS_WIDTH, height=_TALL, overflow="auto", margin="0", flex="0 0 auto")
         middle = widgets.HBox([widgets.VBox([*opened, more], layout=scrolled), self.picture], layout=_WIDE)
         shown = (self.brief, middle, self.rows, self.cautions, self._details())
-        super().__init__([top, asked, self.written, self.alert, *shown], layout=_WIDE)
+        super().__init__([*top, asked, self.written, self.alert, *shown], layout=_WIDE)
         self.vehicle.observe(lambda _: self._choose(), "value")
         state.watch(self._follow)
         self._show(state.comparison)

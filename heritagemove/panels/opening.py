@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import asyncio
+from collections.abc import Sequence
 from html import escape
 from pathlib import Path
 
@@ -18,7 +19,7 @@ from heritagemove.panels.controls import ErrorLine, StatusLine, button
 from heritagemove.panels.remembered import Remembered, demo, found_museums, inputs_of, recall, remember, title_of
 from heritagemove.panels.state import Desk
 
-_WIDE = widgets.Layout(width="100%")
+_WIDE = widgets.Layout(width="100%", margin="0")
 #: What is set is written down once nothing has moved for so long [s].
 _WRITTEN_AFTER = 0.5
 _TABLES = "What is shown is the museum from before."
@@ -68,14 +69,16 @@ class Head(widgets.VBox):
         museum, problem = self._first(remembered)
         self._notebook = _this_notebook()
         self.desk = Desk(museum, _known(museum, remembered.inputs.get("vehicle")))
-        wide = {"style": {"description_width": "4.5em"}}
-        self.museum = widgets.Dropdown(description="Museum", layout=widgets.Layout(flex="1 1 16em", min_width="0"), **wide)
-        self.unit = widgets.Dropdown(description="Unit", layout=widgets.Layout(flex="1 1 16em", min_width="0"), **wide)
+        self.desk.head = self
+        shrinking = widgets.Layout(flex="1 1 10em", width="10em", min_width="7em")
+        wide = {"style": {"description_width": "initial"}, "layout": shrinking}
+        self.museum = widgets.Dropdown(description="Museum", **wide)
+        self.unit = widgets.Dropdown(description="Unit", **wide)
         self.undo = button("Undo", "undo", "Take the last change back", self.desk.undo)
         self.redo = button("Redo", "repeat", "Make it again", self.desk.redo)
         self.reset = button("Reset", "refresh", "Back to what the tables say", self.desk.reset)
         for narrow in (self.undo, self.redo, self.reset):
-            narrow.layout.width = "6em"
+            narrow.icon, narrow.layout.width = "", "auto"
         self.go_on = button("", "play", "Set again what was set last", self._go_on)
         self.go_on.layout.width = "auto"
         self.begin = button("Start from the tables", "file-o", "Leave aside what was set last", self._begin)
@@ -83,8 +86,9 @@ class Head(widgets.VBox):
         self.offer = widgets.HBox([self.go_on, self.begin], layout=widgets.Layout(display="none"))
         self.said, self.alert = widgets.HTML(layout=_WIDE), StatusLine()
         self.alert.layout.min_height = "0"
-        row = widgets.HBox([self.museum, self.unit, self.undo, self.redo, self.reset], layout=_WIDE)
-        super().__init__([row, self.offer, self.said, self.alert, ErrorLine(self.desk)], layout=_WIDE)
+        self._own = (self.museum, self.unit, self.undo, self.redo, self.reset)
+        self._row = widgets.HBox(self._own, layout=widgets.Layout(width="100%", margin="0", align_items="center"))
+        super().__init__([self._row, self.offer, self.said, self.alert, ErrorLine(self.desk)], layout=_WIDE)
         self.add_class("hm-desk")
         self._offered: Inputs | None = None
         self._fill()
@@ -93,6 +97,10 @@ class Head(widgets.VBox):
         self.desk.turning(self._turned)
         self.desk.watch(self.follow)
         self._recall(remembered, problem)
+
+    def take(self, tools: Sequence[widgets.Widget]) -> None:
+        """Hold the tools of a screen, in place of those of the one before."""
+        self._row.children = (*self._own, *tools)
 
     def _first(self, remembered: Remembered) -> tuple[Museum, str]:
         """Return the museum used last, or the demo and why."""

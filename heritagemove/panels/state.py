@@ -63,6 +63,7 @@ class Desk(traitlets.HasTraits):
     ):
         """Begin with what the tables say; samples, or a comparison with nothing set, may have been made before."""
         super().__init__(inputs=Inputs(_unit(museum, vehicle)))
+        self.head: Any = None  # the line at the head of the notebook, which takes the tools of a screen; None without one
         self._turning: list[Callable[[], Any]] = []
         self._begin(museum, samples, comparison)
 

@@ -35,7 +35,7 @@ def desk(two):
 def framed(desk, tmp_path_factory):
     """Every screen, with what it said before inputs were moved, after, and after another unit was chosen."""
     folder = tmp_path_factory.mktemp("scenarios")
-    given = {"scenarios": (folder,), "begin": (folder / "mine",), "choose": (200_000,)}
+    given = {"scenarios": (folder,), "begin": (folder / "mine",), "choose": (1e6,)}
     frames = {(topic, name): getattr(getattr(hm.show, topic), name)(desk, *given.get(name, ())) for topic, name in NAMES}
     told = [{key: said(frame.body) for key, frame in frames.items()}]
     weight = desk.base.vehicle("foundry_switcher").weight.m_as("short_ton")
