@@ -11,10 +11,7 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
 from typing import Any
 
-import numpy as np
-
 from heritagemove.answers.budget_steps import budget_steps
-from heritagemove.answers.money_tables import risk_shares
 from heritagemove.compare.results import Comparison
 from heritagemove.following.commitments import spent_or_signed
 from heritagemove.hand_over.sheets import Book, Formula, FromTrials, Input, Sheet
@@ -24,9 +21,7 @@ from heritagemove.units.measures import show_measure
 from heritagemove.units.units import Quantity
 from heritagemove.units.words import show_date, without_brackets
 from heritagemove.whole_site.fleet import Fleet, Option
-from heritagemove.whole_site.funding import account
 from heritagemove.whole_site.likely_lines import LikelyLine, LikelySum, likely_lines
-from heritagemove.whole_site.payments import payments
 
 #: Where a quantity comes from that no row of a table states, by its driver's origin.
 _COUNTED = {
@@ -70,7 +65,7 @@ class Costed:
     rows: Mapping[str, int] = field(default_factory=dict)  # by line, and by risk as "risk/" with its id
 
 
-class Inputs:
+class InputSheet:
     """The sheet of what may be changed, each row once however many lines it prices."""
 
     def __init__(self, book: Book, museum: Museum) -> None:
@@ -103,7 +98,7 @@ class Inputs:
     def quantity(self, costed: Costed, line: Any, key: str, amount: float) -> tuple[str, float]:
         """Return cell and value of how much of a driver one unit needs."""
         comparison, driver = costed.comparison, DRIVERS[driver_of(key)]
-        name, (unit, each) = _short_name(comparison), _shown_in(comparison, driver.name)
+        name, (unit, each) = unit_called(comparison), _shown_in(comparison, driver.name)
         amount *= each
         if driver.name in OWN_TASK:
             row = next(row for row in costed.sum.trial.museum.of_path("tasks", line.path) if row.task == line.task)
@@ -134,7 +129,7 @@ def _said(costed: Costed, key: str) -> Any | None:
     return max(rows, key=lambda row: places.index((row.vehicle, row.path)), default=None)
 
 
-def cost_sheet(book: Book, inputs: Inputs, comparison: Comparison, path: str, name: str) -> Costed:
+def cost_sheet(book: Book, inputs: InputSheet, comparison: Comparison, path: str, name: str) -> Costed:
     """Add the sheet of what a path costs at its likely values: quantity times price, line by line, and their sum."""
     money = comparison.museum.scenario.currency
     headings = ["what", "paid", "how many", "of", "times", "factor", "units charged", "unit", f"price [{money}]",
@@ -162,7 +157,7 @@ def cost_sheet(book: Book, inputs: Inputs, comparison: Comparison, path: str, na
     return costed
 
 
-def _cost_row(sheet: Sheet, inputs: Inputs, costed: Costed, entry: LikelyLine, headings: Sequence[str]) -> int:
+def _cost_row(sheet: Sheet, inputs: InputSheet, costed: Costed, entry: LikelyLine, headings: Sequence[str]) -> int:
     line, at = entry.line, len(sheet.rows)
     amounts = [inputs.quantity(costed, line, key, amount) for key, amount in entry.amounts]
     cell = {name: sheet.cell(at, heading).rpartition("!")[2].replace("$", "") for name, heading in
@@ -197,7 +192,7 @@ def _cost_row(sheet: Sheet, inputs: Inputs, costed: Costed, entry: LikelyLine, h
     )
 
 
-def _price(inputs: Inputs, entry: LikelyLine) -> Formula:
+def _price(inputs: InputSheet, entry: LikelyLine) -> Formula:
     parts, value = [], 0.0
     for weight, rows in entry.prices:
         cells = [(*inputs.price(row), power) for row, power in rows]
@@ -257,7 +252,7 @@ def units_sheet(book: Book, fleet: Fleet, taken: Sequence[Option], waits: Mappin
                  ((found.budget.likely, found.budget.at_confidence) if found.budget else (None, None))]  # fmt: skip
         chance = "–" if found.chance_if_decided_then is None else FromTrials(found.chance_if_decided_then)
         other = f"yes, by path {chosen[vehicle].number}" if vehicle in chosen else "no"
-        sheet.add(_short_name(comparison), found.in_short, way, *money, chance,
+        sheet.add(unit_called(comparison), found.in_short, way, *money, chance,
                   other if fund is None else f"{other}: waits for {fund.title}")  # fmt: skip
     sheet.notes = ["Each unit as if it were alone. Sums of these are no budget: a call-out that is shared is charged once."]
 
@@ -268,7 +263,7 @@ def site_budget_sheet(sheet: Sheet, costed: Sequence[Costed], set_aside_usd: flo
     for each in costed:
         likely = each.sheet.value(each.total, each.sheet.headings[-2])
         cell = each.sheet.cell(each.total, each.sheet.headings[-2])
-        name = f"{_short_name(each.comparison)}: likely values, summed (path {each.comparison.path(each.path).number})"
+        name = f"{unit_called(each.comparison)}: likely values, summed (path {each.comparison.path(each.path).number})"
         sheet.add(name, Formula(cell, likely), f"sheet {each.sheet.name}")
     total = sheet.total(0, len(costed) - 1, heading)
     summed = sheet.add("Likely values of all, summed: not the mean", total, "sum", bold=True)
@@ -281,137 +276,10 @@ def site_budget_sheet(sheet: Sheet, costed: Sequence[Costed], set_aside_usd: flo
     sheet.notes = [made_from(costed[0].comparison), "The set aside of all is less than the sum of each: not all goes wrong."]
 
 
-def payments_sheet(book: Book, costed: Sequence[Costed]) -> tuple[Sheet, Mapping[int, str]]:
-    """Add what is paid in which month at the likely values; return the sheet and, by month, the cell of its total."""
-    first = costed[0]
-    paid = [(each, row, _paid(each, name)) for each in costed for name, row in each.rows.items()]
-    months = sorted({month for *_, shares in paid for month in shares})
-    names = [show_date(first.sum.months.first_days[month])[2:].strip() for month in months]
-    several = len(costed) > 1
-    sheet = book.sheet("Payments", [*(["unit"] if several else []), "what", "likely", *names])
-    for each, row, shares in paid:
-        heading = each.sheet.headings[-2]
-        cell, value = each.sheet.cell(row, heading), each.sheet.value(row, heading)
-        at = len(sheet.rows)
-        own = sheet.cell(at, "likely").rpartition("!")[2]
-        spread = [_share(own, value, shares[month]) if month in shares else "" for month in months]
-        title = each.sheet.rows[row][0]
-        sheet.add(*([_short_name(each.comparison)] if several else []), title, Formula(cell, value), *spread)
-    last = len(sheet.rows) - 1
-    totals = [sheet.total(0, last, heading) for heading in ("likely", *names)]
-    at = sheet.add(*([""] if several else []), "Total", *totals, bold=True)
-    sheet.notes = ["Months as likely as not, nothing refused, decided at the meeting that the decision names."]
-    return sheet, {month: sheet.cell(at, name) for month, name in zip(months, names, strict=True)}
-
-
-def _share(cell: str, value: float, share: float) -> Formula:
-    return Formula(cell if share == 1 else f"{share!r}*{cell}", value * share)
-
-
-def _paid(costed: Costed, name: str) -> Mapping[int, float]:
-    """Return the shares of a row of the sheet of cost by month."""
-    for entry in costed.sum.lines:
-        if entry.line.line == name:
-            return entry.paid or {0: 1.0}
-    month = next((month for risk, _, month in costed.sum.mitigations if f"risk/{risk.risk}" == name), None)
-    scenario = costed.comparison.museum.scenario
-    at = costed.sum.months.number_of((scenario.deadline - scenario.start).days) if month is None else month
-    return {int(at): 1.0}
-
-
-def months_sheets(
-    book: Book, costed: Sequence[Costed], options: Sequence[Option], totals: Mapping[int, str], paid: Sheet
-) -> None:
-    """Add the funds, and month by month what comes in, what is paid and what is left."""
-    comparison = costed[0].comparison
-    museum, samples, money = comparison.museum, comparison.samples, comparison.museum.scenario.currency
-    own = Fleet(museum, samples, {each.comparison.vehicle: each.comparison for each in costed}, tuple(options), {}, 0.0)
-    bank = account(own, options, payments(museum, options, samples), sure=[row.fund for row in museum.funds])
-    funds = [row for row in museum.funds if row.repays != "loan"]
-    sheet = book.sheet("Funds", ["fund", f"amount [{money}]", "chance", "counted: 1 yes, 0 no", "from", "rule", "repays",
-                                 "row of funds.csv"])  # fmt: skip
-    for row in funds:
-        counted = Input(1.0 if row.probability >= museum.scenario.simulation.confidence else 0.0)
-        sheet.add(row.title, Input(row.amount.m_as("USD")), row.probability, counted, row.earliest, row.restriction,
-                  row.repays.replace("_", " "), row.row_number)  # fmt: skip
-    sheet.notes = [
-        f"Counted is a fund that comes with a chance of at least {museum.scenario.simulation.confidence:.0%}; set another "
-        "to 1 to see its money. Loans are left out: they are paid back.",
-        "A fund may be asked for other units too: what is counted here is for the units of this workbook alone.",
-    ]
-    careful = np.quantile(np.cumsum(bank.paid, axis=1), museum.scenario.simulation.confidence, axis=0)
-    busy = [month for month in range(len(bank.months)) if month in totals or abs(bank.paid[:, month]).mean() >= 0.5
-            or any(values[:, month].mean() >= 0.5 for values in bank.received.values())]  # fmt: skip
-    titles = _apart([row.title for row in funds])
-    headings = ["month", f"payments [{money}]", *titles, f"receipts [{money}]", f"balance [{money}]",
-                f"paid by then in a dear case [{money}]", f"balance in a dear case [{money}]"]  # fmt: skip
-    page = book.sheet("Months", headings)
-    for month in range(busy[-1] + 1 if busy else 1):
-        _month(page, month, bank, totals, paid, sheet, funds, float(careful[month]), headings)
-    page.notes = [
-        "Payments at the likely values, nothing refused. Receipts: the amount of each fund that is counted, times the share "
-        "of it that the trials pay out in the month by its rules (in grey where it is a number of theirs).",
-        f"In a dear case: {museum.scenario.simulation.confidence:.0%} of the trials have paid no more by then, refusals and "
-        "fallback included.",
-        made_from(comparison),
-    ]
-
-
-def _month(
-    page: Sheet, month: int, bank: Any, totals: Mapping[int, str], paid: Sheet, sheet: Sheet, funds: Sequence[Any],
-    careful: float, headings: Sequence[str],
-) -> None:  # fmt: skip
-    at, money = len(page.rows), sheet.headings[1]
-    name = show_date(bank.months[month])[2:].strip()
-    spent = Formula(totals[month], paid.value(len(paid.rows) - 1, name)) if month in totals else ""
-    comes = []
-    for n, row in enumerate(funds):
-        amount, counted = row.amount.m_as("USD"), sheet.value(n, sheet.headings[3])
-        share = float(bank.received[row.fund][:, month].mean()) / amount if amount else 0.0
-        formula = f"{sheet.cell(n, money)}*{sheet.cell(n, sheet.headings[3])}*{share!r}"
-        comes.append(Formula(formula, amount * counted * share) if share > 0.0005 else "")
-    receipts = sum(each.value for each in comes if isinstance(each, Formula))
-    cells = [page.cell(at, heading).rpartition("!")[2].replace("$", "") for heading in headings]
-    before = [page.cell(at - 1, headings[n]).rpartition("!")[2].replace("$", "") for n in (-3, -4)]
-    balance = receipts - (spent.value if spent else 0.0)
-    got, first = f"{cells[-4]}-{cells[1]}", f"SUM({cells[2]}:{cells[-5]})" if funds else "0"
-    if at:
-        balance += page.value(at - 1, headings[-3])
-        got = f"{before[0]}+{got}"
-    so_far = sum(page.value(n, headings[-4]) for n in range(at)) + receipts
-    top = page.cell(0, headings[-4]).rpartition("!")[2].replace("$", "")
-    page.add(
-        bank.months[month], spent, *comes, Formula(first, receipts), Formula(got, balance), FromTrials(careful),
-        Formula(f"SUM({top}:{cells[-4]})-{cells[-2]}", so_far - careful),
-    )  # fmt: skip
-
-
-def risks_sheet(book: Book, costed: Sequence[Costed]) -> None:
-    """Add what can go wrong, what lowers it, its price, and who watches it."""
-    money, several = costed[0].comparison.museum.scenario.currency, len(costed) > 1
-    sheet = book.sheet("Risks", [*(["unit"] if several else []), "what can go wrong", "chance", f"costs then [{money}]",
-                       f"on average [{money}]", "what lowers it", f"its price [{money}]", "chance then", "in the plan",
-                       "who", "row of risks.csv"])  # fmt: skip
-    for each in costed:
-        for found in risk_shares(each.comparison, each.path):
-            row, then = found.row, found.row.mitigated_probability
-            sheet.add(
-                *([_short_name(each.comparison)] if several else []), row.title, row.probability, FromTrials(found.when_usd),
-                FromTrials(found.mean_usd), row.mitigation,
-                "no price yet" if row.mitigation_cost is None else Input(row.mitigation_cost),
-                "not known" if then is None else then, row.bought, row.owner, row.row_number,
-            )  # fmt: skip
-    sheet.notes = [made_from(costed[0].comparison)]
-
-
 def _plain(unit: str) -> str:
     return unit.replace("_", " ")
 
 
-def _short_name(comparison: Comparison) -> str:
+def unit_called(comparison: Comparison) -> str:
+    """Return the name of a unit without what stands behind it in brackets."""
     return without_brackets(comparison.museum.vehicle(comparison.vehicle).name)
-
-
-def _apart(names: Sequence[str]) -> list[str]:
-    """Return names, those that repeat with a number behind them."""
-    return [name if names.index(name) == n else f"{name} ({n + 1})" for n, name in enumerate(names)]

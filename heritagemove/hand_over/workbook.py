@@ -5,175 +5,90 @@ Text from a table never becomes a formula.
 
 from __future__ import annotations
 
-import datetime as dt
 from collections.abc import Mapping
 from pathlib import Path
 from typing import Any
 
-import numpy as np
 import pandas as pd
 
+from heritagemove.answers.gate_tables import gates_of
+from heritagemove.answers.money_tables import table_of_costs, table_of_upkeep
+from heritagemove.answers.path_tables import table_of_paths
+from heritagemove.answers.task_tables import table_of_tasks
 from heritagemove.answers.whole_cost import whole_cost
-from heritagemove.compare.results import Comparison, PathResult
+from heritagemove.compare.results import Comparison
 from heritagemove.compare.waiting import meeting_in_words
 from heritagemove.files.outputs import refuse_places
 from heritagemove.files.saving import save
-from heritagemove.files.spreadsheets import rows_as_csv
+from heritagemove.files.spreadsheets import csv_of, rows_as_csv
 from heritagemove.hand_over.money_sheets import (
-    Inputs,
+    InputSheet,
     budget_sheet,
     cost_sheet,
     made_from,
-    months_sheets,
-    payments_sheet,
-    risks_sheet,
     site_budget_sheet,
     units_sheet,
 )
+from heritagemove.hand_over.month_sheets import months_sheets, payments_sheet, risks_sheet
 from heritagemove.hand_over.page.paper import paper
 from heritagemove.hand_over.page.site import Site
 from heritagemove.hand_over.sheets import Book
-from heritagemove.museum.museum import Museum, input_files
-from heritagemove.trials import simulation
-from heritagemove.units.described import Described, facts
+from heritagemove.museum.museum import input_files
+from heritagemove.units.described import Described, Heading, described, facts
 from heritagemove.units.units import PlannerError
 from heritagemove.whole_site.fleet import option_of
 
 _QUOTE = ("quote", "path", "vendor", "lines", "amount", "quoted", "valid_until", "accepted", "firmness", "inclusions",
           "exclusions", "standby", "cancellation")  # fmt: skip
+#: What of a gate fits on a printed page.
+_OF_GATES = ("Gate", "Result", "Found", "By how much", "Chance of refusal", "Evidence", "Signed by", "Expires", "Rule")
 _INVOICE = ("invoice", "path", "vendor", "line", "amount", "invoiced", "paid", "note")
 
 
-def comparison_tables(comparison: Comparison) -> dict[str, pd.DataFrame]:
+def comparison_tables(comparison: Comparison) -> dict[str, Described]:
     """Return every table of a comparison by its name: paths, cost, risks, tasks and gates, quotes and invoices.
 
     Cost, risks, tasks and gates are those of the chosen path and of its fallback. Means add up: the cost of a path
     is the total of its table of cost and risks.
     """
-    found = {"Paths": _paths(comparison)}
+    found = {"Paths": table_of_paths(comparison)}
     for role, path in (("choice", comparison.choice), ("fallback", comparison.fallback)):
         if path is None:
             continue
         result = comparison.path(path)
-        found[f"Cost of {role} {result.number}"] = cost_table(result)
-        found[f"Tasks of {role} {result.number}"] = _tasks(comparison, result)
-        found[f"Gates of {role} {result.number}"] = _gates(comparison.museum, result)
+        found[f"Cost of {role} {result.number}"] = table_of_costs(result)
+        found[f"Tasks of {role} {result.number}"] = table_of_tasks(comparison, path)
+        found[f"Gates of {role} {result.number}"] = gates_of(comparison, result).only(*_OF_GATES)
+    kept = whole_cost(comparison, comparison.choice) if comparison.choice else None
+    if kept:
+        found["Upkeep"] = table_of_upkeep(kept)
     museum = comparison.museum
-    found["Upkeep"] = _upkeep(comparison)
-    found["Quotes"] = _offers(museum.quotes, comparison, _QUOTE)
-    found["Invoices"] = _offers(museum.actuals, comparison, _INVOICE)
-    return {name: frame for name, frame in found.items() if len(frame)}
+    found["Quotes"] = _offers("Quotes", museum.quotes, comparison, _QUOTE)
+    found["Invoices"] = _offers("Invoices", museum.actuals, comparison, _INVOICE)
+    return {name: table for name, table in found.items() if len(table)}
 
 
-def _paths(comparison: Comparison) -> pd.DataFrame:
-    """Return the table of paths in the words of the page: what never happens is not unknown."""
-    table = comparison.table().astype(object)
-    never = [result.off_site is None for result in comparison.paths]
-    for heading, instead, where in (
-        ("off site P80", "never", never),
-        ("arrives P80", "no date of arrival", [result.arrived is None for result in comparison.paths]),
-        ("chance by deadline", "never", never),
-        *((heading, "–", [r.branch is None for r in comparison.paths]) for heading in table if "with fallback" in heading),
-    ):
-        table.loc[where, heading] = instead
-    return table
+def _offers(caption: str, rows: tuple[Any, ...], comparison: Comparison, columns: tuple[str, ...]) -> Described:
+    def of(name: str) -> Heading:
+        if name in ("amount", "standby"):
+            invoiced = name == "amount" and "invoice" in columns  # offers compete: no total
+            text = "Offer" if name == "amount" and not invoiced else name.capitalize()
+            return Heading(text, lambda row: _usd(getattr(row, name)), "whole", comparison.museum.scenario.currency,
+                           total=invoiced)  # fmt: skip
+        return Heading(name.replace("_", " ").capitalize(), lambda row: getattr(row, name) or "")
+
+    return described(caption, [*map(of, columns)], [row for row in rows if row.vehicle == comparison.vehicle])
 
 
-def cost_table(result: PathResult) -> pd.DataFrame:
-    """Return what a path costs, a row a cost line or risk; the means add up to the mean of the total.
-
-    Where lines have a stage of their own, a column says which.
-    """
-    numbers, trials = [f"{name} [{result.currency}]" for name in ("P10", "P80", "mean", "given, mean")], result.trials
-    given = {entry.line.title: float(np.mean(entry.donated_usd)) for entry in trials.lines}
-    parts = [(e.line.title, e.line.phase, e.line.payment, e.cost_usd) for e in trials.lines]
-    parts += [("Risk: " + risk.replace("_", " "), "risk", "", cost) for risk, cost in trials.risk_cost_usd.items()]
-    parts += [("Owner's charge after the deadline", "after", "", trials.holdover_usd)]
-    parts += [("Loss of the unit on the forced-scrap date", "after", "", trials.loss_usd)]
-    rows = []
-    for title, phase, payment, cost in parts:
-        p10, p80 = np.percentile(cost, (10, 80))
-        words = payment.replace("_", " ")
-        amounts = dict(zip(numbers, (p10, p80, float(np.mean(cost)), given.get(title, 0.0)), strict=True))
-        rows.append({"what": title, "phase": phase, "paid": words} | amounts)
-    for name in trials.unknown:
-        rows.append({"what": f"Unknown: {name.replace('_', ' ')}", "phase": "", "paid": ""} | dict.fromkeys(numbers))
-    stages = {entry.line.title: entry.line.stage.replace("_", " ") for entry in trials.lines if entry.line.stage}
-    table = pd.DataFrame(rows)
-    if stages:
-        table.insert(1, "stage", [stages.get(title, "") for title in table["what"]])
-    return table
+def _usd(amount: Any) -> float | str:
+    return "" if amount is None else amount.m_as("USD")
 
 
-def _upkeep(comparison: Comparison) -> pd.DataFrame:
-    """Return what comes every year after the choice has arrived: it is in no table of cost."""
-    found = comparison.choice and whole_cost(comparison, comparison.choice)
-    currency = comparison.museum.scenario.currency
-    return pd.DataFrame(
-        {"every year after the arrival": row.title}
-        | {f"{name} [{currency}]": getattr(row, name) for name in ("low", "likely", "high")}
-        | {"basis": row.basis, "source": row.source}
-        for row in (found.upkeep if found else ())
-    )
-
-
-def _tasks(comparison: Comparison, result: PathResult) -> pd.DataFrame:
-    dates, museum = result.trials.dates, comparison.museum
-
-    def date(days: np.ndarray, share: float) -> dt.date:
-        return simulation.date_of(museum, float(np.percentile(days, share)))
-
-    return pd.DataFrame(
-        {
-            "task": museum.titled(row),
-            "who": row.who,
-            "after": ", ".join(row.after),
-            "begins P50": date(dates.ready[row.task], 50),
-            "finished P50": date(dates.finish[row.task] - 1, 50),
-            "finished P80": date(dates.finish[row.task] - 1, 80),
-            "critical in": result.critical.get(row.task),
-        }
-        for row in museum.of_path("tasks", result.path)
-    )
-
-
-#: What stands for the chance of refusal of a gate that is not open.
-_REFUSED = {"pass": "met", "caution": "met, with caution", "fail": "fails", "unknown": "unknown"}
-
-
-def _gates(museum: Museum, result: PathResult) -> pd.DataFrame:
-    return pd.DataFrame(
-        {
-            "gate": museum.titled(found.gate),
-            "status": found.status,
-            "chance of refusal": _REFUSED.get(found.status, found.refusal),
-            "evidence": found.gate.evidence,
-            "signed by": found.gate.signer,
-            "expires": found.gate.expires or "",
-            "rule": found.gate.rule,
-        }
-        for found in result.findings
-    )
-
-
-def _offers(rows: tuple[Any, ...], comparison: Comparison, columns: tuple[str, ...]) -> pd.DataFrame:
-    def shown(value: Any) -> Any:
-        if hasattr(value, "m_as"):
-            return value.m_as("USD")
-        return "; ".join(value) if isinstance(value, tuple) else "" if value is None else value
-
-    currency = comparison.museum.scenario.currency
-    headings = {"amount": f"{'amount' if 'invoice' in columns else 'offer'} [{currency}]"}  # offers compete: no total
-    return pd.DataFrame(
-        {headings.get(name, name.replace("_", " ")): shown(getattr(row, name)) for name in columns}
-        for row in rows
-        if row.vehicle == comparison.vehicle
-    )
-
-
-def table_text(frame: pd.DataFrame) -> str:
+def table_text(table: pd.DataFrame | Described) -> str:
     """Return a table as CSV that any spreadsheet opens: UTF-8 and marked so, text that looks like a formula behind a '."""
-    return rows_as_csv(list(frame.columns), frame.itertuples(index=False))
+    if isinstance(table, Described):
+        return csv_of(table)
+    return rows_as_csv(list(table.columns), table.itertuples(index=False))
 
 
 def write_workbook(
@@ -212,7 +127,7 @@ def book_bytes(comparison: Comparison, more: Mapping[str, pd.DataFrame | Describ
     if comparison.choice:
         choice = comparison.path(comparison.choice)
         headings = ["what", f"amount [{choice.currency}]", "from"]
-        budget, inputs = book.sheet("Budget", headings), Inputs(book, museum)
+        budget, inputs = book.sheet("Budget", headings), InputSheet(book, museum)
         costed = cost_sheet(book, inputs, comparison, choice.path, f"Cost of choice {choice.number}")
         second = None
         if comparison.fallback and comparison.path(comparison.fallback).cost:
@@ -264,7 +179,7 @@ def site_book_bytes(site: Site) -> bytes:
     ]
     book.table("Decision", facts("What is decided", told))
     units_sheet(book, fleet, plan.options, {row.vehicle: row.fund for row in decided.waits})
-    budget, inputs = book.sheet("Budget", ["what", f"amount [{scenario.currency}]", "from"]), Inputs(book, fleet.museum)
+    budget, inputs = book.sheet("Budget", ["what", f"amount [{scenario.currency}]", "from"]), InputSheet(book, fleet.museum)
     costed = [
         cost_sheet(book, inputs, fleet.comparisons[o.vehicle], o.path, f"Cost {o.name}"[:28] + f" {o.number}")
         for o in plan.options

@@ -9,6 +9,7 @@ from typing import Any
 
 import pandas as pd
 
+from heritagemove.answers.money_tables import table_of_costs
 from heritagemove.answers.path_tables import STATUS_WORDS
 from heritagemove.charts import tracking as drawn
 from heritagemove.charts.drawing import Chart, png, svg
@@ -19,6 +20,7 @@ from heritagemove.hand_over import calendar_file, workbook
 from heritagemove.panels import markup
 from heritagemove.panels.markup import Html, paragraph
 from heritagemove.panels.state import Desk
+from heritagemove.units.described import Described
 from heritagemove.units.words import show_chance, show_date
 
 _SAID = "font-size:18px;line-height:1.4;font-weight:600"
@@ -202,12 +204,12 @@ def _files(forecasts: Sequence[Forecast]) -> str:
     return f"<p>Files to hand over:</p><ul>{''.join(f'<li>{link}</li>' for link in links)}</ul>"
 
 
-def tracking_tables(forecasts: Sequence[Forecast]) -> Mapping[str, pd.DataFrame]:
+def tracking_tables(forecasts: Sequence[Forecast]) -> Mapping[str, pd.DataFrame | Described]:
     """Return every table of these screens by its name, for a workbook."""
     last = forecasts[-1]
     found = {
         "Forecast": fan_table(forecasts),
-        "Cost now": workbook.cost_table(last.result),
+        "Cost now": table_of_costs(last.result),
         "Lines now": last.table(),
         "Papers": papers_table(_papers(last)),
         "Progress": _tasks(last),

@@ -165,9 +165,9 @@ def test_schedule_and_workbook_name_the_stage_of_what_has_one(both, compared):
         next(frame for name, frame in tables.items() if name.startswith(f"{what} of choice"))
         for what in ("Tasks", "Gates", "Cost")
     )
-    assert begins + moved in set(of_tasks["task"])
-    assert any(title.startswith(begins) for title in of_gates["gate"])
-    assert {"move", "rail"} <= set(cost["stage"])
+    assert begins + moved in {row[0] for row in of_tasks.rows}
+    assert any(row[0].startswith(begins) for row in of_gates.rows)
+    assert {"move", "rail"} <= {row[cost.titles().index("Stage")] for row in cost.rows}
 
 
 def test_a_slider_sets_the_whole_path_and_the_stages_keep_their_proportion(both, drawn, compared):

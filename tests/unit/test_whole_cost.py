@@ -5,10 +5,11 @@ import html
 import numpy as np
 import pytest
 
+from heritagemove.answers.money_tables import table_of_costs
 from heritagemove.answers.whole_cost import whole_cost
 from heritagemove.compare.comparison import compare_paths
 from heritagemove.hand_over.page.plan import plan
-from heritagemove.hand_over.workbook import comparison_tables, cost_table
+from heritagemove.hand_over.workbook import comparison_tables
 from heritagemove.panels.money_and_risk import show_cost_lines
 from tests.desks import desk_of
 
@@ -62,15 +63,16 @@ def test_screen_page_workbook_and_json_say_the_same(caboose):
     assert [row["likely"] for row in page["upkeep"]] == [row.likely for row in found.upkeep]
     screen = show_cost_lines(desk_of(caboose), "roll_on")
     assert html.escape(found.gifts[0].given_by) in screen and html.escape(found.upkeep[0].title) in screen
-    table = cost_table(caboose.path("roll_on"))
-    assert table["given, mean [USD]"].sum() == pytest.approx(found.donated_usd)
-    assert table["mean [USD]"].sum() == pytest.approx(found.museum_usd)
+    table = table_of_costs(caboose.path("roll_on"))
+    columns = [table.titles().index(name) for name in ("Given, mean [USD]", "Mean [USD]")]
+    given, mean = (sum(row[column] for row in table.rows) for column in columns)
+    assert given == pytest.approx(found.donated_usd) and mean == pytest.approx(found.museum_usd)
     said = next(path for path in caboose.as_json()["paths"] if path["path"] == "roll_on")
     assert said["donated_usd"] == pytest.approx(found.donated_usd, abs=0.01)
 
 
 def test_the_workbook_has_a_sheet_of_upkeep_for_a_choice_that_arrives(caboose):
-    found = comparison_tables(caboose)
-    assert caboose.choice and list(found["Upkeep"]["likely [USD]"]) == [
+    table = comparison_tables(caboose)["Upkeep"]
+    assert caboose.choice and [row[table.titles().index("Likely [USD]")] for row in table.rows] == [
         row.likely for row in whole_cost(caboose, caboose.choice).upkeep
     ]

@@ -16,7 +16,8 @@ from heritagemove.checks.gates.piece_loads import PieceLoad
 from heritagemove.checks.gates.running_gates import starting_rate_of
 from heritagemove.checks.road import restraint, road, road_bridge, securement, transporter
 from heritagemove.checks.running import haulage
-from heritagemove.units.units import Quantity, show
+from heritagemove.units.measures import show_measure
+from heritagemove.units.units import Quantity
 
 
 def _trailer_payload(c: Carriage) -> Check:
@@ -26,13 +27,14 @@ def _trailer_payload(c: Carriage) -> Check:
         return unknown("Trailer payload", c.vehicle.name, "weigh it")
     if payload is None:
         return unknown("Trailer payload", row.title, "ask what blocking, chains and spreader on it weigh")
-    note = f"{show(row.blocking_weight)} of blocking and chains included. The hauler confirms."
+    blocking = show_measure(row.blocking_weight, c.museum.scenario.units)
+    note = f"{blocking} of blocking and chains included. The hauler confirms."
     margin = row.payload - payload
     return Check("Payload", row.title, payload, row.payload, judge(payload, row.payload), margin, row.source, note)
 
 
 def _trailer_axle_load(c: Carriage) -> Check:
-    own = c.loaded.own_axles()
+    own = c.loaded.own_axles(c.museum.scenario.units)
     by_table = by_road.permit_groups(c.museum, c.loaded, c.road)
     return own if by_table is None else worst([own, by_table], own.name, "weigh it")
 

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import itertools
 from dataclasses import dataclass
-from functools import cached_property
+from functools import cached_property, partial
 from typing import Any
 
 import pint
@@ -13,6 +13,7 @@ from heritagemove.checks.check import Check, unknown
 from heritagemove.checks.road import axle_statics
 from heritagemove.checks.road.axle_statics import AxleGroup
 from heritagemove.museum.museum import Museum
+from heritagemove.units.measures import System, show_measure
 
 
 @dataclass(frozen=True)
@@ -65,12 +66,13 @@ class LoadedTrailer:
             missing.append(f"enter the axle groups of {title} in trailer_axles.csv")
         return "; ".join(missing)
 
-    def own_axles(self) -> Check:
-        """Return the check of each axle against what the trailer's own row allows it."""
+    def own_axles(self, system: System = "US") -> Check:
+        """Return the check of each axle against what the trailer's own row allows it, said in one system of units."""
         source = f"trailer_axles.csv, {self.row.title}"
         if self.wanted:
             return unknown("Trailer axle load", self.row.title, self.wanted, source)
-        return axle_statics.own_axle_limits(self.groups, self.group_loads, self.row.title, source)
+        said = partial(show_measure, system=system)
+        return axle_statics.own_axle_limits(self.groups, self.group_loads, self.row.title, source, said)
 
 
 def loaded(museum: Museum, row: Any, load: pint.Quantity | None, offset: pint.Quantity | None) -> LoadedTrailer:

@@ -7,7 +7,7 @@ by their suspension; one without stands on its own axles alone. Screening only: 
 from __future__ import annotations
 
 import itertools
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 
 import numpy as np
@@ -114,7 +114,13 @@ def layout(groups: Sequence[AxleGroup], loads: pint.Quantity) -> tuple[pint.Quan
     return Quantity(np.array(places), "ft"), Quantity(np.repeat(loads.m_as("lb") / counts, counts), "lb")
 
 
-def own_axle_limits(groups: Sequence[AxleGroup], loads: pint.Quantity | None, subject: str, source: str) -> Check:
+def own_axle_limits(
+    groups: Sequence[AxleGroup],
+    loads: pint.Quantity | None,
+    subject: str,
+    source: str,
+    shown: Callable[[pint.Quantity], str] = show,
+) -> Check:
     """Check each axle of a loaded trailer against what its own group allows; the worst answers.
 
     Parameters
@@ -124,6 +130,8 @@ def own_axle_limits(groups: Sequence[AxleGroup], loads: pint.Quantity | None, su
         As :func:`axle_loads` returns them; None is unknown.
     subject, source : str
         Which trailer, and where the limits come from.
+    shown : callable
+        Says a weight in the museum's units.
 
     Returns
     -------
@@ -158,7 +166,7 @@ def own_axle_limits(groups: Sequence[AxleGroup], loads: pint.Quantity | None, su
     k = int(np.argmax(np.round(one_lb / most_lb, 9)))
     margin = Quantity(float(group_lb.sum() * (most_lb[k] / one_lb[k] - 1)), "lb")
     each = named[k] if len(groups[k].positions) == 1 else f"each of {named[k]}"
-    note = f"{show(Quantity(float(group_lb.sum()), 'lb'))} in all. The hauler's scale tickets of the loaded trailer decide."
+    note = f"{shown(Quantity(float(group_lb.sum()), 'lb'))} in all. The hauler's scale tickets of the loaded trailer decide."
     demand_lb, limit_lb = round(float(one_lb[k]), 6), round(float(most_lb[k]), 6)
     return compared(name, f"{subject}, {each}", demand_lb, limit_lb, "lb", source, note, margin)
 
