@@ -11,13 +11,16 @@ import numpy as np
 
 from heritagemove.answers.uncertainty_shares import Stake, prices_of, quantity_row, quoted_lines, stakes
 from heritagemove.compare.results import Comparison, PathResult
+from heritagemove.museum.bases import Bases
 from heritagemove.museum.drivers import DRIVERS
 from heritagemove.museum.museum import Museum
 from heritagemove.units.units import PlannerError
 from heritagemove.units.words import show_chance
 
 #: From strongest to weakest.
-BASES = ("quote", "measured", "published", "judgment")
+BASES = ("quote", "measured", "published", "typical", "judgment")
+#: The columns of a range.
+THREE = ("low", "likely", "high")
 
 
 @dataclass(frozen=True)
@@ -151,46 +154,53 @@ def basis_shares(comparison: Comparison, path: str) -> BasisShares:
 
 def _parts(comparison: Comparison, result: PathResult) -> list[Part]:
     museum, path, trials = comparison.museum, result.path, result.trials
-    quoted, parts = quoted_lines(comparison, path), []
+    said, quoted, parts = Bases(museum), quoted_lines(comparison, path), []
     for entry in trials.lines:
         line = entry.line
-        quantity = [_quantity_basis(comparison, path, name, line.task) for name in (line.driver, line.times) if name]
-        quantity += [line.basis] if line.factor != 1 else []
-        prices = [row.basis for row in prices_of(museum, result, line)]
+        quantity = [_quantity_basis(comparison, said, path, name, line.task) for name in (line.driver, line.times) if name]
+        quantity += said.bases("cost_lines", line, ["factor"]) if line.factor != 1 else []
+        prices = [basis for row in prices_of(museum, result, line) for basis in said.bases("rates", row, THREE)]
         mean = float(np.mean(entry.cost_usd))
         parts.append(Part(line.title, mean, weakest(prices), weakest(quantity), line.line in quoted))
     for row in museum.of_path("risks", path):
         if row.risk in trials.risk_cost_usd:
-            parts.append(Part(f"Risk: {row.title}", float(trials.risk_cost_usd[row.risk].mean()), row.basis, row.basis))
-    dates = weakest(row.basis for row in museum.of_path("tasks", path))
-    holdover = weakest(row.basis for row in museum.rates if row.rate == museum.scenario.holdover_rate)
+            cost = weakest(said.bases("risks", row, ("probability", *(f"cost_{end}" for end in THREE))))
+            parts.append(Part(f"Risk: {row.title}", float(trials.risk_cost_usd[row.risk].mean()), cost, cost))
+    dates = weakest(_of_task(said, row) for row in museum.of_path("tasks", path))
+    late = (row for row in museum.rates if row.rate == museum.scenario.holdover_rate)
+    holdover = weakest(basis for row in late for basis in said.bases("rates", row, THREE))
     parts.append(Part("Owner's charge for lateness", float(trials.holdover_usd.mean()), holdover, dates))
-    value = museum.vehicle(comparison.vehicle).basis
+    value = said.of("vehicles", museum.vehicle(comparison.vehicle), "insured_value").basis
     parts.append(Part("Loss at agreed value", float(trials.loss_usd.mean()), value, dates))
     return [part for part in parts if part.mean_usd != 0]
 
 
-def _quantity_basis(comparison: Comparison, path: str, driver: str, task: str) -> str:
+def _of_task(said: Bases, row: Any) -> str:
+    return weakest(said.bases("tasks", row, THREE))
+
+
+def _quantity_basis(comparison: Comparison, said: Bases, path: str, driver: str, task: str) -> str:
     """Return what the amount of a driver rests on; one that a slider sets is judgment."""
     museum = comparison.museum
     origin = DRIVERS[driver].origin
     if origin == "task":
-        return next(row.basis for row in museum.of_path("tasks", path) if row.task == task)
+        return next(_of_task(said, row) for row in museum.of_path("tasks", path) if row.task == task)
     if driver in comparison.settings:
         return "judgment"
     row = quantity_row(comparison, path, "asbestos_places" if origin == "rest" else driver)
     if row is not None:
-        return row.basis
+        return weakest(said.bases("quantities", row, THREE))
     if origin == "route":
-        legs = [leg.basis for stage in museum.stages_of(path) for leg in museum.legs_of(stage)]
+        legs = [said.of("legs", leg, "length").basis for stage in museum.stages_of(path) for leg in museum.legs_of(stage)]
         return weakest(legs) if legs else "judgment"
-    return museum.vehicle(comparison.vehicle).basis
+    column = driver if driver in ("weight", "motors", "insured_value") else "basis"
+    return said.of("vehicles", museum.vehicle(comparison.vehicle), column).basis
 
 
 def _days(museum: Museum, result: PathResult) -> dict[str, float]:
-    days = dict.fromkeys(BASES, 0.0)
+    days, said = dict.fromkeys(BASES, 0.0), Bases(museum)
     for row in museum.of_path("tasks", result.path):
-        days[row.basis] += result.critical.get(row.task, 0.0) * (row.low + 4 * row.likely + row.high) / 6
+        days[_of_task(said, row)] += result.critical.get(row.task, 0.0) * (row.low + 4 * row.likely + row.high) / 6
     return days
 
 

@@ -10,6 +10,7 @@ import numpy as np
 
 from heritagemove.answers.rank_correlation import rank_correlation
 from heritagemove.compare.results import Comparison, PathResult
+from heritagemove.museum.bases import Bases
 from heritagemove.museum.museum import Museum
 from heritagemove.trials import simulation
 from heritagemove.trials.prices import rows_of
@@ -55,9 +56,10 @@ def stakes(comparison: Comparison, result: PathResult) -> tuple[Stake, ...]:
     """
     cost = result.trials.cost_usd
     quoted = {e.line.rate for e in result.trials.lines if e.line.line in quoted_lines(comparison, result.path)}
-    found = []
+    said, found = Bases(comparison.museum), []
     for table, row, draws, samples, work in _held(comparison, result):
-        if row.basis != "judgment" or np.ptp(draws) == 0:
+        columns = [name for name in ("low", "likely", "high", "cost_low", "cost_likely", "cost_high") if hasattr(row, name)]
+        if "judgment" not in said.bases(table.removesuffix(".csv"), row, columns) or np.ptp(draws) == 0:
             continue
         held = simulation.simulate(comparison.museum, result.path, work, samples).cost_usd
         rank = rank_correlation(draws, cost) if np.ptp(cost) > 0 else 0.0

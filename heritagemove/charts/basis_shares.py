@@ -18,6 +18,7 @@ _LOOKS: Mapping[str, Mapping[str, str]] = {
     "quote": {"facecolor": "#3b3b3b"},
     "measured": {"facecolor": "#8a8a8a"},
     "published": {"facecolor": "#d9d9d9"},
+    "typical": {"facecolor": "white", "hatch": ".."},
     "judgment": {"facecolor": "white", "hatch": "//"},
 }
 
@@ -71,7 +72,7 @@ def _shares(axes: Axes, row: int, parts: Mapping[str, float]) -> None:
 
 def _key(axes: Axes) -> None:
     handles = [axes.barh(0, 0, edgecolor=INK, label=basis, **look) for basis, look in _LOOKS.items()]
-    axes.legend(handles=handles, ncols=4, loc="lower left", bbox_to_anchor=(-0.02, 1.0), frameon=False, handlelength=1.6)
+    axes.legend(handles=handles, ncols=5, loc="lower left", bbox_to_anchor=(-0.02, 1.0), frameon=False, handlelength=1.6)
 
 
 def _doubts(axes: Axes, shares: BasisShares) -> None:

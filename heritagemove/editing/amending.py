@@ -11,8 +11,9 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import NamedTuple
 
+from heritagemove.editing.entering import BASES, OF_A_ROW, is_starters, key_as_typed, noted
 from heritagemove.files.saving import Content, clean, save_together
-from heritagemove.files.tables import LONGEST_CELL, Problem, TableProblems, heading_of
+from heritagemove.files.tables import LONGEST_CELL, Problem, TableProblems, csv_lines, heading_of
 from heritagemove.museum.museum import Museum, load_museum
 from heritagemove.museum.rows import MUSEUM_TABLES
 from heritagemove.museum.rows.changes import Change
@@ -106,11 +107,26 @@ def amend(
     """
     refuse_slips(Path(folder), table, [text], who, why)
 
+    place, source = Path(folder), f"{who}: {why}"
+    row = _row_of(place / table, row_number) | {column: text}
+    starters = is_starters(row)
+
     def changed(before: str) -> tuple[str, list[Cell]]:
         amended, was = _replaced(table, before, row_number, column, text)
-        return amended, [Cell(row_number, column, was, text)]
+        cells = [Cell(row_number, column, was, text)]
+        # Who says where a row comes from has looked at it; and a row that has no name cannot be noted value by value.
+        if starters and column != "starter" and (column in OF_A_ROW or not key_as_typed(table, row)):
+            amended, was = _replaced(table, amended, row_number, "starter", "")
+            cells.append(Cell(row_number, "starter", was, ""))
+        return amended, cells
 
-    return write_down(Path(folder), {table: changed}, (who, why), {table: expected}, on, tried)
+    def note(before: str) -> tuple[str, list[Cell]]:
+        return noted(table, row, column, before, source) or before, []
+
+    changes: dict[str, TableChange] = {table: changed}
+    if starters and column not in OF_A_ROW and table != BASES:
+        changes[BASES] = note
+    return write_down(place, changes, (who, why), {table: expected}, on, tried)
 
 
 def record_task(
@@ -261,6 +277,13 @@ def refuse_slips(folder: Path, table: str, texts: Sequence[str], who: str, why: 
     problems += [f"{name}: found nothing; allowed: a text" for name in blank]
     if problems:
         raise PlannerError("\n".join(problems))
+
+
+def _row_of(file: Path, row_number: int) -> dict[str, str]:
+    """Return a row as typed; empty where there is none, or the file cannot be read."""
+    lines = csv_lines(file)[0] if file.is_file() else []
+    there = 1 < row_number <= len(lines)
+    return dict(zip(heading_of(lines), lines[row_number - 1], strict=False)) if there else {}
 
 
 def _replaced(table: str, text: str, row_number: int, column: str, new: str) -> tuple[str, str]:

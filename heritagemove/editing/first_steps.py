@@ -11,6 +11,7 @@ from pathlib import Path
 
 from pydantic import ValidationError
 
+from heritagemove.editing.entering import entered
 from heritagemove.editing.own_unit import AXLES, TRUCKS, axle_places, pieces_of
 from heritagemove.editing.writing import Lines, Typed, csv_text, write_museum
 from heritagemove.files.saving import fingerprint, save_together
@@ -112,8 +113,10 @@ def answered(typed: Typed, answers: Mapping[str, str]) -> Typed:
             legs.setdefault(leg, {})[name] = text
     if legs:
         rows = _rows(typed, "legs.csv")
-        mine = [row | _of_own(legs[row["leg"]]) if row["leg"] in legs else row for row in rows]
+        mine = [row | legs.get(row["leg"], {}) for row in rows]
         tables["legs.csv"] = _lines("legs.csv", mine)
+        for row in mine:
+            tables = entered(tables, "legs.csv", row, legs.get(row["leg"], ()), _SOURCE)
     return replace(typed, scenario=_decided(typed.scenario, changed), tables=tables)
 
 
@@ -142,7 +145,7 @@ def _is_date(text: str) -> bool:
 
 
 def _of_own(cells: Mapping[str, str]) -> dict[str, str]:
-    return {**cells, "basis": "judgment", "source": _SOURCE}
+    return {**cells, "basis": "judgment", "source": _SOURCE, "starter": ""}
 
 
 def _own_unit(typed: Typed, answers: Mapping[str, str]) -> dict[str, Lines]:

@@ -11,7 +11,7 @@ from collections.abc import Iterable, Mapping
 from pathlib import Path
 
 from heritagemove.editing.starter_waits import with_waits
-from heritagemove.editing.starter_way import starter_legs, starter_places, way_of
+from heritagemove.editing.starter_way import SITE_TRACK, starter_legs, starter_places, way_of
 from heritagemove.editing.starting_point import StartingPoint
 from heritagemove.editing.writing import Lines, Typed, typed, write_museum
 from heritagemove.files.tables import heading_of
@@ -98,7 +98,7 @@ def starter(demo: Typed, point: StartingPoint) -> Typed:
     _lay_way(tables, point)
     _keep_used(tables)
     _generic(tables, point)
-    lines = {file: _lines(before, tables[file.removesuffix(".csv")]) for file, before in demo.tables.items()}
+    lines = {file: _lines(file, tables[file.removesuffix(".csv")]) for file in demo.tables}
     return Typed(_scenario(demo.scenario, tables, point), with_waits(lines))
 
 
@@ -106,9 +106,8 @@ def _rows(lines: Lines) -> Rows:
     return [dict(zip(heading_of(lines), line, strict=False)) for line in lines[1:]]
 
 
-def _lines(before: Lines, rows: Rows) -> Lines:
-    heading = heading_of(before)
-    heading += [name for name in ("type",) if any(row.get(name) for row in rows) and name not in heading]
+def _lines(file: str, rows: Rows) -> Lines:
+    heading = list(MUSEUM_TABLES[file].columns)
     return [heading, *([row.get(name, "") for name in heading] for row in rows)]
 
 
@@ -256,12 +255,17 @@ def _generic(tables: dict[str, Rows], point: StartingPoint) -> None:
         if row["rate"] == "holdover":
             row |= dict.fromkeys(("low", "likely", "high"), f"{point.holdover:g}")
             row["source"] = _ANSWERED if point.holdover else "nobody has said that the owner charges for waiting"
+            row["starter"] = "" if point.holdover else "yes"
     for row in tables["quantities"]:
         if row["driver"] in _UNSURVEYED:
             row |= dict(zip(("low", "likely", "high"), _UNSURVEYED[row["driver"]], strict=True))
     for row in tables["survey"]:
         if row["clue"] == "rail_connection" and point.stands == "joined_track":
             row |= {"found": "yes", "source": _ANSWERED}
+    tables["bases"] = [
+        {"table": "legs.csv", "key": leg["leg"], "column": "length", "basis": "judgment", "source": _ANSWERED}
+        for leg in tables["legs"] if leg["leg"] != SITE_TRACK
+    ]  # fmt: skip
 
 
 def _seasons(tables: dict[str, Rows], point: StartingPoint) -> None:
@@ -281,6 +285,7 @@ def _marks(table: str, row: Mapping[str, str]) -> dict[str, str]:
     marks = {name: _without_names(text) for name, text in row.items() if name in ("title", "summary", "what", "policy")}
     if table == "survey":
         return marks | {"found": "unknown", "photo": "", "basis": "judgment", "source": _UNSEEN}
+    marks |= {"starter": "yes"} if "starter" in MUSEUM_TABLES[f"{table}.csv"].columns else {}
     if row.get("basis") in ("published", "quote"):
         return marks
     return marks | {"basis": "judgment", "source": _RATE if table == "rates" else _OWN}

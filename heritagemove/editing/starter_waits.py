@@ -62,7 +62,7 @@ def with_waits(tables: dict[str, Lines]) -> dict[str, Lines]:
     saved = {line[path] for line in tables["paths.csv"][1:] if line[saves] == "yes"}
     quantities = [
         {"vehicle": "any", "path": "any", "driver": wait.driver, "low": "1", "likely": "1", "high": "1", "range": "bounds",
-         "basis": "judgment", "source": _SWITCH}
+         "basis": "judgment", "source": _SWITCH, "starter": "yes"}
         for wait in WAITS
     ]  # fmt: skip
     as_of = tables["gates.csv"][1][heading_of(tables["gates.csv"]).index("as_of")]
@@ -108,7 +108,7 @@ def _task(path: str, wait: Wait) -> dict[str, str]:
         "path": path, "task": wait.task, "title": wait.title, "after": wait.after, "low": low, "likely": likely,
         "high": high, "range": "bounds", "extra_days": "0", "calendar": "office", "who": wait.who,
         "hands_over": wait.hands_over, "needs": wait.driver, "waits_for_others": "yes", "basis": "published",
-        "source": wait.source,
+        "source": wait.source, "starter": "yes",
     }  # fmt: skip
 
 
@@ -117,6 +117,7 @@ def _gate(path: str, wait: Wait, as_of: str) -> dict[str, str]:
         "path": path, "gate": wait.task, "title": wait.gate, "kind": "hard_stop", "needs": wait.driver, "task": wait.task,
         "refusal_probability": f"{wait.refusal:g}", "rule": "Common practice, no source: nobody signs before it",
         "evidence": wait.hands_over, "signer": wait.who, "as_of": as_of, "basis": "judgment", "source": _SWITCH,
+        "starter": "yes",
     }  # fmt: skip
 
 

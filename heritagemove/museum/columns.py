@@ -20,6 +20,13 @@ PROVENANCE = "whoever checks the row"
 BASIS = column("where the numbers of this row come from", read_by=PROVENANCE)
 SOURCE = column("document, quote or role behind them; invented demo values say so", read_by=PROVENANCE)
 
+YesOrBlank = cell(bool, "yes, or blank for no", lambda text: {"yes": True, "no": False, "": False}[text])
+STARTER = column(
+    "whether its numbers are still those that a new museum began with; blank: somebody has entered or confirmed them",
+    default=False,
+    read_by="check, screens",
+)
+
 NeededFor = choice("safety", "law", blank=True)
 NEEDED_FOR = column(
     "what asks for it, whatever it costs: it is never judged by money then; blank: money decides",

@@ -10,6 +10,7 @@ from typing import Any
 
 from heritagemove.files.tables import Problem
 from heritagemove.museum import price_rules, references, survey_rules
+from heritagemove.museum.bases import named_values
 from heritagemove.museum.calendars import open_days, opens, rules_of
 from heritagemove.museum.drivers import DRIVERS
 from heritagemove.museum.references import listed, own_money, problem, read_or_none, same_kind, shown
@@ -26,7 +27,7 @@ def cross_table_problems(museum: Any) -> list[Problem]:
     work = (_networks, _waits, stages_in_order, _bridges, _money_units, _quantities, _calendars, _seasons, _inquiries,
             _invoices)  # fmt: skip
     unit = (_pieces, _axles, _load_charts, _radii, standing_trailers, *survey_rules.RULES, *price_rules.PRICE_RULES)
-    return [found for rule in (*shared, *work, *unit, _scenario) for found in rule(museum)]
+    return [found for rule in (*shared, *work, *unit, named_values, _scenario) for found in rule(museum)]
 
 
 def _networks(museum: Any) -> Iterable[Problem]:

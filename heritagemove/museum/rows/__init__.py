@@ -12,7 +12,7 @@ from heritagemove.files.tables import Row
 _MUSEUM = """vehicles pieces axles survey paths places legs stages piece_carriage quantities tasks alterations
 cost_lines rates taxes donations risks gates bridges cranes engines flat_cars donor_trucks tie_down_drawings trailers
 trailer_axles calendars funds quotes actuals criteria scores call_outs inquiries progress changes
-upkeep extensions"""
+upkeep extensions bases"""
 #: The tables that every museum shares.
 _REFERENCE = """limits journal_ratings typical cautions clues readiness estimate_classes estimating_errors overruns
 price_indexes sources"""

@@ -1,6 +1,6 @@
 from heritagemove.files.cells import Reference, Text, choice
 from heritagemove.files.tables import Row, column
-from heritagemove.museum.columns import BASIS, SOURCE, Basis
+from heritagemove.museum.columns import BASIS, SOURCE, STARTER, Basis, YesOrBlank
 
 #: What may be done to the historic fabric -> how deep it goes, 1 to 3, and whether it can be undone.
 DEPTHS: dict[str, tuple[int, bool]] = {
@@ -17,3 +17,4 @@ class Alteration(Row, read_by="costs and dates"):
     what: Text = column("to which part", read_by="whoever checks the row")
     basis: Basis = BASIS
     source: Text = SOURCE
+    starter: YesOrBlank = STARTER

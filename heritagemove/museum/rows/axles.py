@@ -1,6 +1,6 @@
 from heritagemove.files.cells import Count, Reference, Text, choice, quantity
 from heritagemove.files.tables import Row, column
-from heritagemove.museum.columns import BASIS, SOURCE, Basis
+from heritagemove.museum.columns import BASIS, SOURCE, STARTER, Basis, YesOrBlank
 
 
 class Axle(Row, read_by="gates"):
@@ -13,3 +13,4 @@ class Axle(Row, read_by="gates"):
     role: choice("truck", "engine_truck", "driver", "trailing_truck", "tender") = column("what it carries")
     basis: Basis = BASIS
     source: Text = SOURCE
+    starter: YesOrBlank = STARTER

@@ -1,6 +1,6 @@
 from heritagemove.files.cells import Identifier, OptionalNonNegative, OptionalText, Reference, Text, choice, quantity
 from heritagemove.files.tables import Row, column
-from heritagemove.museum.columns import BASIS, SOURCE, Basis
+from heritagemove.museum.columns import BASIS, SOURCE, STARTER, Basis, YesOrBlank
 
 
 class Bridge(Row, read_by="gates, costs and dates"):
@@ -17,3 +17,4 @@ class Bridge(Row, read_by="gates, costs and dates"):
     note: OptionalText = column("condition and inspection", read_by="screens")
     basis: Basis = BASIS
     source: Text = SOURCE
+    starter: YesOrBlank = STARTER

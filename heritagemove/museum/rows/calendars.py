@@ -15,7 +15,7 @@ from heritagemove.files.cells import (
     choice,
 )
 from heritagemove.files.tables import Row, column
-from heritagemove.museum.columns import BASIS, SOURCE, Basis
+from heritagemove.museum.columns import BASIS, SOURCE, STARTER, Basis, YesOrBlank
 
 WEEKDAYS = ("Mon", "Tue", "Wed", "Thu", "Fri", "Sat", "Sun")
 _WEEKS = ("1", "2", "3", "4", "5", "last")
@@ -62,6 +62,7 @@ class CalendarRule(Row, read_by="gates, costs and dates"):
     reason: Text = column("why")
     basis: Basis = BASIS
     source: Text = SOURCE
+    starter: YesOrBlank = STARTER
 
     @model_validator(mode="after")
     def _complete(self) -> Any:

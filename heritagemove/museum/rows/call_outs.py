@@ -1,6 +1,6 @@
 from heritagemove.files.cells import Identifier, Reference, Text, YesNo
 from heritagemove.files.tables import Row, column
-from heritagemove.museum.columns import BASIS, SOURCE, Basis
+from heritagemove.museum.columns import BASIS, SOURCE, STARTER, Basis, YesOrBlank
 
 
 class CallOut(Row, read_by="costs and dates"):
@@ -23,3 +23,4 @@ class CallOut(Row, read_by="costs and dates"):
     )
     basis: Basis = BASIS
     source: Text = SOURCE
+    starter: YesOrBlank = STARTER

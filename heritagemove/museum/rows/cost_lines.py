@@ -9,7 +9,7 @@ from heritagemove.files.cells import (
     choice,
 )
 from heritagemove.files.tables import Row, column
-from heritagemove.museum.columns import BASIS, SOURCE, STAGE, Basis
+from heritagemove.museum.columns import BASIS, SOURCE, STAGE, STARTER, Basis, YesOrBlank
 from heritagemove.museum.drivers import OWN_TASK
 
 #: The phases of a move, by which costs are shown and grants are bound.
@@ -42,3 +42,4 @@ class CostLine(Row, read_by="costs and dates"):
     stage: OptionalReference = STAGE
     basis: Basis = BASIS
     source: Text = SOURCE
+    starter: YesOrBlank = STARTER

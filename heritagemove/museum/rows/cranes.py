@@ -1,6 +1,6 @@
 from heritagemove.files.cells import Identifier, Text, quantity
 from heritagemove.files.tables import Row, column
-from heritagemove.museum.columns import BASIS, SOURCE, Basis
+from heritagemove.museum.columns import BASIS, SOURCE, STARTER, Basis, YesOrBlank
 
 
 class Crane(Row, read_by="gates, costs and dates"):
@@ -27,3 +27,4 @@ class Crane(Row, read_by="gates, costs and dates"):
     wind_limit: quantity("mph", blank=True, above=0) = column("highest wind of its load chart", one_per="crane")
     basis: Basis = BASIS
     source: Text = SOURCE
+    starter: YesOrBlank = STARTER

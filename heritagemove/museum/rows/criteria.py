@@ -4,7 +4,7 @@ from pydantic import model_validator
 
 from heritagemove.files.cells import Identifier, NonNegative, Text, cell, choice
 from heritagemove.files.tables import Row, column
-from heritagemove.museum.columns import BASIS, SOURCE, Basis
+from heritagemove.museum.columns import BASIS, SOURCE, STARTER, Basis, YesOrBlank
 from heritagemove.units.units import parse_number
 
 OptionalNumber = cell(float, "a number, or blank", parse_number, blank=True)
@@ -35,6 +35,7 @@ class Criterion(Row, read_by="costs and dates"):
     )
     basis: Basis = BASIS
     source: Text = SOURCE
+    starter: YesOrBlank = STARTER
 
     @model_validator(mode="after")
     def _scale(self) -> Any:

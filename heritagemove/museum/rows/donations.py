@@ -2,7 +2,7 @@ from typing import ClassVar
 
 from heritagemove.files.cells import PartOfWhole, Reference, Text
 from heritagemove.files.tables import Row, column
-from heritagemove.museum.columns import BASIS, SOURCE, Basis
+from heritagemove.museum.columns import BASIS, SOURCE, STARTER, Basis, YesOrBlank
 
 
 class Donation(Row, read_by="costs and dates"):
@@ -17,3 +17,4 @@ class Donation(Row, read_by="costs and dates"):
     given_by: Text = column("who gives it", read_by="screens")
     basis: Basis = BASIS
     source: Text = SOURCE
+    starter: YesOrBlank = STARTER

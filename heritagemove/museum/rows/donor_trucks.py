@@ -1,6 +1,6 @@
 from heritagemove.files.cells import Identifier, Text, quantity, whole
 from heritagemove.files.tables import Row, column
-from heritagemove.museum.columns import BASIS, SOURCE, Basis, JournalSize
+from heritagemove.museum.columns import BASIS, SOURCE, STARTER, Basis, JournalSize, YesOrBlank
 
 
 class DonorTruck(Row, read_by="gates"):
@@ -14,3 +14,4 @@ class DonorTruck(Row, read_by="gates"):
     journal: JournalSize = column("size of its journals, diameter x length in inches; the rating of freight service counts")
     basis: Basis = BASIS
     source: Text = SOURCE
+    starter: YesOrBlank = STARTER

@@ -1,6 +1,6 @@
 from heritagemove.files.cells import Identifier, Text, quantity
 from heritagemove.files.tables import column
-from heritagemove.museum.columns import BASIS, SOURCE, Basis, Coupled, Positions
+from heritagemove.museum.columns import BASIS, SOURCE, STARTER, Basis, Coupled, Positions, YesOrBlank
 
 
 class Engine(Coupled, read_by="gates"):
@@ -13,3 +13,4 @@ class Engine(Coupled, read_by="gates"):
     axle_positions: Positions = column("axles, feet from the front coupler face")
     basis: Basis = BASIS
     source: Text = SOURCE
+    starter: YesOrBlank = STARTER

@@ -2,7 +2,7 @@ from typing import ClassVar
 
 from heritagemove.files.cells import Count, Date, Identifier, Identifiers, Probability, Text, quantity
 from heritagemove.files.tables import Row, column
-from heritagemove.museum.columns import BASIS, SOURCE, Basis
+from heritagemove.museum.columns import BASIS, SOURCE, STARTER, Basis, YesOrBlank
 
 
 class Extension(Row, read_by="the decision"):
@@ -19,3 +19,4 @@ class Extension(Row, read_by="the decision"):
     units: Identifiers = column("units it is for; blank for any", refers_to="vehicles.vehicle")
     basis: Basis = BASIS
     source: Text = SOURCE
+    starter: YesOrBlank = STARTER

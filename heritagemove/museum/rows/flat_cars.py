@@ -1,6 +1,6 @@
 from heritagemove.files.cells import Identifier, Text, YesNo, quantity
 from heritagemove.files.tables import column
-from heritagemove.museum.columns import BASIS, SOURCE, Basis, Coupled, Positions
+from heritagemove.museum.columns import BASIS, SOURCE, STARTER, Basis, Coupled, Positions, YesOrBlank
 
 
 class FlatCar(Coupled, read_by="gates"):
@@ -19,3 +19,4 @@ class FlatCar(Coupled, read_by="gates"):
     sharpest_curve: quantity("degree") = column("sharpest curve it may take loaded")
     basis: Basis = BASIS
     source: Text = SOURCE
+    starter: YesOrBlank = STARTER

@@ -16,7 +16,7 @@ from heritagemove.files.cells import (
     quantity,
 )
 from heritagemove.files.tables import Row, column
-from heritagemove.museum.columns import BASIS, SOURCE, Basis
+from heritagemove.museum.columns import BASIS, SOURCE, STARTER, Basis, YesOrBlank
 from heritagemove.museum.rows.cost_lines import PHASES
 
 
@@ -36,6 +36,7 @@ class Fund(Row, read_by="costs and dates"):
     repays: choice("no", "after_invoice", "loan", "in_kind") = column("how it comes and whether it goes back")
     basis: Basis = BASIS
     source: Text = SOURCE
+    starter: YesOrBlank = STARTER
     spend_before_award: YesNo = column("whether money spent before the earliest date, the award, may be claimed")
     reimbursement_lag: Count = column("calendar days from a payment, or from the condition, to the money")
     units: Identifiers = column("units it is for; blank for any", refers_to="vehicles.vehicle")

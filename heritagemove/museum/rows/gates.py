@@ -16,7 +16,7 @@ from heritagemove.files.cells import (
     choices,
 )
 from heritagemove.files.tables import Row, column
-from heritagemove.museum.columns import BASIS, PROVENANCE, SOURCE, STAGE, Basis
+from heritagemove.museum.columns import BASIS, PROVENANCE, SOURCE, STAGE, STARTER, Basis, YesOrBlank
 from heritagemove.museum.rows.readiness import SUBJECTS
 from heritagemove.museum.rows.survey import FACTS
 
@@ -68,6 +68,7 @@ class Gate(Row, read_by="gates, costs and dates"):
     stage: OptionalReference = STAGE
     basis: Basis = BASIS
     source: Text = SOURCE
+    starter: YesOrBlank = STARTER
 
     @model_validator(mode="after")
     def _stands_on_something(self) -> Any:

@@ -13,7 +13,7 @@ from heritagemove.files.cells import (
     choice,
 )
 from heritagemove.files.tables import Row, column
-from heritagemove.museum.columns import BASIS, NEEDED_FOR, SOURCE, Basis, NeededFor, require_order
+from heritagemove.museum.columns import BASIS, NEEDED_FOR, SOURCE, STARTER, Basis, NeededFor, YesOrBlank, require_order
 
 
 class Inquiry(Row, read_by="costs and dates"):
@@ -38,6 +38,7 @@ class Inquiry(Row, read_by="costs and dates"):
     needed_for: NeededFor = NEEDED_FOR
     basis: Basis = BASIS
     source: Text = SOURCE
+    starter: YesOrBlank = STARTER
 
     @model_validator(mode="after")
     def _about_something(self) -> Any:

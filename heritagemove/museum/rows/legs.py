@@ -10,7 +10,7 @@ from heritagemove.files.cells import (
     quantity,
 )
 from heritagemove.files.tables import Row, column
-from heritagemove.museum.columns import BASIS, SOURCE, Basis
+from heritagemove.museum.columns import BASIS, SOURCE, STARTER, Basis, YesOrBlank
 
 
 class Leg(Row, read_by="gates, costs and dates"):
@@ -60,3 +60,4 @@ class Leg(Row, read_by="gates, costs and dates"):
     policy: Text = column("owner's policy, season and hours", read_by="screens")
     basis: Basis = BASIS
     source: Text = SOURCE
+    starter: YesOrBlank = STARTER

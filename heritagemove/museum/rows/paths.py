@@ -13,7 +13,7 @@ from heritagemove.files.cells import (
     choices,
 )
 from heritagemove.files.tables import Row, column
-from heritagemove.museum.columns import BASIS, SOURCE, Basis
+from heritagemove.museum.columns import BASIS, SOURCE, STARTER, Basis, YesOrBlank
 
 
 class Path(Row, read_by="gates, costs and dates"):
@@ -37,6 +37,7 @@ class Path(Row, read_by="gates, costs and dates"):
     fallback: OptionalReference = column("path to turn to when this one is refused", refers_to="paths.path")
     basis: Basis = BASIS
     source: Text = SOURCE
+    starter: YesOrBlank = STARTER
 
     @model_validator(mode="after")
     def _of_one_piece(self) -> Any:

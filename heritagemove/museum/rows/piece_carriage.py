@@ -1,6 +1,6 @@
 from heritagemove.files.cells import OptionalReference, Reference, Text, choice
 from heritagemove.files.tables import Row, column
-from heritagemove.museum.columns import BASIS, SOURCE, Basis
+from heritagemove.museum.columns import BASIS, SOURCE, STARTER, Basis, YesOrBlank
 from heritagemove.museum.rows.stages import MODES
 
 
@@ -17,3 +17,4 @@ class PieceCarriage(Row, read_by="gates, costs and dates"):
     )
     basis: Basis = BASIS
     source: Text = SOURCE
+    starter: YesOrBlank = STARTER

@@ -2,7 +2,7 @@ import pint
 
 from heritagemove.files.cells import Identifier, Reference, Text, YesNo, choice, quantity, whole
 from heritagemove.files.tables import Row, column
-from heritagemove.museum.columns import BASIS, SOURCE, Basis
+from heritagemove.museum.columns import BASIS, SOURCE, STARTER, Basis, YesOrBlank
 from heritagemove.units.units import Quantity
 
 #: What is lifted, loaded and run over the road or the rails as the unit itself; the other kinds are taken out of it.
@@ -37,6 +37,7 @@ class Piece(Row, read_by="gates, costs and dates"):
     )
     basis: Basis = BASIS
     source: Text = SOURCE
+    starter: YesOrBlank = STARTER
 
     @property
     def resting(self) -> pint.Quantity | None:

@@ -1,6 +1,6 @@
 from heritagemove.files.cells import Identifier, OptionalIdentifier, OptionalReference, OptionalText, Text, choice, quantity
 from heritagemove.files.tables import Row, column
-from heritagemove.museum.columns import BASIS, SOURCE, Basis
+from heritagemove.museum.columns import BASIS, SOURCE, STARTER, Basis, YesOrBlank
 
 
 class Place(Row, read_by="gates"):
@@ -34,3 +34,4 @@ class Place(Row, read_by="gates"):
     storage_rate: OptionalReference = column("rate of rates.csv that storage there costs", refers_to="rates.rate")
     basis: Basis = BASIS
     source: Text = SOURCE
+    starter: YesOrBlank = STARTER

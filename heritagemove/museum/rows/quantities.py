@@ -1,6 +1,6 @@
 from heritagemove.files.cells import NonNegative, Reference, Text
 from heritagemove.files.tables import column
-from heritagemove.museum.columns import BASIS, SOURCE, Basis, Range, ThreePoint
+from heritagemove.museum.columns import BASIS, SOURCE, STARTER, Basis, Range, ThreePoint, YesOrBlank
 
 
 class Quantity(ThreePoint, read_by="costs and dates"):
@@ -15,3 +15,4 @@ class Quantity(ThreePoint, read_by="costs and dates"):
     range: Range = column("what low and high mean")
     basis: Basis = BASIS
     source: Text = SOURCE
+    starter: YesOrBlank = STARTER

@@ -10,7 +10,7 @@ from heritagemove.files.cells import (
     quantity,
 )
 from heritagemove.files.tables import column
-from heritagemove.museum.columns import BASIS, PROVENANCE, SOURCE, Basis, Range, ThreePoint
+from heritagemove.museum.columns import BASIS, PROVENANCE, SOURCE, STARTER, Basis, Range, ThreePoint, YesOrBlank
 
 
 class Rate(ThreePoint, read_by="costs and dates"):
@@ -53,6 +53,7 @@ class Rate(ThreePoint, read_by="costs and dates"):
     )
     basis: Basis = BASIS
     source: Text = SOURCE
+    starter: YesOrBlank = STARTER
     source_ids: Identifiers = column(
         "published sources behind the price", refers_to="sources.source_id", default=(), read_by=PROVENANCE
     )

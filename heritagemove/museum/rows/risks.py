@@ -16,7 +16,19 @@ from heritagemove.files.cells import (
     YesNo,
 )
 from heritagemove.files.tables import Row, column
-from heritagemove.museum.columns import BASIS, NEEDED_FOR, PROVENANCE, SOURCE, STAGE, Basis, NeededFor, Range, require_order
+from heritagemove.museum.columns import (
+    BASIS,
+    NEEDED_FOR,
+    PROVENANCE,
+    SOURCE,
+    STAGE,
+    STARTER,
+    Basis,
+    NeededFor,
+    Range,
+    YesOrBlank,
+    require_order,
+)
 
 
 class Risk(Row, read_by="costs and dates"):
@@ -64,6 +76,7 @@ class Risk(Row, read_by="costs and dates"):
     needed_for: NeededFor = NEEDED_FOR
     basis: Basis = BASIS
     source: Text = SOURCE
+    starter: YesOrBlank = STARTER
 
     @model_validator(mode="after")
     def _in_order(self) -> Any:

@@ -1,6 +1,6 @@
 from heritagemove.files.cells import Number, Reference, Text
 from heritagemove.files.tables import column
-from heritagemove.museum.columns import BASIS, SOURCE, Basis, ThreePoint
+from heritagemove.museum.columns import BASIS, SOURCE, STARTER, Basis, ThreePoint, YesOrBlank
 
 
 class Score(ThreePoint, read_by="costs and dates"):
@@ -16,3 +16,4 @@ class Score(ThreePoint, read_by="costs and dates"):
     high: Number = column("highest score that is plausible")
     basis: Basis = BASIS
     source: Text = SOURCE
+    starter: YesOrBlank = STARTER

@@ -4,7 +4,7 @@ from pydantic import model_validator
 
 from heritagemove.files.cells import Count, Identifier, Identifiers, OptionalReference, Reference, Text, YesNo, choice
 from heritagemove.files.tables import Row, column
-from heritagemove.museum.columns import BASIS, SOURCE, Basis
+from heritagemove.museum.columns import BASIS, SOURCE, STARTER, Basis, YesOrBlank
 
 #: What carries the unit -> over which kind of leg.
 MODES: dict[str, Literal["rail", "road", "ground", "water", "none"]] = {
@@ -41,6 +41,7 @@ class Stage(Row, read_by="gates, costs and dates"):
     interim: YesNo = column("whether the unit only waits where it ends: the way on to the museum is not in its cost")
     basis: Basis = BASIS
     source: Text = SOURCE
+    starter: YesOrBlank = STARTER
 
     @model_validator(mode="after")
     def _on_its_trucks(self) -> Any:

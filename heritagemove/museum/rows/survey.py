@@ -1,6 +1,6 @@
 from heritagemove.files.cells import Date, OptionalFileName, Reference, Text
 from heritagemove.files.tables import Row, column
-from heritagemove.museum.columns import BASIS, SOURCE, Basis
+from heritagemove.museum.columns import BASIS, SOURCE, STARTER, Basis, YesOrBlank
 
 #: Facts that a gate or a check reads, beside the clues of a bearing and the items of readiness; each with the unit of
 #: its finding where that is a measure.
@@ -61,3 +61,4 @@ class Observation(Row, read_by="gates"):
     observed: Date = column("date")
     basis: Basis = BASIS
     source: Text = SOURCE
+    starter: YesOrBlank = STARTER

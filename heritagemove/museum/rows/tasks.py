@@ -17,7 +17,7 @@ from heritagemove.files.cells import (
     choices,
 )
 from heritagemove.files.tables import column
-from heritagemove.museum.columns import BASIS, SOURCE, STAGE, Basis, Range, ThreePoint
+from heritagemove.museum.columns import BASIS, SOURCE, STAGE, STARTER, Basis, Range, ThreePoint, YesOrBlank
 
 #: Milestones with either of which the unit is off the site: on the first day of its task, or when that is finished.
 LEAVING = ("leaves", "off_site")
@@ -63,6 +63,7 @@ class Task(ThreePoint, read_by="gates, costs and dates"):
     stage: OptionalReference = STAGE
     basis: Basis = BASIS
     source: Text = SOURCE
+    starter: YesOrBlank = STARTER
 
     @model_validator(mode="after")
     def _days_for_each_driver(self) -> Any:

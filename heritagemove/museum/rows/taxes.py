@@ -2,7 +2,7 @@ from typing import ClassVar
 
 from heritagemove.files.cells import Identifier, OptionalText, Text, quantity
 from heritagemove.files.tables import Row, column
-from heritagemove.museum.columns import BASIS, SOURCE, Basis
+from heritagemove.museum.columns import BASIS, SOURCE, STARTER, Basis, YesOrBlank
 
 
 class Tax(Row, read_by="costs and dates"):
@@ -16,3 +16,4 @@ class Tax(Row, read_by="costs and dates"):
     exempt: OptionalText = column("what and who is exempt, and by which paper")
     basis: Basis = BASIS
     source: Text = SOURCE
+    starter: YesOrBlank = STARTER

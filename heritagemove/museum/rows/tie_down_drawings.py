@@ -4,7 +4,7 @@ from pydantic import model_validator
 
 from heritagemove.files.cells import OptionalNonNegative, Reference, Text, quantity
 from heritagemove.files.tables import Row, column
-from heritagemove.museum.columns import BASIS, SOURCE, Basis
+from heritagemove.museum.columns import BASIS, SOURCE, STARTER, Basis, YesOrBlank
 from heritagemove.units.units import show
 
 
@@ -24,6 +24,7 @@ class TieDownDrawing(Row, read_by="gates, costs and dates"):
     tie_downs: OptionalNonNegative = column("tie-downs that it shows, of which half pull each way", read_by="gates")
     basis: Basis = BASIS
     source: Text = SOURCE
+    starter: YesOrBlank = STARTER
 
     @model_validator(mode="after")
     def _holds_something(self) -> Any:

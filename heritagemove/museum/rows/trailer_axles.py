@@ -1,6 +1,6 @@
 from heritagemove.files.cells import Identifier, OptionalNonNegative, Reference, Text, choice, quantity, whole
 from heritagemove.files.tables import Row, column
-from heritagemove.museum.columns import BASIS, SOURCE, Basis
+from heritagemove.museum.columns import BASIS, SOURCE, STARTER, Basis, YesOrBlank
 
 
 class TrailerAxles(Row, read_by="gates"):
@@ -21,3 +21,4 @@ class TrailerAxles(Row, read_by="gates"):
     title: Text = column("what it is called")
     basis: Basis = BASIS
     source: Text = SOURCE
+    starter: YesOrBlank = STARTER

@@ -1,6 +1,6 @@
 from heritagemove.files.cells import Identifier, OptionalNonNegative, Text, YesNo, choice, quantity, whole
 from heritagemove.files.tables import Row, column
-from heritagemove.museum.columns import BASIS, SOURCE, Basis, Positions
+from heritagemove.museum.columns import BASIS, SOURCE, STARTER, Basis, Positions, YesOrBlank
 
 
 class Trailer(Row, read_by="gates"):
@@ -27,3 +27,4 @@ class Trailer(Row, read_by="gates"):
     miles_per_day: quantity("mile", above=0) = column("distance it makes in one permitted day")
     basis: Basis = BASIS
     source: Text = SOURCE
+    starter: YesOrBlank = STARTER

@@ -2,7 +2,7 @@ from typing import ClassVar
 
 from heritagemove.files.cells import Identifier, NonNegative, Reference, Text
 from heritagemove.files.tables import column
-from heritagemove.museum.columns import BASIS, SOURCE, Basis, Range, ThreePoint
+from heritagemove.museum.columns import BASIS, SOURCE, STARTER, Basis, Range, ThreePoint, YesOrBlank
 
 
 class Upkeep(ThreePoint, read_by="screens"):
@@ -19,3 +19,4 @@ class Upkeep(ThreePoint, read_by="screens"):
     range: Range = column("what low and high mean")
     basis: Basis = BASIS
     source: Text = SOURCE
+    starter: YesOrBlank = STARTER

@@ -11,7 +11,7 @@ from heritagemove.files.cells import (
     whole,
 )
 from heritagemove.files.tables import Row, column
-from heritagemove.museum.columns import BASIS, SOURCE, Basis, JournalSize
+from heritagemove.museum.columns import BASIS, SOURCE, STARTER, Basis, JournalSize, YesOrBlank
 
 KINDS = ("steam_locomotive", "diesel_locomotive", "electric_locomotive", "passenger_car", "railcar", "streetcar",
          "freight_car", "caboose", "crane")  # fmt: skip
@@ -76,3 +76,4 @@ class Vehicle(Row, read_by="gates, costs and dates"):
     hazards: Text = column("known or suspected hazards", read_by="screens")
     basis: Basis = BASIS
     source: Text = SOURCE
+    starter: YesOrBlank = STARTER
