@@ -14,7 +14,7 @@ from typing import Any
 import numpy as np
 
 from heritagemove.answers.budget_steps import budget_steps
-from heritagemove.answers.money_tables import risks
+from heritagemove.answers.money_tables import risk_shares
 from heritagemove.compare.results import Comparison
 from heritagemove.following.commitments import spent_or_signed
 from heritagemove.hand_over.sheets import Book, Formula, FromTrials, Input, Sheet
@@ -393,10 +393,8 @@ def risks_sheet(book: Book, costed: Sequence[Costed]) -> None:
                        f"on average [{money}]", "what lowers it", f"its price [{money}]", "chance then", "in the plan",
                        "who", "row of risks.csv"])  # fmt: skip
     for each in costed:
-        rows = {row.row_number: row for row in each.comparison.museum.of_path("risks", each.path)}
-        for found in risks(each.comparison, each.path).itertuples():
-            row = rows[found.row_number]
-            then = row.mitigated_probability
+        for found in risk_shares(each.comparison, each.path):
+            row, then = found.row, found.row.mitigated_probability
             sheet.add(
                 *([_short_name(each.comparison)] if several else []), row.title, row.probability, FromTrials(found.when_usd),
                 FromTrials(found.mean_usd), row.mitigation,
