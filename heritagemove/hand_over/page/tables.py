@@ -137,7 +137,6 @@ def _tasks(plan: Mapping[str, Any]) -> Described:
     headings = [
         Heading("Task", lambda r: r["title"] + (f" ({', '.join(map(named, r['milestone']))})" if r["milestone"] else "")),
         Heading("Who", lambda r: r["who"]),
-        Heading("Works on", lambda r: r["calendar"]),
         Heading("Done, P50", lambda r: day(r["finish_p50"]), "date"),
         Heading("Done, P80", lambda r: day(r["finish_p80"]), "date"),
         Heading("Sets the date", lambda r: r["sets_the_date"], "chance"),
