@@ -141,7 +141,10 @@ def _parser() -> argparse.ArgumentParser:
 
     page = commands.add_parser("report", help="write the read-only page of one unit, of several, or of the whole site")
     _shared(page, several=True)
-    page.add_argument("--out", required=True, help="file to write, such as page.html")
+    page.add_argument("--out", required=True, help="file to write, such as page.html; of several units a folder")
+    page.add_argument(
+        "--annex", choices=("short", "full"), default="short", help="full: every limit, input, criterion, path"
+    )
     page.add_argument("--scenarios", metavar="FOLDER", help="set the saved scenarios of a folder beside the answer")
     page.add_argument("--json", metavar="FILE", help="also write every figure of the page as JSON")
     page.add_argument("--pdf", metavar="FILE", help="also print the page, through a Chromium where one is found")
@@ -265,18 +268,15 @@ def _merge(options: argparse.Namespace) -> None:
     tried_museum(options.out, reference_folder(Path(options.mine)))
 
 
-def _compared(options: argparse.Namespace) -> list[Comparison]:
-    museum: Museum = load_museum(options.folder)
+def _compared(options: argparse.Namespace, loaded: Museum | None = None) -> list[Comparison]:
+    museum: Museum = loaded or load_museum(options.folder)
     museum = estimating.switched(museum, False) if options.no_estimating_error else museum
     settings = _settings(options.set)
     if options.seed is not None and not 0 <= options.seed < 2**32:
         raise ValueError(f"--seed: found {options.seed}; allowed: a whole number from 0 to {2**32 - 1}")
     if options.trials is not None and not 100 <= options.trials <= 1_000_000:
         raise ValueError(f"--trials: found {options.trials:,}; allowed: a whole number from 100 to 1,000,000")
-    named = [options.vehicle] if isinstance(options.vehicle, str) else options.vehicle
-    vehicles = list(dict.fromkeys(named or [row.vehicle for row in museum.vehicles]))
-    for vehicle in vehicles:
-        museum.vehicle(vehicle)
+    vehicles = _vehicles(options, museum)
     read_settings(settings)
     compared, vehicle, memo = [], vehicles[0], Memo()
     try:
@@ -286,6 +286,15 @@ def _compared(options: argparse.Namespace) -> list[Comparison]:
     except Exception as error:  # `check` would have told: the cell is named here as well, or the setting
         raise explained(museum, vehicle, settings, error) from error
     return compared
+
+
+def _vehicles(options: argparse.Namespace, museum: Museum) -> list[str]:
+    """Return the units that are asked for, each once; every unit where none is named."""
+    named = [options.vehicle] if isinstance(options.vehicle, str) else options.vehicle
+    vehicles = list(dict.fromkeys(named or [row.vehicle for row in museum.vehicles]))
+    for vehicle in vehicles:
+        museum.vehicle(vehicle)
+    return vehicles
 
 
 def _settings(texts: Sequence[str]) -> dict[str, str]:
@@ -309,18 +318,19 @@ def _compare(options: argparse.Namespace) -> None:
 def _report(options: argparse.Namespace) -> None:
     from heritagemove.hand_over.page import refuse_outputs, site_of, write_files
 
+    museum = load_museum(options.folder)
     wanted = {name: file for name in ("out", "json", "pdf") if (file := getattr(options, name))}
     read = Path(options.scenarios).glob("*.json") if options.scenarios else ()
-    refuse_outputs(options.folder, wanted, options.replace, read)
+    refuse_outputs(options.folder, wanted, options.replace, read, _vehicles(options, museum))
     if options.scenarios and not os.path.isdir(options.scenarios):
         raise ValueError(f'scenarios: found "{options.scenarios}"; allowed: a folder with saved scenarios')
-    comparisons = _compared(options)
+    comparisons = _compared(options, museum)
     progress = None
     if sys.stderr.isatty():
         progress = lambda drawn: print(f"\r\x1b[KDrawing {drawn}", end="", file=sys.stderr, flush=True)  # noqa: E731
     kept = _kept(options.scenarios, comparisons) if options.scenarios else {}
     site = site_of(comparisons, progress)
-    written = write_files(comparisons, wanted, options.replace, progress, kept, site)
+    written = write_files(comparisons, wanted, options.replace, progress, kept, site, options.annex == "full")
     if progress:
         print("\r\x1b[K", end="", file=sys.stderr)
     for file in written:

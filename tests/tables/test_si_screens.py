@@ -13,7 +13,7 @@ import pytest
 
 import heritagemove as hm
 from heritagemove.compare.comparison import compare_paths
-from heritagemove.hand_over.page import render
+from heritagemove.hand_over.page import content, names_of, render, site_page
 from heritagemove.hand_over.page.site import site_of
 from heritagemove.hand_over.workbook import write_workbook
 from heritagemove.panels import books, tracking
@@ -108,11 +108,12 @@ def comparisons(abroad, samples):
 
 def test_no_page_of_a_unit_shows_one(comparisons):
     for comparison in comparisons:
-        assert customary(plain(render(comparison))) == []
+        assert customary(plain(render(comparison, full=True))) == []
 
 
 def test_the_page_of_the_whole_site_shows_none(comparisons):
-    assert customary(plain(render(comparisons, site=site_of(comparisons)))) == []
+    site, files = site_of(comparisons), names_of(comparison.vehicle for comparison in comparisons)
+    assert customary(plain(site_page(content(comparisons, site=site), files, site))) == []
 
 
 def test_the_workbook_shows_none(abroad, samples, tmp_path):

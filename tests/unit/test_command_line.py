@@ -343,32 +343,45 @@ def test_report_into_a_folder_that_is_not_there_writes_nothing(run, tmp_path):
     assert list(tmp_path.iterdir()) == []
 
 
-@pytest.mark.parametrize("moment", ["with_pictures", "replace"])
+@pytest.mark.parametrize("moment", ["unit_page", "replace"])
 def test_a_page_that_fails_half_way_leaves_the_old_one_and_no_scraps(run, tmp_path, monkeypatch, moment):
     def fail(*_, **__):
         raise OSError("No space left on device")
 
     page = tmp_path / "page.html"
     page.write_text("the committee's copy")
-    monkeypatch.setattr(*((files, moment, fail) if moment == "with_pictures" else (saving.os, "replace", fail)))
+    monkeypatch.setattr(*((files, moment, fail) if moment == "unit_page" else (saving.os, "replace", fail)))
     status, out, err = run("report", FOLDER, "--vehicle", "caboose", "--out", page, "--replace", *FEW)
     assert (status, out) == (2, "") and "No space left on device" in err and err.count("\n") == 1
     assert page.read_text() == "the committee's copy"
     assert [entry.name for entry in tmp_path.iterdir()] == ["page.html"]
 
 
-def test_report_writes_page_twin_and_several_units_or_nothing(run, tmp_path):
-    page, twin = tmp_path / "page.html", tmp_path / "page.json"
+def test_report_of_several_units_fills_a_folder_with_a_page_each_and_one_that_leads_to_them_or_nothing(run, tmp_path):
+    pages, twin = tmp_path / "pages", tmp_path / "pages.json"
     words = ["report", FOLDER, "--vehicle", "caboose", "--vehicle", "boxcar", *FEW]
-    assert run(*words, "--out", page, "--json", twin)[0] == 0
+    assert run(*words, "--out", pages, "--json", twin)[0] == 0
     assert [unit["vehicle"] for unit in json.loads(twin.read_text())["units"]] == ["caboose", "boxcar"]
-    assert page.read_text().count('class="unit"') == 2
-    page.unlink()
-    status, _, err = run(*words, "--out", page, "--json", twin)
-    assert (status, err) == (2, f'json: found "{twin}", which exists; allowed: a new file, or replace it (--replace)\n')
-    assert not page.exists()
-    status, _, err = run(*words, "--out", page, "--json", page)
-    assert (status, "one file twice" in err) == (2, True)
+    assert sorted(file.name for file in pages.iterdir()) == ["boxcar.html", "caboose.html", "index.html"]
+    assert all(f'href="{name}.html"' in (pages / "index.html").read_text() for name in ("caboose", "boxcar"))
+    (pages / "caboose.html").unlink()
+    status, _, err = run(*words, "--out", pages, "--json", twin)
+    assert (
+        status == 2
+        and err.count("\n") == 3
+        and "boxcar.html" in err
+        and "index.html" in err
+        and f'json: found "{twin}"' in err
+    )
+    assert not (pages / "caboose.html").exists()
+    status, _, err = run(*words, "--out", twin)
+    assert status == 2 and "which is a file; allowed: a folder" in err
+
+
+def test_a_folder_of_pages_that_cannot_be_filled_goes_again(run, tmp_path, monkeypatch):
+    monkeypatch.setattr(saving.os, "replace", lambda *_: (_ for _ in ()).throw(OSError("No space left on device")))
+    status, _, err = run("report", FOLDER, "--vehicle", "caboose", "--vehicle", "boxcar", "--out", tmp_path / "pages", *FEW)
+    assert status == 2 and "No space left" in err and list(tmp_path.iterdir()) == []
 
 
 _HANDED_OVER = [("workbook", "all.xlsx", b"PK"), ("calendar", "plan.ics", b"BEGIN:VCALENDAR")]

@@ -81,7 +81,7 @@ def test_a_saved_scenario_that_is_read_is_not_replaced_by_the_page(run, folder, 
     kept = tmp_path / "kept" / "crane.json"
     kept.parent.mkdir()
     kept.write_text("{}")
-    words = ("report", folder, "--scenarios", kept.parent, "--out", kept, "--replace")
+    words = ("report", folder, "--vehicle", "caboose", "--scenarios", kept.parent, "--out", kept, "--replace")
     status, _, err = run(*words)
     assert status == 2 and "which is crane.json" in err and kept.read_text() == "{}"
 

@@ -6,7 +6,6 @@ import itertools
 import json
 import re
 import shlex
-import time
 from html import unescape
 from html.parser import HTMLParser
 from pathlib import Path
@@ -15,9 +14,8 @@ import pytest
 from reading import words
 
 from heritagemove.__main__ import main
-from heritagemove.compare import comparison as comparing
 from heritagemove.compare.comparison import compare_paths
-from heritagemove.hand_over.page import render, site_of, write_report
+from heritagemove.hand_over.page import render, write_report
 from heritagemove.hand_over.page.plain import sentences
 from heritagemove.trials.simulation import draw
 from heritagemove.units.words import show_date
@@ -133,7 +131,7 @@ def test_nothing_on_the_page_can_act_or_load(text, page):
 
 def test_every_picture_has_a_size_and_a_text_that_begins_with_its_finding(page):
     pictures = page.every("img")
-    assert len(pictures) == 18
+    assert len(pictures) == 4
     for picture in pictures:
         assert len(picture["alt"]) > 60
         assert int(picture["width"]) > 500 and int(picture["height"]) > 200
@@ -145,20 +143,21 @@ def test_every_table_has_a_caption_and_headings_for_columns_and_rows(text, page)
 
 
 def test_the_decision_the_cautions_and_the_figures_of_every_path_stand_on_it(page, comparison):
-    assert comparison.sentence in page.text
+    assert all(line in page.text for line in sentences(comparison.sentence))
     for caution in comparison.museum.cautions:
         assert caution.text in page.text
     for result in comparison.paths:
         assert result.title in page.text
         assert f"{result.cost.p80:,.0f}" in page.text
-        assert all(reason in page.text for reason in result.reasons)
+        assert all(reason in page.text for reason in result.reasons[:1])
         assert result.off_site is None or show_date(result.off_site.p80) in page.text
 
 
 def test_the_scope_stands_beside_the_decision_before_anything_else(page, comparison):
     scope = next(row.text for row in comparison.museum.cautions if "every" in row.screens)
     motion = page.text.index("That the museum release")
-    assert motion < page.text.index(scope) < page.text.index(comparison.sentence) < page.text.index("If its gates are met")
+    assert motion < page.text.index(scope) < page.text.index(sentences(comparison.sentence)[0])
+    assert page.text.index("P80 is passed one time in five") < page.text.index("Cost, P80")
 
 
 def test_the_page_opens_with_the_paper_in_at_most_350_words(text):
@@ -169,39 +168,62 @@ def test_the_page_opens_with_the_paper_in_at_most_350_words(text):
 
 
 def test_the_decision_in_full_is_one_sentence_a_line(text, comparison):
-    listed = text[text.index('<ul class="full">') :].partition("</ul>")[0]
+    listed = text[text.index('<ul class="sentences columns">') :].partition("</ul>")[0]
     lines = [unescape(line) for line in re.findall(r"<li>(.*)</li>", listed)]
     assert lines == sentences(comparison.sentence) and len(lines) > 5
 
 
+@pytest.fixture(scope="module")
+def full(comparison):
+    return render(comparison, MADE_ON, full=True)
+
+
 @pytest.mark.parametrize("role", ["choice", "fallback"])
-def test_the_cost_lines_of_a_path_add_up_with_its_risks_to_its_mean(text, comparison, role):
+def test_the_cost_lines_of_a_path_add_up_with_its_risks_to_its_mean(full, comparison, role):
     result = comparison.path(getattr(comparison, role))
-    section = text[text.index(f'<section id="{role}"') :].partition("</section>")[0]
 
-    def sums(caption, column):
-        table = section[section.index(f"<caption>{caption}") :].partition("</table>")[0]
-        rows = re.findall(r"<tr[^>]*>(<th scope=\"row\">.*?)</tr>", table)
-        cells = [re.findall(r'<td class="number">([-\d,.]+)</td>', row) for row in rows]
-        return [float(row[column].replace(",", "")) for row in cells]
+    def column(caption, which):
+        table = full[full.index(f"<caption>{caption}") :].partition("</table>")[0]
+        cells = [
+            re.findall(r'<td data-is="[^"]*\[USD\]" class="number">([-\d,]+)</td>', row) for row in table.split("<tr")[2:]
+        ]
+        return [float(row[which].replace(",", "")) for row in cells]
 
-    phases = sums("Cost by phase", 0)
-    assert phases[-3:] == [round(value) for value in (result.cost.mean, result.cost.p50, result.cost.p80)]
-    assert sum(phases[:-3]) == pytest.approx(phases[-3], abs=len(phases))
-    lines, risks = sums("Cost lines", 2), sums("Risks by mean cost", 0) if "Risks by mean cost" in section else []
+    lines = column(f"Cost lines of path {result.number}:", -1)
+    risks = column(f"What can go wrong on path {result.number},", 0)
     late = float((result.trials.holdover_usd + result.trials.loss_usd).mean())
+    assert len(lines) > 15 and len(risks) > 4
     assert sum(lines) + sum(risks) + late == pytest.approx(result.cost.mean, abs=len(lines) + len(risks))
+    assert f"mean {result.cost.mean:,.0f} USD, P50 {result.cost.p50:,.0f}, P80 {result.cost.p80:,.0f}" in Page(full).text
 
 
-def test_every_input_names_its_basis_and_its_source(text):
-    table = text[text.index("<caption>Every input") :].partition("</table>")[0]
-    rows = re.findall(r"<tr><td>(.*)</tr>", table)
-    assert len(rows) > 40
-    for row in rows:
-        *_, basis, source = re.findall(r"<t[dh][^>]*>(.*?)</t[dh]>", "<td>" + row)
-        assert basis in ("quote", "published", "measured", "judgment")
-        assert source
-    assert f"Of the {len(rows)} inputs" in text
+def test_every_figure_leads_back_to_a_file_a_row_a_basis_and_a_source(full, text, comparison):
+    rows = {f"{table}.csv row {row.row_number}" for table in ("rates", "quantities", "tasks", "risks", "cost_lines")
+            for row in getattr(comparison.museum, table)}  # fmt: skip
+    inputs = full[full.index("<caption>Every input") :].partition("</table>")[0].split("<tr")[2:]
+    assert len(inputs) > 40 and f"Of the {len(inputs)} inputs" in full
+    for row in inputs:
+        *_, where, basis = map(unescape, re.findall(r"<t[dh][^>]*>(.*?)</t[dh]>", row))
+        assert where in rows and re.match(r"(quote|published|measured|judgment): .", basis)
+    lines = text[text.index("<caption>Cost lines") :].partition("</table>")[0].split("<tr")[2:]
+    for row in lines:
+        line, _, _, _, price, _ = map(unescape, re.findall(r"<t[dh][^>]*>(.*?)</t[dh]>", row))
+        assert re.search(r"\(([^()]*)\)$", line).group(1) in rows
+        assert all(part.partition(",")[0] in rows for part in re.findall(r"rates\.csv row \d+", price)) and ": " in price
+
+
+def test_what_is_taken_out_and_put_under_stands_in_lines_down_to_the_axle(text, comparison):
+    table = text[text.index("<caption>How the load of path") :].partition("</table>")[0]
+    weights = [float(w.replace(",", "")) for w in re.findall(r">(-?[\d,]+) lb<", table)]
+    assert "4 motors" in table and "fuel, oil and water" in table
+    assert weights[0] + weights[1] + weights[2] == weights[3] and weights[4] < weights[3]
+
+
+def test_the_full_annex_holds_the_gates_limits_and_inputs_that_the_short_one_leaves_out(full, text, comparison):
+    other = next(r for r in comparison.paths if r.findings and r.path not in (comparison.choice, comparison.fallback))
+    assert "Gates of the other paths" in full and "Gates of the other paths" not in text
+    assert comparison.museum.limits[0].title in unescape(full) and "Published limits and planning" not in text
+    assert all(unescape(full).count(finding.gate.title) for finding in other.findings) and len(full) > 1.3 * len(text)
 
 
 def test_the_page_says_how_it_was_made_and_the_command_gives_the_same_figures(page, comparison, capsys, monkeypatch):
@@ -233,8 +255,8 @@ def test_a_page_without_a_way_out_says_so_and_shows_what_is_left(museum, few):
     assert comparison.choice is None
     page = Page(render(comparison, MADE_ON))
     assert "too late. The quickest way out is to " in page.text
-    assert "The choice: " not in page.text
-    assert "The fallback: Decline" in page.text
+    assert "The choice, path" not in page.text
+    assert "The fallback, path 11: Decline" in page.text
     assert "what the board must know first" in page.text and "That the museum ask the owner for more time" in page.text
 
 
@@ -244,23 +266,10 @@ def test_the_same_results_give_the_same_bytes(museum, few, text, comparison):
     assert render(again, dt.date(2027, 2, 2)) == text.replace("1 Feb 2027", "2 Feb 2027")
 
 
-@pytest.mark.long
-def test_the_page_of_the_whole_site_is_small_and_its_decisions_differ(museum, text, few, capsys):
-    comparisons = [comparing.compare_paths(museum, vehicle.vehicle, {}, few) for vehicle in museum.vehicles]
-    started = time.perf_counter()
-    site = render(comparisons, MADE_ON, site=site_of(comparisons))
-    seconds, sizes = time.perf_counter() - started, [len(page.encode()) for page in (text, site)]
-    with capsys.disabled():
-        print(f"\npage of one unit {sizes[0] / 1024:,.0f} KiB; of six {sizes[1] / 1024:,.0f} KiB in {seconds:.1f} s")
-    assert len({comparison.sentence for comparison in comparisons}) == len(comparisons) == 6
-    assert sizes[0] < 1_500_000
-    assert sizes[1] < 4_000_000
-
-
 def test_a_page_is_written_whole_for_everyone_to_read(comparison, tmp_path):
     written = write_report(comparison, tmp_path / "page.html")
     assert written == tmp_path / "page.html"
-    assert written.read_text(encoding="utf-8").endswith("</html>")
+    assert written.read_text(encoding="utf-8").rstrip().endswith("</html>")
     assert written.stat().st_mode & 0o777 == 0o644
     with pytest.raises(ValueError, match="exists; allowed: a new file"):
         write_report(comparison, written)

@@ -22,11 +22,13 @@ from heritagemove.compare.missing import unknown_reasons
 from heritagemove.compare.results import Comparison, PathResult
 from heritagemove.compare.waiting import waiting
 from heritagemove.following.tracking import Forecast
+from heritagemove.hand_over.page.axle_loads import axle_loads
 from heritagemove.hand_over.page.following import following_content, forecasts_of
-from heritagemove.hand_over.page.paper import paper
-from heritagemove.hand_over.page.plain import named, picked
+from heritagemove.hand_over.page.paper import BoardPaper, paper
+from heritagemove.hand_over.page.plain import named, picked, row_in
 from heritagemove.hand_over.page.plan import gates_content, plan
 from heritagemove.hand_over.page.site import Site, site_content
+from heritagemove.hand_over.page.site_paper import site_paper
 from heritagemove.museum.drivers import DRIVERS
 from heritagemove.museum.museum import Museum
 from heritagemove.trials import simulation
@@ -35,7 +37,7 @@ from heritagemove.units.units import show
 from heritagemove.units.words import show_chance, show_date, show_rounded
 
 #: Name and version of the twin's form; data/OUTPUT.md documents it. A change of meaning raises the number.
-SCHEMA = "heritagemove page 1"
+SCHEMA = "heritagemove page 2"
 
 
 def content(
@@ -44,6 +46,7 @@ def content(
     scenarios: Mapping[str, Comparison] | None = None,
     site: Site | None = None,
     forecasts: Mapping[str, tuple[Forecast, ...]] | None = None,
+    full: bool = False,
 ) -> dict[str, Any]:
     """Return what the page of one or more units says.
 
@@ -59,6 +62,8 @@ def content(
         The units together, as :func:`heritagemove.hand_over.page.site.site_of` finds them.
     forecasts : mapping of str to tuple of Forecast, optional
         By unit, what follows from its books; made here when left out.
+    full : bool
+        Whether the annex is the full one: every limit, input, criterion and path.
 
     Returns
     -------
@@ -69,6 +74,12 @@ def content(
     museum, scenario = first.museum, first.museum.scenario
     known = {c.vehicle: forecasts_of(c) for c in comparisons} if forecasts is None else forecasts
     dates = {name: getattr(scenario, name).isoformat() for name in ("as_of", "start", "deadline", "forced_scrap")}
+    units = [
+        _unit(comparison, scenarios or {}, known[comparison.vehicle], full)
+        | {"following": following_content(known[comparison.vehicle])}
+        for comparison in comparisons
+    ]
+    papers = {unit["vehicle"]: BoardPaper(**unit["paper"]) for unit in units}
     return {
         "schema": SCHEMA,
         "museum": {
@@ -76,14 +87,10 @@ def content(
             **dates,
             "confidence": scenario.simulation.confidence,
         },
-        "together": site and site_content(site),
-        "units": [
-            _unit(comparison, scenarios or {}, known[comparison.vehicle])
-            | {"following": following_content(known[comparison.vehicle])}
-            for comparison in comparisons
-        ],
+        "together": site and site_content(site) | {"paper": dataclasses.asdict(site_paper(site, comparisons, papers))},
+        "units": units,
         "correlation": _strengths(museum),
-        "limits": [_limit(row) for row in museum.limits],
+        "limits": [_limit(row) for row in museum.limits] if full else [],
         "cautions": [
             picked(row, "topic", "text", "source") | {"everywhere": "every" in row.screens} for row in museum.cautions
         ],
@@ -93,16 +100,21 @@ def content(
             "spread": first.spread_in_words,
             **picked(first.samples, "seed", "trials"),
             "digest": first.base.digest(),
-            "command": _command(comparisons, bool(scenarios)),
+            "annex": "full" if full else "short",
+            "command": _command(comparisons, bool(scenarios), full),
+            "folder": _folder(first),
             "made_on": (made_on or dt.date.today()).isoformat(),
+            "dated": _dated(made_on or dt.date.today(), museum, known),
         },
     }
 
 
-def _unit(comparison: Comparison, scenarios: Mapping[str, Comparison], forecasts: tuple[Forecast, ...]) -> dict[str, Any]:
+def _unit(
+    comparison: Comparison, scenarios: Mapping[str, Comparison], forecasts: tuple[Forecast, ...], full: bool
+) -> dict[str, Any]:
     museum = comparison.museum
     roles = (("choice", comparison.choice), ("fallback", comparison.fallback))
-    plans = [plan(comparison, comparison.path(path), role) for role, path in roles if path]
+    plans = [plan(comparison, comparison.path(path), role, full) for role, path in roles if path]
     inputs = _inputs(comparison, [comparison.path(path) for _, path in roles if path])
     counted = Counter(row["basis"] for row in inputs)
     return {
@@ -112,13 +124,18 @@ def _unit(comparison: Comparison, scenarios: Mapping[str, Comparison], forecasts
         "paper": dataclasses.asdict(paper(comparison, plans[0]["basis"] if comparison.choice else None, forecasts)),
         "budget": _budget(comparison),
         "would_change_it": _would_change(comparison),
-        "criteria": _criteria(comparison),
+        "criteria": _criteria(comparison) if full else None,
         "scenarios": [
             _scenario(name, comparison, other) for name, other in scenarios.items() if other.vehicle == comparison.vehicle
         ],
         "facts": _facts(comparison),
         "seen": _seen(comparison),
-        "gates": [gates_content(museum, result) for result in comparison.paths if result.findings],
+        "loads": axle_loads(museum, comparison.vehicle, [comparison.path(path) for _, path in roles if path]),
+        "gates": [
+            gates_content(museum, result)
+            for result in comparison.paths
+            if result.findings and (full or result.path in (comparison.choice, comparison.fallback))
+        ],
         "plans": plans,
         "inputs": inputs,
         "basis": [{"basis": name, "inputs": count, "share": count / len(inputs)} for name, count in counted.most_common()],
@@ -246,14 +263,21 @@ def _facts(comparison: Comparison) -> list[dict[str, str]]:
 
 
 def _seen(comparison: Comparison) -> list[dict[str, Any]]:
-    """List what the survey saw of the unit: like findings of several boxes in one row."""
+    """List what the survey saw of the unit: like findings of several boxes in one row, the unit itself without a place."""
     rows: dict[tuple[str, ...], list[str]] = {}
     for row in comparison.museum.survey:
         if row.vehicle == comparison.vehicle:
-            key = named(row.clue), row.found, row.observed.isoformat(), row.basis, row.source
+            key = _clue(row.clue), named(row.found), row.observed.isoformat(), row.basis, row.source
             rows.setdefault(key, []).append(row.place)
     fields = ("what", "found", "observed", "basis", "source")
-    return [dict(zip(fields, key, strict=True)) | {"where": ", ".join(places)} for key, places in rows.items()]
+    return [
+        dict(zip(fields, key, strict=True)) | {"where": ", ".join(place for place in places if place != "vehicle")}
+        for key, places in rows.items()
+    ]
+
+
+def _clue(clue: str) -> str:
+    return "PCB" if clue == "pcb" else named(clue)[:1].upper() + named(clue)[1:]
 
 
 def _inputs(comparison: Comparison, results: list[PathResult]) -> list[dict[str, Any]]:
@@ -265,7 +289,7 @@ def _inputs(comparison: Comparison, results: list[PathResult]) -> list[dict[str,
         low, likely, high = (getattr(row, prefix + part) for part in ("low", "likely", "high"))
         entry = {"kind": kind, "name": name, "low": low, "likely": likely, "high": high, "unit": unit}
         entry |= picked(row, "range", "basis", "source")
-        found.setdefault(tuple(entry.values()), entry)
+        found.setdefault(tuple(entry.values()), entry | {"row": row_in(_TABLES[kind.rpartition(", ")[2]], row)})
 
     for result in results:
         for row in (*used_rates(museum, result), *museum.rates_of(museum.scenario.holdover_rate)):
@@ -286,6 +310,9 @@ def _inputs(comparison: Comparison, results: list[PathResult]) -> list[dict[str,
     return list(found.values())
 
 
+_TABLES = {"price": "rates", "quantity": "quantities", "task": "tasks", "cost": "risks", "delay": "risks"}
+
+
 def _limit(row: Any) -> dict[str, Any]:
     same = picked(row, "limit", "title", "value", "unit", "strength", "source", "confirm_with")
     return same | {"as_of": row.as_of and row.as_of.isoformat()}
@@ -296,16 +323,32 @@ def _strengths(museum: Museum) -> dict[str, Any]:
     return picked(correlation, "default", "basis", "source") | {"markets": dict(correlation.markets)}
 
 
-def _command(comparisons: Sequence[Comparison], scenarios: bool) -> str:
+def _folder(comparison: Comparison) -> str:
+    folder = Path(comparison.base.folder)
+    return folder.name if folder.is_absolute() else folder.as_posix()
+
+
+def _dated(made_on: dt.date, museum: Museum, forecasts: Mapping[str, tuple[Forecast, ...]]) -> str:
+    """Return the day of the tables and that of the page in one sentence that holds whichever comes first."""
+    of_tables = max([museum.scenario.as_of, *(found[-1].on for found in forecasts.values() if found)])
+    if made_on >= of_tables:
+        return f"The tables stand as of {show_date(of_tables)}; the page was made on {show_date(made_on)}."
+    return (
+        f"The tables speak for {show_date(of_tables)}, later than the clock of the machine that made the page "
+        f"({show_date(made_on)}): they look ahead, or its clock is slow."
+    )
+
+
+def _command(comparisons: Sequence[Comparison], scenarios: bool, full: bool) -> str:
     """Return the command that writes this page again, quoted for a shell; it names no place on this machine."""
     first = comparisons[0]
-    folder = Path(first.base.folder)
-    words = ["python", "-m", "heritagemove", "report", folder.name if folder.is_absolute() else folder.as_posix()]
+    words = ["python", "-m", "heritagemove", "report", _folder(first)]
     for comparison in comparisons:
         words += ["--vehicle", comparison.vehicle]
     for name, amount in sorted(first.settings.items()):
         words += ["--set", f"{name}={amount:.12g} {DRIVERS[name].unit}"]
     words += ["--scenarios", "scenarios"] if scenarios else []
+    words += ["--annex", "full"] if full else []
     words += [] if first.estimating_error else ["--no-estimating-error"]
     words += ["--seed", str(first.samples.seed), "--trials", str(first.samples.trials), "--out", "page.html"]
     return shlex.join(words)

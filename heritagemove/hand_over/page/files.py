@@ -2,23 +2,25 @@
 
 from __future__ import annotations
 
+import contextlib
 import datetime as dt
 import json
 import os
 import shutil
 import subprocess
 import tempfile
-from collections.abc import Callable, Iterable, Mapping, Sequence
+from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from pathlib import Path
 from typing import Any
 
 from heritagemove.compare.results import Comparison
 from heritagemove.files import saving
+from heritagemove.files.names import reserved
 from heritagemove.files.outputs import refuse_places
 from heritagemove.hand_over.page.content import content
 from heritagemove.hand_over.page.following import forecasts_of
-from heritagemove.hand_over.page.html import with_pictures
-from heritagemove.hand_over.page.site import Site, site_of
+from heritagemove.hand_over.page.html import site_page, unit_page
+from heritagemove.hand_over.page.site import Site
 from heritagemove.museum.museum import input_files
 from heritagemove.units.units import PlannerError
 
@@ -31,19 +33,17 @@ _FLAGS = (
 
 
 def write_report(
-    comparisons: Comparison | Sequence[Comparison],
+    comparison: Comparison,
     path: str | Path,
     replace: bool = False,
     progress: Callable[[str], None] | None = None,
     scenarios: Mapping[str, Comparison] | None = None,
-    site: Site | None = None,
+    full: bool = False,
 ) -> Path:
-    """Write the page of one or more units to a file, whole or not at all.
+    """Write the page of one unit to a file, whole or not at all.
 
     Parameters
     ----------
-    comparisons : Comparison or sequence of Comparison
-        One per unit, all of one museum.
     path : path
         File to write; its folder must exist.
     replace : bool
@@ -52,8 +52,8 @@ def write_report(
         Told what is being drawn.
     scenarios : mapping of str to Comparison, optional
         Saved scenarios by name, each set beside the answer for the same unit.
-    site : Site, optional
-        The units together; found here, in some ten seconds, when left out and the page is of the whole site.
+    full : bool
+        Whether the annex is the full one: every limit, input, criterion and path.
 
     Returns
     -------
@@ -65,40 +65,83 @@ def write_report(
     ValueError
         If the file exists and is not to be replaced, or its folder does not exist.
     """
-    site = _several(comparisons, progress) if site is None else site
-    return write_files(comparisons, {"out": path}, replace, progress, scenarios, site)[0]
+    return write_files([comparison], {"out": path}, replace, progress, scenarios, full=full)[0]
 
 
 def write_files(
-    comparisons: Comparison | Sequence[Comparison],
+    comparisons: Sequence[Comparison],
     places: Mapping[str, str | Path],
     replace: bool = False,
     progress: Callable[[str], None] | None = None,
     scenarios: Mapping[str, Comparison] | None = None,
     site: Site | None = None,
+    full: bool = False,
 ) -> list[Path]:
     """Write the page, its twin and its print: all that are asked for, or none. Otherwise as :func:`write_report`.
 
     Parameters
     ----------
+    comparisons : sequence of Comparison
+        One per unit, all of one museum. Of several the pages fill a folder: one of the site, which leads to one a unit.
     places : mapping of str to path
-        File to write for ``out`` (the page), ``json`` (its twin) and ``pdf`` (its print); the last two may be left out.
+        File or folder to write for ``out`` (the page or pages), file for ``json`` (its twin) and ``pdf`` (its print, or
+        that of the site's page); the last two may be left out.
+    site : Site, optional
+        The units together.
     """
-    several = _several_of(comparisons)
-    refuse_outputs(several[0].base.folder, places, replace)
-    forecasts = {comparison.vehicle: forecasts_of(comparison) for comparison in several}
-    said = content(several, None, scenarios, site, forecasts)
-    page = with_pictures(several, said, forecasts, progress, site)
-    contents: dict[Path, str | bytes] = {Path(places["out"]): page}
+    vehicles = [comparison.vehicle for comparison in comparisons]
+    refuse_outputs(comparisons[0].base.folder, places, replace, vehicles=vehicles)
+    out, forecasts = Path(places["out"]), {comparison.vehicle: forecasts_of(comparison) for comparison in comparisons}
+    said = content(comparisons, None, scenarios, site, forecasts, full)
+    names = [out] if len(vehicles) == 1 else [out / name for name in names_of(vehicles).values()]
+    pages: dict[Path, str | bytes] = {}
+    if len(vehicles) > 1:
+        pages[out / _SITE] = site_page(said, names_of(vehicles), site, progress)
+    for name, comparison, unit in zip(names, comparisons, said["units"], strict=True):
+        pages[name] = unit_page(comparison, said, unit, forecasts[comparison.vehicle], progress)
+    first = next(iter(pages.values()))
     if "json" in places:
-        contents[Path(places["json"])] = _twin(said)
+        pages[Path(places["json"])] = _twin(said)
     if "pdf" in places:
-        contents[Path(places["pdf"])] = printed(page)
-    saving.save_all(contents)
-    return list(contents)
+        pages[Path(places["pdf"])] = printed(first)
+    with _folder(out if len(vehicles) > 1 else None):
+        saving.save_all(pages)
+    return list(pages)
 
 
-def refuse_outputs(museum: str, places: Mapping[str, str | Path], replace: bool, read: Iterable[Path] = ()) -> None:
+#: The site's page in a folder of several.
+_SITE = "index.html"
+
+
+def names_of(vehicles: Iterable[str]) -> dict[str, str]:
+    """Return the name of each unit's own file in a folder of several; none is that of the site, or one Windows refuses.
+
+    Examples
+    --------
+    >>> names_of(["coach", "index"])
+    {'coach': 'coach.html', 'index': 'index_page.html'}
+    """
+    taken = {name: name == "index" or reserved(name) for name in vehicles}
+    return {name: f"{name}_page.html" if avoid else f"{name}.html" for name, avoid in taken.items()}
+
+
+@contextlib.contextmanager
+def _folder(folder: Path | None) -> Iterator[None]:
+    """Have a folder to write to; one that was not there goes again if nothing could be written."""
+    made = folder is not None and not folder.exists()
+    if made:
+        folder.mkdir()
+    try:
+        yield
+    except BaseException:
+        if made:
+            folder.rmdir()
+        raise
+
+
+def refuse_outputs(
+    museum: str, places: Mapping[str, str | Path], replace: bool, read: Iterable[Path] = (), vehicles: Sequence[str] = ()
+) -> None:
     """Refuse, before any work, places that cannot be written or are read from, and a print without a browser.
 
     Parameters
@@ -107,40 +150,41 @@ def refuse_outputs(museum: str, places: Mapping[str, str | Path], replace: bool,
         Folder or workbook of the museum.
     read : iterable of Path
         What else is read: saved scenarios.
+    vehicles : sequence of str
+        Units; of several the pages go into a folder.
     """
-    refuse_places(places, (*input_files(museum), *read), replace)
+    inputs, out = (*input_files(museum), *read), Path(places["out"])
+    if len(vehicles) > 1:
+        if out.exists() and not out.is_dir():
+            raise PlannerError(f'out: found "{out}", which is a file; allowed: a folder, for a page of each unit')
+        files = [out / name for name in (_SITE, *names_of(vehicles).values())] if out.is_dir() else [out]
+        places = {f"out, {file.name}" if out.is_dir() else "out": file for file in files} | {
+            name: place for name, place in places.items() if name != "out"
+        }
+    refuse_places(places, inputs, replace)
     if "pdf" in places:
         _browser()
 
 
 def write_twin(
-    comparisons: Comparison | Sequence[Comparison],
+    comparisons: Sequence[Comparison],
     path: str | Path,
     replace: bool = False,
     made_on: dt.date | None = None,
     scenarios: Mapping[str, Comparison] | None = None,
     site: Site | None = None,
 ) -> Path:
-    """Write every figure of the page as JSON, in the form that data/OUTPUT.md documents.
+    """Write every figure of the page or pages as JSON, in the form that data/OUTPUT.md documents.
 
-    Parameters, Returns and Raises as for :func:`write_report`.
+    Parameters, Returns and Raises as for :func:`write_files`.
     """
-    several = _several_of(comparisons)
-    refuse_outputs(several[0].base.folder, {"out": path}, replace)
-    saving.save(path, _twin(content(several, made_on, scenarios, _several(several) if site is None else site)))
+    refuse_outputs(comparisons[0].base.folder, {"out": path}, replace)
+    saving.save(path, _twin(content(comparisons, made_on, scenarios, site)))
     return Path(path)
 
 
 def _twin(said: Mapping[str, Any]) -> str:
     return json.dumps(said, indent=1, ensure_ascii=False) + "\n"
-
-
-def _several_of(comparisons: Comparison | Sequence[Comparison]) -> tuple[Comparison, ...]:
-    return (comparisons,) if isinstance(comparisons, Comparison) else tuple(comparisons)
-
-
-def _several(comparisons: Comparison | Sequence[Comparison], progress: Callable[[str], None] | None = None) -> Site | None:
-    return None if isinstance(comparisons, Comparison) else site_of(comparisons, progress)
 
 
 def write_print(page: str | Path, path: str | Path, replace: bool = False, browser: str | None = None) -> Path:

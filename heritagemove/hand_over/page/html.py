@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
+import dataclasses
 import datetime as dt
-from collections.abc import Callable, Mapping, Sequence
+from collections.abc import Callable, Mapping
 from importlib import resources
 from typing import Any
 from urllib.parse import quote
@@ -12,10 +13,11 @@ import jinja2
 from markupsafe import Markup
 
 from heritagemove import charts
+from heritagemove.answers.route import strip
 from heritagemove.charts.at_a_glance import at_a_glance
-from heritagemove.charts.fleet import money_against_significance, shared_call_out
-from heritagemove.charts.funding import bank_balance, sets_the_money_carries
-from heritagemove.charts.tracking import cost_fan
+from heritagemove.charts.fleet import money_against_significance
+from heritagemove.charts.funding import bank_balance
+from heritagemove.charts.route_strip import route_strip
 from heritagemove.charts.unit_drawing import unit_drawing
 from heritagemove.compare.results import Comparison
 from heritagemove.following.tracking import Forecast
@@ -23,17 +25,20 @@ from heritagemove.hand_over.page.content import content
 from heritagemove.hand_over.page.following import forecasts_of
 from heritagemove.hand_over.page.plain import sentences
 from heritagemove.hand_over.page.site import Site
+from heritagemove.hand_over.page.site_tables import site_tables
+from heritagemove.hand_over.page.tables import limits_table, tables_of
+from heritagemove.units.described import Described, Marked
 from heritagemove.units.words import show_date
 
 
 def render(
-    comparisons: Comparison | Sequence[Comparison],
+    comparison: Comparison,
     made_on: dt.date | None = None,
     progress: Callable[[str], None] | None = None,
     scenarios: Mapping[str, Comparison] | None = None,
-    site: Site | None = None,
+    full: bool = False,
 ) -> str:
-    """Return the page of one unit, or of several units of one museum, as HTML text.
+    """Return the page of one unit as HTML text.
 
     Parameters
     ----------
@@ -43,89 +48,152 @@ def render(
         Told what is being drawn.
     scenarios : mapping of str to Comparison, optional
         Saved scenarios by name, each set beside the answer for the same unit.
-    site : Site, optional
-        The units together, as :func:`heritagemove.hand_over.page.site.site_of` finds them.
+    full : bool
+        Whether the annex is the full one: every limit, input, criterion and path.
     """
-    several = (comparisons,) if isinstance(comparisons, Comparison) else tuple(comparisons)
-    forecasts = {comparison.vehicle: forecasts_of(comparison) for comparison in several}
-    return with_pictures(several, content(several, made_on, scenarios, site, forecasts), forecasts, progress, site)
+    forecasts = forecasts_of(comparison)
+    said = content([comparison], made_on, scenarios, None, {comparison.vehicle: forecasts}, full)
+    return unit_page(comparison, said, said["units"][0], forecasts, progress)
 
 
-def with_pictures(
-    several: Sequence[Comparison],
+def unit_page(
+    comparison: Comparison,
+    page: Mapping[str, Any],
     said: Mapping[str, Any],
-    forecasts: Mapping[str, tuple[Forecast, ...]],
+    forecasts: tuple[Forecast, ...],
     progress: Callable[[str], None] | None = None,
-    site: Site | None = None,
 ) -> str:
-    """Return the page of one unit or several, of which it is known what it says, as HTML text.
+    """Return the page of one unit, of which it is known what it says, as HTML text.
 
     Parameters
     ----------
-    said : mapping
-        As :func:`heritagemove.hand_over.page.content.content` returns it.
-    forecasts : mapping of str to tuple of Forecast
-        By unit, what follows from its books.
+    page, said : mapping
+        As :func:`heritagemove.hand_over.page.content.content` returns it, and of it the unit.
+    forecasts : tuple of Forecast
+        What follows from its books.
     """
-    say = progress or (lambda _: None)
-    pictures = [_pictures(comparison, say, len(several) == 1, forecasts[comparison.vehicle]) for comparison in several]
+    if progress:
+        progress(said["name"])
+    told = tables_of(said, page["museum"])
+    limits = limits_table(page["limits"])
+    pictures = _pictures(comparison, forecasts)
+    shown = _contents(said, page, pictures)
+    return _rendered("page.html.j2", page=page, said=said, tables=told, limits=limits, pictures=pictures, contents=shown)
+
+
+def site_page(
+    page: Mapping[str, Any],
+    files: Mapping[str, str],
+    site: Site | None = None,
+    progress: Callable[[str], None] | None = None,
+) -> str:
+    """Return the page of several units, which leads to the page of each, as HTML text.
+
+    Parameters
+    ----------
+    page : mapping
+        As :func:`heritagemove.hand_over.page.content.content` returns it.
+    files : mapping of str to str
+        Name of each unit's own file, by vehicle.
+    site : Site, optional
+        The units together.
+    """
+    if progress:
+        progress("the units together")
+    units = [{"name": unit["name"], "file": files[unit["vehicle"]]} for unit in page["units"]]
+    pictures = _together(site) if site else {}
+    limits = limits_table(page["limits"])
+    return _rendered("site.html.j2", page=page, units=units, tables=site_tables(page), limits=limits, pictures=pictures)
+
+
+def _together(site: Site) -> dict[str, Any]:
+    """Draw what the units cost and need together; on the paper only the sets about the one decided on."""
+    decided = site.decided
+    near = [plan for plan in decided.plans if decided.plan is None or plan.points >= decided.plan.points][:_NEAR]
+    return {
+        "paper": _image(money_against_significance(dataclasses.replace(decided, plans=tuple(near)), site.sure_usd)),
+        "sets": _image(money_against_significance(decided, site.sure_usd)),
+        "bank": _image(bank_balance(site.bank)) if site.bank else None,
+    }
+
+
+#: Sets on the chart of the paper.
+_NEAR = 3
+
+
+def _rendered(template: str, **given: Any) -> str:
     environment = jinja2.Environment(
         loader=jinja2.FunctionLoader(_template), autoescape=True, undefined=jinja2.StrictUndefined, trim_blocks=True
     )
-    environment.filters |= {"usd": _usd, "chance": charts.show_chance, "date": _date, "sentences": sentences}
-    return environment.get_template("page.html.j2").render(
-        page=said,
-        units=[{"said": unit, "pictures": drawn} for unit, drawn in zip(said["units"], pictures, strict=True)],
-        together=site and _together(site, say),
-        chip=lambda number: Markup(charts.chip(number)),
-        style=_template("page.css"),
-    )
-
-
-def _pictures(
-    comparison: Comparison, progress: Callable[[str], None], alone: bool, forecasts: tuple[Forecast, ...]
-) -> dict[str, Any]:
-    """Draw one unit's charts; on the page of several, some stand on the page of the unit alone only."""
-    name = comparison.museum.vehicle(comparison.vehicle).name
-    progress(f"{name}: the decision")
-    pictures: dict[str, Any] = {
-        "glance": _image(at_a_glance(comparison)),
-        "main": _image(charts.cost_against_date(comparison)) if alone else None,
-        "budget": _image(charts.budget_bars(comparison)) if comparison.choice else None,
-        "chances": _image(charts.chances(comparison)) if alone else None,
-        "order_dates": _image(charts.order_dates(comparison)),
-        "following": _image(cost_fan(forecasts)) if forecasts else None,
+    environment.filters |= {
+        "usd": _usd,
+        "chance": charts.show_chance,
+        "date": _date,
+        "sentences": sentences,
+        "cells": _cells,
     }
-    for role, path in (("choice", comparison.choice), ("fallback", comparison.fallback)):
-        if path is None:
-            continue
-        progress(f"{name}: the {role}")
-        result = comparison.path(path)
-        movers = ("cost", "off_site") if result.off_site else ("cost",)
-        pictures[role] = {
-            "tasks": _image(charts.task_bars(comparison, path)),
-            "phases": _image(charts.cost_by_phase(comparison, path)),
-            "months": _image(charts.money_by_month(comparison, path)) if alone and result.branch else None,
-            "both": _image(charts.joint_chances(comparison, path)) if alone and result.branch and role == "choice" else None,
-            "movers": [_image(charts.tornado(comparison, path, on)) for on in movers if alone or role == "choice"],
-        }
-        if "outline" not in pictures:
-            pictures["outline"] = _image(unit_drawing(comparison.museum, comparison.vehicle, path))
+    return environment.get_template(template).render(style=_template("page.css"), **given)
+
+
+def _contents(said: Mapping[str, Any], page: Mapping[str, Any], pictures: Mapping[str, Any]) -> list[tuple[str, str]]:
+    """Return the parts of the annex that are there, by id and title."""
+    there = {
+        "gates": said["gates"], "route": "route" in pictures, "schedule": said["plans"], "money": said["plans"],
+        "following": said["following"], "inputs": said["inputs"] or said["unknown"], "scenarios": said["scenarios"],
+        "limits": page["limits"],
+    }  # fmt: skip
+    return [(id_, title) for id_, title in _PARTS if there.get(id_, True)]
+
+
+_PARTS = (
+    ("decision", "The decision in full"),
+    ("paths", "Every path"),
+    ("gates", "Gates"),
+    ("route", "The route"),
+    ("schedule", "Schedule"),
+    ("money", "Money"),
+    ("following", "Where the books stand"),
+    ("unit", "The unit"),
+    ("inputs", "Inputs that decide"),
+    ("scenarios", "Scenarios compared"),
+    ("limits", "Published limits"),
+    ("cautions", "Cautions"),
+    ("made", "How this page was made"),
+)
+
+
+def _pictures(comparison: Comparison, forecasts: tuple[Forecast, ...]) -> dict[str, Any]:
+    """Draw one unit's charts."""
+    pictures, drawn = {"glance": _image(at_a_glance(comparison))}, comparison.choice or comparison.fallback
+    if comparison.choice:
+        pictures["tasks"] = _image(charts.task_bars(comparison, comparison.choice))
+        if comparison.path(comparison.choice).branch:
+            pictures["months"] = _image(charts.money_by_month(comparison, comparison.choice))
+    if drawn:
+        pictures["outline"] = _image(unit_drawing(comparison.museum, comparison.vehicle, drawn))
+        way = strip(comparison, drawn)
+        if way.stretches:
+            pictures["route"] = _image(route_strip(way))
     return pictures
 
 
-def _together(site: Site, progress: Callable[[str], None]) -> dict[str, Any]:
-    """Draw what the units cost, share and need together."""
-    progress("the units together")
-    fleet = site.fleet
-    return {
-        "sets": _image(money_against_significance(site.decided, site.sure_usd)),
-        "crane": _image(shared_call_out(site.parties)) if len(site.parties) > 1 else None,
-        "bank": _image(bank_balance(site.bank)) if site.bank else None,
-        "lost": _image(sets_the_money_carries(site.carried, site.without_grant, fleet.confidence, site.grant.title))
-        if site.grant
-        else None,
-    }
+def _cells(told: Described) -> list[list[dict[str, Any]]]:
+    """Return the cells of a table: what stands over each, its words, its mark, and how it is set."""
+    titles, kinds = told.titles(), [_CSS.get(heading.kind, "number" if heading.numeric else "") for heading in told.headings]
+    return [
+        [
+            {"heading": title, "text": text, "css": kind, "mark": _marks(value)}
+            for title, kind, value, text in zip(titles, kinds, row, words, strict=True)
+        ]
+        for row, words in zip(told.rows, told.cells(), strict=True)
+    ]
+
+
+_CSS = {"text": "", "date": "date"}
+
+
+def _marks(value: Any) -> Markup:
+    return Markup(charts.chip(value.number) + " ") if isinstance(value, Marked) and value.title else Markup("")
 
 
 def _image(chart: charts.Chart) -> dict[str, Any]:

@@ -15,6 +15,7 @@ from heritagemove.compare.results import Comparison, PathResult
 from heritagemove.compare.verdict import means
 from heritagemove.following.commitments import spent_or_signed
 from heritagemove.following.tracking import Forecast
+from heritagemove.hand_over.page.plain import figure, of_100, short_day
 from heritagemove.museum.museum import Museum
 from heritagemove.trials import simulation
 from heritagemove.trials.playing import AS_FOUND
@@ -89,8 +90,13 @@ def paper(comparison: Comparison, rests_on: Mapping[str, Any] | None, forecasts:
         actions=at.actions(choice.path, found.more_time),
         rests_on=_rests_on(rests_on) if rests_on else [],
     )
+    return fitted(told)
+
+
+def fitted(told: BoardPaper) -> BoardPaper:
+    """Return a paper that is read in three minutes: steps that lie far are left out, the whole list stands behind it."""
     while _words(told) > _LONGEST and len(told.actions) > 1:
-        told.actions.pop()  # the farthest in time; the whole list of tasks stands behind the paper
+        told.actions.pop()
     return told
 
 
@@ -128,7 +134,7 @@ class _Dated:
     def before(self, task: str) -> str:
         """Return by when something must be done before a task begins, as likely as not."""
         day = simulation.date_of(self.museum, float(np.median(self.dates.ready[task])))
-        return "at once" if day <= self.on else _day(self.museum, day)
+        return "at once" if day <= self.on else short_day(self.museum, day)
 
     def actions(self, path: str, asked: AskedOfOwner | None) -> list[str]:
         """Return what is done next, by whom and by when, as likely as not; what takes no days here is left out."""
@@ -142,10 +148,10 @@ class _Dated:
             for row in rows
         ]
         if asked:
-            then = f"then {_of_100(asked.chance)}"
+            then = f"then {of_100(asked.chance)}"
             steps.append((asked.ask_by, f"Ask the owner for {asked.days} more days ({then}): museum"))
         steps = sorted(steps, key=lambda step: step[0])[:_ACTIONS]
-        return [f"{what}, {_day(self.museum, day)}." for day, what in steps]
+        return [f"{what}, {short_day(self.museum, day)}." for day, what in steps]
 
 
 def _meeting(comparison: Comparison, choice: PathResult) -> str:
@@ -174,7 +180,7 @@ def _warnings(comparison: Comparison, forecasts: Sequence[Forecast]) -> list[str
         told.append(f"That is more than it can afford: {means(museum, comparison.vehicle)[1]}.")
     if found.decide_by is None and found.chance_if_decided_then < confidence:
         ask = "" if found.more_time else " Ask the owner for more time."
-        chance = _of_100(found.chance_if_decided_then)
+        chance = of_100(found.chance_if_decided_then)
         asked = show_chance(confidence).removesuffix("%")
         told.append(f"Even decided at once it is in time only in {chance}, and {asked} are asked for.{ask}")
     if forecasts:
@@ -184,7 +190,7 @@ def _warnings(comparison: Comparison, forecasts: Sequence[Forecast]) -> list[str
         made = next((row for row in museum.of_path("tasks", last.path) if "decision" in row.milestone), None)
         record = made and last.known.get(made.task)
         resolved = record and record.finished
-        begun = f"Resolved on {_day(museum, resolved)}" if resolved else f"Begun by {_day(museum, last.on)}"
+        begun = f"Resolved on {short_day(museum, resolved)}" if resolved else f"Begun by {short_day(museum, last.on)}"
         told.append(f"{begun}, say the books; figures are the plan's.")
     return told
 
@@ -232,10 +238,10 @@ def _find_first(comparison: Comparison) -> list[str]:
     museum, found = comparison.museum, comparison.decision
     if found.verdict == "too late":
         asked = [row for row in museum.extensions if not row.units or comparison.vehicle in row.units]
-        return [f"{row.title}: {row.days} days more, asked by {_day(museum, row.ask_by)}." for row in asked]
+        return [f"{row.title}: {row.days} days more, asked by {short_day(museum, row.ask_by)}." for row in asked]
     return [
         f"{_first_part(row.what)}: {row.find or 'ask or measure'} ({row.who}, "
-        f"{f'by {_day(museum, row.by)}' if row.by else 'at once'})."
+        f"{f'by {short_day(museum, row.by)}' if row.by else 'at once'})."
         for row in found.first
     ]
 
@@ -243,12 +249,12 @@ def _find_first(comparison: Comparison) -> list[str]:
 def _money(comparison: Comparison) -> list[dict[str, str]]:
     budget, confidence = comparison.decision.budget, comparison.museum.scenario.simulation.confidence
     currency = comparison.museum.scenario.currency
-    told = [_figure("Set aside", f"{show_rounded(budget.at_confidence)} {currency}, enough in {_of_100(confidence)} cases")]
+    told = [figure("Set aside", f"{show_rounded(budget.at_confidence)} {currency}, enough in {of_100(confidence)} cases")]
     if budget.likely is not None:
-        told.insert(0, _figure("Likely", f"{show_rounded(budget.likely)} {currency}"))
+        told.insert(0, figure("Likely", f"{show_rounded(budget.likely)} {currency}"))
     if budget.if_refused_mean is not None:
-        refused = f"{show_rounded(budget.if_refused_mean)} {currency}, in {_of_100(budget.refused)}"
-        told.append(_figure("If refused", refused))
+        refused = f"{show_rounded(budget.if_refused_mean)} {currency}, in {of_100(budget.refused)}"
+        told.append(figure("If refused", refused))
     return told
 
 
@@ -257,11 +263,7 @@ def _spent(comparison: Comparison) -> list[dict[str, str]]:
     if last is None:
         return []
     scenario = comparison.museum.scenario
-    return [_figure("Spent or signed", f"{show_rounded(usd)} {scenario.currency} by {_day(comparison.museum, last)}")]
-
-
-def _figure(name: str, figure: str) -> dict[str, str]:
-    return {"name": name, "figure": figure}
+    return [figure("Spent or signed", f"{show_rounded(usd)} {scenario.currency} by {short_day(comparison.museum, last)}")]
 
 
 def _date(comparison: Comparison) -> list[str]:
@@ -269,9 +271,9 @@ def _date(comparison: Comparison) -> list[str]:
     confidence = museum.scenario.simulation.confidence
     day = np.quantile(found.played.off_site, confidence, method="inverted_cdf")
     if day != simulation.NEVER:
-        told.append(f"Off the site by {_day(museum, simulation.date_of(museum, int(day)))} in {_of_100(confidence)}.")
-    deadline = _day(museum, museum.scenario.deadline)
-    told.append(f"By the deadline, {deadline}: {_of_100(found.chance_if_decided_then)}, refusals counted.")
+        told.append(f"Off the site by {short_day(museum, simulation.date_of(museum, int(day)))} in {of_100(confidence)}.")
+    deadline = short_day(museum, museum.scenario.deadline)
+    told.append(f"By the deadline, {deadline}: {of_100(found.chance_if_decided_then)}, refusals counted.")
     return told
 
 
@@ -295,7 +297,7 @@ def _refused(comparison: Comparison, choice: PathResult) -> list[str]:
     told, hinge = [], found.hinge
     turned = comparison.path(hinge.turns_to) if hinge and hinge.turns_to else None
     if hinge:
-        heard = f" (known by {_day(museum, hinge.answer[2])})" if hinge.answer else ""
+        heard = f" (known by {short_day(museum, hinge.answer[2])})" if hinge.answer else ""
         then = _deed(turned) if turned else "decline, and record the unit"
         told.append(f"“{titles[hinge.gate]}”{heard}: {then}.")
     others = [gate for gate in found.on_refusal if not hinge or gate != hinge.gate]
@@ -305,9 +307,9 @@ def _refused(comparison: Comparison, choice: PathResult) -> list[str]:
         asked = f"Any of {len(to)} others" if len(to) > 1 else f"“{titles[to[0]]}”"
         told.append(f"{asked}: {also}.")
     if found.switch_by:
-        told.append(f"No answer by {_day(museum, found.switch_by)} counts as no.")
+        told.append(f"No answer by {short_day(museum, found.switch_by)} counts as no.")
     if found.hedge:
-        by = f" by {_day(museum, found.hedge.begin_by)}" if found.hedge.begin_by else ""
+        by = f" by {short_day(museum, found.hedge.begin_by)}" if found.hedge.begin_by else ""
         cost = f"{show_rounded(found.hedge.cost)} {comparison.museum.scenario.currency}"
         told.append(f"So that it still works, begin{by}: {'; '.join(found.hedge.titles)} ({cost}).")
     return told
@@ -351,12 +353,3 @@ def _first_part(title: str) -> str:
     part = title.partition(":")[0].partition(";")[0].rstrip(".")
     first = part.partition(",")[0]
     return first if len(first.split()) >= _ENOUGH else part
-
-
-def _of_100(chance: float) -> str:
-    return f"{show_chance(chance).removesuffix('%')} of 100"
-
-
-def _day(museum: Museum, date: dt.date) -> str:
-    """Return a date, without its year where that is the year of the start."""
-    return show_date(date).removesuffix(f" {museum.scenario.start.year}")

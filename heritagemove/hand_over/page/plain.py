@@ -2,9 +2,13 @@
 
 from __future__ import annotations
 
+import datetime as dt
 import re
 from operator import attrgetter
 from typing import Any
+
+from heritagemove.museum.museum import Museum
+from heritagemove.units.words import show_chance, show_date
 
 
 def picked(row: Any, *same: str, **renamed: str) -> dict[str, Any]:
@@ -19,9 +23,29 @@ def picked(row: Any, *same: str, **renamed: str) -> dict[str, Any]:
     return {name: attrgetter(field)(row) for name, field in names.items()}
 
 
+def row_in(table: str, row: Any) -> str:
+    """Return where a number stands: the file, and the row in the spreadsheet's margin."""
+    return f"{table}.csv row {row.row_number}"
+
+
 def named(identifier: str) -> str:
     """Return an id as words."""
     return identifier.replace("_", " ")
+
+
+def of_100(chance: float) -> str:
+    """Return a chance as people say it of a hundred cases."""
+    return f"{show_chance(chance).removesuffix('%')} of 100"
+
+
+def short_day(museum: Museum, date: dt.date) -> str:
+    """Return a date, without its year where that is the year of the start."""
+    return show_date(date).removesuffix(f" {museum.scenario.start.year}")
+
+
+def figure(name: str, amount: str) -> dict[str, str]:
+    """Return a figure of the paper with its name."""
+    return {"name": name, "figure": amount}
 
 
 def sentences(text: str) -> list[str]:

@@ -1,4 +1,4 @@
-"""What the page says of one path: gates, tasks, money, what moves it, risks, cost lines."""
+"""What the page says of one path: gates, tasks, money, what decides it, risks, cost lines; each with its file and row."""
 
 from __future__ import annotations
 
@@ -8,17 +8,18 @@ import numpy as np
 
 from heritagemove.answers.basis_shares import basis_shares
 from heritagemove.answers.contingency import contingency
-from heritagemove.answers.influence import influences
 from heritagemove.answers.joint_confidence import joint_confidence
 from heritagemove.answers.money_tables import PHASE_TITLES
 from heritagemove.answers.outside_view import outside_view
+from heritagemove.answers.uncertainty_shares import prices_of, quantity_row
 from heritagemove.answers.what_if import each_what_if
 from heritagemove.answers.whole_cost import whole_cost
 from heritagemove.answers.worth_of_quotes import worth_of_quotes
 from heritagemove.charts.one_path import mean_by_phase
 from heritagemove.checks.gates.screening import Finding
 from heritagemove.compare.results import Comparison, PathResult
-from heritagemove.hand_over.page.plain import named, picked
+from heritagemove.hand_over.page.deciding_rows import deciding_rows
+from heritagemove.hand_over.page.plain import named, picked, row_in
 from heritagemove.museum.drivers import DRIVERS
 from heritagemove.museum.museum import Museum
 from heritagemove.trials import sampling_error, simulation
@@ -27,18 +28,19 @@ from heritagemove.units.measures import System, show_measure
 from heritagemove.units.units import Quantity, show
 from heritagemove.whole_site.spending import spending
 
-_MOVERS_SHOWN = 10
 
-
-def plan(comparison: Comparison, result: PathResult, role: str) -> dict[str, Any]:
+def plan(comparison: Comparison, result: PathResult, role: str, full: bool = False) -> dict[str, Any]:
     """Return one path as the page and its twin hold it.
 
     Parameters
     ----------
     role : {"choice", "fallback"}
+    full : bool
+        Whether the fallback is told as far as the choice, and what one more of each driver costs.
     """
     museum, row = comparison.museum, comparison.museum.path(result.path)
-    worth = worth_of_quotes(comparison, result.path) if result.cost and comparison.estimating_error else None
+    whole = full or role == "choice"
+    worth = worth_of_quotes(comparison, result.path) if whole and result.cost and comparison.estimating_error else None
     return {
         "role": role,
         **picked(result, "path", "number", "title"),
@@ -50,16 +52,16 @@ def plan(comparison: Comparison, result: PathResult, role: str) -> dict[str, Any
         "phases_usd": mean_by_phase(result),
         "totals_usd": result.cost and picked(result.cost, "mean", "p10", "p50", "p80", "p90"),
         "contingency": result.cost and _contingency(comparison, result),
-        "outside_view": outside_view(comparison, result.path) if result.cost else "",
+        "outside_view": outside_view(comparison, result.path) if full and result.cost else "",
         "quotes": worth.in_words() if worth else "",
         "whole_cost": _whole_cost(comparison, result),
         "both_hold": _both_hold(comparison, result),
-        "months": _months(comparison, result),
-        "basis": _basis(comparison, result, worth.titles if worth else ()) if result.cost else None,
-        "movers": {on: _movers(comparison, result, on) for on in ("cost", "off_site") if _has(result, on)},
-        "what_ifs": [move.in_words() for move in each_what_if(comparison, result.path)] if result.cost else [],
+        "months": _months(comparison, result) if whole else None,
+        "basis": _basis(comparison, result, worth.titles if worth else ()) if whole and result.cost else None,
+        "decides": {on: deciding_rows(comparison, result, on) for on in ("cost", "off_site") if whole and _has(result, on)},
+        "what_ifs": [move.in_words() for move in each_what_if(comparison, result.path)] if full and result.cost else [],
         "risks": _risks(museum, result),
-        "lines": [_line(museum, result, cost) for cost in result.trials.lines if np.any(cost.cost_usd)],
+        "lines": [_line(comparison, result, cost) for cost in result.trials.lines if np.any(cost.cost_usd)],
     }
 
 
@@ -78,6 +80,7 @@ def gate(finding: Finding, system: System) -> dict[str, Any]:
     row, check = finding.gate, finding.check
     return {
         "title": row.title,
+        "row": row_in("gates", row),
         "status": finding.status,
         "found": finding.found[:1].upper() + finding.found[1:],
         "demand": None if check is None or check.demand is None else _shown(check.demand, system),
@@ -114,7 +117,7 @@ def _tasks(museum: Museum, result: PathResult) -> list[dict[str, Any]]:
 
     return [
         picked(row, "milestone", "who")
-        | {"title": museum.titled(row)}
+        | {"title": museum.titled(row), "row": row_in("tasks", row)}
         | {"calendar": named(row.calendar)}
         | finish(row)
         | {"sets_the_date": result.critical.get(row.task, 0.0), "hands_over": row.hands_over}
@@ -170,14 +173,8 @@ def _basis(comparison: Comparison, result: PathResult, ask_first: tuple[str, ...
         **picked(found.grade.by_definition, estimate_class="title", low_percent="low_widest", high_percent="high_widest"),
         "ask_first": list(ask_first),
         "money": found.money(),
-        "stakes": [picked(stake, "title", "narrows_usd", "ask") for stake in found.stakes[:5]],
-        "in_words": found.in_words(),
+        "in_words": found.judged_in_words(),
     }
-
-
-def _movers(comparison: Comparison, result: PathResult, on: Any) -> list[dict[str, Any]]:
-    ranked = influences(comparison, result.path, on)[:_MOVERS_SHOWN]
-    return [picked(influence, "name", "kind", "rank_correlation", "low", "high") for influence in ranked]
 
 
 def _risks(museum: Museum, result: PathResult) -> list[dict[str, Any]]:
@@ -185,6 +182,7 @@ def _risks(museum: Museum, result: PathResult) -> list[dict[str, Any]]:
     found = [
         {
             "title": row.title,
+            "row": row_in("risks", row),
             "probability": row.mitigated_probability if row.bought else row.probability,
             "mean_cost_usd": float(np.mean(costs[row.risk])),
             **picked(row, "delay_low", "delay_high"),
@@ -198,19 +196,38 @@ def _risks(museum: Museum, result: PathResult) -> list[dict[str, Any]]:
     return sorted(found, key=lambda risk: -risk["mean_cost_usd"])
 
 
-def _line(museum: Museum, result: PathResult, cost: simulation.LineCost) -> dict[str, Any]:
-    """Return one cost line: what drives it, how much of it, at which price."""
-    row = cost.line
-    rate = museum.price_list(row.rate, at_hand(row, result.work.equipment)).rows[0]
-    drivers = [DRIVERS[name].meaning for name in (row.driver, row.times) if name]
+def _line(comparison: Comparison, result: PathResult, cost: simulation.LineCost) -> dict[str, Any]:
+    """Return one cost line: how much of what at which price, and the rows and sources of both."""
+    row, museum = cost.line, comparison.museum
+    prices = prices_of(museum, result, row) or museum.price_list(row.rate, at_hand(row, result.work.equipment)).rows
+    counted = [(name, quantity_row(comparison, result.path, name)) for name in (row.driver, row.times) if name]
     return {
         "title": row.title,
+        "row": row_in("cost_lines", row),
         "phase": PHASE_TITLES[row.phase],
-        "driver": ", times ".join(drivers),
+        "driver": ", times ".join(DRIVERS[name].meaning for name, _ in counted),
         "factor": row.factor,
         "quantity": float(np.mean(cost.quantity)),
-        "price_in": named(rate.unit).replace("/", " per "),
+        "quantity_from": [
+            row_in("quantities", found) + f" ({found.basis})" if found else _COUNTED[DRIVERS[name].origin]
+            for name, found in counted
+        ],
+        "price_in": named(prices[0].unit).replace("/", " per "),
+        "prices": [
+            picked(price, "low", "likely", "high", "basis", "source") | {"row": row_in("rates", price)} for price in prices
+        ],
         "mean_usd": float(np.mean(cost.cost_usd)),
         "paid": named(row.payment),
         **picked(row, "basis", "source"),
     }
+
+
+#: Where an amount comes from that no row of quantities.csv gives, by the driver's origin.
+_COUNTED = {
+    "unit": "vehicles.csv",
+    "route": "stages.csv, legs.csv",
+    "check": "the engineering checks",
+    "quantity": "no row: none",
+    "rest": "what is left of quantities.csv",
+    "task": "days of its task",
+}
