@@ -14,6 +14,7 @@ from heritagemove.answers.break_even import DISTANCE, curves, in_slider_unit
 from heritagemove.answers.criteria import value_paths
 from heritagemove.answers.mitigation import mitigations
 from heritagemove.answers.regret import regret_table
+from heritagemove.answers.route import strip
 from heritagemove.answers.value_of_information import worth_knowing
 from heritagemove.charts import criteria, fleet, funding, tracking
 from heritagemove.charts.at_a_glance import at_a_glance
@@ -28,10 +29,11 @@ from heritagemove.charts.engineering import utilization_bars
 from heritagemove.charts.influence import tornado
 from heritagemove.charts.joint_confidence import joint_chances
 from heritagemove.charts.one_path import cost_by_phase
+from heritagemove.charts.route_strip import route_strip
 from heritagemove.charts.schedule import task_bars
 from heritagemove.charts.spending import money_by_month
+from heritagemove.charts.unit_drawing import unit_drawing
 from heritagemove.charts.value_of_information import inquiry_worth, mitigation_worth
-from heritagemove.charts.views import end_view, side_view
 from heritagemove.compare.results import Comparison
 from heritagemove.following.tracking import Forecast
 from heritagemove.units.units import PlannerError
@@ -104,8 +106,8 @@ CHARTS_BY_TOPIC: Mapping[str, Mapping[str, tuple[str, Draw]]] = MappingProxyType
     },
     "engineering": {
         "gates": ("comparison", _gates),
-        "end_view": ("comparison", _of_path(lambda c, path, **more: end_view(c.museum, c.vehicle, path, **more))),
-        "side_view": ("comparison", _of_path(lambda c, path, **more: side_view(c.museum, c.vehicle, path, **more))),
+        "unit": ("comparison", _of_path(lambda c, path, stage=None: unit_drawing(c.museum, c.vehicle, path, stage))),
+        "way": ("comparison", _of_path(lambda comparison, path: route_strip(strip(comparison, path)))),
     },
     "break_even": {"over": ("comparison", _break_even)},
     "worth": {
