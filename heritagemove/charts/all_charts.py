@@ -106,7 +106,7 @@ CHARTS_BY_TOPIC: Mapping[str, Mapping[str, tuple[str, Draw]]] = MappingProxyType
     },
     "engineering": {
         "gates": ("comparison", _gates),
-        "unit": ("comparison", _of_path(lambda c, path, **more: unit_drawing(c.museum, c.vehicle, path, **more))),
+        "unit": ("comparison", _of_path(lambda c, path, stage=None: unit_drawing(c.museum, c.vehicle, path, stage))),
         "way": ("comparison", _of_path(lambda comparison, path: route_strip(strip(comparison, path)))),
     },
     "break_even": {"over": ("comparison", _break_even)},

@@ -61,6 +61,17 @@ def show_rounded(amount: float) -> str:
     return f"{round(amount / step) * step:,.0f}"
 
 
+def lowered(text: str) -> str:
+    """Return a text as it goes on within a sentence; what begins with a name in capitals stays.
+
+    Examples
+    --------
+    >>> lowered("Roll on own wheels"), lowered("US route")
+    ('roll on own wheels', 'US route')
+    """
+    return text[:1].lower() + text[1:] if text[1:2].islower() or text[1:2] == " " else text
+
+
 def without_brackets(name: str) -> str:
     """Return a unit's name without what stands behind it in brackets.
 

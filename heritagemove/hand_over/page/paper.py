@@ -9,6 +9,7 @@ from typing import Any
 
 import numpy as np
 
+from heritagemove.answers.motion import deed, gate_titles, motion
 from heritagemove.compare import decision
 from heritagemove.compare.decided import AskedOfOwner
 from heritagemove.compare.results import Comparison, PathResult
@@ -18,8 +19,7 @@ from heritagemove.following.tracking import Forecast
 from heritagemove.hand_over.page.plain import figure, of_100, short_day
 from heritagemove.museum.museum import Museum
 from heritagemove.trials import simulation
-from heritagemove.trials.playing import AS_FOUND
-from heritagemove.units.words import show_chance, show_date, show_rounded, without_brackets
+from heritagemove.units.words import lowered, show_chance, show_date, show_rounded, without_brackets
 
 #: Paths that are told why not, things that can go wrong, and what is done next.
 _RIVALS, _WRONG, _ACTIONS = 2, 3, 5
@@ -27,13 +27,6 @@ _RIVALS, _WRONG, _ACTIONS = 2, 3, 5
 _LONGEST = 330
 #: Words before a comma that say enough of a title.
 _ENOUGH = 2
-#: What the board is asked where no path can be taken.
-_INSTEAD = {
-    "not yet": "That the museum not decide yet, and find out first what is listed here.",
-    "too late": "That the museum ask the owner for more time, and decline and record the unit if it gets none.",
-    "beyond means": "That the museum decline and record the unit, unless more money is found for it.",
-    "blocked": "That the museum decline and record the unit, unless what stops it can be changed.",
-}
 
 
 @dataclass(frozen=True)
@@ -67,19 +60,19 @@ def paper(comparison: Comparison, rests_on: Mapping[str, Any] | None, forecasts:
         What follows from the books of the unit; none where nothing has happened.
     """
     found, name = comparison.decision, without_brackets(comparison.museum.vehicle(comparison.vehicle).name)
-    find_first = _find_first(comparison)
+    find_first, resolution = _find_first(comparison), motion(comparison).in_full()
     if found.path is None:
         why = list(found.why[:_WRONG]) or ["Too much is unknown to choose a way."]
-        heading, motion, none = f"{name}: what the board must know first", _INSTEAD[found.verdict], []
+        heading, none = f"{name}: what the board must know first", []
         money = _spent(comparison)
         return BoardPaper(
-            "For the next meeting", heading, motion, none, why, find_first, money, none, none, none, none, none
+            "For the next meeting", heading, resolution, none, why, find_first, money, none, none, none, none, none
         )
     choice, at = comparison.path(found.path), _Dated.of(comparison, forecasts)
     told = BoardPaper(
         meeting=_meeting(comparison, choice),
         heading=f"{name}: the board is asked to resolve",
-        motion=_motion(comparison, choice),
+        motion=resolution,
         warnings=_warnings(comparison, forecasts),
         why=[_why(comparison, choice), *(_why_not(comparison, choice, other) for other in _rivals(comparison, choice))],
         find_first=find_first,
@@ -161,18 +154,6 @@ def _meeting(comparison: Comparison, choice: PathResult) -> str:
     return f"For the meeting of {show_date(by)} at the latest" if by else "For the first meeting that can decide"
 
 
-def _motion(comparison: Comparison, choice: PathResult) -> str:
-    found, titles = comparison.decision, _titles(choice)
-    likeliest = sorted((f for f in choice.findings if f.status == "open"), key=lambda f: -f.refusal)
-    asked = [found.hinge.gate] if found.hinge else []
-    asked += [f.gate.gate for f in likeliest if f.refusal >= decision.LIKELY_REFUSAL]
-    which = " and ".join(f"“{titles[gate]}”" for gate in list(dict.fromkeys(asked))[:2])
-    money = f"{show_rounded(found.budget.at_confidence)} {comparison.museum.scenario.currency}"
-    provisional = ", for now," if found.provisional_on else ""
-    subject = f", subject to {which}" if which else ""
-    return f"That the museum{provisional} release {money} and {_deed(choice, whole=True)}{subject}."
-
-
 def _warnings(comparison: Comparison, forecasts: Sequence[Forecast]) -> list[str]:
     found, museum = comparison.decision, comparison.museum
     confidence, told = museum.scenario.simulation.confidence, []
@@ -186,7 +167,7 @@ def _warnings(comparison: Comparison, forecasts: Sequence[Forecast]) -> list[str
     if forecasts:
         last = forecasts[-1]
         if last.path != found.path:
-            told.append(f"The books follow another way: {_deed(last.result)}.")
+            told.append(f"The books follow another way: {deed(last.result)}.")
         made = next((row for row in museum.of_path("tasks", last.path) if "decision" in row.milestone), None)
         record = made and last.known.get(made.task)
         resolved = record and record.finished
@@ -219,7 +200,7 @@ def _rivals(comparison: Comparison, choice: PathResult) -> list[PathResult]:
 
 def _why_not(comparison: Comparison, choice: PathResult, other: PathResult) -> str:
     """Return why not another path, each of the two begun at once."""
-    museum, way = comparison.museum, _upper(_deed(other))
+    museum, way = comparison.museum, _upper(deed(other))
     if other.path in comparison.decision.tie_with:
         return f"{way}: about as dear, but {decision.settled_by(museum, comparison.vehicle, choice, other)}."
     if other in decision.able((other,)) and other.cost_with_fallback:
@@ -287,23 +268,23 @@ def _wrong(comparison: Comparison, choice: PathResult, at: _Dated) -> list[str]:
         cost = row.mitigation_cost
         price = "no price yet" if cost is None else f"{show_rounded(cost)} {currency}" if cost else "free"
         paid = " in the plan" if row.bought else ""
-        action = f"{_lower(row.mitigation.replace(';', ','))}, {price}{paid}, {row.owner}, {at.before(row.task)}"
+        action = f"{lowered(row.mitigation.replace(';', ','))}, {price}{paid}, {row.owner}, {at.before(row.task)}"
         told.append(f"{_first_part(row.title)} ({chance}): {action}.")
     return told
 
 
 def _refused(comparison: Comparison, choice: PathResult) -> list[str]:
-    museum, found, titles = comparison.museum, comparison.decision, _titles(choice)
+    museum, found, titles = comparison.museum, comparison.decision, gate_titles(choice)
     told, hinge = [], found.hinge
     turned = comparison.path(hinge.turns_to) if hinge and hinge.turns_to else None
     if hinge:
         heard = f" (known by {short_day(museum, hinge.answer[2])})" if hinge.answer else ""
-        then = _deed(turned) if turned else "decline, and record the unit"
+        then = deed(turned) if turned else "decline, and record the unit"
         told.append(f"“{titles[hinge.gate]}”{heard}: {then}.")
     others = [gate for gate in found.on_refusal if not hinge or gate != hinge.gate]
     to = [gate for gate in others if found.fallback and found.on_refusal[gate] == found.fallback]
     if to:
-        also = "that way too" if turned and turned.path == found.fallback else _deed(comparison.path(found.fallback))
+        also = "that way too" if turned and turned.path == found.fallback else deed(comparison.path(found.fallback))
         asked = f"Any of {len(to)} others" if len(to) > 1 else f"“{titles[to[0]]}”"
         told.append(f"{asked}: {also}.")
     if found.switch_by:
@@ -317,25 +298,11 @@ def _refused(comparison: Comparison, choice: PathResult) -> list[str]:
 
 def _rests_on(of: Mapping[str, Any]) -> list[str]:
     quoted = f"Quotes cover {show_chance(of['quoted'])} of the money." if of["quoted"] else "No price is quoted yet."
-    grade, low, high = _lower(of["estimate_class"].partition(",")[0]), -of["low_percent"], of["high_percent"]
+    grade, low, high = lowered(of["estimate_class"].partition(",")[0]), -of["low_percent"], of["high_percent"]
     told = [f"{quoted} It may end {low:.0f}% lower or {high:.0f}% higher ({grade} estimate)."]
     if of["ask_first"]:
-        told.append(f"Have quoted first: {'; '.join(_lower(_first_part(title)) for title in of['ask_first'])}.")
+        told.append(f"Have quoted first: {'; '.join(lowered(_first_part(title)) for title in of['ask_first'])}.")
     return told
-
-
-def _titles(choice: PathResult) -> dict[str, str]:
-    return {f.gate.gate: f.gate.title for f in choice.findings} | {AS_FOUND: "what the scale and the survey find"}
-
-
-def _deed(result: PathResult, whole: bool = False) -> str:
-    """Return what is done, up to its first comma or whole, with the number of the path behind it."""
-    return f"{_lower(result.title if whole else result.title.partition(',')[0] or result.title)} (path {result.number})"
-
-
-def _lower(text: str) -> str:
-    """Return a text as it goes on within a sentence; what begins with a name in capitals stays."""
-    return text[:1].lower() + text[1:] if text[1:2].islower() or text[1:2] == " " else text
 
 
 def _upper(text: str) -> str:
