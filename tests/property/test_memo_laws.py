@@ -122,7 +122,7 @@ def last_of_sequence(museum, seed, memo):
     return last, answer(there, inputs, draw(there, trials=TRIALS), afresh)
 
 
-@pytest.mark.parametrize("seed", range(20))
+@pytest.mark.parametrize("seed", [*range(5), *(pytest.param(seed, marks=pytest.mark.long) for seed in range(5, 20))])
 def test_any_sequence_of_moves_ends_in_the_answer_that_is_given_afresh(small, seed):
     remembered, fresh = map(content, last_of_sequence(small, seed, Memo()))
     assert differing(remembered, fresh) == ""
