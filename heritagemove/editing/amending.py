@@ -11,7 +11,7 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import NamedTuple
 
-from heritagemove.editing.entering import BASES, OF_A_ROW, is_starters, key_as_typed, noted
+from heritagemove.editing.entering import EXCEPTIONS, OF_A_ROW, is_starters, key_as_typed, noted
 from heritagemove.files.saving import Content, clean, save_together
 from heritagemove.files.tables import LONGEST_CELL, Problem, TableProblems, csv_lines, heading_of
 from heritagemove.museum.museum import Museum, load_museum
@@ -124,8 +124,8 @@ def amend(
         return noted(table, row, column, before, source) or before, []
 
     changes: dict[str, TableChange] = {table: changed}
-    if starters and column not in OF_A_ROW and table != BASES:
-        changes[BASES] = note
+    if starters and column not in OF_A_ROW and table != EXCEPTIONS:
+        changes[EXCEPTIONS] = note
     return write_down(place, changes, (who, why), {table: expected}, on, tried)
 
 

@@ -16,7 +16,7 @@ from heritagemove.museum.bases import key_of
 from heritagemove.museum.rows import MUSEUM_TABLES
 from heritagemove.museum.rows.bases import ValueBasis
 
-BASES = "bases.csv"
+EXCEPTIONS = "bases.csv"
 #: Columns that say of a whole row where it comes from: who writes one of them has looked at the row.
 OF_A_ROW = ("basis", "source", "starter")
 
@@ -51,13 +51,13 @@ def entered(
     """
     if not is_starters(row):
         return dict(tables)
-    before = tables.get(BASES) or [list(ValueBasis.columns)]
+    before = tables.get(EXCEPTIONS) or [list(ValueBasis.columns)]
     heading, key = heading_of(before), key_as_typed(file, row)
     new = [{"table": file, "key": key, "column": each, "basis": basis, "source": source} for each in columns]
     named = {(each["table"], each["key"], each["column"]) for each in new}
     at = [heading.index(name) for name in ("table", "key", "column")]
     kept = [line for line in before[1:] if tuple(line[n] for n in at) not in named]
-    return dict(tables) | {BASES: [heading, *kept, *([each.get(name, "") for name in heading] for each in new)]}
+    return dict(tables) | {EXCEPTIONS: [heading, *kept, *([each.get(name, "") for name in heading] for each in new)]}
 
 
 def noted(file: str, row: Mapping[str, str], column: str, before: str, source: str) -> str | None:
@@ -73,7 +73,7 @@ def noted(file: str, row: Mapping[str, str], column: str, before: str, source: s
     if not is_starters(row) or column in OF_A_ROW or not key_as_typed(file, row):
         return None
     lines = list(csv.reader(io.StringIO(before, newline="")))
-    after = entered({BASES: lines} if lines else {}, file, row, [column], source)[BASES]
+    after = entered({EXCEPTIONS: lines} if lines else {}, file, row, [column], source)[EXCEPTIONS]
     text = io.StringIO()
     csv.writer(text, lineterminator="\n").writerows(after)
     return text.getvalue()

@@ -8,7 +8,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import dataclass
 
-TRUCKS = (("body", "Body without its trucks", "body", 1, "no"), ("truck", "Truck with its wheels", "truck", 2, "yes"))
+_TRUCKS = (("body", "Body without its trucks", "body", 1, "no"), ("truck", "Truck with its wheels", "truck", 2, "yes"))
 _WHOLE = (("whole", "The unit as it stands", "whole", 1, "yes"),)
 _WITH_TENDER = (("engine", "Engine without its tender", "body", 1, "yes"), ("tender", "Tender", "tender", 1, "yes"))
 _FOUR, _SIX = "truck " * 4, "truck " * 6
@@ -24,7 +24,7 @@ class UnitKind:
     type: str = ""  # type in typical.csv, where it differs from what is typical of the kind
     positions: str = ""  # axles behind the front pulling face, as such units have them [ft]
     roles: str = _FOUR  # of each axle
-    pieces: tuple[tuple[str, str, str, int, str], ...] = TRUCKS  # id, title, kind, how many, whether wheels stay on
+    pieces: tuple[tuple[str, str, str, int, str], ...] = _TRUCKS  # id, title, kind, how many, whether wheels stay on
     motors: int = 0
     boxes: str = "outside"  # where its journal boxes sit
     built: int = 1950  # a year of the many
