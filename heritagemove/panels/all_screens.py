@@ -119,7 +119,7 @@ class Topics:
       tasks: Return the schedule of one path at a time, and the chance meeting by meeting.
     >>> desk = hm.desk("data/tamber_river", "caboose")
     >>> screen = hm.show.survey.readiness(desk)
-    >>> "what counts against it" in screen.body.value.lower()
+    >>> "Steel cupola caboose" in screen.body.value
     True
     """
 

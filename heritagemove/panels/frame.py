@@ -56,6 +56,7 @@ class Frame(widgets.VBox):
         self.head = widgets.HTML(layout=widgets.Layout(width="100%", min_height="24px", margin="0"))
         self.cautions = widgets.HTML(layout=_WIDE)
         super().__init__(layout=_WIDE)
+        self.add_class("hm-frame")
         self._open()
         desk.turning(self._reopen)
 

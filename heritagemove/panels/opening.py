@@ -132,7 +132,6 @@ class Head(widgets.VBox):
 
     def _go_on(self) -> None:
         self.desk.change("What was set", **vars(self._offered))
-        self._begin()
 
     def _begin(self) -> None:
         self.offer.layout.display = "none"
@@ -144,10 +143,15 @@ class Head(widgets.VBox):
         self.museum.value = self.museums[0]
         self.unit.options = [(row.name, row.vehicle) for row in self.desk.base.vehicles]
         self._choosing = False
-        self.follow()
+        self._show()
 
     def follow(self) -> None:
-        """Show what the desk holds, and write it down."""
+        """Show what the desk holds now, and write it down; who sets something else leaves aside what was offered."""
+        self.offer.layout.display = "none"
+        self._show()
+        self._write_soon()
+
+    def _show(self) -> None:
         self._choosing = True
         self.unit.value = self.desk.vehicle
         self._choosing = False
@@ -156,7 +160,6 @@ class Head(widgets.VBox):
         self.reset.disabled = plain
         words = "; ".join(inputs_in_words(self.desk.base, self.desk.inputs))
         self.said.value = "" if plain else f'<div role="status"><b>Set:</b> {escape(words)}</div>'
-        self._write_soon()
 
     def _choose(self) -> None:
         """Turn to another unit: what was set of the one before goes, the museum's dates and budget stay."""
@@ -165,7 +168,7 @@ class Head(widgets.VBox):
             self.alert.doing(
                 name, lambda: self.desk.change(name, vehicle=self.unit.value, settings={}, weight_tolerance=None)
             )
-            self.follow()
+            self._show()
 
     def _turn(self) -> None:
         """Turn to another museum; one with a mistake in its tables is told, and the desk stays as it is."""
@@ -182,9 +185,9 @@ class Head(widgets.VBox):
             self._fill()
 
     def _turned(self) -> None:
-        self.offer.layout.display = "none"
         self.desk.watch(self.follow)
         self._fill()
+        self.follow()
 
     def _write_soon(self) -> None:
         """Write once nothing moves any more; at once where no loop could wait."""
@@ -196,12 +199,11 @@ class Head(widgets.VBox):
             self._write()
 
     def _write(self) -> None:
-        """Write down what is chosen and set, unless something else is still offered."""
-        if self.offer.layout.display == "none":
-            try:
-                remember(self.folder, self.museums, self.desk.inputs, self._notebook)
-            except OSError as error:
-                self.alert.value = markup.alert("The desk", error, "Other notebooks will not know of this choice.")
+        """Write down what is chosen and set."""
+        try:
+            remember(self.folder, self.museums, self.desk.inputs, self._notebook)
+        except OSError as error:
+            self.alert.value = markup.alert("The desk", error, "Other notebooks will not know of this choice.")
 
 
 def _this_notebook() -> str:
