@@ -121,7 +121,7 @@ class JointConfidence:
 
     outcomes: Outcomes
     confidence: float
-    budget_usd: float  # smallest budget that holds in that share of the trials, whether or not the unit is saved [USD]
+    budget_usd: float  # percentile of the cost at the confidence, whether or not the unit is saved [USD]
     day: int | None  # first day by which the unit is off the site in that share of the trials; None where it never is
     chance: float | None  # chance that this budget and this day both hold
     in_time: float  # chance to be off the site by the deadline
@@ -145,8 +145,9 @@ def joint_confidence(
     """
     confidence = checked_confidence(comparison, confidence)
     found = outcomes(comparison, path, with_fallback)
-    rank = math.ceil(confidence * len(found.cost_usd) - 1e-9) - 1
-    budget, day = float(np.sort(found.cost_usd)[rank]), int(np.sort(found.off_site)[rank])
+    # The same percentile as on every other screen; a day is a whole one, and "never" is none to reckon with.
+    budget = float(np.quantile(found.cost_usd, confidence))
+    day = int(np.quantile(found.off_site, confidence, method="inverted_cdf"))
     deadline = simulation.day_number(comparison.museum, comparison.museum.scenario.deadline)
     known = day < NEVER
     return JointConfidence(

@@ -22,7 +22,6 @@ from heritagemove.panels.controls import LAST_GOOD, StatusLine, name_handles
 from heritagemove.panels.markup import Html
 from heritagemove.panels.state import Desk
 from heritagemove.panels.way import way_on_screen
-from heritagemove.trials import simulation
 from heritagemove.units import units
 from heritagemove.units.measures import show_measure
 
@@ -62,7 +61,7 @@ class EngineeringScreen(widgets.VBox):
     def __init__(self, desk: Desk, path: str | None = None):
         self.desk, self.setting_up = desk, False
         museum = desk.base
-        self.samples, self.memo = simulation.draw(museum, trials=100), Memo()
+        self.memo = Memo()
         self.flips: tuple[WeightFlip, ...] = ()
         self.findings: tuple[Finding, ...] = ()
         wide = {"style": {"description_width": "9em"}, "layout": widgets.Layout(width="44em")}
@@ -155,7 +154,7 @@ class EngineeringScreen(widgets.VBox):
     def _show(self) -> None:
         vehicle, path = self._of, self.path.value
         museum = self._at_weight()
-        findings = needed_findings(museum, vehicle, path, self.samples, self.memo)
+        findings = needed_findings(museum, vehicle, path, self.desk.samples, self.memo)
         bars = markup.picture(utilization_bars(museum, vehicle, path, findings))
         stages = [row.stage for row in museum.stages_of(path)] or [None]
         drawing = "".join(markup.picture(unit_drawing(museum, vehicle, path, each)) for each in stages)

@@ -9,15 +9,12 @@ from typing import Any
 from heritagemove.compare.results import Comparison
 from heritagemove.hand_over.page.plain import picked
 from heritagemove.museum.rows.funds import Fund
-from heritagemove.whole_site.best_set import Plan, changed_paths, frontier, within
+from heritagemove.whole_site.best_set import Plan, changed_paths, within
 from heritagemove.whole_site.doing_nothing import Nothing, doing_nothing
-from heritagemove.whole_site.fleet import Fleet, Option, Party, fleet_of, largest_party, parties
+from heritagemove.whole_site.fleet import Fleet, Option, Party, largest_party, parties
 from heritagemove.whole_site.funding import BankForecast, bank_forecast
 from heritagemove.whole_site.lost_funds import Carried, WithoutFund, carried, sure_money, without_each
-from heritagemove.whole_site.site_decision import SiteDecision, decide_site
-
-#: Trials of the joint answers; the units' own are made with the page's.
-TRIALS = 2000
+from heritagemove.whole_site.site_decision import SiteDecision, whole_site_decision
 
 
 @dataclass(frozen=True)
@@ -54,15 +51,13 @@ def site_of(comparisons: Sequence[Comparison], progress: Callable[[str], None] |
         return None
     say = progress or (lambda _: None)
     say("the units together")
-    fleet = fleet_of(base, trials=min(TRIALS, comparisons[0].samples.trials))
-    plans = tuple(plan for plan in frontier(fleet) if plan.options) if fleet.options else ()
-    if not plans:
+    known = {comparison.vehicle: comparison for comparison in comparisons}
+    decided = whole_site_decision(base, samples=comparisons[0].samples, known=known)
+    fleet, plans, plan = decided.fleet, decided.plans, decided.set_or_cheapest
+    if plan is None:
         return None
     say("the money of the set")
     sure = sure_money(fleet)
-    decided = decide_site(fleet, plans)
-    plans = decided.plans
-    plan = decided.plan or min(plans, key=lambda one: one.at_confidence)
     grants = [row for row in base.funds if row.repays == "after_invoice"] or list(base.funds)
     grant = max(grants, key=lambda row: row.amount.magnitude, default=None)
     party = largest_party(fleet)
