@@ -71,9 +71,9 @@ def test_what_the_documents_of_the_tables_link_to_is_there():
             assert (TOP / "data" / link).exists(), link
 
 
-def test_every_public_name_of_the_package_exists_and_is_documented():
+def test_every_public_name_of_the_package_exists_and_has_an_example():
     for name in heritagemove.__all__[1:]:
-        assert inspect.getdoc(getattr(heritagemove, name)), name
+        assert ">>> import heritagemove as hm" in inspect.getdoc(getattr(heritagemove, name)), f"{name} has no example"
 
 
 def test_docstrings_name_only_parameters_that_exist():

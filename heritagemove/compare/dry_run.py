@@ -47,6 +47,13 @@ def tried_museum(folder: str | Path, reference: str | Path | None = None) -> Mus
     ------
     TableProblems
         With every problem of every table, or with every cell that would stop a comparison.
+
+    Examples
+    --------
+    >>> import heritagemove as hm
+    >>> museum = hm.load("data/tamber_river")
+    >>> museum.scenario.name, len(museum.vehicles)
+    ('Tamber River Short Line Museum', 6)
     """
     museum = museums.load_museum(folder, reference)
     if problems := stopped_by(museum):

@@ -67,6 +67,14 @@ def new_museum(place: str | Path, point: StartingPoint = StartingPoint()) -> Pat
     ------
     PlannerError
         If something stands there already, or the folder above it is missing.
+
+    Examples
+    --------
+    >>> import heritagemove as hm
+    >>> from tempfile import TemporaryDirectory
+    >>> with TemporaryDirectory() as folder:
+    ...     hm.begin(f"{folder}/my_museum").name
+    'my_museum'
     """
     museum = starter_museum(point)
     text = readme(museum, left_out(typed(_demo(point)), point))

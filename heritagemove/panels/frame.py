@@ -99,7 +99,9 @@ class Frame(widgets.VBox):
     def _say(self, now: str = "") -> None:
         holds = now or holds_for(self.desk, self.screen)
         look = "line-height:1.4;white-space:normal"
-        self.head.value = f'<div role="status" style="{look}"><b>{escape(self.screen.heading)}</b> {escape(holds)}</div>'
+        # What is set is announced once, at the head of the notebook, and not by each screen again.
+        role = ' role="status"' if now else ""
+        self.head.value = f'<div{role} style="{look}"><b>{escape(self.screen.heading)}</b> {escape(holds)}</div>'
 
 
 def holds_for(desk: Desk, screen: Screen) -> str:

@@ -74,6 +74,8 @@ class Lab:
     address: str
 
     def url(self, notebook: str) -> str:
+        # Each test begins with the demo, whatever unit another one chose.
+        (self.folder / "notebooks" / "desk.json").unlink(missing_ok=True)
         # A workspace of its own: the default one opens again what another test left open, and hidden tabs come first.
         workspace = notebook.removesuffix(".ipynb") + "-" + uuid.uuid4().hex[:8]
         return f"{self.address}/lab/workspaces/{workspace}/tree/notebooks/{notebook}?token={TOKEN}"

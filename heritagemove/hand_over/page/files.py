@@ -64,6 +64,15 @@ def write_report(
     ------
     ValueError
         If the file exists and is not to be replaced, or its folder does not exist.
+
+    Examples
+    --------
+    >>> import heritagemove as hm
+    >>> from tempfile import TemporaryDirectory
+    >>> answer = hm.decide(hm.load("data/tamber_river"), "caboose", trials=300)
+    >>> with TemporaryDirectory() as folder:
+    ...     hm.write_page(answer, f"{folder}/page.html").name
+    'page.html'
     """
     return write_files([comparison], {"out": path}, replace, progress, scenarios, full=full)[0]
 
