@@ -67,7 +67,9 @@ class Control(widgets.VBox):
         # The wider range first: a slider whose ends cross refuses them.
         self.slider.max, self.slider.min = (self._number(max(high, self.slider.min)), self._number(low))
         self.slider.max, self.slider.step = self._number(high), self._number(span.step)
-        self.slider.value = self._number(value)
+        # On its step, or the browser would round it to one and hand that back as if somebody had moved it.
+        steps = round((value - self.slider.min) / span.step) * span.step
+        self.slider.value = self._number(min(self.slider.min + steps, self.slider.max))
         self.box.value = f"{value:,.6g}"
         self.slider.disabled = self.box.disabled = bool(span.idle)
         self.back.disabled = not sliders.is_set(self.state, span)
@@ -128,14 +130,34 @@ class ErrorLine(widgets.HTML):
         self.value = change["new"]
 
 
-#: A slider's handle is what the keyboard moves, and the widget gives it no name: it takes the label of its row. The
-#: script reads no value and runs once a page.
+#: What the widgets leave out for who uses a keyboard or a screen reader; the script reads no value and runs once a page.
+#: A slider's handle takes the label of its row as its name; what unfolds is opened by Enter and by the space bar; what
+#: changes while a slider moves is told, and for that its place must have been there before.
 _NAME_HANDLES = """
 if (!window.heritagemoveNames) {
-  const name = () => document.querySelectorAll(".noUi-handle:not([aria-label])").forEach((handle) => {
-    const label = handle.closest(".hm-control, .widget-hbox")?.querySelector("label");
-    if (label?.textContent.trim()) handle.setAttribute("aria-label", label.textContent.trim());
-  });
+  const each = (selector, act) => document.querySelectorAll(selector).forEach(act);
+  const name = () => {
+    each(".noUi-handle:not([aria-label])", (handle) => {
+      const labels = handle.closest(".hm-control, .widget-hbox")?.querySelectorAll("label") ?? [];
+      const text = [...labels].map((label) => label.textContent.trim()).find(Boolean);
+      if (text) handle.setAttribute("aria-label", text);
+    });
+    each(".jupyter-widget-Collapse-header:not([tabindex])", (header) => {
+      header.tabIndex = 0;
+      header.setAttribute("role", "button");
+      header.dataset.lmSuppressShortcuts = "true";
+      header.addEventListener("keydown", (event) => {
+        if (event.key !== "Enter" && event.key !== " ") return;
+        event.preventDefault();
+        header.click();
+      });
+      const part = header.closest(".jupyter-widget-Collapse");
+      const told = () => header.setAttribute("aria-expanded", part.classList.contains("jupyter-widget-Collapse-open"));
+      new MutationObserver(told).observe(part, {attributes: true, attributeFilter: ["class"]});
+      told();
+    });
+    each(".hm-live .widget-html-content:not([aria-live])", (place) => place.setAttribute("aria-live", "polite"));
+  };
   window.heritagemoveNames = new MutationObserver(name);
   window.heritagemoveNames.observe(document.body, {childList: true, subtree: true});
   name();

@@ -79,6 +79,7 @@ class Explorer(widgets.VBox):
         self.compared = Compared(state, self._again)
         self.alert, self.written = ErrorLine(state), widgets.HTML(layout=_WIDE)
         self.brief = widgets.HTML(layout=widgets.Layout(width="100%", margin="0", min_height=_HEAD))
+        self.brief.add_class("hm-live")
         self.rows = widgets.HTML(layout=_WIDE)
         self.picture = widgets.HTML(layout=widgets.Layout(flex="1 1 0", min_width="0", margin="0", min_height=_MIDDLE))
         self.sentence, self.budget, self.table = (widgets.HTML(layout=_WIDE) for _ in range(3))
@@ -89,7 +90,8 @@ class Explorer(widgets.VBox):
             state.head.take(tools)
         own = () if state.head is not None else (self.vehicle, self.undo, self.redo, self.reset, *tools)
         top = [widgets.HBox(own, layout=bare)] if own else []
-        asked = widgets.VBox([self.compared.naming, self.compared.alert, one_label()], layout=_WIDE)
+        unscrolled = widgets.Layout(width="100%", margin="0", overflow="hidden")
+        asked = widgets.VBox([self.compared.naming, self.compared.alert, one_label()], layout=unscrolled)
         opened = [self.controls[name] for name in _FIRST if name in self.controls]
         others = [control for name, control in self.controls.items() if name not in _FIRST]
         more = widgets.Accordion([widgets.VBox([*others, self.error])], titles=["More to set"], selected_index=None)

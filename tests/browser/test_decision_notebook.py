@@ -1,5 +1,7 @@
 """The decision notebook as a planner meets it: JupyterLab in a real browser."""
 
+import re
+
 import pytest
 
 pytestmark = pytest.mark.browser
@@ -57,33 +59,89 @@ def test_the_picture_can_be_seen_and_has_a_text_alternative(page, first):
     assert "ath " in image.get_attribute("alt")
 
 
-#: A slider, the path whose money it moves, and the paths it leaves alone.
+#: A slider, and a path whose money grows with it.
 SLIDERS = {"Crane hours": 8, "Haul distance": 8, "Axle count": 4}
 MONEY = """number => [...document.querySelectorAll('.jp-Notebook table[aria-label^="Paths of"] tbody tr')]
   .filter(row => row.querySelector('b').innerText === String(number)).map(row => row.children[2].innerText)[0]"""
 
 
 @pytest.mark.parametrize("name", SLIDERS)
-def test_a_slider_moved_by_key_moves_chart_line_and_table_the_right_way_and_reset_brings_it_back(
+def test_a_slider_moved_by_key_through_its_range_moves_chart_line_and_table_the_right_way_and_is_brought_back(
     page, first, screenshots, name
 ):
     reset(page, first)
-    said, money = row(page, name).get_by_text("set to"), [amount(page, SLIDERS[name])]
-    handle = row(page, name).locator(".noUi-handle")
+    handle, number = row(page, name).locator(".noUi-handle"), SLIDERS[name]
     handle.focus()
-    for key in ("PageUp", "End"):
+    seen = []
+    for key in ("Home", "PageUp", "PageUp", "End"):
         before = picture(page)
         handle.press(key)
         page.wait_for_function(CHANGED, arg=before)
         page.get_by_text("Computing").wait_for(state="detached")
-        money.append(amount(page, SLIDERS[name]))
-    assert ("longest leg" in said.inner_text()) == (name == "Haul distance"), said.inner_text()
-    assert money == sorted(money) and money[-1] > money[0], money
+        at = float(handle.get_attribute("aria-valuenow"))
+        seen.append((at, drawn(page, number), amount(page, number)))
+        assert f"set to {at:,.6g} " in row(page, name).inner_text()
+    assert [at for at, *_ in seen] == sorted({at for at, *_ in seen}), seen
+    for which in (1, 2):
+        money = [values[which] for values in seen]
+        assert money == sorted(money) and money[-1] > money[0], (name, seen)
+    assert ("longest leg" in row(page, name).inner_text()) == (name == "Haul distance")
     assert "▲" in page.locator("table[aria-label^='Paths of']").inner_text()
     page.screenshot(path=screenshots / f"{name.replace(' ', '_').lower()}.png")
+    row(page, name).locator("button").click()
+    page.wait_for_function(SAME, arg=first)
+    page.wait_for_function("said => !said.innerText.includes('set to')", arg=row(page, name).element_handle())
+
+
+def drawn(page, number):
+    """The money of a path in the text of the chart [thousand]."""
+    alt = page.locator(PICTURE).get_attribute("alt")
+    return int(re.search(rf"Path {number}, [^:]*: [^,]*, set aside ([\d,]+),000", alt)[1].replace(",", ""))
+
+
+TYPED = {
+    ("Crane hours", "77.7"): "77.7",
+    ("Crane hours", "12 1/2 h"): "12.5",
+    ("Crane hours", "12,5"): "12.5",
+    ("Crane hours", "1,234"): "1,234",
+    ("Haul distance", "125 km"): "77.6714",
+}
+
+
+def test_what_is_typed_is_echoed_as_it_was_read_and_the_slider_does_not_round_it(page, first):
     reset(page, first)
-    said.wait_for(state="detached")
-    assert amount(page, SLIDERS[name]) == money[0]
+    for (name, typed), echoed in TYPED.items():
+        box = page.get_by_role("textbox", name=name)
+        box.fill(typed)
+        box.press("Enter")
+        page.wait_for_function("([box, echoed]) => box.value === echoed", arg=[box.element_handle(), echoed])
+        page.get_by_text(f"set to {echoed} ").wait_for()
+    page.wait_for_timeout(700)
+    assert page.get_by_role("textbox", name="Haul distance").input_value() == "77.6714"
+    reset(page, first)
+
+
+FOCUSED = """() => { const e = document.activeElement, label = e.labels && e.labels[0];
+  return e.getAttribute('aria-label') || (label && label.textContent) || e.textContent.trim(); }"""
+
+
+def test_the_keyboard_goes_in_the_order_of_reading_and_opens_what_unfolds(page, first):
+    reset(page, first)
+    page.get_by_label("Unit", exact=True).focus()
+    reached = []
+    while len(reached) < 40 and reached[-1:] != ["The decision in full"]:
+        page.keyboard.press("Tab")
+        reached.append(page.evaluate(FOCUSED))
+    units = {"Crane hours": "h", "Haul distance": "mile", "Axle count": "axle", "Weight": "lb", "Deadline later": "day"}
+    sliders = [f"{name} [{unit}]" for name, unit in units.items() for _ in ("handle", "box")]
+    assert reached[0] == "Reset" and [text for text in reached if text.endswith("]")] == sliders
+    assert reached.index("More to set") < next(n for n, text in enumerate(reached) if text.startswith("Paths of"))
+    opened = page.locator(".jupyter-widget-Collapse-header").filter(has_text="The decision in full")
+    for told in ("true", "false"):
+        page.keyboard.press("Enter")
+        page.wait_for_function("([part, told]) => part.getAttribute('aria-expanded') === told",
+                               arg=[opened.element_handle(), told])  # fmt: skip
+    assert page.locator(".hm-live .widget-html-content").get_attribute("aria-live") == "polite"
 
 
 def amount(page, number):
@@ -103,7 +161,7 @@ def test_after_run_all_inputs_chart_decision_and_table_share_one_screen(browser,
     panel = page.locator(".jp-Notebook").bounding_box()
     bottom = min(panel["y"] + panel["height"], size[1])
     shown = [page.locator(PICTURE).first, page.locator(".jp-Notebook [role=status]").first,
-             *(row(page, name) for name in (*SLIDERS, "Weight")),
+             *(row(page, name) for name in (*SLIDERS, "Weight", "Deadline later")),
              *page.locator("table[aria-label^='Paths of'] tr").all()[:3]]  # fmt: skip
     for part in shown:
         box = part.bounding_box()
@@ -123,7 +181,7 @@ def test_showing_the_sliders_sets_none_of_them_and_each_stands_exactly_where_its
     for line in shown.all():
         handle, box = line.locator(".noUi-handle"), line.locator("input[type=text]")
         assert float(handle.get_attribute("aria-valuenow")) == float(box.input_value().replace(",", ""))
-        assert handle.get_attribute("aria-label") == line.locator("label").first.inner_text()
+        assert handle.get_attribute("aria-label") == line.locator(".widget-text label").inner_text()
     assert shown.count() == 8
 
 
