@@ -92,6 +92,12 @@ class DecisionTable:
             return f"Paths {numbers} score the same, {self.choice.total:.2f} of 1: the weights do not decide between them."
         return f"{name} is worth most: {self.choice.total:.2f} of 1."
 
+    def choice_in_brief(self) -> str:
+        """Return which path is worth most, by its number alone."""
+        if self.choice is None or self.ties:
+            return self.choice_in_words()
+        return f"Path {self.choice.number} is worth most: {self.choice.total:.2f} of 1."
+
     def changes_in_words(self) -> str:
         """Return how far a weight must move to change the choice, and which paths no weights make best."""
         if len(self.options) < 2:

@@ -46,10 +46,10 @@ def comparison_in_brief(comparison: Comparison) -> str:
         tie = f"A tie: paths {choice.number} and {numbers} cost the same within the error"
         settled = settled_by(comparison.museum, comparison.vehicle, choice, others[0]).partition(" (")[0]
         return within_words(*((f"{tie}; of {numbers}, {settled}.",) if len(others) == 1 else ()), f"{tie}.")
-    sure = f"path {choice.number} is off the site in time in {_of_100(found.chance_if_decided_then)}"
+    chance = _of_100(found.chance_if_decided_then)
     if (choice.chance_with_fallback or 0.0) < confidence:
-        return within_words(f"No way is sure enough: {sure}, the best chance there is.")
-    return within_words(f"The cheapest way that is sure enough: {sure}.")
+        return f"No way is sure enough; path {choice.number} comes closest, off the site in time in {chance} cases."
+    return f"The cheapest way that is sure enough: path {choice.number} is off the site in time in {chance} cases."
 
 
 def money_in_brief(comparison: Comparison) -> str:

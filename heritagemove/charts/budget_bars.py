@@ -21,8 +21,8 @@ def budget_bars(comparison: Comparison, figure: Figure | None = None) -> Chart:
     steps, colour = found.steps(), colour_of(comparison.path(comparison.choice).number)
     title = f"{show_rounded(found.set_aside_usd)} {found.currency} to be set aside, enough in "
     title += f"{100 * found.confidence:.0f} of 100 cases, refusals included"
-    figure = sheet(figure, 9.0, 1.7 + 0.5 * len(steps), title)
-    axes = axes_in(figure, 4.6, 0.7, 1.1, 0.65)
+    figure = sheet(figure, 9.0, 1.9 + 0.5 * len(steps), title)
+    axes = axes_in(figure, 4.95, 0.7, 1.1, 0.85)
     for row, (_, usd) in enumerate(steps):
         set_aside = usd == found.set_aside_usd
         look = {"facecolor": colour if set_aside else "white", "hatch": "" if set_aside else "//"}

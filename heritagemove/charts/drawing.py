@@ -59,6 +59,7 @@ class Chart:
 
     figure: Figure
     alt: str  # what it shows, for those who do not see it; it begins with the chart's title
+    fixed: bool = False  # whether its parts stand at fixed inches: it is shown larger or smaller as a whole
 
 
 def in_style(draw: Callable[..., Any]) -> Callable[..., Any]:

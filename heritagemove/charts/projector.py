@@ -2,20 +2,37 @@
 
 from __future__ import annotations
 
+from matplotlib.figure import Figure
 from matplotlib.text import Text
 
 from heritagemove.charts.drawing import Chart, in_style
 
-#: Nine by five and a half inches fill a screen of 1280 by 720 pixels under a heading and over the buttons; a
-#: letter of 12 points is 18 pixels there.
-TALLEST_INCHES, SMALLEST_POINTS = 5.5, 12.0
+#: Nine by four and three quarters inches fill a screen of 1280 by 720 pixels under a heading and a sentence and over the
+#: buttons; a letter of 12 points is 18 pixels there.
+TALLEST_INCHES, SMALLEST_POINTS = 4.75, 12.0
 
 
 @in_style
 def for_projector(chart: Chart) -> Chart:
     """Return a chart whose smallest text is 18 pixels on a projector of 1280 by 720; its figure is changed in place."""
-    width, height = chart.figure.get_size_inches()
-    chart.figure.set_size_inches(width, min(height, TALLEST_INCHES))
-    for text in chart.figure.findobj(Text):
+    if chart.fixed:
+        return chart
+    figure = chart.figure
+    width, height = figure.get_size_inches()
+    if height > TALLEST_INCHES:
+        _keep_margins(figure, height, TALLEST_INCHES)
+        figure.set_size_inches(width, TALLEST_INCHES)
+    for text in figure.findobj(Text):
         text.set_size(max(text.get_size(), SMALLEST_POINTS))
     return chart
+
+
+def _keep_margins(figure: Figure, height: float, lower: float) -> None:
+    """Leave titles, notes and the margins of axes as they are in inches: what grows lower is the drawing between them."""
+    for axes in figure.axes:
+        box = axes.get_position()
+        bottom, top = box.y0 * height, (1 - box.y1) * height
+        axes.set_position((box.x0, bottom / lower, box.width, (lower - bottom - top) / lower))
+    for text in figure.texts:
+        y = text.get_position()[1] * height
+        text.set_y(1 - (height - y) / lower if y > height / 2 else y / lower)

@@ -5,7 +5,7 @@ from __future__ import annotations
 import itertools
 import textwrap
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 from matplotlib.axes import Axes
@@ -88,15 +88,20 @@ def route_spots(way: RouteStrip) -> tuple[Spot, ...]:
 
 
 @in_style
-def route_strip(way: RouteStrip, figure: Figure | None = None) -> Chart:
+def route_strip(way: RouteStrip, figure: Figure | None = None, brief: bool = False) -> Chart:
     """Draw the way of a path by mile, with each bridge, height, curve, grade, wire and permit on it.
 
     Parameters
     ----------
     way : RouteStrip
         As :func:`heritagemove.answers.route.strip` returns it.
+    brief : bool, optional
+        Whether kinds of which all pass are named at the foot instead of drawn, as for a wall.
     """
-    title = route_finding(way)
+    title, whole = route_finding(way), way
+    if brief:
+        kinds = {mark.about for mark in way.marks if mark.finding.status != "pass"}
+        way = replace(way, marks=tuple(mark for mark in way.marks if mark.about in kinds))
     if not way.stretches:
         return Chart(sheet(figure, _WIDTH, 1.0, title), title)
     bands = _bands(way)
@@ -113,8 +118,10 @@ def route_strip(way: RouteStrip, figure: Figure | None = None) -> Chart:
             axes.text(0.15, middle, textwrap.fill(about, _NAME), size=_SIZE, weight="bold", va="center", linespacing=1.0)
         for marks, lines, left, top, _, _ in _placed(way, band):
             _draw_mark(axes, marks[0].finding.status, lines, left, top)
-    footnote(figure, _note(way, bands), _SIZE)
-    return Chart(figure, f"{title}. {_in_words(way)}")
+    drawn = {mark.about for mark in way.marks}
+    passed = [about for about in ABOUT if about not in drawn and about in {mark.about for mark in whole.marks}]
+    footnote(figure, _note(way, bands, passed), _SIZE)
+    return Chart(figure, f"{title}. {_in_words(whole)}", fixed=True)
 
 
 def route_finding(way: RouteStrip) -> str:
@@ -346,9 +353,11 @@ def _draw_mark(axes: Axes, status: str, lines: Sequence[str], left: float, top: 
         axes.text(left + _MARK, top + number * _LINE, line, size=_SIZE, weight=weight, va="top", zorder=5)
 
 
-def _note(way: RouteStrip, bands: Sequence[_Band]) -> str:
+def _note(way: RouteStrip, bands: Sequence[_Band], passed: Sequence[str]) -> str:
     waiting = sum(finding.status != "pass" for finding in way.whole)
     papers = f"Beside the way: {len(way.whole)} gates of papers and of the unit itself, {waiting} of them not passed."
+    if passed:
+        papers = f"Not drawn, all pass: {', '.join(passed)}. Beside the way: {waiting} of {len(way.whole)} gates not passed."
     widened = any(band.widened for band in bands)
     scale = "Short legs are drawn longer than to scale." if widened else "Legs are drawn to scale."
     return f"{papers}\n{scale} Bridges stand on their leg in the order of the table. Screening only."

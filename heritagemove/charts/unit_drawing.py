@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import textwrap
 
+from matplotlib.axes import Axes
 from matplotlib.figure import Figure
 
 from heritagemove.charts.as_it_travels import Standing, stands
@@ -14,7 +15,8 @@ from heritagemove.checks.margins import margin_in_words
 from heritagemove.museum.museum import Museum
 from heritagemove.units.measures import System
 
-_WIDTH, _END = 9.0, 3.7
+#: Width on a page and on a wall, of the side view there, and of the end view [inch].
+_WIDTH, _WALL, _WALL_SIDE, _END = 9.0, 13.2, 4.6, 3.7
 #: Most height of the side view, and least of the end view [inch].
 _SIDE_TALL, _END_TALL = 2.6, 3.3
 #: Characters of a line of the list, and its lines' height [inch].
@@ -22,7 +24,9 @@ _LIST, _LINE = 47, 0.195
 
 
 @in_style
-def unit_drawing(museum: Museum, vehicle: str, path: str, stage: str | None = None, figure: Figure | None = None) -> Chart:
+def unit_drawing(
+    museum: Museum, vehicle: str, path: str, stage: str | None = None, figure: Figure | None = None, wide: bool = False
+) -> Chart:
     """Draw a unit to scale on what carries it: wheels, blocking, deck, hook, slings and clearances, from side and end.
 
     What nobody has measured is drawn dashed, at a size that stands in for it, and the list says so.
@@ -33,6 +37,8 @@ def unit_drawing(museum: Museum, vehicle: str, path: str, stage: str | None = No
         Ids.
     stage : str, optional
         Id of a stage; the one in which the path goes the farthest when left out.
+    wide : bool, optional
+        Whether all stands side by side, as for a wall.
     """
     standing, told = stands(museum, vehicle, path, stage), NumberedList()
     outline, system = standing.outline(), museum.scenario.units
@@ -42,29 +48,42 @@ def unit_drawing(museum: Museum, vehicle: str, path: str, stage: str | None = No
     hook = hook_height(standing)
     first, last = standing.ends
     tall = max(filter(None, (standing.top, clear, hook))) + 1.5
-    scale = min((_WIDTH - 0.4) / (last - first + 2), _SIDE_TALL / tall)
-    upper = tall * scale + 0.75
-    figure = sheet(figure, _WIDTH, 1.0, title)
+    across = _WALL_SIDE if wide else _WIDTH - 0.4
+    scale = min(across / (last - first + 2), _SIDE_TALL / tall)
+    figure = sheet(figure, _WALL if wide else _WIDTH, 1.0, title)
     side, end = figure.add_axes((0, 0, 1, 1)), figure.add_axes((0, 0, 1, 1))
     for axes in (side, end):
         axes.set_axis_off()
         axes.axhline(0, color=INK, linewidth=2.5, clip_on=False)
-    middle, half = (first + last) / 2, (_WIDTH - 0.4) / scale / 2
+    middle, half = (first + last) / 2, across / scale / 2
     side.set(xlim=(middle - half, middle + half), ylim=(0, tall), aspect="equal")
-    wide, high, number = draw_end(end, standing, outline, told)
+    wanted, high, number = draw_end(end, standing, outline, told)
     draw_side(side, standing, clear and (clear, number), hook, scale, told)
     lines = [line for number, text in enumerate(told.lines, 1) for line in _numbered(number, text)]
     lower = max(_END_TALL, len(lines) * _LINE)
-    height = upper + lower + 1.5
-    figure.set_size_inches(_WIDTH, height)
-    figure.texts[0].set_y(1 - 0.12 / height)
-    side.set_position((0.2 / _WIDTH, (height - 0.75 - tall * scale) / height, 1 - 0.4 / _WIDTH, tall * scale / height))
-    end.set_position((0.2 / _WIDTH, 0.75 / height, _END / _WIDTH, lower / height))
-    scale = min(_END / wide, lower / high)
+    # Over a page the side view stands above the others; on a wall all three stand side by side.
+    height = lower + 1.55 if wide else tall * scale + 0.75 + lower + 1.5
+    edge = 0.2 + (across + 0.1 if wide else 0.0)
+    side_bottom = (lower - tall * scale) / 2 + 0.75 if wide else height - 0.75 - tall * scale
+    _place(figure, side, (0.2, side_bottom, across, tall * scale), height)
+    _place(figure, end, (edge, 0.75, _END, lower), height)
+    scale = min(_END / wanted, lower / high)
     end.set(xlim=(-_END / scale / 2, _END / scale / 2), ylim=(-0.4, lower / scale - 0.4), aspect="equal")
-    figure.text((_END + 0.4) / _WIDTH, (lower + 0.75) / height, "\n".join(lines), size=12, va="top", linespacing=1.12)
+    width = figure.get_size_inches()[0]
+    look = {"size": 12, "va": "top", "linespacing": 1.12}
+    figure.text((edge + _END + 0.2) / width, (lower + 0.75) / height, "\n".join(lines), **look)
     footnote(figure, _note(standing), 12)
-    return Chart(figure, f"{title}. Drawn to scale. " + " ".join(f"{text}." for text in told.lines) + _dashed(standing))
+    alt = f"{title}. Drawn to scale. " + " ".join(f"{text}." for text in told.lines) + _dashed(standing)
+    return Chart(figure, alt, fixed=True)
+
+
+def _place(figure: Figure, axes: Axes, box: tuple[float, float, float, float], height: float) -> None:
+    """Put axes at a place of a figure of some height, the title at its top [inch]."""
+    width = float(figure.get_size_inches()[0])
+    figure.set_size_inches(width, height)
+    figure.texts[0].set_y(1 - 0.12 / height)
+    left, bottom, wide, tall = box
+    axes.set_position((left / width, bottom / height, wide / width, tall / height))
 
 
 def _numbered(number: int, text: str) -> list[str]:

@@ -24,6 +24,8 @@ from heritagemove.units.units import Quantity
 _GAUGE, _CAR_WIDTH, _WHEEL, _DECK, _TYRE = 4.708, 9.5, 2.75, 0.9, 0.46
 #: A swept path wider than this share of the clear width is told, not drawn.
 _FARTHEST = 1.4
+#: Inches for a foot from which on what each group of axles carries is written below it.
+_LEGIBLE = 0.04
 #: What axle loads and picks are written in, and the unit: kip is a thousand pounds.
 _LOADS = {"US": ("thousand lb", "kilopound"), "SI": ("t", "metric_ton")}
 _ARROW = {"arrowstyle": "<->", "color": INK, "shrinkA": 0, "shrinkB": 0}
@@ -259,8 +261,12 @@ def _axle_loads(axes: Axes, standing: Standing, scale: float, told: NumberedList
         shown = [(start + (places[0] + places[-1]) / 2, "?")]
     else:
         heaviest = show_measure(Quantity(float(loads.max()), "lb"), standing.system)
-        words = f"{len(places)} axles, the heaviest {heaviest}; below them what each carries [{word}]"
+        words = f"{len(places)} axles, the heaviest {heaviest}"
         shown = [(start + x, text) for x, text in _alike(places, Quantity(loads, "lb").m_as(unit), 0.5 / scale)]
+    if scale < _LEGIBLE and len(shown) > 2:
+        shown = []
+    elif loads is not None:
+        words += f"; below them what each carries [{word}]"
     for x, text in shown:
         axes.annotate(text, (x, 0), (0, -6), textcoords="offset points", ha="center", va="top")
     told.at(axes, axes.get_xlim()[0], 0, words, (8, -30))

@@ -1,4 +1,4 @@
-"""The presentation for the committee: one idea per screen, next and back, no code.
+"""The presentation for the committee: one sentence and one picture per screen, next and back, no code.
 
 What is moved on a screen stays on it: each what-if is answered against what the tables say.
 """
@@ -12,17 +12,19 @@ from typing import Any
 import ipywidgets as widgets
 
 from heritagemove import charts
+from heritagemove.answers import in_twenty_words
+from heritagemove.answers.in_twenty_words import within_words
+from heritagemove.answers.route import strip
 from heritagemove.charts.criteria import weighted_values
 from heritagemove.charts.funding import bank_balance
+from heritagemove.charts.unit_drawing import unit_drawing
 from heritagemove.panels import markup
 from heritagemove.panels.controls import COMPUTING, StatusLine
 from heritagemove.panels.criteria import CriteriaScreen
-from heritagemove.panels.desk import in_brief, in_full
 from heritagemove.panels.markup import Html
 from heritagemove.panels.state import Desk
 from heritagemove.panels.what_ifs import WhatIf, crane_idle, deadline_moved, heavier
 from heritagemove.trials import simulation
-from heritagemove.units.words import show_date
 from heritagemove.whole_site.fleet import fleet_of
 from heritagemove.whole_site.funding import bank_forecast
 
@@ -35,25 +37,13 @@ def present(desk: Desk) -> Presentation:
 
 
 class Presentation(widgets.VBox):
-    """Screens with a heading, one at a time; a screen is made when it is first reached."""
+    """Screens with a heading, one sentence and one picture, one at a time; a screen is made when it is first reached."""
 
     def __init__(self, state: Desk):
         # The number of the screen shown, from 0, and what was made of each.
         self.state, self.at, self._made = state, 0, {}
         self._criteria_screen: CriteriaScreen | None = None
-        # Heading of each screen, and what makes its content.
-        self.screens: tuple[tuple[str, Callable[[], list[widgets.Widget]]], ...] = (
-            ("The decision", self._decision),
-            ("Cost against date: every path", self._chart),
-            ("How long may we wait?", self._waiting),
-            ("What if the crane stands idle?", lambda: [WhatIf(state, crane_idle)]),
-            ("What if the owner moves the deadline?", lambda: [WhatIf(state, deadline_moved)]),
-            ("What if it is heavier than stated?", lambda: [WhatIf(state, heavier)]),
-            ("What matters most to us?", self._criteria),
-            ("How each path measures up", self._values),
-            ("How much money, and when, for this unit alone?", self._money),
-            ("Before anyone moves it", self._cautions),
-        )
+        self.screens = self._screens()
         self.back = widgets.Button(description="◂ Back", tooltip="The screen before")
         self.next = widgets.Button(description="Next ▸", tooltip="The next screen")
         self.place, self.heading = widgets.HTML(), widgets.HTML(layout=_WIDE)
@@ -66,6 +56,28 @@ class Presentation(widgets.VBox):
         self.back.on_click(lambda _: self.go(self.at - 1))
         self.next.on_click(lambda _: self.go(self.at + 1))
         self.go(0)
+
+    def _screens(self) -> tuple[tuple[str, Callable[[], list[widgets.Widget]]], ...]:
+        """Return the heading of each screen, and what makes its content; those of a choice need one."""
+        state, chosen = self.state, self.state.comparison.choice is not None
+        all_screens: tuple[tuple[str, Callable[[], list[widgets.Widget]], bool], ...] = (
+            ("What we are asked to resolve", self._motion, True),
+            ("Cost against date: every path", self._chart, True),
+            ("What it costs", self._cost, chosen),
+            ("The way to the museum", self._way, chosen),
+            ("How it travels", self._unit, chosen),
+            ("The worst case", self._worst, chosen),
+            ("What if they say no?", self._refused, chosen),
+            ("How long may we wait?", self._waiting, True),
+            ("What if the crane stands idle?", lambda: [WhatIf(state, crane_idle, brief=True)], True),
+            ("What if the owner moves the deadline?", lambda: [WhatIf(state, deadline_moved, brief=True)], True),
+            ("What if it is heavier than stated?", lambda: [WhatIf(state, heavier, brief=True)], True),
+            ("What matters most to us?", self._criteria, True),
+            ("How each path measures up", self._values, True),
+            ("How much money, and when?", self._money, chosen),
+            ("Before anyone moves it", self._cautions, True),
+        )
+        return tuple((heading, make) for heading, make, shown in all_screens if shown)
 
     def go(self, at: int) -> None:
         """Show one screen; beyond the first and the last there is none."""
@@ -85,29 +97,42 @@ class Presentation(widgets.VBox):
 
     def follow(self) -> None:
         """Make the screens anew from what the desk holds now, and stay at the one that is shown."""
-        self._made, self._criteria_screen = {}, None
+        self._made, self._criteria_screen, self.screens = {}, None, self._screens()
         self.go(self.at)
 
-    def _decision(self) -> list[widgets.Widget]:
+    def _motion(self) -> list[widgets.Widget]:
         comparison = self.state.comparison
-        museum = comparison.museum
-        facts = (
-            ("Where it stands", f"{museum.scenario.site}; owner {museum.scenario.owner}"),
-            ("Must be gone by", show_date(museum.scenario.deadline)),
-            ("Will be scrapped on", show_date(museum.scenario.forced_scrap)),
-            ("Promised at", f"P{museum.scenario.simulation.confidence * 100:.0f}: four futures in five stay within it"
-             if museum.scenario.simulation.confidence == 0.8 else f"P{museum.scenario.simulation.confidence * 100:.0f}"),
-        )  # fmt: skip
-        rows = [(escape(name), escape(value)) for name, value in facts]
-        budget = [_picture(charts.budget_bars(comparison))] if comparison.choice else []
-        told = markup.large(in_brief(comparison))
-        return [_html(told), *budget, _html(_plain_table(rows)), _html(in_full(comparison))]
+        return _shown(in_twenty_words.motion_in_brief(comparison), charts.at_a_glance(comparison))
 
     def _chart(self) -> list[widgets.Widget]:
-        return [_picture(charts.cost_against_date(self.state.comparison))]
+        comparison = self.state.comparison
+        return _shown(in_twenty_words.comparison_in_brief(comparison), charts.cost_against_date(comparison))
+
+    def _cost(self) -> list[widgets.Widget]:
+        comparison = self.state.comparison
+        return _shown(in_twenty_words.money_in_brief(comparison), charts.budget_bars(comparison))
+
+    def _way(self) -> list[widgets.Widget]:
+        way = strip(self.state.comparison, self.state.comparison.choice)
+        return _shown(in_twenty_words.way_in_brief(way), charts.route_strip(way, brief=True))
+
+    def _unit(self) -> list[widgets.Widget]:
+        comparison = self.state.comparison
+        drawing = unit_drawing(comparison.museum, comparison.vehicle, comparison.choice, wide=True)
+        return _shown("The unit to scale, in the tightest place on its way.", drawing)
+
+    def _worst(self) -> list[widgets.Widget]:
+        comparison = self.state.comparison
+        picture = charts.tornado(comparison, comparison.choice, "cost")
+        return _shown(in_twenty_words.worst_case_in_brief(comparison), picture)
+
+    def _refused(self) -> list[widgets.Widget]:
+        comparison = self.state.comparison
+        return _shown(in_twenty_words.refusal_in_brief(comparison), charts.chances(comparison))
 
     def _waiting(self) -> list[widgets.Widget]:
-        return [_picture(charts.order_dates(self.state.comparison))]
+        comparison = self.state.comparison
+        return _shown(in_twenty_words.waiting_in_brief(comparison), charts.order_dates(comparison))
 
     def _criteria(self) -> list[widgets.Widget]:
         return [Weights(self._weighed())]
@@ -115,16 +140,17 @@ class Presentation(widgets.VBox):
     def _values(self) -> list[widgets.Widget]:
         """Show the bars of the weights as they stand; they follow the sliders of the screen before."""
         screen, line = self._weighed(), StatusLine()
-        shown = _picture(weighted_values(screen.table))
+        told, shown = _shown(_worth(screen), weighted_values(screen.table))
         # It has no height of its own here: the picture takes the screen.
         line.layout.min_height = "0"
 
         def draw() -> None:
+            told.value = markup.large(_worth(screen))
             shown.value = markup.picture(charts.for_projector(weighted_values(screen.table)))
 
         for slider in screen.sliders.values():
             slider.observe(lambda _: line.doing("Weights", draw), "value")
-        return [line, shown]
+        return [line, told, shown]
 
     def _weighed(self) -> CriteriaScreen:
         """The committee's criteria, made once for the two screens that show them."""
@@ -134,12 +160,10 @@ class Presentation(widgets.VBox):
 
     def _money(self) -> list[widgets.Widget]:
         comparison = self.state.comparison
-        if comparison.choice is None:
-            return [_html(markup.large(f"{comparison.decision.in_short.capitalize()}; there is nothing to pay for."))]
         alone = comparison.museum.with_changes(vehicles=[comparison.museum.vehicle(comparison.vehicle)])
         fleet = fleet_of(alone, simulation.draw(alone, previous=comparison.samples), least_chance=0.0)
         seen = bank_forecast(fleet, [fleet.option(comparison.vehicle, comparison.choice)])
-        return [_picture(bank_balance(seen))]
+        return _shown(in_twenty_words.account_in_brief(seen.chance_it_lasts), bank_balance(seen))
 
     def _cautions(self) -> list[widgets.Widget]:
         rows = [row for row in self.state.base.cautions if set(row.screens) & set(markup.CAUTION_SCREENS)]
@@ -159,9 +183,8 @@ class Weights(widgets.VBox):
         pairs = zip(screen.boxes.values(), screen.sliders.values(), strict=True)
         rows = widgets.VBox([widgets.HBox(pair, layout=middle) for pair in pairs])
         self.worth = widgets.HTML(layout=widgets.Layout(flex="1 1 16em", padding="0 0 0 1em"))
-        self.changes = widgets.HTML(layout=_WIDE)
         both = widgets.HBox([widgets.VBox([rows, screen.reset]), self.worth], layout=_WIDE)
-        super().__init__([screen.alert, both, self.changes], layout=_WIDE)
+        super().__init__([screen.alert, both], layout=_WIDE)
         # Called after the screen's own: by then it has weighed again.
         for slider in screen.sliders.values():
             slider.observe(self._show, "value")
@@ -170,21 +193,20 @@ class Weights(widgets.VBox):
     def _show(self, _: Any = None) -> None:
         options = sorted(self.screen.table.options, key=lambda option: -option.total)
         rows = [(markup.marked(o.number, o.path.replace("_", " ")), Html(f"<b>{o.total:.2f}</b>")) for o in options]
-        said = f'<div role="status">{markup.large(self.screen.table.choice_in_words())}</div>'
-        self.changes.value = f"<p>{escape(self.screen.table.changes_in_words())}</p>"
+        said = f'<div role="status">{markup.large(_worth(self.screen))}</div>'
         self.worth.value = said + markup.table("Worth of each path, 0 to 1", ("Path", "Worth"), rows)
+
+
+def _worth(screen: CriteriaScreen) -> str:
+    return within_words(screen.table.choice_in_words(), screen.table.choice_in_brief())
 
 
 def _html(content: str) -> widgets.HTML:
     return widgets.HTML(content, layout=_WIDE)
 
 
-def _picture(chart: charts.Chart) -> widgets.HTML:
-    shown = widgets.HTML(markup.picture(charts.for_projector(chart)), layout=_WIDE)
-    shown.add_class("hm-picture")
-    return shown
-
-
-def _plain_table(rows: list[tuple[str, str]]) -> str:
-    body = "".join(f'<tr><th scope="row">{name}</th><td>{value}</td></tr>' for name, value in rows)
-    return f'<table class="hm-facts"><tbody>{body}</tbody></table>'
+def _shown(sentence: str, chart: charts.Chart) -> list[widgets.Widget]:
+    """Return one sentence and one picture."""
+    picture = widgets.HTML(markup.picture(charts.for_projector(chart)), layout=_WIDE)
+    picture.add_class("hm-picture")
+    return [_html(markup.large(sentence)), picture]

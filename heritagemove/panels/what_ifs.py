@@ -12,8 +12,10 @@ from typing import Any
 import ipywidgets as widgets
 import numpy as np
 
+from heritagemove.answers.in_twenty_words import within_words
 from heritagemove.answers.path_tables import STATUS_WORDS
 from heritagemove.answers.what_if import what_if
+from heritagemove.charts.marks import short_name
 from heritagemove.compare.inputs import Inputs, answer, as_set
 from heritagemove.compare.results import Comparison, PathResult
 from heritagemove.compare.waiting import meeting_in_words
@@ -48,8 +50,9 @@ class WhatIfQuestion:
 class WhatIf(widgets.VBox):
     """A question with its slider, number box and answer."""
 
-    def __init__(self, state: Desk, ask: Callable[[Desk], WhatIfQuestion]):
-        self.state, self.question = state, ask(state)
+    def __init__(self, state: Desk, ask: Callable[[Desk], WhatIfQuestion], brief: bool = False):
+        # On a wall one sentence is said, and the table shows the rest.
+        self.state, self.question, self.brief = state, ask(state), brief
         found = self.question
         named = f"{found.label} [{found.unit}]"
         limits = {"min": found.low, "max": found.high, "value": found.value, "step": found.step, "tooltip": named}
@@ -69,7 +72,7 @@ class WhatIf(widgets.VBox):
 
     def _show(self) -> None:
         said, rows = self.question.answer(self.state, self.slider.value)
-        first, *rest = said
+        first, *rest = (within_words(said[0]),) if self.brief else said
         more = "".join(f"<li>{escape(line)}</li>" for line in rest)
         table = markup.table("", self.question.headings, rows) if rows else ""
         self.words.value = f'<div role="status">{markup.large(first)}<ul style="line-height:1.4">{more}</ul></div>'
@@ -267,10 +270,9 @@ def _in_short(comparison: Comparison) -> str:
     if comparison.choice is None:
         return f"{comparison.decision.in_short.capitalize()}."
     best = comparison.path(comparison.choice)
-    return (
-        f"{best.title} (path {best.number}): set aside {show_rounded(comparison.decision.budget.at_confidence)} {currency}, "
-        f"{show_chance(comparison.decision.chance_if_decided_then)} in time, all in."
-    )
+    money = f"set aside {show_rounded(comparison.decision.budget.at_confidence)} {currency}"
+    in_time = f"{show_chance(comparison.decision.chance_if_decided_then)} in time"
+    return f"Path {best.number}, {short_name(best)}: {money}, {in_time}."
 
 
 def _hires_a_crane(result: PathResult) -> bool:

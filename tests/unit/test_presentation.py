@@ -1,15 +1,21 @@
 """The presentation, the schedule, scenarios and methods on screen, without a browser."""
 
+import re
+
 import pytest
 
+from heritagemove.answers import in_twenty_words
+from heritagemove.answers.route import strip
 from heritagemove.compare.comparison import compare_paths
 from heritagemove.compare.inputs import Inputs
+from heritagemove.hand_over.page.paper import paper
 from heritagemove.panels import methods
 from heritagemove.panels.all_screens import show_topics as show
 from heritagemove.panels.presentation import present
 from heritagemove.panels.scenarios import show_scenarios
 from heritagemove.panels.start import show_museum
 from heritagemove.panels.state import Desk
+from heritagemove.panels.what_ifs import WhatIf, heavier
 from heritagemove.trials.simulation import draw
 
 
@@ -36,6 +42,16 @@ def shown(widget):
     return inside + (widget.value if isinstance(getattr(widget, "value", None), str) else "")
 
 
+def screen_of(deck, heading):
+    """Show the screen with a heading."""
+    deck.go([title for title, _ in deck.screens].index(heading))
+
+
+def seen(html):
+    """Return the sentences of a screen: no table, picture or label of a control."""
+    return re.sub(r"<[^>]*>", " ", " ".join(re.findall(r'<p class="hm-large".*?</p>', html)))
+
+
 def test_every_screen_of_the_presentation_is_made_and_has_its_heading(fresh):
     deck = present(fresh)
     assert deck.back.disabled
@@ -43,6 +59,9 @@ def test_every_screen_of_the_presentation_is_made_and_has_its_heading(fresh):
         assert f"<h1>{title}</h1>" in deck.heading.value and f"Screen {n + 1} of {len(deck.screens)}" in deck.place.value
         assert 'role="alert"' not in shown(deck.content), title
         assert len(shown(deck.content)) > 200
+        if deck.at < len(deck.screens) - 1:  # the cautions are read, not seen
+            assert shown(deck.content).count('class="hm-large"') == 1, title
+            assert 3 <= len(seen(shown(deck.content)).split()) <= in_twenty_words.MOST_WORDS, title
         deck.next.click()
     assert deck.at == len(deck.screens) - 1 and deck.next.disabled
     for row in fresh.base.cautions:
@@ -50,9 +69,39 @@ def test_every_screen_of_the_presentation_is_made_and_has_its_heading(fresh):
             assert row.text[:40] in shown(deck.content)
 
 
+def test_the_sentences_of_every_unit_are_short_and_a_tie_is_told_as_one(all_units):
+    names = ("motion", "comparison", "money", "worst_case", "refusal", "waiting")
+    told = [getattr(in_twenty_words, f"{name}_in_brief") for name in names]
+    for vehicle, comparison in all_units.comparisons.items():
+        for say in told:
+            sentence = say(comparison)
+            assert len(sentence.split()) <= in_twenty_words.MOST_WORDS and sentence.endswith("."), (vehicle, sentence)
+        tied = [str(comparison.path(path).number) for path in comparison.decision.tie_with]
+        sentence = in_twenty_words.comparison_in_brief(comparison)
+        assert ("tie" in sentence) == bool(tied) and all(number in sentence for number in tied), (vehicle, sentence)
+        ways = (in_twenty_words.way_in_brief(strip(comparison, path.path)) for path in comparison.paths)
+        assert all(len(sentence.split()) <= in_twenty_words.MOST_WORDS for sentence in ways)
+
+
+def test_the_motion_on_the_wall_is_the_papers_whole_or_up_to_its_first_comma(fresh):
+    paper_says = paper(fresh.comparison, None).motion
+    wall = in_twenty_words.motion_in_brief(fresh.comparison)
+    assert wall.split(",")[0].removesuffix(".") in paper_says and len(wall) <= len(paper_says)
+
+
+def test_without_a_path_to_take_no_screen_shows_one(museum, few):
+    unknown = museum.with_changes(vehicles=[museum.vehicle("caboose").model_copy(update={"weight": None})])
+    late = unknown.with_changes(typical=())
+    deck = present(Desk(late, "caboose", draw(late, trials=100)))
+    assert deck.state.comparison.choice is None
+    headings = [title for title, _ in deck.screens]
+    assert "The way to the museum" not in headings and headings[0] == "What we are asked to resolve"
+    assert seen(shown(deck.content)).strip().startswith("That the museum")
+
+
 def test_a_what_if_is_answered_on_its_screen_and_changes_no_other(fresh):
     deck = present(fresh)
-    deck.go(4)
+    screen_of(deck, "What if the owner moves the deadline?")
     (asked,) = deck.content.children
     before = shown(asked)
     asked.slider.value = -107
@@ -62,7 +111,7 @@ def test_a_what_if_is_answered_on_its_screen_and_changes_no_other(fresh):
 
 def test_idle_crane_hours_cost_what_a_comparison_with_them_says(fresh):
     deck = present(fresh)
-    deck.go(3)
+    screen_of(deck, "What if the crane stands idle?")
     (asked,) = deck.content.children
     asked.slider.value = 12
     result = fresh.comparison.path("trailer")
@@ -73,11 +122,13 @@ def test_idle_crane_hours_cost_what_a_comparison_with_them_says(fresh):
 
 def test_a_heavier_unit_names_the_gate_that_stops_a_path(fresh):
     deck = present(fresh)
-    deck.go(5)
+    screen_of(deck, "What if it is heavier than stated?")
     (asked,) = deck.content.children
-    assert "It weighs 241,500 lb" in asked.words.value and "Stops path" in asked.words.value
-    asked.slider.value = 0
-    assert "It stops no path" in asked.words.value
+    assert "It weighs 241,500 lb" in asked.words.value and "✕ blocked" in asked.table.value
+    whole = WhatIf(fresh, heavier)
+    assert "Stops path" in whole.words.value
+    whole.slider.value = 0
+    assert "It stops no path" in whole.words.value
 
 
 def test_a_screen_that_fails_says_so_and_the_next_is_shown(fresh, monkeypatch):
