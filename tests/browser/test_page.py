@@ -378,7 +378,8 @@ def test_it_reads_in_a_text_browser_in_the_order_of_the_page(opened):
     page.evaluate("document.querySelectorAll('style').forEach(style => style.remove())")
     text = page.inner_text("body")
     words = ("That the museum release", "Annex: what stands behind", "What would change the decision",
-             "Screening only: whoever", "Tasks of path", "Cost lines of path", "Inputs that decide, and", "Set over the tables")  # fmt: skip
+             "Screening only: whoever", "Tasks of path",
+             "Cost lines of path", "Inputs that decide, and", "Set over the tables")  # fmt: skip
     places = [text.index(word) for word in words]
     assert places == sorted(places)
     assert page.evaluate("[...document.querySelectorAll('main *')].every(e => getComputedStyle(e).visibility === 'visible')")
