@@ -3,6 +3,8 @@
 from __future__ import annotations
 
 import dataclasses
+import datetime as dt
+from collections.abc import Callable
 from dataclasses import dataclass
 
 import numpy as np
@@ -37,10 +39,29 @@ def waiting(comparison: Comparison, path: str, memo: Ask = afresh) -> Waiting:
         If the path cannot be chosen.
     """
     museum, result = comparison.museum, comparison.path(path)
+    chance = _chance(comparison, path, memo)
+    days = np.array([], int) if decision.committed_on(museum, result) else meetings(museum, path)
+    chances = np.array([chance(day) for day in days])
+    reached = days[chances >= museum.scenario.simulation.confidence]
+    return Waiting(path, days, chances, int(reached[-1]) if len(reached) else None)
+
+
+def one_meeting_later(comparison: Comparison, memo: Ask = afresh) -> tuple[dt.date, float] | None:
+    """Return the meeting after the last that decides on the choice, and the chance all in if it decides; None without one."""
+    if comparison.choice is None or comparison.decide_by is None:
+        return None
+    last = simulation.day_number(comparison.museum, comparison.decide_by)
+    later = [int(day) for day in meetings(comparison.museum, comparison.choice) if day > last]
+    if not later or decision.committed_on(comparison.museum, comparison.path(comparison.choice)):
+        return None
+    return simulation.date_of(comparison.museum, later[0]), _chance(comparison, comparison.choice, memo)(later[0])
+
+
+def _chance(comparison: Comparison, path: str, memo: Ask) -> Callable[[int], float]:
+    museum, result = comparison.museum, comparison.path(path)
     options = {r.path: Playable(r.path, r.work, r.findings) for r in decision.able(comparison.paths)}
     if path not in options:
         raise ValueError(f"{path}: found {result.status}; allowed: a path that could be chosen")
-    days = np.array([], int) if decision.committed_on(museum, result) else meetings(museum, path)
     policy = comparison.decision.played.policy if path == comparison.choice else _own(result, options[path])
     deadline = simulation.day_number(museum, museum.scenario.deadline)
 
@@ -48,9 +69,7 @@ def waiting(comparison: Comparison, path: str, memo: Ask = afresh) -> Waiting:
         decided = dataclasses.replace(policy, meeting=int(day))
         return float(np.mean(play(museum, decided, options, comparison.samples, memo, costs=False).in_time(deadline)))
 
-    chances = np.array([chance(day) for day in days])
-    reached = days[chances >= museum.scenario.simulation.confidence]
-    return Waiting(path, days, chances, int(reached[-1]) if len(reached) else None)
+    return chance
 
 
 def _own(result: PathResult, playable: Playable) -> Policy:

@@ -69,9 +69,7 @@ class InputSheet:
     """The sheet of what may be changed, each row once however many lines it prices."""
 
     def __init__(self, book: Book, museum: Museum) -> None:
-        self.sheet = book.sheet(
-            "Inputs", ["what", "of", "low", "likely", "high", "unit", "basis", "source", "file", "row"]
-        )
+        self.sheet = book.sheet("Inputs", ["what", "of", "low", "likely", "high", "unit", "basis", "source", "file", "row"])
         self.sheet.notes = [
             "Change a number on yellow: cost, budget, payments and balances follow. The tables of the museum do not: "
             "change them there as well.",

@@ -11,8 +11,6 @@ from importlib import metadata
 from pathlib import Path
 from typing import Any
 
-import numpy as np
-
 from heritagemove.answers.budget_steps import budget_steps
 from heritagemove.answers.criteria import value_paths
 from heritagemove.answers.uncertainty_shares import used_rates
@@ -20,7 +18,7 @@ from heritagemove.compare import decision
 from heritagemove.compare.differences import differences
 from heritagemove.compare.missing import unknown_reasons
 from heritagemove.compare.results import Comparison, PathResult
-from heritagemove.compare.waiting import waiting
+from heritagemove.compare.waiting import one_meeting_later
 from heritagemove.following.tracking import Forecast
 from heritagemove.hand_over.page.axle_loads import axle_loads
 from heritagemove.hand_over.page.following import following_content, forecasts_of
@@ -31,7 +29,6 @@ from heritagemove.hand_over.page.site import Site, site_content
 from heritagemove.hand_over.page.site_paper import site_paper
 from heritagemove.museum.drivers import DRIVERS
 from heritagemove.museum.museum import Museum
-from heritagemove.trials import simulation
 from heritagemove.units.measures import show_measure
 from heritagemove.units.units import show
 from heritagemove.units.words import show_chance, show_date, show_rounded
@@ -178,13 +175,12 @@ def _would_change(comparison: Comparison) -> list[str]:
         )
     else:
         lines.append("Money: no other path saves it, whatever it costs.")
-    waits = waiting(comparison, choice.path) if comparison.decide_by else None
-    later = () if waits is None else np.flatnonzero(waits.days > waits.last)
-    if len(later):
-        day, chance = simulation.date_of(comparison.museum, int(waits.days[later[0]])), waits.chances[later[0]]
+    later = one_meeting_later(comparison)
+    if later:
+        day, chance = later
         lines.append(
             f"Time: decided one meeting later, on {show_date(day)}, the chance to be off the site in time is "
-            f"{show_chance(chance)} instead of {show_chance(comparison.decision.chance_if_decided_then)}, all in."
+            f"{show_chance(chance)} instead of {show_chance(comparison.decision.chance_if_decided_then)}, refusals counted."
         )
     return lines
 

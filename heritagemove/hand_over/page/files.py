@@ -19,7 +19,7 @@ from heritagemove.files.names import reserved
 from heritagemove.files.outputs import refuse_places
 from heritagemove.hand_over.page.content import content
 from heritagemove.hand_over.page.following import forecasts_of
-from heritagemove.hand_over.page.html import site_page, unit_page
+from heritagemove.hand_over.page.html import site_page, templates_of_pages, unit_page
 from heritagemove.hand_over.page.site import Site
 from heritagemove.museum.museum import input_files
 from heritagemove.units.units import PlannerError
@@ -104,10 +104,11 @@ def write_files(
     said = content(comparisons, None, scenarios, site, forecasts, full)
     names = [out] if len(vehicles) == 1 else [out / name for name in names_of(vehicles).values()]
     pages: dict[Path, str | bytes] = {}
+    templates = templates_of_pages()
     if len(vehicles) > 1:
         pages[out / _SITE] = site_page(said, names_of(vehicles), site, progress)
     for name, comparison, unit in zip(names, comparisons, said["units"], strict=True):
-        pages[name] = unit_page(comparison, said, unit, forecasts[comparison.vehicle], progress)
+        pages[name] = unit_page(comparison, said, unit, forecasts[comparison.vehicle], progress, templates)
     first = next(iter(pages.values()))
     if "json" in places:
         pages[Path(places["json"])] = _twin(said)

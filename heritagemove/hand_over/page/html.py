@@ -62,6 +62,7 @@ def unit_page(
     said: Mapping[str, Any],
     forecasts: tuple[Forecast, ...],
     progress: Callable[[str], None] | None = None,
+    templates: jinja2.Environment | None = None,
 ) -> str:
     """Return the page of one unit, of which it is known what it says, as HTML text.
 
@@ -71,6 +72,8 @@ def unit_page(
         As :func:`heritagemove.hand_over.page.content.content` returns it, and of it the unit.
     forecasts : tuple of Forecast
         What follows from its books.
+    templates : jinja2.Environment, optional
+        As :func:`templates_of_pages` makes it: who renders several pages reads them once.
     """
     if progress:
         progress(said["name"])
@@ -78,7 +81,9 @@ def unit_page(
     limits = limits_table(page["limits"])
     pictures = _pictures(comparison, forecasts)
     shown = _contents(said, page, pictures)
-    return _rendered("page.html.j2", page=page, said=said, tables=told, limits=limits, pictures=pictures, contents=shown)
+    return _rendered(
+        templates, "page.html.j2", page=page, said=said, tables=told, limits=limits, pictures=pictures, contents=shown
+    )
 
 
 def site_page(
@@ -103,7 +108,9 @@ def site_page(
     units = [{"name": unit["name"], "file": files[unit["vehicle"]]} for unit in page["units"]]
     pictures = _together(site) if site else {}
     limits = limits_table(page["limits"])
-    return _rendered("site.html.j2", page=page, units=units, tables=site_tables(page), limits=limits, pictures=pictures)
+    return _rendered(
+        None, "site.html.j2", page=page, units=units, tables=site_tables(page), limits=limits, pictures=pictures
+    )
 
 
 def _together(site: Site) -> dict[str, Any]:
@@ -121,7 +128,12 @@ def _together(site: Site) -> dict[str, Any]:
 _NEAR = 3
 
 
-def _rendered(template: str, **given: Any) -> str:
+def _rendered(templates: jinja2.Environment | None, name: str, **given: Any) -> str:
+    return (templates or templates_of_pages()).get_template(name).render(style=_template("page.css"), **given)
+
+
+def templates_of_pages() -> jinja2.Environment:
+    """Return what reads the templates of the pages, each once."""
     environment = jinja2.Environment(
         loader=jinja2.FunctionLoader(_template), autoescape=True, undefined=jinja2.StrictUndefined, trim_blocks=True
     )
@@ -132,7 +144,7 @@ def _rendered(template: str, **given: Any) -> str:
         "sentences": sentences,
         "cells": _cells,
     }
-    return environment.get_template(template).render(style=_template("page.css"), **given)
+    return environment
 
 
 def _contents(said: Mapping[str, Any], page: Mapping[str, Any], pictures: Mapping[str, Any]) -> list[tuple[str, str]]:
