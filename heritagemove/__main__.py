@@ -151,6 +151,14 @@ def _parser() -> argparse.ArgumentParser:
     page.add_argument("--replace", action="store_true", help="replace the file if it exists")
     page.set_defaults(run=_report)
 
+    request = commands.add_parser("request", help="write a request for quotation to a hauler, crane firm, railroad or shop")
+    _shared(request)
+    request.add_argument("--of", required=True, choices=("hauler", "crane_firm", "railroad", "shop"), help="who is asked")
+    request.add_argument("--path", help="id of the path; by default the choice, or else its fallback")
+    request.add_argument("--out", required=True, help="file to write; its name ends in .html")
+    request.add_argument("--replace", action="store_true", help="replace the file if it exists")
+    request.set_defaults(run=_request)
+
     for name, help_, ending in (
         ("workbook", "write the money of one unit, or of the whole site, as a workbook with its sums as formulas", ".xlsx"),
         ("calendar", "write the schedule with its decision dates as an iCalendar file", ".ics"),
@@ -358,6 +366,15 @@ def _calendar(options: argparse.Namespace) -> None:
 
     refuse_places({"out": options.out}, input_files(options.folder), options.replace, {"out": ".ics"})
     _say_written(write_calendar(_compared(options)[0], options.out, options.replace))
+
+
+def _request(options: argparse.Namespace) -> None:
+    from heritagemove.hand_over.hand_outs import request_sheet, write_hand_out
+
+    refuse_places({"out": options.out}, input_files(options.folder), options.replace, {"out": ".html"})
+    comparison = _compared(options)[0]
+    sheet = request_sheet(comparison, options.of, options.path)
+    _say_written(write_hand_out(comparison, sheet, options.out, options.replace))
 
 
 def _say_written(file: Path) -> None:

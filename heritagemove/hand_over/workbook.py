@@ -21,6 +21,7 @@ from heritagemove.compare.waiting import meeting_in_words
 from heritagemove.files.outputs import refuse_places
 from heritagemove.files.saving import save
 from heritagemove.files.spreadsheets import csv_of, rows_as_csv
+from heritagemove.following.bids import table_of_bids
 from heritagemove.hand_over.money_sheets import (
     InputSheet,
     budget_sheet,
@@ -64,6 +65,8 @@ def comparison_tables(comparison: Comparison) -> dict[str, Described]:
         found["Upkeep"] = table_of_upkeep(kept)
     museum = comparison.museum
     found["Quotes"] = _offers("Quotes", museum.quotes, comparison, _QUOTE)
+    if comparison.choice:
+        found["Bids levelled"] = table_of_bids(comparison, comparison.choice)
     found["Invoices"] = _offers("Invoices", museum.actuals, comparison, _INVOICE)
     return {name: table for name, table in found.items() if len(table)}
 

@@ -384,13 +384,17 @@ def test_a_folder_of_pages_that_cannot_be_filled_goes_again(run, tmp_path, monke
     assert status == 2 and "No space left" in err and list(tmp_path.iterdir()) == []
 
 
-_HANDED_OVER = [("workbook", "all.xlsx", b"PK"), ("calendar", "plan.ics", b"BEGIN:VCALENDAR")]
+_HANDED_OVER = [
+    ("workbook", "all.xlsx", b"PK", ()),
+    ("calendar", "plan.ics", b"BEGIN:VCALENDAR", ()),
+    ("request", "ask.html", b"<!doctype html>", ("--of", "hauler")),
+]
 
 
-@pytest.mark.parametrize(("command", "file", "begins"), _HANDED_OVER)
-def test_workbook_and_calendar_are_written_once_and_replaced_only_when_told(run, tmp_path, command, file, begins):
+@pytest.mark.parametrize(("command", "file", "begins", "more"), _HANDED_OVER)
+def test_what_is_handed_over_is_written_once_and_replaced_only_when_told(run, tmp_path, command, file, begins, more):
     out = tmp_path / file
-    arguments = (command, FOLDER, "--vehicle", "caboose", "--out", out, *FEW)
+    arguments = (command, FOLDER, "--vehicle", "caboose", "--out", out, *more, *FEW)
     status, said, err = run(*arguments)
     assert status == 0 and said.startswith(f"Wrote {out}") and err == "" and out.read_bytes().startswith(begins)
     out.write_bytes(b"mine")

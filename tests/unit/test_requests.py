@@ -1,0 +1,100 @@
+"""Requests for quotation and bids: a stranger can price from the sheets alone, bids are levelled by the rows."""
+
+import dataclasses
+import re
+
+import pytest
+
+from heritagemove.compare.comparison import compare_paths
+from heritagemove.following.bids import bids, table_of_bids
+from heritagemove.following.requests import TRADES, lines_of, request
+from heritagemove.hand_over.hand_outs import render_hand_out, request_sheet, write_hand_out
+from heritagemove.museum.drivers import DRIVERS, driver_of
+from heritagemove.museum.museum import load_museum
+from heritagemove.trials.simulation import draw
+from heritagemove.units.units import PlannerError
+
+LINK = '<script>alert(1)</script>=HYPERLINK("http://x.invalid")'
+
+
+def said(sheet):
+    return re.sub(r"<[^>]+>", " ", render_hand_out(sheet)).replace("&#39;", "'")
+
+
+@pytest.mark.parametrize("trade", TRADES)
+def test_every_driver_that_a_trade_is_paid_by_stands_on_its_request(switcher, trade):
+    for path in (switcher.choice, switcher.fallback):
+        lines = lines_of(switcher, path, trade)
+        if not lines:
+            continue
+        text = said(request_sheet(switcher, trade, path))
+        for entry in lines:
+            assert entry.line.title in text
+            for key, _ in entry.amounts:
+                driver = DRIVERS[driver_of(key)]
+                assert driver.name == "jobs" or driver.meaning in text, (trade, path, driver.name)
+
+
+def test_a_hauler_reads_load_way_dates_and_what_must_be_in_the_price(switcher):
+    text = said(request_sheet(switcher, "hauler", "trailer"))
+    for fact in ("230,000 lb, give or take 5 %", "156,000 lb", "Foundry gate and Mill Street", "17 ft 9.6 in", "108.7 miles",
+                 "Steel stringers, 2 lanes", "80,000 lb", "Frost law", "standby and detention", "minimum hire",
+                 "escort cars and police", "Drossley Foundry yard to Tamber River museum yard", "Holds until"):  # fmt: skip
+        assert fact in text, fact
+
+
+def test_what_nobody_knows_is_asked_for_by_name(switcher, museum):
+    unknown = {"weight": None, "length": None}
+    unweighed = [row.model_copy(update=unknown) if row.piece == "truck" else row for row in museum.pieces]
+    other = dataclasses.replace(switcher, museum=museum.with_changes(pieces=unweighed))
+    asked = request(other, "hauler", "trailer")
+    assert "Truck with its wheels: Weight of one" in asked.missing and "Truck with its wheels: Length" in asked.missing
+
+
+def test_the_trades_of_another_country_are_found_by_drivers_and_markets(tmp_path):
+    museum = load_museum("data/elsewhere/melderbach")
+    compared = compare_paths(museum, "tank_engine", samples=draw(museum, trials=200))
+    railroad = {entry.line.line for entry in lines_of(compared, "own_wheels", "railroad")}
+    assert railroad == {"permit_fee", "towing_crew", "train_path"}
+    assert "crane_hours" in {entry.line.line for entry in lines_of(compared, "trailer", "crane_firm")}
+    text = said(request_sheet(compared, "hauler", "trailer"))
+    assert "km" in text and not re.search(r"\d (?:lb|ft|miles)\b", text)
+
+
+def test_the_request_runs_nothing_and_fetches_nothing(switcher, museum, tmp_path):
+    named = [row.model_copy(update={"name": LINK}) for row in museum.vehicles]
+    other = dataclasses.replace(switcher, museum=museum.with_changes(vehicles=named))
+    html = render_hand_out(request_sheet(other, "hauler", "trailer"))
+    assert "<script" not in html and "default-src 'none'" in html and "&lt;script&gt;" in html
+    assert not re.search(r"\b(?:src|href)=", html)
+    place = write_hand_out(switcher, request_sheet(switcher, "hauler"), tmp_path / "request.html")
+    assert place.read_text(encoding="utf-8").startswith("<!doctype html>")
+    with pytest.raises(PlannerError, match=r"ends in \.html"):
+        write_hand_out(switcher, request_sheet(switcher, "hauler"), tmp_path / "request.txt")
+
+
+def test_a_trade_that_is_not_needed_or_not_known_is_told(switcher):
+    with pytest.raises(PlannerError, match="found no cost line on freight_wheelsets"):
+        request(switcher, "crane_firm", "freight_wheelsets")
+    with pytest.raises(PlannerError, match="did you mean hauler"):
+        request(switcher, "haulier")
+    assert "Request for quotation to a crane firm" in request(switcher, "crane_firm").heading, "the fallback needs one"
+
+
+def test_bids_for_the_same_work_are_levelled_by_the_museum_s_own_rows(switcher):
+    groups = bids(switcher, "freight_wheelsets")
+    wheels = next(group for group in groups if any("wheelsets" in bid.quote.lines for bid in group))
+    assert [bid.quote.quote for bid in wheels] == ["second_wheelset_dealer", "wheelset_dealer"], "the lower offer is dearer"
+    dear = wheels[1]
+    ((line, usd),) = dear.left_out
+    assert line.line == "parts_home" and dear.levelled_usd == pytest.approx(9_400 + usd)
+    own = next(entry for entry in lines_of(switcher, "freight_wheelsets", "hauler") if entry.line.line == "parts_home")
+    assert usd == pytest.approx(own.usd)
+    row = next(cells for cells in table_of_bids(switcher, "freight_wheelsets").cells() if "Norrick" in cells[1])
+    assert f"(cost_lines.csv row {line.row_number})" in row[4] and "freight, adapters" in row[6]
+
+
+def test_a_bid_that_leaves_out_what_nobody_can_price_has_no_levelled_sum(switcher):
+    group = next(group for group in bids(switcher, "freight_wheelsets") if len(group) > 1 and group[-1].left_out)
+    unknown = dataclasses.replace(group[-1], left_out=((group[-1].left_out[0][0], None),))
+    assert unknown.levelled_usd is None
