@@ -13,6 +13,7 @@ from importlib import metadata
 from pathlib import Path
 from typing import Any
 
+from heritagemove.answers.starter_values import counts_in_words
 from heritagemove.compare.comparison import compare_paths
 from heritagemove.compare.dry_run import explained, tried_museum
 from heritagemove.compare.results import Comparison
@@ -216,6 +217,8 @@ def _check(options: argparse.Namespace) -> None:
     print(_clean(options.folder, museum))
     for line in slips(museum):
         print(f"  Look at: {line}")
+    if still := counts_in_words(museum):
+        print(f"  {still}")
     if options.as_read:
         from heritagemove.editing.values_as_read import reading_lines, readings
         from heritagemove.editing.writing import typed

@@ -129,6 +129,33 @@ def amend(
     return write_down(place, changes, (who, why), {table: expected}, on, tried)
 
 
+def enter(
+    folder: str | Path,
+    table: str,
+    row_number: int,
+    values: Mapping[str, str],
+    who: str,
+    why: str,
+    expected: str | None = "",
+    on: dt.date | None = None,
+    *,
+    tried: Tried,
+) -> Amended:
+    """Put all of what is known into one row, such as a quote into a price: the row is the planner's then, not the starter's.
+
+    Parameters
+    ----------
+    values : mapping of str to str
+        Cells by column, as a planner would type them, its basis and source among them.
+    folder, table, row_number, who, why, expected, on, tried
+        As for :func:`amend`, with the same errors.
+    """
+    refuse_slips(Path(folder), table, list(values.values()), who, why)
+    cells = dict(values) | ({"starter": ""} if is_starters(_row_of(Path(folder) / table, row_number)) else {})
+    change: TableChange = lambda before: _row_replaced(table, before, row_number, cells)  # noqa: E731
+    return write_down(Path(folder), {table: change}, (who, why), {table: expected}, on, tried)
+
+
 def record_task(
     folder: str | Path,
     vehicle: str,

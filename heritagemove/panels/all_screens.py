@@ -21,6 +21,7 @@ SCREENS_BY_TOPIC: Mapping[str, Mapping[str, Screen]] = MappingProxyType({
         "glance": Screen("start.show_museum", "", ends=True),
         "paths": Screen("screens.show_paths", "What may be done with a unit", rests_on="paths are rows of the tables"),
         "cautions": Screen("screens.show_cautions", "", (), "cautions are rows of the tables", ends=True),
+        "starters": Screen("starter_values.show_starter_values", "What is still the starter's", ON_MONEY),
         "changes": Screen("tracking.show_changes", "Who changed what", ON_MONEY, "what was changed stands in changes.csv"),
         "begin": Screen("your_museum.your_museum", "", (), "it writes a museum of one's own"),
     },

@@ -16,6 +16,7 @@ from heritagemove.compare.inputs import inputs_in_words
 from heritagemove.museum.museum import Museum
 from heritagemove.panels import markup
 from heritagemove.panels.controls import LAST_GOOD
+from heritagemove.panels.starter_values import starter_banner
 from heritagemove.panels.state import Desk
 
 _WIDE = widgets.Layout(width="100%")
@@ -55,6 +56,7 @@ class Frame(widgets.VBox):
         self.desk, self.screen, self._make = desk, screen, make
         self.head = widgets.HTML(layout=widgets.Layout(width="100%", min_height="24px", margin="0"))
         self.cautions = widgets.HTML(layout=_WIDE)
+        self.starters = widgets.HTML(layout=_WIDE)
         super().__init__(layout=_WIDE)
         self.add_class("hm-frame")
         self._open()
@@ -67,7 +69,8 @@ class Frame(widgets.VBox):
         if self.screen.cautions:
             self.cautions.value = cautions_of(self.desk.base, self.screen.cautions)
         head, foot = [self.head] if self.screen.heading else [], [self.cautions] if self.screen.cautions else []
-        shown = [*head, self.body, *foot]
+        self.starters.value = starter_banner(self.desk)
+        shown = [*head, *([self.starters] if self.starters.value else []), self.body, *foot]
         self.children = [*shown, _to_the_top()] if self.screen.ends else shown
         self.desk.watch(self._follow)
         self._say()
@@ -85,6 +88,7 @@ class Frame(widgets.VBox):
         elif isinstance(self.body, widgets.HTML):
             made = self._make(self.desk)
             self.body.value = made
+        self.starters.value = starter_banner(self.desk)
         self._say()
 
     def _doing(self, work: Callable[[], None]) -> None:
