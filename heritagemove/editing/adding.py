@@ -1,4 +1,4 @@
-"""Rows added to a museum's tables on screen: what is asked of one; then written whole, tried, logged and undoable."""
+"""TypedRows added to a museum's tables on screen: what is asked of one; then written whole, tried, logged and undoable."""
 
 from __future__ import annotations
 
@@ -20,7 +20,7 @@ from heritagemove.editing.amending import (
     row_recorded,
     write_down,
 )
-from heritagemove.editing.own_unit import AXLES, TRUCKS, unit_rows
+from heritagemove.editing.own_unit import AXLES_ASKED, TRUCKS_ASKED, unit_rows
 from heritagemove.files.saving import fingerprint, save
 from heritagemove.files.tables import Column, heading_of
 from heritagemove.museum.museum import Museum
@@ -32,6 +32,7 @@ ADDED = {
     "quotes.csv": ("Quote", "quote"), "actuals.csv": ("Invoice", "measured"), "tasks.csv": ("Task", "judgment"),
     "risks.csv": ("Risk", "judgment"), "survey.csv": ("Observation", "measured"), "vehicles.csv": ("Unit", "measured"),
     "pieces.csv": ("Piece of a unit", "measured"), "axles.csv": ("Axle of a unit", "measured"),
+    "funds.csv": ("Fund", "judgment"),
 }  # fmt: skip
 #: Columns that may stay blank, and as a rule should not.
 _ALSO = ("lines", "after", "mitigated_probability", "mitigated_share", "weight", "length", "load")
@@ -63,11 +64,12 @@ def new_row_asked(museum: Museum, table: str, given: Mapping[str, str], who: str
     begins = {"basis": ADDED[table][1], "source": f"entered by {who or 'the planner'}"} | dict(given)
     model = MUSEUM_TABLES[table]
     for name in model.columns:  # what a table may leave out has a value that holds then
-        if isinstance(model.model_fields[name].default, bool) and name not in begins:
+        if isinstance(model.model_fields[name].default, bool) and name not in (*begins, "starter"):
             begins[name] = "yes" if model.model_fields[name].default else "no"
-    asked = [_asked(museum, column, begins.get(column.name, "")) for column in model.columns.values()]
+    columns = [column for column in model.columns.values() if column.name != "starter"]  # what is added is the planner's
+    asked = [_asked(museum, column, begins.get(column.name, "")) for column in columns]
     if table == "vehicles.csv":  # a unit without axles or pieces is none
-        asked += [NewCell("axles", *AXLES, (), "", True), NewCell("trucks", *TRUCKS, (), "", True)]
+        asked += [NewCell("axles", *AXLES_ASKED, (), "", True), NewCell("trucks", *TRUCKS_ASKED, (), "", True)]
     return tuple(sorted(asked, key=lambda cell: not cell.needed))
 
 

@@ -1,92 +1,36 @@
-"""The first answers of a planner about her own museum: what is asked, and the tables that the answers make."""
+"""A planner's first answers, put into the tables of her museum; then checked, and written when she says so."""
 
 from __future__ import annotations
 
 import datetime as dt
-import re
 import tempfile
 from collections.abc import Mapping
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from pathlib import Path
 
 from pydantic import ValidationError
 
-from heritagemove.editing.entering import entered
-from heritagemove.editing.own_unit import AXLES, TRUCKS, axle_places, pieces_of
-from heritagemove.editing.writing import Lines, Typed, csv_text, write_museum
+from heritagemove.editing.entering import is_starters
+from heritagemove.editing.own_unit import axle_places, axles_spread, pieces_of, shared_loads
+from heritagemove.editing.questions import CELLS, DAYS, SHARED, questions, shown_unit, understood
+from heritagemove.editing.rows_as_typed import OWN, is_own, mark_entered, replaced, typed_rows, with_rows
+from heritagemove.editing.writing import Typed, csv_text, write_museum
 from heritagemove.files.saving import fingerprint, save_together
-from heritagemove.files.tables import Allowed, Row, heading_of
 from heritagemove.museum.museum import Museum, load_museum
 from heritagemove.museum.rows import MUSEUM_TABLES
-from heritagemove.museum.rows.legs import Leg
-from heritagemove.museum.rows.vehicles import Vehicle
 from heritagemove.museum.scenario_file import Scenario, amended_text
 from heritagemove.units.units import PlannerError
 
-#: What is asked of the decision, the unit and each leg of the route; the tables hold everything else.
-_DECISION = {
-    "name": "the museum's name", "place": "town", "site": "where the unit stands", "owner": "who owns that site",
-    "start": "first day anything can be done", "deadline": "day by which the unit must have left",
-    "forced_scrap": "day on which it is cut up if it has not",
-}  # fmt: skip
-_UNIT = ("name", "kind", "built", "weight", "length", "width", "height", "motors", "journal", "bearing",
-         "must_run", "insured_value")  # fmt: skip
-_LEG = ("name", "length", "clear_height", "lowest_wire")
-_AXLES, _TRUCKS = "unit.axles", "unit.trucks"
-_SOURCE = "entered by form; not confirmed"
 
+def answered(typed: Typed, answers: Mapping[str, str], ton: str = "") -> Typed:
+    """Return the museum with answers put into its tables; what was not asked keeps its basis and its source.
 
-@dataclass(frozen=True)
-class Question:
-    """One thing asked."""
-
-    key: str  # such as decision.deadline, unit.weight or leg.yard_lead.length
-    label: str
-    allowed: str  # what may be answered, in words
-    choices: tuple[str, ...]  # the words to choose from, if there are only a few
-    answer: str  # what the tables say now, as typed
-
-
-def questions(typed: Typed) -> tuple[Question, ...]:
-    """Return what is asked of a museum, with the answers that its tables give now."""
-    scenario = typed.scenario
-    allowed = {name: "a date as 2027-10-15" if name in _DATES else "a text" for name in _DECISION}
-    asked = [
-        Question(f"decision.{name}", label, allowed[name], (), str(getattr(scenario, name)))
-        for name, label in _DECISION.items()
-    ]
-    unit, *_ = _rows(typed, "vehicles.csv")
-    asked += [_question("unit", Vehicle, name, unit) for name in _UNIT]
-    places = [row["position"] for row in _rows(typed, "axles.csv") if row["vehicle"] == unit["vehicle"]]
-    asked.append(Question(_AXLES, *AXLES, (), "; ".join(places)))
-    asked.append(Question(_TRUCKS, *TRUCKS, (), str(_trucks(_pieces(typed, unit["vehicle"])))))
-    for leg in _rows(typed, "legs.csv"):
-        asked += [_question(f"leg.{leg['leg']}", Leg, name, leg) for name in _LEG]
-    return tuple(asked)
-
-
-_DATES = ("start", "deadline", "forced_scrap")
-
-
-def _question(prefix: str, model: type[Row], name: str, row: Mapping[str, str]) -> Question:
-    field = model.model_fields[name]
-    allowed = next(entry.text for entry in field.metadata if isinstance(entry, Allowed))
-    choices = {"yes or no": ("yes", "no")}.get(allowed, ())
-    if name in ("kind", "bearing"):
-        choices = tuple(allowed.split(", "))
-    return Question(f"{prefix}.{name}", field.description or name, allowed, choices, row[name])
-
-
-def _rows(typed: Typed, file: str) -> list[dict[str, str]]:
-    lines = typed.tables[file]
-    return [dict(zip(heading_of(lines), line, strict=False)) for line in lines[1:] if any(line)]
-
-
-def answered(typed: Typed, answers: Mapping[str, str]) -> Typed:
-    """Return the museum with answers put into its tables.
-
-    The first unit becomes the planner's own: what is not asked of it and may be blank becomes unknown,
-    since the measures of another unit say nothing of hers.
+    Parameters
+    ----------
+    answers : mapping of str to str
+        By the keys of the questions. A bare number is taken in the unit shown.
+    ton : str
+        Which ton is meant, one of :data:`heritagemove.units.boxes.TONS`; blank where nobody has said.
 
     Raises
     ------
@@ -94,114 +38,121 @@ def answered(typed: Typed, answers: Mapping[str, str]) -> Typed:
         With every answer that cannot be read, by its label; nothing is changed then.
     """
     asked = {question.key: question for question in questions(typed)}
-    unknown = set(answers) - set(asked)
-    if unknown:
+    if unknown := set(answers) - set(asked):
         raise PlannerError(f"found {', '.join(sorted(unknown))}; allowed: the keys of the questions")
-    changed = {key: text.strip() for key, text in answers.items() if text.strip() != asked[key].answer}
-    wrong = [f'{asked[key].label}: found "{text}"; allowed: {asked[key].allowed}' for key, text in changed.items()
-             if not _reads(key, text)]  # fmt: skip
+    changed, wrong = {}, []
+    for key, text in answers.items():
+        try:
+            cell = understood(asked[key], text, ton)
+        except ValueError as error:
+            wrong.append(f'{asked[key].named}: found "{text.strip()}"; allowed: {error}')
+        else:
+            changed |= {key: cell} if cell != asked[key].answer else {}
     if wrong:
         raise PlannerError("\n".join(wrong))
-    tables = dict(typed.tables)
-    unit = {key.partition(".")[2]: text for key, text in changed.items() if key.startswith("unit.")}
-    if unit:
-        tables |= _own_unit(typed, unit)
-    legs: dict[str, dict[str, str]] = {}
     for key, text in changed.items():
-        if key.startswith("leg."):
-            _, leg, name = key.split(".")
-            legs.setdefault(leg, {})[name] = text
-    if legs:
-        rows = _rows(typed, "legs.csv")
-        mine = [row | legs.get(row["leg"], {}) for row in rows]
-        tables["legs.csv"] = _lines("legs.csv", mine)
-        for row in mine:
-            tables = entered(tables, "legs.csv", row, legs.get(row["leg"], ()), _SOURCE)
-    return replace(typed, scenario=_decided(typed.scenario, changed), tables=tables)
+        typed = _put(typed, key, text)
+    return replace(typed, scenario=_decided(typed.scenario, changed))
 
 
-def _reads(key: str, text: str) -> bool:
-    """Return whether an answer can be read by itself; the tables check it against the others."""
-    group, _, name = key.partition(".")
-    if group == "decision":
-        return _is_date(text) if name in _DATES else bool(text)
-    if key == _AXLES:
-        return axle_places(text) is not None
-    if key == _TRUCKS:
-        return re.fullmatch(r"\d{1,2}", text) is not None
-    model, name = (Vehicle, name) if group == "unit" else (Leg, name.partition(".")[2])
-    try:
-        model.model_validate({name: text})
-    except ValidationError as error:
-        return not any(entry["loc"] == (name,) for entry in error.errors())
-    return True
+def _put(typed: Typed, key: str, text: str) -> Typed:
+    """Return the museum with one answer in its row."""
+    group, *ids, name = key.split(".")
+    if group in CELLS and name not in ("axles", "loads", "trucks"):
+        table, columns, _ = CELLS[group]
+        typed = _cell(typed, table, dict(zip(columns, ids, strict=True)), {name: text})
+        return _following(typed, ids[0], name) if group == "unit" and name in ("length", "weight") else typed
+    if group == "unit":
+        return {"axles": _axles, "loads": _loads, "trucks": _trucks}[name](typed, ids[0], text)
+    if group == "fact":
+        where = dict(zip(("vehicle", "place", "clue"), (*ids, name), strict=True))
+        seen = {"found": text, "observed": dt.date.today().isoformat()} | OWN
+        return _cell(typed, "survey.csv", where, seen | {"basis": "measured"})
+    if group == "waits":
+        where = {"vehicle": "any", "path": "any", "driver": name}
+        return _cell(typed, "quantities.csv", where, dict.fromkeys(("low", "likely", "high"), str(int(text == "yes"))))
+    if group in DAYS:
+        calendar, rule, _ = DAYS[group]
+        return _cell(typed, "calendars.csv", {"calendar": calendar, "rule": rule}, {name: text})
+    return typed
 
 
-def _is_date(text: str) -> bool:
-    try:
-        return dt.date.fromisoformat(text).isoformat() == text
-    except ValueError:
-        return False
+def _cell(typed: Typed, table: str, where: Mapping[str, str], cells: Mapping[str, str]) -> Typed:
+    rows = typed_rows(typed, table)
+    for row in rows:
+        if all(row[column] == text for column, text in where.items()):
+            row |= cells
+    return mark_entered(with_rows(typed, {table: rows}), table, where, cells)
 
 
-def _of_own(cells: Mapping[str, str]) -> dict[str, str]:
-    return {**cells, "basis": "judgment", "source": _SOURCE, "starter": ""}
+def _following(typed: Typed, vehicle: str, name: str) -> Typed:
+    """Return the museum with what follows from a unit's length or weight as long as nobody has said it."""
+    own = next(row for row in typed_rows(typed, "vehicles.csv") if row["vehicle"] == vehicle)
+    axles = [row for row in typed_rows(typed, "axles.csv") if row["vehicle"] == vehicle]
+    if name == "length" and own["length"] and not any(is_own(typed, "axles.csv", row, "position") for row in axles):
+        places = axles_spread([row["position"] for row in axles], own["length"])
+        moved = [row | {"position": place} for row, place in zip(axles, places, strict=True)]
+        typed = replaced(typed, "axles.csv", vehicle, moved)
+    pieces = [row for row in typed_rows(typed, "pieces.csv") if row["vehicle"] == vehicle]
+    if any(row["kind"] == "whole" and not is_own(typed, "pieces.csv", row, name) for row in pieces):
+        whole = [row | ({name: own[name]} if row["kind"] == "whole" else {}) for row in pieces]
+        typed = replaced(typed, "pieces.csv", vehicle, whole)
+    if name == "weight" and any(is_own(typed, "axles.csv", row, "load", SHARED) for row in axles):
+        return _loads(typed, vehicle, "share")
+    return typed
 
 
-def _own_unit(typed: Typed, answers: Mapping[str, str]) -> dict[str, Lines]:
-    """Return vehicles.csv, pieces.csv, axles.csv and survey.csv with the planner's unit in the first one's place."""
-    first, *others = _rows(typed, "vehicles.csv")
-    cells = {name: text for name, text in answers.items() if name not in ("axles", "trucks")}
-    if first["source"] != _SOURCE:
-        fields = Vehicle.model_fields.items()
-        optional = {name for name, field in fields if any(_may_be_blank(entry) for entry in field.metadata)}
-        said = dict.fromkeys(("brakes", "draft_gear", "hazards"), "unknown")
-        cells = dict.fromkeys(optional - set(_UNIT), "") | said | cells
-    vehicles = [first | _of_own(cells), *others]
-    pieces = _pieces(typed, first["vehicle"])
-    trucks = int(answers.get("trucks", _trucks(pieces)))
-    if first["source"] != _SOURCE:
-        pieces = [_of_own(piece) for piece in pieces_of(first["vehicle"], trucks)]
-    elif trucks != _trucks(pieces):
-        pieces = [row for row in pieces if row["kind"] != "truck"]
-        pieces += [_of_own(piece) for piece in pieces_of(first["vehicle"], trucks) if piece["kind"] == "truck"]
-    pieces += [row for row in _rows(typed, "pieces.csv") if row["vehicle"] != first["vehicle"]]
-    axles, survey = _rows(typed, "axles.csv"), _rows(typed, "survey.csv")
-    own = [row for row in axles if row["vehicle"] == first["vehicle"]]
-    if "axles" in answers:
-        places = axle_places(answers["axles"]) or []
-        own = [own[0] | _of_own({"axle": str(number), "position": place, "load": "", "role": "truck"})
-               for number, place in enumerate(places, start=1)]  # fmt: skip
-    elif first["source"] != _SOURCE:
-        own = [row | _of_own({"load": ""}) for row in own]
+def _axles(typed: Typed, vehicle: str, text: str) -> Typed:
+    """Return the museum with the unit's axles where they are said to be; boxes it has not are not looked at."""
+    axles = [row for row in typed_rows(typed, "axles.csv") if row["vehicle"] == vehicle]
+    places = axle_places(text) or []
+    if len(places) == len(axles):
+        own = [row | {"position": place} for row, place in zip(axles, places, strict=True)]
+    else:
+        new = axles[0] | {"load": "", "role": "truck", "starter": ""} | OWN
+        own = [new | {"axle": str(number), "position": place} for number, place in enumerate(places, start=1)]
     boxes = {f"{row['axle']}{side}" for row in own for side in "LR"} | {"vehicle", "site"}
-    survey = [row for row in survey if row["vehicle"] != first["vehicle"] or row["place"] in boxes]
-    axles = own + [row for row in axles if row["vehicle"] != first["vehicle"]]
-    tables = {"vehicles.csv": vehicles, "pieces.csv": pieces, "axles.csv": axles, "survey.csv": survey}
-    return {file: _lines(file, rows) for file, rows in tables.items()}
+    seen = [row for row in typed_rows(typed, "survey.csv") if row["vehicle"] != vehicle or row["place"] in boxes]
+    typed = with_rows(replaced(typed, "axles.csv", vehicle, own), {"survey.csv": seen})
+    return mark_entered(typed, "axles.csv", {"vehicle": vehicle}, ["position"])
 
 
-def _pieces(typed: Typed, vehicle: str) -> list[dict[str, str]]:
-    return [row for row in _rows(typed, "pieces.csv") if row["vehicle"] == vehicle]
+def _loads(typed: Typed, vehicle: str, text: str) -> Typed:
+    axles = [row for row in typed_rows(typed, "axles.csv") if row["vehicle"] == vehicle]
+    weight = next(row["weight"] for row in typed_rows(typed, "vehicles.csv") if row["vehicle"] == vehicle)
+    if text == "share" and not weight:
+        raise PlannerError('weight on each axle: found "share"; allowed: it once the weight of the unit is known')
+    source = SHARED if text == "share" else OWN["source"]
+    if text == "share":
+        loads = shared_loads(weight, len(axles), shown_unit(typed, "lb"))
+    else:
+        loads = [part.strip() for part in text.split(";")] if text else [""] * len(axles)
+    if len(loads) != len(axles):
+        raise PlannerError(f"weight on each axle: found {len(loads)}; allowed: {len(axles)} weights, one an axle, or share")
+    own = [
+        row | {"load": load} | ({} if is_starters(row) else {"source": source})
+        for row, load in zip(axles, loads, strict=True)
+    ]
+    return mark_entered(replaced(typed, "axles.csv", vehicle, own), "axles.csv", {"vehicle": vehicle}, ["load"], source)
 
 
-def _trucks(pieces: list[dict[str, str]]) -> int:
-    return sum(int(row["count"]) for row in pieces if row["kind"] == "truck")
-
-
-def _may_be_blank(entry: object) -> bool:
-    return isinstance(entry, Allowed) and entry.may_be_blank
-
-
-def _lines(file: str, rows: list[dict[str, str]]) -> Lines:
-    heading = list(MUSEUM_TABLES[file].model_fields)
-    return [heading, *([row.get(name, "") for name in heading] for row in rows)]
+def _trucks(typed: Typed, vehicle: str, text: str) -> Typed:
+    pieces = [row for row in typed_rows(typed, "pieces.csv") if row["vehicle"] == vehicle]
+    kept = [row for row in pieces if row["kind"] not in ("whole", "truck", *(("body",) if text == "0" else ()))]
+    wanted = [piece for piece in pieces_of(vehicle, int(text)) if piece["kind"] not in {row["kind"] for row in kept}]
+    known = {row["kind"]: row for row in pieces}
+    made = [known.get(piece["kind"], piece | OWN) | {"count": piece["count"]} for piece in wanted]
+    typed = replaced(typed, "pieces.csv", vehicle, [*made, *kept])
+    there = {row["piece"] for row in (*made, *kept)}
+    carried = [row for row in typed_rows(typed, "piece_carriage.csv") if row["vehicle"] != vehicle or row["piece"] in there]
+    typed = with_rows(typed, {"piece_carriage.csv": carried})
+    return mark_entered(typed, "pieces.csv", {"vehicle": vehicle, "kind": "truck"}, ["count"])
 
 
 def _decided(scenario: Scenario, changed: Mapping[str, str]) -> Scenario:
     given = {key.partition(".")[2]: text for key, text in changed.items() if key.startswith("decision.")}
     try:
-        return Scenario.model_validate(scenario.model_dump() | given)
+        return Scenario.model_validate(scenario.model_dump() | given) if given else scenario
     except ValidationError as error:
         raise PlannerError("\n".join(entry["msg"].removeprefix("Value error, ") for entry in error.errors())) from error
 

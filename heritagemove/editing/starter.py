@@ -76,7 +76,11 @@ def new_museum(place: str | Path, point: StartingPoint = StartingPoint()) -> Pat
     ...     hm.begin(f"{folder}/my_museum").name
     'my_museum'
     """
-    museum = starter_museum(point)
+    return write_begun(starter_museum(point), place, point)
+
+
+def write_begun(museum: Typed, place: str | Path, point: StartingPoint) -> Path:
+    """Write a museum that began at a starting point into a new folder or workbook, with what it says of itself."""
     text = readme(museum, left_out(typed(_demo(point)), point))
     return write_museum(museum, place, readme=text, first="One decision. Replace every name and date by your own.")
 

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Mapping, Sequence
 from typing import Any
 
 import ipywidgets as widgets
@@ -11,15 +11,18 @@ from heritagemove.editing.adding import ADDED, NewCell, new_row_asked
 from heritagemove.museum.museum import Museum
 from heritagemove.panels.controls import button
 
-_LOOK: dict[str, Any] = {"style": {"description_width": "16em"}, "layout": widgets.Layout(width="min(46em, 100%)")}
+_LOOK: dict[str, Any] = {"style": {"description_width": "min(16em, 48%)"}, "layout": widgets.Layout(width="min(46em, 100%)")}
 
 
 class RowForm(widgets.VBox):
     """What is asked of a new row; the table is chosen first."""
 
-    def __init__(self, museum: Museum, given: Mapping[str, str], add: Callable[[], None], undo: Callable[[], None]):
+    def __init__(
+        self, museum: Museum, given: Mapping[str, str], add: Callable[[], None], undo: Callable[[], None],
+        tables: Sequence[str] = tuple(ADDED),
+    ):  # fmt: skip
         self.museum, self.given = museum, dict(given)
-        kinds = [(words, table) for table, (words, _) in ADDED.items()]
+        kinds = [(ADDED[table][0], table) for table in tables]
         self.table = widgets.Dropdown(description="What to add", options=kinds, **_LOOK)
         self.photograph = widgets.FileUpload(accept=".jpg,.jpeg,.png", description="Photograph", multiple=False)
         self.add = button("Add the row", "plus", "Write it into the table", add)

@@ -1,30 +1,37 @@
-"""A form for the first steps of one's own museum: the decision, the first unit, the route; then what is still unknown."""
+"""The form for a museum of one's own: it grows as the planner knows more, and says after each answer what that opened."""
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from html import escape
 from pathlib import Path
 from typing import Any
 
 import ipywidgets as widgets
 
+from heritagemove.answers.what_opened import became, standings, taken_out, worth_finding
 from heritagemove.compare.comparison import compare_paths
-from heritagemove.compare.missing import missing
-from heritagemove.editing.first_steps import Question, answered, checked, prints, questions, write_answers
-from heritagemove.editing.starter import new_museum, starter_museum
-from heritagemove.editing.writing import typed
-from heritagemove.museum.museum import Museum, reference_folder
+from heritagemove.compare.results import Comparison
+from heritagemove.editing.interview import Interview
+from heritagemove.editing.kinds_of_unit import KINDS_OF_UNIT
+from heritagemove.editing.questions import Question
+from heritagemove.editing.rows_as_typed import typed_rows
+from heritagemove.editing.starting_point import STANDS
+from heritagemove.hand_over import page
+from heritagemove.museum.memo import Memo
+from heritagemove.museum.museum import Museum, load_museum
 from heritagemove.panels import markup, survey_tables
-from heritagemove.panels.controls import StatusLine
+from heritagemove.panels.adding_rows import RowForm
+from heritagemove.panels.controls import StatusLine, button
 from heritagemove.panels.state import Desk
 from heritagemove.trials import simulation
 
 _WIDE = widgets.Layout(width="100%")
-_GROUPS = {"decision": "1. The decision", "unit": "2. The unit", "leg": "3. The route, leg by leg"}
-#: The fields of a leg stand side by side.
-_SHORT = {"name": "Leg", "length": "Length", "clear_height": "Clear height", "lowest_wire": "Lowest wire"}
 #: Statuses and reasons need no more; the decision notebook draws as many as museum.toml says.
 _TRIALS = 100
+#: So many of the things worth finding out are shown, the others to unfold.
+_NEXT = 5
+_TITLES = {key: kind.title for key, kind in KINDS_OF_UNIT.items()} | dict(STANDS)
 
 
 def your_museum(desk: Desk, folder: str | Path = "../my_museum") -> YourMuseum:
@@ -33,109 +40,256 @@ def your_museum(desk: Desk, folder: str | Path = "../my_museum") -> YourMuseum:
     Parameters
     ----------
     folder : path
-        Folder of the tables. If it is not there yet, the form shows the starter museum, and **Write the tables**
-        makes the folder.
+        Folder of the tables, or a workbook when its name ends in .xlsx. If it is not there yet, the form begins with
+        the situation, and **Write the tables** makes it.
     """
     return YourMuseum(folder)
 
 
 class YourMuseum(widgets.VBox):
-    """Form, check and list of what is still unknown. Nothing is written before the button is pressed."""
-
-    museum: Museum  # that the answers make
+    """Form, what each answer opened, and what to find out next. Nothing is written before the button is pressed."""
 
     def __init__(self, folder: str | Path):
-        self.folder = Path(folder)
-        # The tables are checked aside; the limits are those that stand beside the museum's own folder.
-        self.reference = reference_folder(self.folder)
-        self.state, self.unknown = (widgets.HTML(layout=_WIDE) for _ in range(2))
+        self.interview = Interview(folder)
+        self.folder = self.interview.folder
+        self.state, self.said, self.opened = (widgets.HTML(layout=_WIDE) for _ in range(3))
         self.alert = StatusLine()
-        self.write = widgets.Button(description="Write the tables", icon="save", tooltip="Write the answers into the tables")
-        self._read()
-        self.fields = {question.key: _field(question) for question in questions(self.tables)}
-        groups = [self._group(name, title) for name, title in _GROUPS.items()]
+        self.write = button("Write the tables", "save", "Write the answers into the tables", self._write)
+        self.page = button("Write the page", "file-text", "Write the page for the committee beside them", self._page)
+        self.undo = button("Undo", "undo", "Take back the last answer", self._undo)
+        self.fields: dict[str, widgets.Widget] = {}
+        self._own = False  # whether the form itself sets a field just now
+        self._memo, self._samples, self._paths = Memo(), None, ()
+        self._vehicle = self.museum.vehicles[0].vehicle
+        self.sections = widgets.Accordion(layout=widgets.Layout(width="56%", min_width="24em"))
+        for each in (self.write, self.page, self.undo):
+            each.layout.width = "auto"
+        buttons = widgets.HBox([self.write, self.page, self.undo], layout=widgets.Layout(flex_flow="row wrap"))
+        beside = widgets.VBox([buttons, self.alert, self.said, self.opened], layout=widgets.Layout(width="43%"))
         cautions = widgets.HTML(survey_tables.survey_cautions(self.museum), layout=_WIDE)
-        super().__init__((self.state, *groups, self.write, self.alert, self.unknown, cautions))
-        for field in self.fields.values():
-            field.observe(self._answer, "value")
-        self.write.on_click(self._write)
-        self._show_unknown()
+        both = widgets.HBox([self.sections, beside], layout=widgets.Layout(flex_flow="row wrap", width="100%"))
+        super().__init__([self.state, both, cautions])
+        self._ask()
+        self.sections.selected_index = 0
+        self._show(self._compared())
 
-    def _read(self) -> None:
-        """Read the folder's tables, or the starter's if there are none yet."""
-        there = self.folder.exists()
-        self.tables = typed(self.folder) if there else starter_museum()
-        self.museum = checked(self.tables, self.reference)
-        self.read = prints(self.folder) if there else {}
-        said = f"Tables of {self.folder}." if there else f"{self.folder} is not there yet: this is the starter museum."
-        self.state.value = markup.note(said + " Every answer may be changed later, here or in a spreadsheet.")
+    @property
+    def museum(self) -> Museum:
+        """The museum that the answers make."""
+        return self.interview.museum
 
-    def _group(self, name: str, title: str) -> widgets.Widget:
-        fields = {key: field for key, field in self.fields.items() if key.startswith(f"{name}.")}
-        rows: list[widgets.Widget] = list(fields.values())
-        if name == "leg":
-            legs = dict.fromkeys(key.rpartition(".")[0] for key in fields)
-            rows = [widgets.HBox([fields[key] for key in fields if key.startswith(f"{leg}.")]) for leg in legs]
-        return widgets.VBox([widgets.HTML(f"<h3 style='color:inherit;margin:8px 0'>{escape(title)}</h3>"), *rows])
+    # What is asked -------------------------------------------------------------------------------------------------
 
-    def _answers(self) -> dict[str, str]:
-        return {key: field.value for key, field in self.fields.items()}
+    def _ask(self) -> None:
+        """Make the fields of what is asked now; which section is open stays."""
+        said = f"{self.folder} is not there yet: nothing is written until you say so."
+        said = f"Tables of {self.folder}." if self.interview.begun else said
+        self.state.value = markup.note(f"{said} A blank answer is unknown.")
+        asked = self.interview.questions()
+        self.fields = {question.key: _field(question) for question in asked}
+        for key, field in self.fields.items():
+            field.observe(lambda change, key=key: self._answer(key, change["new"]), "value")
+        at = self.sections.selected_index
+        parts = self._sections({question.group for question in asked})
+        self.sections.children = [widgets.VBox(rows) for _, rows in parts]
+        self.sections.titles = [title for title, _ in parts]
+        self.sections.selected_index = at if at is None or at < len(parts) else len(parts) - 1
 
-    def _answer(self, *_: Any) -> None:
-        """Take up an answer: what it makes unknown or known is seen at once."""
+    def _of(self, group: str) -> list[widgets.Widget]:
+        return [field for key, field in self.fields.items() if key.rpartition(".")[0] == group]
 
-        def work() -> None:
-            self.museum = checked(answered(self.tables, self._answers()), self.reference)
-            self._show_unknown()
+    def _sections(self, groups: set[str]) -> list[tuple[str, list[widgets.Widget]]]:
+        tables = self.interview.tables
+        parts = [("The situation", self._of("situation")), ("The decision", self._of("decision"))]
+        units = typed_rows(tables, "vehicles.csv")
+        for row in units:
+            unit = row["vehicle"]
+            rows = self._of(f"unit.{unit}")
+            for piece in typed_rows(tables, "pieces.csv"):
+                if f"piece.{unit}.{piece['piece']}" in groups and piece["vehicle"] == unit:
+                    part = piece["kind"] not in ("body", "whole")
+                    remove = [self._grows("Remove", "remove_piece", unit, piece["piece"], of=piece["title"])] if part else []
+                    rows += [_heading(piece["title"]), *self._of(f"piece.{unit}.{piece['piece']}"), *remove]
+            rows.append(self._grows("Add a piece", "add_piece", unit))
+            rows += [self._grows("Remove this unit", "remove_unit", unit)] if len(units) > 1 else []
+            parts.append((f"The unit: {row['name']}", rows))
+        facts = [field for key, field in self.fields.items() if key.startswith("fact.")]
+        parts.append(("What gates ask about it and the site", facts))
+        ends = [(row["title"], self._of(f"place.{row['place']}")) for row in typed_rows(tables, "places.csv")]
+        parts.append(("Both ends", [each for title, fields in ends for each in (_heading(title), *fields)]))
+        parts.append(("The way: legs and bridges", self._legs()))
+        parts.append(("Votes, meetings, working days", [*self._of("waits"), *self._of("meeting"), *self._of("volunteers")]))
+        day = self.museum.scenario.as_of.isoformat()
+        given = {"vehicle": self._vehicle, "quoted": day, "match_required": "0 %", "repays": "no", "interest": "0 %",
+                 "term": "0", "reimbursement_lag": "0", "spend_before_award": "yes", "restriction": "none"}  # fmt: skip
+        self.money = RowForm(self.museum, given, self._add_row, self._undo, ("funds.csv", "quotes.csv"))
+        parts.append(("Funds and first quotes", [self.money]))
+        kinds = [(kind.title, key) for key, kind in KINDS_OF_UNIT.items()]
+        self.kind = widgets.Dropdown(description="Kind of the next unit", options=kinds, style={"description_width": "12em"})
+        add = button("Add a unit", "plus", "Add a unit of this kind", self._add_unit)
+        parts.append(("Another unit", [self.kind, add]))
+        return parts
 
-        taken = self.alert.doing("Not taken up", work, "The list below is from before this answer.")
-        self.write.disabled = not taken
+    def _legs(self) -> list[widgets.Widget]:
+        rows: list[widgets.Widget] = []
+        bridges = typed_rows(self.interview.tables, "bridges.csv")
+        for leg in typed_rows(self.interview.tables, "legs.csv"):
+            name, own = leg["leg"], leg["name"]
+            rows += [_heading(f"{own} ({leg['mode']})"), *self._of(f"leg.{name}")]
+            for bridge in bridges:
+                if bridge["leg"] == name:
+                    remove = self._grows("Remove", "remove_bridge", bridge["bridge"], of=bridge["title"])
+                    rows += [_heading(bridge["title"]), *self._of(f"bridge.{bridge['bridge']}"), remove]
+            may = (("Add a bridge", "add_bridge"), ("Add a leg", "add_leg"), ("Remove", "remove_leg"))
+            rows.append(widgets.HBox([self._grows(words, what, name, of=own) for words, what in may]))
+        return rows
 
-    def _write(self, *_: Any) -> None:
+    def _grows(self, words: str, what: str, *ids: str, of: str = "") -> widgets.Button:
+        icon = "trash" if what.startswith("remove") else "plus"
+        return button(words, icon, f"{words}: {of}" if of else words, lambda: self._grow(self.interview.grow, what, *ids))
+
+    # What is done --------------------------------------------------------------------------------------------------
+
+    def _answer(self, key: str, text: Any) -> None:
+        if self._own:
+            return
+        if key.startswith(("unit.", "piece.")):
+            self._vehicle = key.split(".")[1]
+        self._do("Not taken up", lambda: self.interview.answer(key, str(text)))
+
+    def _grow(self, grow: Callable[..., Any], *given: str) -> None:
+        self._do("Not taken up", lambda: grow(*given))
+
+    def _add_unit(self) -> None:
+        self._grow(self.interview.add_unit, self.kind.value)
+
+    def _add_row(self) -> None:
+        self._do("Not added", lambda: self.interview.add_row(self.money.table.value, self.money.cells()))
+
+    def _undo(self) -> None:
+        self._do("Not undone", lambda: "" if self.interview.undo() else "There is nothing to undo.")
+
+    def _do(self, name: str, work: Callable[[], Any]) -> None:
+        """Take something up; what it makes possible, impossible, unknown or known is seen at once."""
+
+        def all_of_it() -> None:
+            said = work()
+            comparison = self._compared()
+            self._follow()
+            self._show(comparison, said if isinstance(said, str) else "")
+
+        taken = self.alert.doing(name, all_of_it, "What stands below is from before this answer.")
+        self.write.disabled = self.page.disabled = bool(self.interview.waiting)
+        if not taken and self.interview.waiting:
+            waits = ", ".join(key.replace(".", " ").replace("_", " ") for key in self.interview.waiting)
+            self.said.value = markup.note(f"Waiting until it fits the other answers: {waits}.")
+
+    def _follow(self) -> None:
+        """Bring the fields up to date: what follows from an answer, or all of them where the museum has grown."""
+        asked = self.interview.questions()
+        names = [row["name"] for table in ("vehicles.csv", "legs.csv") for row in typed_rows(self.interview.tables, table)]
+        if [question.key for question in asked] != list(self.fields) or names != getattr(self, "_names", names):
+            self._ask()
+        self._names = names
+        self._own = True
+        try:
+            for question in asked:
+                if self.fields[question.key].value != question.answer:
+                    self.fields[question.key].value = question.answer
+        finally:
+            self._own = False
+
+    def _compared(self) -> Comparison:
+        museum = self.museum
+        if self._vehicle not in {row.vehicle for row in museum.vehicles}:
+            self._vehicle = museum.vehicles[0].vehicle
+        self._samples = simulation.draw(museum, trials=_TRIALS, previous=self._samples)
+        return compare_paths(museum, self._vehicle, {}, self._samples, self._memo)
+
+    def _write(self) -> None:
         """Write what changed; a folder that is not there yet appears whole."""
         files: list[str] = []
 
         def work() -> None:
-            if not self.folder.exists():
-                new_museum(self.folder)
-                self.read = prints(self.folder)
-            after = answered(self.tables, self._answers())
-            files.extend(write_answers(self.tables, after, self.folder, self.read))
+            files.extend(self.interview.write())
+            self._ask()
 
         if self.alert.doing("Not written", work, "The tables are as they were."):
-            self._read()
             what = ", ".join(files) or "nothing had changed"
             self.alert.value = f'<div role="status">{markup.note(f"Written into {self.folder}: {what}.")}</div>'
 
-    def _show_unknown(self) -> None:
-        """List what is unknown with the paths that wait for it, what opens a path first."""
-        unit = self.museum.vehicles[0]
-        comparison = compare_paths(self.museum, unit.vehicle, {}, simulation.draw(self.museum, trials=_TRIALS))
-        found = missing(self.museum, comparison.paths, comparison.samples)
-        rows = [
-            (row.what, row.find or "ask or measure", *(self._paths(part) for part in (row.opens, row.waits)))
-            for row in found
-        ]
-        caption = f"{unit.name}: {len(found)} things still unknown; what alone opens a path comes first"
-        headings = ("Unknown", "How to find out", "Paths it opens by itself", "Paths that wait for it and for more")
-        legend = "; ".join(f"{row.number} {row.title}" for row in sorted(self.museum.paths, key=lambda row: row.number))
-        self.unknown.value = markup.table(caption, headings, rows) + markup.note(f"Paths: {legend}.")
+    def _page(self) -> None:
+        """Write the page from the tables as they are written, with as many trials as museum.toml says."""
+        written: list[Path] = []
 
-    def _paths(self, paths: tuple[str, ...]) -> str:
-        return ", ".join(str(number) for number in sorted(self.museum.path(path).number for path in paths)) or "none"
+        def work() -> None:
+            if not self.folder.exists():
+                raise ValueError("found no tables; allowed: a page of tables that are written")
+            museum = load_museum(self.folder)
+            answer = compare_paths(museum, self._vehicle, {}, simulation.draw(museum))
+            place = self.folder.parent if self.folder.is_file() else self.folder
+            written.append(page.write_report(answer, place / f"{self._vehicle}_page.html", replace=True))
+
+        if self.alert.doing("No page", work, "Write the tables first."):
+            self.alert.value = f'<div role="status">{markup.note(f"Written: {written[0]}.")}</div>'
+
+    # What is shown -------------------------------------------------------------------------------------------------
+
+    def _show(self, comparison: Comparison, said: str = "") -> None:
+        before, self._paths = self._paths, comparison.paths
+        count = self.interview.answers
+        told = [f"{count} answer{'' if count == 1 else 's'} so far."]
+        told += [f"Understood: {said}."] if said and said != "There is nothing to undo." else [said] if said else []
+        if before:
+            told += [f"Path {each.number} is now {each.state}{': ' + each.why if each.why else ''}." for each in
+                     became(before, comparison.paths)[:4]]  # fmt: skip
+            left = [each.title for each in taken_out(before, comparison.paths)]
+            told += [f"No longer here: {'; '.join(left)}."] if left else []
+        self.said.value = f'<div role="status">{markup.paragraphs(told)}</div>'
+        stand = standings(comparison.paths).values()
+        rows = [(f"{each.number} {each.title}", each.state, each.why or "-") for each in stand]
+        headings = ("Path", "It is", "Because of, or until known")
+        table = markup.table("Where the paths stand", headings, _short(rows))
+        self.opened.value = self._verdict(comparison) + table + self._next(comparison)
+
+    def _verdict(self, comparison: Comparison) -> str:
+        decision = comparison.decision
+        first, *rest = decision.sentence.split(". ", 2)
+        begins = ". ".join([first, *rest[:1]])
+        return markup.large(begins + ".") + markup.unfold("In full", markup.paragraph(decision.sentence))
+
+    def _next(self, comparison: Comparison) -> str:
+        """List what is worth finding out, what no typical range stands for first."""
+        found = worth_finding(comparison)
+        rows = [(row.what, row.find or "ask or measure", row.who) for row in found]
+        caption = f"Find out next ({len(found)} things still unknown)"
+        headings = ("What", "How", "Who")
+        more = markup.unfold("All of it", markup.table(caption, headings, rows[_NEXT:])) if len(rows) > _NEXT else ""
+        return markup.table(caption, headings, rows[:_NEXT]) + more
+
+
+def _short(rows: list[tuple[str, ...]]) -> list[tuple[str, ...]]:
+    """Return rows whose last text is cut where a reader has understood that it is much."""
+    return [(*row[:-1], row[-1] if len(row[-1]) <= 90 else row[-1][:87].rsplit(" ", 1)[0] + " ...") for row in rows]
+
+
+def _heading(text: str) -> widgets.HTML:
+    return widgets.HTML(f"<h4 style='color:inherit;margin:8px 0 2px'>{escape(text)}</h4>")
 
 
 def _field(question: Question) -> widgets.Widget:
-    """Return the field of a question; what may be written in it stands beside it and under the mouse."""
-    label = question.label.split(";")[0]
-    of_leg = question.key.startswith("leg.")
+    """Return the field of a question; what may be written in it stands in it while it is empty, and under the mouse."""
+    label = question.label.split(";")[0].split(":")[0]
+    label += f" [{question.unit}]" if question.unit else ""
     shown = {
-        "description": _SHORT.get(question.key.rpartition(".")[2], label) if of_leg else label[:1].upper() + label[1:],
-        "tooltip": f"{label}: {question.allowed}",
-        "style": {"description_width": "6.5em" if of_leg else "31em"},
-        "layout": widgets.Layout(width="25%", min_width="12em") if of_leg else widgets.Layout(width="min(58em, 100%)"),
+        "description": label[:1].upper() + label[1:],
+        "tooltip": f"{question.named}: {question.allowed}",
+        "style": {"description_width": "min(19em, 52%)"},
+        "layout": widgets.Layout(width="98%"),
     }
     if question.choices:
-        words = [(choice.replace("_", " "), choice) for choice in question.choices]
-        return widgets.Dropdown(options=words, value=question.answer, **shown)
-    return widgets.Text(value=question.answer, placeholder=question.allowed, continuous_update=False, **shown)
+        words = [(_TITLES.get(choice, choice.replace("_", " ")) or "unknown", choice) for choice in question.choices]
+        field = widgets.Dropdown(options=words, value=question.answer, **shown)
+    else:
+        field = widgets.Text(value=question.answer, placeholder=question.allowed, continuous_update=False, **shown)
+    return field.add_class(f"hm-{question.key.replace('.', '-')}")

@@ -64,8 +64,8 @@ def smaller_budget(page):
 
 
 def another_measure(page):
-    page.get_by_label("Weight as it stands").fill("42 tonne")
-    page.get_by_label("Weight as it stands").press("Enter")
+    page.get_by_label("How far by road").fill("140 mile")
+    page.get_by_label("How far by road").press("Enter")
 
 
 def look_at_a_box(page):

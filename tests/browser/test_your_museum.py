@@ -1,33 +1,52 @@
-"""One's own museum as a planner begins it: the form in JupyterLab in a real browser."""
+"""One's own museum as a planner begins it: a page of description entered with the form alone, in a real browser."""
+
+import re
 
 import pytest
+from first_days import DIESEL
 
 from heritagemove.museum.museum import load_museum
 
-pytestmark = pytest.mark.browser
-PATIENT = 120_000
+pytestmark = [pytest.mark.browser, pytest.mark.long]
+#: The sections of the form, by what the keys of their questions begin with.
+SECTIONS = {"situation": "The situation", "decision": "The decision", "unit": "The unit", "fact": "What gates ask",
+            "leg": "The way", "place": "Both ends"}  # fmt: skip
 
 
-def test_the_first_unit_is_entered_refused_mended_and_written(browser, lab, screenshots, run_all_cells):
-    context = browser.new_context(viewport={"width": 1400, "height": 2200})
-    page = context.new_page()
-    page.set_default_timeout(PATIENT)
+def entered(page, key, text):
+    """Answer one question as a planner would, in its section."""
+    field = page.locator(f".hm-{key.replace('.', '-')}").locator("input, select")
+    if not field.is_visible():
+        page.get_by_text(re.compile("^" + SECTIONS[key.partition(".")[0]])).first.click()
+    if field.evaluate("element => element.tagName") == "SELECT":
+        options = field.locator("option").all_inner_texts()
+        field.select_option(index=[words.replace(" ", "_") for words in options].index(text.replace(" ", "_")))
+    else:
+        field.fill(text)
+        field.press("Enter")
+
+
+def test_a_diesel_140_miles_off_is_entered_up_to_a_decision_and_a_page(browser, lab, screenshots, run_all_cells):
+    page = browser.new_context(viewport={"width": 1280, "height": 720}).new_page()
+    page.set_default_timeout(120_000)
     page.goto(lab.url("your_museum.ipynb"))
-    weight = page.get_by_label("Weight as it stands")
-    run_all_cells(page, weight)
-    page.get_by_text("things still unknown").wait_for()
+    run_all_cells(page, page.get_by_text("0 answers so far."))
     assert not (lab.folder / "my_museum").exists()
-    weight.fill("42 ton")
-    weight.press("Enter")
-    page.get_by_role("alert").wait_for()
-    assert "230,000 lb, 98.5 short_ton or 89 tonne" in page.get_by_role("alert").inner_text()
+    wanted = dict(DIESEL) | {"situation.stands": "on track that no railroad reaches any more"}
+    for number, (key, text) in enumerate(wanted.items(), start=1):
+        entered(page, key, text)
+        page.get_by_text(f"{number} answer{'s' if number > 1 else ''} so far.").wait_for()
+        if key.endswith(".weight"):
+            assert "92 short tons = 184,000 lb" in page.content() and "is now impossible" in page.content()
+            page.screenshot(path=screenshots / "your_museum_answered.png")
+    assert len(wanted) <= 60
+    page.get_by_text("provisionally").first.wait_for()
     page.screenshot(path=screenshots / "your_museum.png")
-    weight.fill("42 tonne")
-    weight.press("Enter")
-    page.get_by_role("alert").wait_for(state="detached")
     page.get_by_role("button", name="Write the tables").click()
     page.get_by_text("Written into").wait_for()
-    context.close()
+    page.get_by_role("button", name="Write the page").click()
+    page.get_by_text("our_unit_page.html").wait_for()
+    page.context.close()
     mine = load_museum(lab.folder / "my_museum")
-    (unit,) = mine.vehicles
-    assert unit.weight.m_as("tonne") == pytest.approx(42) and mine.body(unit.vehicle).weight is None
+    assert mine.vehicles[0].weight.m_as("lb") == pytest.approx(184_000)
+    assert "provisional" in (lab.folder / "my_museum" / "our_unit_page.html").read_text(encoding="utf-8")

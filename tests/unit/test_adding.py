@@ -14,7 +14,7 @@ from heritagemove.files.saving import Changed
 from heritagemove.files.tables import TableProblems
 from heritagemove.following.tracking import follow
 from heritagemove.museum.museum import load_museum
-from heritagemove.panels.books import keep_books
+from heritagemove.panels.books import Books
 from heritagemove.trials.simulation import draw
 from heritagemove.units.units import PlannerError
 
@@ -132,7 +132,7 @@ def test_an_observation_goes_into_its_row_and_a_photograph_comes_with_it_or_not_
 def test_the_form_adds_a_quote_that_the_forecast_counts_and_undoes_it(folder):
     museum = load_museum(folder)
     plan = compare_paths(museum, "foundry_switcher", None, draw(museum, trials=200))
-    form = keep_books(follow(plan, "freight_wheelsets", "2027-06-30")[-1:])
+    form = Books(follow(plan, "freight_wheelsets", "2027-06-30")[-1])
     adding = form.adding
     adding.table.value = "survey.csv"
     assert adding.photograph in adding.needed.children
