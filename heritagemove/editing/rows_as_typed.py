@@ -8,7 +8,7 @@ from dataclasses import replace
 
 from pydantic import ValidationError
 
-from heritagemove.editing.entering import BASES, entered, is_starters, key_as_typed
+from heritagemove.editing.entering import EXCEPTIONS, entered, is_starters, key_as_typed
 from heritagemove.editing.writing import Typed
 from heritagemove.files.tables import heading_of
 from heritagemove.museum.rows import MUSEUM_TABLES
@@ -48,11 +48,11 @@ def replaced(typed: Typed, table: str, vehicle: str, own: TypedRows) -> Typed:
 
 def without_stale_bases(typed: Typed) -> Typed:
     """Return the museum without what bases.csv says of rows that are gone."""
-    named = typed_rows(typed, BASES) if BASES in typed.tables else []
+    named = typed_rows(typed, EXCEPTIONS) if EXCEPTIONS in typed.tables else []
     tables = {row["table"] for row in named}
     keys = {table: {key_as_typed(table, row) for row in typed_rows(typed, table)} for table in tables}
     kept = [row for row in named if row["key"] in keys[row["table"]]]
-    return typed if len(kept) == len(named) else with_rows(typed, {BASES: kept})
+    return typed if len(kept) == len(named) else with_rows(typed, {EXCEPTIONS: kept})
 
 
 def mark_entered(typed: Typed, table: str, where: Mapping[str, str], columns: Iterable[str], source: str = FORM) -> Typed:
@@ -84,5 +84,5 @@ def is_own(typed: Typed, table: str, row: Mapping[str, str], column: str, source
     key = key_as_typed(table, row)
     return any(
         (each["table"], each["key"], each["column"]) == (table, key, column) and each["source"].endswith(source)
-        for each in (typed_rows(typed, BASES) if BASES in typed.tables else ())
+        for each in (typed_rows(typed, EXCEPTIONS) if EXCEPTIONS in typed.tables else ())
     )
