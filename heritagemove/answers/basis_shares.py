@@ -57,10 +57,9 @@ class EstimateGrade:
         """Return the class and the warning, if any."""
         row = self.by_definition
         text = (
-            f"{row.title} ({row.defined_from:g} to {row.defined_to:g} % defined, off by {row.low_widest / 100:+.0%} to "
-            f"{row.high_widest / 100:+.0%} at its widest): {show_chance(self.defined)} of the money rests on more than "
-            "judgment. "
-            f"P10 to P90 is {self.low:+.0%} to {self.high:+.0%} of P50"
+            f"{row.title}: {row.defined_from:g} to {row.defined_to:g} % defined, and off by {row.low_widest / 100:+.0%} to "
+            f"{row.high_widest / 100:+.0%} at its widest; {show_chance(self.defined)} of the money rests on more than "
+            f"judgment. Eight trials of ten lie within {self.low:+.0%} to {self.high:+.0%} of the middle one"
         )
         if self.too_narrow:
             tightest = f"{row.low_tightest / 100:+.0%} to {row.high_tightest / 100:+.0%}"

@@ -334,7 +334,8 @@ def _overweight(findings: tuple[Finding, ...], weighed: true_weight.Weighed, hea
         return ()
     failed = true_weight.heavier_stops(weighed)
     titles = ", ".join(f.gate.title for f in findings if f.gate.gate in failed)
-    return (f"A {show_chance(heavy)} chance that it is heavier than stated and fails: {titles}. Weigh it.",)
+    chance = "Less than 1%" if heavy < 0.01 else show_chance(heavy)
+    return (f"{chance} chance that it is heavier than stated, and too heavy for: {titles}. Weigh it.",)
 
 
 def _chance_of_gates(findings: tuple[Finding, ...], heavy: float, unmet: np.ndarray | None) -> float | None:

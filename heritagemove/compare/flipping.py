@@ -24,7 +24,8 @@ def flips_in_words(checks: Checks, unit: Any, findings: Sequence[Finding]) -> st
     stops = [f for f in findings if f.status == "fail" and f.gate.kind == "hard_stop"]
     if stops:
         told = [_weighs(checks, unit, weight_to_flip(checks, unit, f)) if _of_weight(f, unit) else f.margin for f in stops]
-        return f"Clears if {' and '.join(dict.fromkeys(told))}." if all(told) else "No measured amount would clear it."
+        none = "Nothing that can be measured would clear it."
+        return f"Clears if {' and '.join(dict.fromkeys(told))}." if all(told) else none
     failing = [f for f in findings if f.status == "fail" and f.margin]
     if failing:
         return f"Better if {failing[0].margin}."
@@ -36,7 +37,7 @@ def flips_in_words(checks: Checks, unit: Any, findings: Sequence[Finding]) -> st
     if nearest or other:
         return f"Blocked if {' or '.join(filter(None, (other, nearest)))}."
     asked = [f for f in findings if f.status == "open" and f.refusal > 0]
-    return f"Refusal of: {max(asked, key=lambda f: f.refusal).gate.title}." if asked else ""
+    return f"Blocked if “{max(asked, key=lambda f: f.refusal).gate.title}” is refused." if asked else ""
 
 
 def _of_weight(finding: Finding, unit: Any) -> bool:

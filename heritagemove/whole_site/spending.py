@@ -37,8 +37,8 @@ class Spending:
             f"Have {show_rounded(careful[at])} {self.currency} in hand by the end of {self.month(at)}, the month that asks "
             "for most, "
             f"and {show_rounded(careful.max())} {self.currency} by the end of {self.month(int(careful.argmax()))}, "
-            f"at {self.confidence:.0%} confidence. "
-            "The value of a unit that is lost is no payment: it counts in its cost alone."
+            f"enough in {self.confidence:.0%} of cases. "
+            "The value of a unit that is lost counts in its cost, but nobody pays it."
         )
 
     def month(self, at: int) -> str:

@@ -131,7 +131,7 @@ def test_nothing_on_the_page_can_act_or_load(text, page):
 
 def test_every_picture_has_a_size_and_a_text_that_begins_with_its_finding(page):
     pictures = page.every("img")
-    assert len(pictures) == 4
+    assert len(pictures) == 5
     for picture in pictures:
         assert len(picture["alt"]) > 60
         assert int(picture["width"]) > 500 and int(picture["height"]) > 200

@@ -42,7 +42,7 @@ def found_by_facts(gate: Any, seen: Mapping[str, str | None]) -> Finding:
         return found_unknown(gate, f"put {', '.join(unseen).replace('_', ' ')} in survey.csv")
     shown = bad or seen
     names = {fact: f"{fact.replace('_', ' ')} " if len(seen) > 1 else "" for fact in shown}
-    found = "found " + ", ".join(f"{names[fact]}{word}" for fact, word in shown.items())
+    found = "found " + ", ".join(f"{names[fact]}{word.replace('_', ' ')}" for fact, word in shown.items())
     return _bad(gate, found) if bad else Finding(gate, "pass", f"{found}.", "", 0.0, None)
 
 

@@ -11,9 +11,11 @@ from importlib import metadata
 from pathlib import Path
 from typing import Any
 
+import numpy as np
+
 from heritagemove.answers.budget_steps import budget_steps
 from heritagemove.answers.criteria import value_paths
-from heritagemove.answers.uncertainty_shares import used_rates
+from heritagemove.answers.uncertainty_shares import prices_of, quantity_row
 from heritagemove.compare import decision
 from heritagemove.compare.differences import differences
 from heritagemove.compare.missing import unknown_reasons
@@ -27,6 +29,7 @@ from heritagemove.hand_over.page.plain import named, picked, row_in
 from heritagemove.hand_over.page.plan import gates_content, plan
 from heritagemove.hand_over.page.site import Site, site_content
 from heritagemove.hand_over.page.site_paper import site_paper
+from heritagemove.museum.bases import Bases
 from heritagemove.museum.drivers import DRIVERS
 from heritagemove.museum.museum import Museum
 from heritagemove.units.measures import show_measure
@@ -113,12 +116,14 @@ def _unit(
     roles = (("choice", comparison.choice), ("fallback", comparison.fallback))
     plans = [plan(comparison, comparison.path(path), role, full) for role, path in roles if path]
     inputs = _inputs(comparison, [comparison.path(path) for _, path in roles if path])
+    starter = sum(row["starter"] for row in inputs)
+    rests_on = plans[0]["basis"] | {"starter": starter, "inputs": len(inputs)} if comparison.choice else None
     counted = Counter(row["basis"] for row in inputs)
     return {
         "vehicle": comparison.vehicle,
         "name": museum.vehicle(comparison.vehicle).name,
         **{name: value for name, value in comparison.as_json().items() if name in _DECISION},
-        "paper": dataclasses.asdict(paper(comparison, plans[0]["basis"] if comparison.choice else None, forecasts)),
+        "paper": dataclasses.asdict(paper(comparison, rests_on, forecasts)),
         "budget": _budget(comparison),
         "would_change_it": _would_change(comparison),
         "criteria": _criteria(comparison) if full else None,
@@ -135,6 +140,7 @@ def _unit(
         ],
         "plans": plans,
         "inputs": inputs,
+        "starter": starter,
         "basis": [{"basis": name, "inputs": count, "share": count / len(inputs)} for name, count in counted.most_common()],
         "unknown": [
             {"number": result.number, "reason": reason} for result in comparison.paths for reason in unknown_reasons(result)
@@ -278,22 +284,27 @@ def _clue(clue: str) -> str:
 
 def _inputs(comparison: Comparison, results: list[PathResult]) -> list[dict[str, Any]]:
     """List every row whose three-point numbers the choice and its fallback used."""
-    museum = comparison.museum
+    museum, said = comparison.museum, Bases(comparison.museum)
     found: dict[tuple[Any, ...], dict[str, Any]] = {}
 
     def add(kind: str, name: str, row: Any, unit: str, prefix: str = "") -> None:
-        low, likely, high = (getattr(row, prefix + part) for part in ("low", "likely", "high"))
-        entry = {"kind": kind, "name": name, "low": low, "likely": likely, "high": high, "unit": unit}
-        entry |= picked(row, "range", "basis", "source")
-        found.setdefault(tuple(entry.values()), entry | {"row": row_in(_TABLES[kind.rpartition(", ")[2]], row)})
+        columns, table = [prefix + part for part in ("low", "likely", "high")], _TABLES[kind.rpartition(", ")[2]]
+        low, likely, high = (getattr(row, column) for column in columns)
+        entry = {"kind": kind, "name": name, "low": low, "likely": likely, "high": high, "unit": unit, "range": row.range}
+        entry |= picked(said.of(table, row, columns[1]), "basis", "source")
+        where = {"row": row_in(table, row), "starter": said.is_starter(table, row, columns)}
+        found.setdefault(tuple(entry.values()), entry | where)
 
     for result in results:
-        for row in (*used_rates(museum, result), *museum.rates_of(museum.scenario.holdover_rate)):
+        lines = [entry.line for entry in result.trials.lines if np.any(entry.cost_usd)]
+        priced = {row.row_number: row for line in lines for row in prices_of(museum, result, line)}
+        for row in (*priced.values(), *museum.rates_of(museum.scenario.holdover_rate)):
             at = "" if row.at_weight is None else f", a load of {show_measure(row.at_weight, museum.scenario.units)}"
-            add("price", row.title + at, row, row.unit)
-        for row in museum.quantities:
-            if row.vehicle in (comparison.vehicle, "any") and row.path in (result.path, "any"):
-                add("quantity", DRIVERS[row.driver].meaning, row, named(DRIVERS[row.driver].unit))
+            add("price", row.title + at, row, named(row.unit).replace("/", " per "))
+        for driver in dict.fromkeys(name for line in lines for name in (line.driver, line.times) if name):
+            row = quantity_row(comparison, result.path, driver)
+            if row is not None and row.high:  # what this kind of unit has none of is no input of it
+                add("quantity", DRIVERS[driver].meaning, row, named(DRIVERS[driver].unit))
         for row in museum.of_path("tasks", result.path):
             more = [f", and {each:g} per {named(DRIVERS[driver].unit)}" for driver, each in row.added_days]
             add("task", row.title, row, "working days" + "".join(more))

@@ -20,7 +20,7 @@ from heritagemove.checks.gates.screening import Finding
 from heritagemove.compare.results import Comparison, PathResult
 from heritagemove.hand_over.page.deciding_rows import deciding_rows
 from heritagemove.hand_over.page.plain import named, picked, row_in
-from heritagemove.museum.drivers import DRIVERS
+from heritagemove.museum.drivers import DRIVERS, Driver
 from heritagemove.museum.museum import Museum
 from heritagemove.trials import sampling_error, simulation
 from heritagemove.trials.prices import at_hand
@@ -209,7 +209,7 @@ def _line(comparison: Comparison, result: PathResult, cost: simulation.LineCost)
         "factor": row.factor,
         "quantity": float(np.mean(cost.quantity)),
         "quantity_from": [
-            row_in("quantities", found) + f" ({found.basis})" if found else _COUNTED[DRIVERS[name].origin]
+            row_in("quantities", found) + f" ({found.basis})" if found else _counted(DRIVERS[name])
             for name, found in counted
         ],
         "price_in": named(prices[0].unit).replace("/", " per "),
@@ -220,6 +220,10 @@ def _line(comparison: Comparison, result: PathResult, cost: simulation.LineCost)
         "paid": named(row.payment),
         **picked(row, "basis", "source"),
     }
+
+
+def _counted(driver: Driver) -> str:
+    return "a fixed price" if driver.name == "jobs" else _COUNTED[driver.origin]
 
 
 #: Where an amount comes from that no row of quantities.csv gives, by the driver's origin.

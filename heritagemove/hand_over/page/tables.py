@@ -118,9 +118,8 @@ def _gates(paths: Sequence[Mapping[str, Any]], roles: Sequence[str], unit: Mappi
 
 def _found(gate: Mapping[str, Any]) -> str:
     told = [gate["found"]]
-    if gate["demand"] and gate["capacity"] and gate["demand"] not in gate["found"]:
-        used = "" if gate["utilization"] is None else f" ({gate['utilization']:.0%} of it)"
-        told.append(f"{gate['demand']} against {gate['capacity']}{used}.")
+    if gate["capacity"] and gate["utilization"]:
+        told.append(f"That is {gate['utilization']:.0%} of what is allowed.")
     return " ".join([*told, *([f"The result changes if {gate['changes_if']}."] if gate["changes_if"] else [])])
 
 
@@ -179,7 +178,8 @@ def _risks(plan: Mapping[str, Any], money: str) -> Described:
     def bought(row: Mapping[str, Any]) -> str:
         if row["mitigation_cost_usd"] is None:
             return row["mitigation"] or "nothing known"
-        left = "" if row["mitigated_probability"] is None else f", leaves {show_chance(row['mitigated_probability'])}"
+        left = row["mitigated_probability"]
+        left = "" if left is None else f", leaves a chance of {show_chance(left)}"
         paid = ", in the plan" if row["bought"] else ""
         return f"{row['mitigation']} ({show_rounded(row['mitigation_cost_usd'])} {money}{left}{paid})"
 
@@ -240,8 +240,8 @@ def _decides(rows: Sequence[Mapping[str, Any]], on: str, money: str) -> Describe
         ),
         Heading("Low, likely, high", _range),
         Heading("Row, basis and source", lambda r: r["row"] + (f", {r['basis']}: {r['source']}" if r["basis"] else "")),
-        Heading("Mean at its lowest", lambda r: answer(r, "low_gives"), kind, unit),
-        Heading("Mean at its highest", lambda r: answer(r, "high_gives"), kind, unit),
+        Heading("Mean where it is low", lambda r: answer(r, "low_gives"), kind, unit),
+        Heading("Mean where it is high", lambda r: answer(r, "high_gives"), kind, unit),
     ]
     return described(
         f"What decides the {word}: the answer where an input is in its lowest and its highest tenth", headings, rows
