@@ -157,7 +157,6 @@ class Head(widgets.VBox):
         self._choosing = False
         self.undo.disabled, self.redo.disabled = not self.desk.can_undo, not self.desk.can_redo
         plain = self.desk.inputs == Inputs(self.desk.vehicle)
-        self.reset.disabled = plain
         words = "; ".join(inputs_in_words(self.desk.base, self.desk.inputs))
         self.said.value = "" if plain else f'<div role="status"><b>Set:</b> {escape(words)}</div>'
 
