@@ -47,7 +47,7 @@ def waiting(comparison: Comparison, path: str, memo: Ask = afresh) -> Waiting:
 
 
 def one_meeting_later(comparison: Comparison, memo: Ask = afresh) -> tuple[dt.date, float] | None:
-    """Return the meeting after the last that decides on the choice, and the chance all in if that one does."""
+    """Return the meeting after the last that decides on the choice, and the chance all in if it decides; else None."""
     if comparison.choice is None or comparison.decide_by is None:
         return None
     last = simulation.day_number(comparison.museum, comparison.decide_by)

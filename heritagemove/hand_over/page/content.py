@@ -22,8 +22,8 @@ from heritagemove.compare.missing import unknown_reasons
 from heritagemove.compare.results import Comparison, PathResult
 from heritagemove.compare.waiting import one_meeting_later
 from heritagemove.following.tracking import Forecast
-from heritagemove.hand_over.page.axle_loads import axle_loads
 from heritagemove.hand_over.page.following import following_content, forecasts_of
+from heritagemove.hand_over.page.load_lines import load_lines
 from heritagemove.hand_over.page.paper import BoardPaper, paper
 from heritagemove.hand_over.page.plain import named, picked, row_in
 from heritagemove.hand_over.page.plan import gates_content, plan
@@ -132,7 +132,7 @@ def _unit(
         ],
         "facts": _facts(comparison),
         "seen": _seen(comparison),
-        "loads": axle_loads(museum, comparison.vehicle, [comparison.path(path) for _, path in roles if path]),
+        "loads": load_lines(museum, comparison.vehicle, [comparison.path(path) for _, path in roles if path]),
         "gates": [
             gates_content(museum, result)
             for result in comparison.paths

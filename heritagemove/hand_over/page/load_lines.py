@@ -13,7 +13,7 @@ from heritagemove.units.measures import show_measure
 from heritagemove.units.units import Quantity
 
 
-def axle_loads(museum: Museum, vehicle: str, results: Sequence[PathResult]) -> list[dict[str, Any]]:
+def load_lines(museum: Museum, vehicle: str, results: Sequence[PathResult]) -> list[dict[str, Any]]:
     """Return for each path the lines from the weight of the unit to its heaviest axle, or to what is carried.
 
     Parameters
