@@ -23,7 +23,7 @@ SCREENS_BY_TOPIC: Mapping[str, Mapping[str, Screen]] = MappingProxyType({
         "cautions": Screen("screens.show_cautions", "", (), "cautions are rows of the tables", ends=True),
         "starters": Screen("starter_values.show_starter_values", "What is still the starter's", ON_MONEY),
         "changes": Screen("tracking.show_changes", "Who changed what", ON_MONEY, "what was changed stands in changes.csv"),
-        "begin": Screen("your_museum.your_museum", "", (), "it writes a museum of one's own"),
+        "begin": Screen("your_museum.your_museum", "", NEAR_THE_UNIT, "it writes a museum of one's own"),
     },
     "survey": {
         "sheet": Screen("survey_tables.show_sheet", "The survey sheet", NEAR_THE_UNIT),
@@ -38,10 +38,10 @@ SCREENS_BY_TOPIC: Mapping[str, Mapping[str, Screen]] = MappingProxyType({
         "unit": Screen("screens.show_vehicle", "The unit"),
     },
     "decision": {
-        "paths": Screen("explorer.explore", "", ()),
+        "paths": Screen("explorer.explore", ""),
         "what_ifs": Screen("what_ifs.show_what_ifs", "What if?"),
         "what_changes_it": Screen("what_changes.show_what_changes", "What changes the decision"),
-        "scenarios": Screen("scenarios.show_scenarios", "Saved inputs", ()),
+        "scenarios": Screen("scenarios.show_scenarios", "Saved inputs"),
     },
     "schedule": {"tasks": Screen("schedule.show_schedule", "Tasks and meetings")},
     "money": {

@@ -83,7 +83,6 @@ class Explorer(widgets.VBox):
         self.rows = widgets.HTML(layout=_WIDE)
         self.picture = widgets.HTML(layout=widgets.Layout(flex="1 1 0", min_width="0", margin="0", min_height=_MIDDLE))
         self.sentence, self.budget, self.table = (widgets.HTML(layout=_WIDE) for _ in range(3))
-        self.cautions = widgets.HTML(markup.cautions(state.base), layout=_WIDE)
         bare = widgets.Layout(flex_flow="row wrap", margin="0", align_items="center")
         tools = (self.compared, self.write)
         if state.head is not None:  # unit, undo and reset stand there already
@@ -97,7 +96,7 @@ class Explorer(widgets.VBox):
         more = widgets.Accordion([widgets.VBox([*others, self.error])], titles=["More to set"], selected_index=None)
         scrolled = widgets.Layout(width=_SLIDERS_WIDTH, height=_TALL, overflow="auto", margin="0", flex="0 0 auto")
         middle = widgets.HBox([widgets.VBox([*opened, more], layout=scrolled), self.picture], layout=_WIDE)
-        shown = (self.brief, middle, self.rows, self.cautions, self._details())
+        shown = (self.brief, middle, self.rows, self._details())
         super().__init__([*top, asked, self.written, self.alert, *shown], layout=_WIDE)
         self.vehicle.observe(lambda _: self._choose(), "value")
         state.watch(self._follow)

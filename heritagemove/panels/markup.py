@@ -14,12 +14,8 @@ from heritagemove.answers.budget_steps import budget_steps, table_of_budget
 from heritagemove.answers.path_tables import table_of_paths
 from heritagemove.compare.results import Comparison, PathResult
 from heritagemove.files.spreadsheets import csv_of, rows_as_csv
-from heritagemove.museum.museum import Museum
 from heritagemove.units.described import Described, Heading, Marked, described, said
 from heritagemove.units.words import show_date
-
-#: Screens whose cautions every decision panel carries.
-CAUTION_SCREENS = ("every", "rail", "road", "lifting", "jacking", "steam")
 
 #: A cell of so few characters, such as a date, keeps to one line.
 _SHORT = 14
@@ -266,23 +262,10 @@ def named_small(name: str, text: str) -> str:
     return f'<span style="{look}"><b>{escape(name)}</b> {escape(text)}</span>'
 
 
-def cautions(museum: Museum) -> str:
-    """Return the cautions a decision panel carries: those of every screen in sight, the others to unfold."""
-    every = [row for row in museum.cautions if "every" in row.screens]
-    others = [row for row in museum.cautions if row not in every and set(row.screens) & set(CAUTION_SCREENS)]
-    shown = "".join(f'<p style="margin:6px 0;line-height:1.4"><b>{_topic(row)}</b> {escape(row.text)}</p>' for row in every)
-    items = "".join(f"<li><b>{_topic(row)}</b> {escape(row.text)} <i>{escape(row.source)}</i></li>" for row in others)
-    return shown + unfold(f"Before anyone moves, lifts or hauls it: {len(others)} cautions", f"<ul>{items}</ul>")
-
-
 def unfold(summary: str, content: str) -> Html:
     """Return markup that is shown when its summary, a text, is chosen."""
     title = f'<summary style="cursor:pointer;font-weight:bold;padding:4px 8px">{escape(summary)}</summary>'
     return Html(f'<details style="line-height:1.4;white-space:normal">{title}{content}</details>')
-
-
-def _topic(row: object) -> str:
-    return escape(row.topic[:1].upper() + row.topic[1:]) + "."
 
 
 def cautions_table(caption: str, rows: Iterable[Any]) -> Described:

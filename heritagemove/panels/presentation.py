@@ -21,6 +21,7 @@ from heritagemove.charts.unit_drawing import unit_drawing
 from heritagemove.panels import markup
 from heritagemove.panels.controls import COMPUTING, StatusLine
 from heritagemove.panels.criteria import CriteriaScreen
+from heritagemove.panels.frame import ON_THE_MOVE
 from heritagemove.panels.markup import Html
 from heritagemove.panels.state import Desk
 from heritagemove.panels.what_ifs import WhatIf, crane_idle, deadline_moved, heavier
@@ -166,7 +167,7 @@ class Presentation(widgets.VBox):
         return _shown(in_twenty_words.account_in_brief(seen.chance_it_lasts), bank_balance(seen))
 
     def _cautions(self) -> list[widgets.Widget]:
-        rows = [row for row in self.state.base.cautions if set(row.screens) & set(markup.CAUTION_SCREENS)]
+        rows = [row for row in self.state.base.cautions if set(row.screens) & {"every", *ON_THE_MOVE}]
         items = "".join(f"<li><b>{escape(row.topic.capitalize())}.</b> {escape(row.text)}</li>" for row in rows)
         return [_html(f'<ul class="hm-cautions">{items}</ul>')]
 

@@ -53,9 +53,8 @@ class ScenarioScreen(widgets.VBox):
         self.alert = StatusLine()
         self.said, self.words, self.table = (widgets.HTML(layout=_WIDE) for _ in range(3))
         rows = ([self.name, self.save], [self.saved, self.load], [self.left, self.right])
-        cautions = widgets.HTML(markup.cautions(state.base), layout=_WIDE)
         wrap = widgets.Layout(flex_flow="row wrap")
-        shown = (self.alert, self.said, self.words, self.table, cautions)
+        shown = (self.alert, self.said, self.words, self.table)
         super().__init__([*(widgets.HBox(row, layout=wrap) for row in rows), *shown])
         self._fill()
         for chooser in (self.left, self.right):

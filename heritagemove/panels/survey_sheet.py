@@ -126,7 +126,7 @@ class SurveySheet(widgets.VBox):
         text = io.StringIO()
         writer = csv.writer(text, lineterminator="\n")
         for row in self.added:
-            writer.writerow(["" if getattr(row, name) is None else str(getattr(row, name)) for name in _COLUMNS])
+            writer.writerow(["" if getattr(row, name) in (None, False) else str(getattr(row, name)) for name in _COLUMNS])
         lines = f'<pre style="color:inherit;background:none;margin:4px 8px">{escape(text.getvalue())}</pre>'
         return markup.note("Nothing is written to a file. To keep it, add to survey.csv:") + lines
 

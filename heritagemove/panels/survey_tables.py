@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from html import escape
 from typing import Any
 
 from heritagemove.answers.survey_tables import (
@@ -50,17 +49,6 @@ def show_unknowns(desk: Desk) -> str:
 def show_survey_cautions(desk: Desk) -> str:
     """Show every caution for those who survey a unit and its hazards: the last cell of a notebook."""
     return markup.table_of(markup.cautions_table("Before anyone goes near it", _cautions(desk.base)))
-
-
-def survey_cautions(museum: Museum) -> str:
-    """Return the cautions of a survey screen: that of every screen in sight, the others to unfold."""
-    every, others = [], []
-    for row in _cautions(museum):
-        (every if "every" in row.screens else others).append(f"<b>{escape(row.topic.capitalize())}.</b> {escape(row.text)}")
-    shown = "".join(f'<p style="margin:6px 0;line-height:1.4">{text}</p>' for text in every)
-    items = "".join(f"<li>{text}</li>" for text in others)
-    more = markup.unfold(f"Before anyone goes near it: {len(others)} cautions", f"<ul>{items}</ul>") if others else ""
-    return shown + more
 
 
 def photographs(museum: Museum, vehicle: str) -> str:

@@ -186,7 +186,6 @@ class WhatIfs(widgets.VBox):
         # Shown once what is set has changed since the answer.
         self.again = button("Ask again", "refresh", "Answer from what is set now", self._ask)
         self.note, self.alert = widgets.HTML(), StatusLine()
-        self.cautions = widgets.HTML(markup.cautions(state.base), layout=_WIDE)
         self._stale = widgets.HBox([self.note, self.again], layout=widgets.Layout(align_items="center"))
         self._top = widgets.VBox([self.asked, self.alert])
         super().__init__([])
@@ -197,13 +196,13 @@ class WhatIfs(widgets.VBox):
     def _ask(self) -> None:
         def work() -> None:
             self.shown = WhatIf(self.state, QUESTIONS[self.asked.value])
-            self.children = [self._top, self.shown, self.cautions]
+            self.children = [self._top, self.shown]
 
         self.alert.doing(self.asked.value, work)
 
     def _moved(self) -> None:
         self.note.value = markup.note("What is set above has changed since this answer.")
-        self.children = [self._top, self._stale, self.shown, self.cautions]
+        self.children = [self._top, self._stale, self.shown]
 
 
 def show_what_ifs(desk: Desk) -> WhatIfs:

@@ -20,7 +20,7 @@ from heritagemove.editing.starting_point import STANDS
 from heritagemove.hand_over import page
 from heritagemove.museum.memo import Memo
 from heritagemove.museum.museum import Museum, load_museum
-from heritagemove.panels import markup, survey_tables
+from heritagemove.panels import markup
 from heritagemove.panels.adding_rows import RowForm
 from heritagemove.panels.controls import StatusLine, button
 from heritagemove.panels.state import Desk
@@ -66,9 +66,8 @@ class YourMuseum(widgets.VBox):
             each.layout.width = "auto"
         buttons = widgets.HBox([self.write, self.page, self.undo], layout=widgets.Layout(flex_flow="row wrap"))
         beside = widgets.VBox([buttons, self.alert, self.said, self.opened], layout=widgets.Layout(width="43%"))
-        cautions = widgets.HTML(survey_tables.survey_cautions(self.museum), layout=_WIDE)
         both = widgets.HBox([self.sections, beside], layout=widgets.Layout(flex_flow="row wrap", width="100%"))
-        super().__init__([self.state, both, cautions])
+        super().__init__([self.state, both])
         self._ask()
         self.sections.selected_index = 0
         self._show(self._compared())
