@@ -160,6 +160,13 @@ def _parser() -> argparse.ArgumentParser:
     request.add_argument("--replace", action="store_true", help="replace the file if it exists")
     request.set_defaults(run=_request)
 
+    day = commands.add_parser("day", help="write the sheet of the day of the move: roles, stop rules, papers, spare day")
+    _shared(day)
+    day.add_argument("--path", help="id of the path; by default the choice")
+    day.add_argument("--out", required=True, help="file to write; its name ends in .html")
+    day.add_argument("--replace", action="store_true", help="replace the file if it exists")
+    day.set_defaults(run=_day)
+
     for name, help_, ending in (
         ("workbook", "write the money of one unit, or of the whole site, as a workbook with its sums as formulas", ".xlsx"),
         ("calendar", "write the schedule with its decision dates as an iCalendar file", ".ics"),
@@ -378,6 +385,14 @@ def _request(options: argparse.Namespace) -> None:
     comparison = _compared(options)[0]
     sheet = request_sheet(comparison, options.of, options.path)
     _say_written(write_hand_out(comparison, sheet, options.out, options.replace))
+
+
+def _day(options: argparse.Namespace) -> None:
+    from heritagemove.hand_over.hand_outs import day_sheet, write_hand_out
+
+    refuse_places({"out": options.out}, input_files(options.folder), options.replace, {"out": ".html"})
+    comparison = _compared(options)[0]
+    _say_written(write_hand_out(comparison, day_sheet(comparison, options.path), options.out, options.replace))
 
 
 def _say_written(file: Path) -> None:
