@@ -152,23 +152,22 @@ def _parser() -> argparse.ArgumentParser:
     page.add_argument("--replace", action="store_true", help="replace the file if it exists")
     page.set_defaults(run=_report)
 
-    request = commands.add_parser("request", help="write a request for quotation to a hauler, crane firm, railroad or shop")
-    _shared(request)
-    request.add_argument("--of", required=True, choices=("hauler", "crane_firm", "railroad", "shop"), help="who is asked")
-    request.add_argument("--path", help="id of the path; by default the choice, or else its fallback")
-    request.add_argument("--out", required=True, help="file to write; its name ends in .html")
-    request.add_argument("--replace", action="store_true", help="replace the file if it exists")
-    request.set_defaults(run=_request)
-
-    for name, help_, ending in (
-        ("workbook", "write the money of one unit, or of the whole site, as a workbook with its sums as formulas", ".xlsx"),
-        ("calendar", "write the schedule with its decision dates as an iCalendar file", ".ics"),
+    for name, ending, run, help_ in (
+        ("workbook", ".xlsx", _workbook, "write the money of one unit, or of the whole site, with its sums as formulas"),
+        ("calendar", ".ics", _calendar, "write the meeting, the schedule and their alarms as an iCalendar file"),
+        ("request", ".html", _sheets, "write a request for quotation to a hauler, crane firm, railroad or shop"),
+        ("day", ".html", _sheets, "write the sheet of the day of the move: roles, stop rules, papers, spare day"),
     ):
         hand_over = commands.add_parser(name, help=help_)
         _shared(hand_over, whole=name == "workbook")
+        if name == "request":
+            trades = ("hauler", "crane_firm", "railroad", "shop")
+            hand_over.add_argument("--of", required=True, choices=trades, help="who is asked")
+        if name in ("request", "day"):
+            hand_over.add_argument("--path", help="id of the path; by default the choice")
         hand_over.add_argument("--out", required=True, help=f"file to write; its name ends in {ending}")
         hand_over.add_argument("--replace", action="store_true", help="replace the file if it exists")
-        hand_over.set_defaults(run=_workbook if name == "workbook" else _calendar)
+        hand_over.set_defaults(run=run, ending=ending)
     return parser
 
 
@@ -348,16 +347,20 @@ def _report(options: argparse.Namespace) -> None:
         _say_written(file)
 
 
+def _handing_over(options: argparse.Namespace) -> list[Comparison]:
+    """Return the units compared, once it is known that the file may be written."""
+    refuse_places({"out": options.out}, input_files(options.folder), options.replace, {"out": options.ending})
+    return _compared(options)
+
+
 def _workbook(options: argparse.Namespace) -> None:
+    from heritagemove.hand_over.page.site import site_of
     from heritagemove.hand_over.workbook import write_site_workbook, write_workbook
 
-    refuse_places({"out": options.out}, input_files(options.folder), options.replace, {"out": ".xlsx"})
-    compared = _compared(options)
+    compared = _handing_over(options)
     if options.vehicle:
         _say_written(write_workbook(compared[0], options.out, options.replace))
         return
-    from heritagemove.hand_over.page.site import site_of
-
     site = site_of(compared)
     if site is None:
         raise ValueError("--vehicle: found none, and no set of several units as the tables have it; allowed: id of a unit")
@@ -367,16 +370,14 @@ def _workbook(options: argparse.Namespace) -> None:
 def _calendar(options: argparse.Namespace) -> None:
     from heritagemove.hand_over.calendar_file import write_calendar
 
-    refuse_places({"out": options.out}, input_files(options.folder), options.replace, {"out": ".ics"})
-    _say_written(write_calendar(_compared(options)[0], options.out, options.replace))
+    _say_written(write_calendar(_handing_over(options)[0], options.out, options.replace))
 
 
-def _request(options: argparse.Namespace) -> None:
-    from heritagemove.hand_over.hand_outs import request_sheet, write_hand_out
+def _sheets(options: argparse.Namespace) -> None:
+    from heritagemove.hand_over.hand_outs import day_sheet, request_sheet, write_hand_out
 
-    refuse_places({"out": options.out}, input_files(options.folder), options.replace, {"out": ".html"})
-    comparison = _compared(options)[0]
-    sheet = request_sheet(comparison, options.of, options.path)
+    (comparison,) = _handing_over(options)
+    sheet = request_sheet(comparison, options.of, options.path) if "of" in options else day_sheet(comparison, options.path)
     _say_written(write_hand_out(comparison, sheet, options.out, options.replace))
 
 

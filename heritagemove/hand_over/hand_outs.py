@@ -14,6 +14,7 @@ import jinja2
 from heritagemove.compare.results import Comparison
 from heritagemove.files.outputs import refuse_places
 from heritagemove.files.saving import save
+from heritagemove.following.move_day import move_day
 from heritagemove.following.requests import request
 from heritagemove.museum.museum import input_files
 from heritagemove.units.described import Described
@@ -38,6 +39,7 @@ class HandOut:
     lists: tuple[LinesUnder, ...]
     cautions: tuple[str, ...]
     made: str  # what it was made from
+    one: bool = False  # whether it must print on one sheet
 
 
 def render_hand_out(sheet: HandOut) -> str:
@@ -56,6 +58,16 @@ def request_sheet(comparison: Comparison, trade: str, path: str | None = None) -
     missing = (LinesUnder("Not known today: please measure, or quote with and without", asked.missing),)
     return HandOut(asked.heading, asked.lead, (*asked.tables, asked.form), missing if asked.missing else (), asked.cautions,
                    _made(comparison))  # fmt: skip
+
+
+def day_sheet(comparison: Comparison, path: str | None = None) -> HandOut:
+    """Return the day's sheet of the move: one sheet to print.
+
+    Parameters and Raises as for :func:`heritagemove.following.move_day.move_day`.
+    """
+    day = move_day(comparison, path)
+    tables = (day.work, day.stops, day.papers, day.roles)
+    return HandOut(day.heading, day.lead, tables, (), day.cautions, _made(comparison), one=True)
 
 
 def _made(comparison: Comparison) -> str:

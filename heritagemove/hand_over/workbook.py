@@ -13,6 +13,7 @@ import pandas as pd
 
 from heritagemove.answers.gate_tables import gates_of
 from heritagemove.answers.money_tables import table_of_costs, table_of_upkeep
+from heritagemove.answers.motion import motion
 from heritagemove.answers.path_tables import table_of_paths
 from heritagemove.answers.task_tables import table_of_tasks
 from heritagemove.answers.whole_cost import whole_cost
@@ -31,7 +32,6 @@ from heritagemove.hand_over.money_sheets import (
     units_sheet,
 )
 from heritagemove.hand_over.month_sheets import months_sheets, payments_sheet, risks_sheet
-from heritagemove.hand_over.page.paper import paper
 from heritagemove.hand_over.page.site import Site
 from heritagemove.hand_over.sheets import Book
 from heritagemove.museum.museum import input_files
@@ -196,11 +196,10 @@ def site_book_bytes(site: Site) -> bytes:
 
 def _add_facts(book: Book, comparison: Comparison) -> None:
     museum, scenario = comparison.museum, comparison.museum.scenario
-    asked = paper(comparison, None)
     settings = ", ".join(f"{name} {amount:g}" for name, amount in comparison.settings.items())
     told = {
         "Unit": museum.vehicle(comparison.vehicle).name,
-        "Motion": asked.motion,
+        "Motion": motion(comparison).in_full(),
         "Verdict": comparison.decision.verdict,
         "Provisional on": "; ".join(comparison.decision.provisional_on) or "nothing unknown",
         "Decision": comparison.sentence,

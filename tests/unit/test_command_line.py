@@ -388,6 +388,7 @@ _HANDED_OVER = [
     ("workbook", "all.xlsx", b"PK", ()),
     ("calendar", "plan.ics", b"BEGIN:VCALENDAR", ()),
     ("request", "ask.html", b"<!doctype html>", ("--of", "hauler")),
+    ("day", "day.html", b"<!doctype html>", ()),
 ]
 
 
