@@ -118,6 +118,15 @@ def _parser() -> argparse.ArgumentParser:
     how.add_argument("--watch", action="store_true", help="check again at each save; stop with Ctrl-C")
     check.set_defaults(run=_check)
 
+    rename_ = commands.add_parser("rename", help="give anything another id in all tables, or convert all money")
+    rename_.add_argument("folder", help=_FOLDER)
+    rename_.add_argument("what", help="vehicle, leg, path, place, task, rate ...; a wrong one lists them all; or currency")
+    for name, help_ in (("old", "its id; of one path only: path/task"), ("new", "the id it is to have")):
+        rename_.add_argument(name, help=help_)
+    rename_.add_argument("--at", type=float, default=1.0, help="currency: how many of the new one the old buys; default: 1")
+    rename_.add_argument("--who", default="planner", help="role that does so; default: planner")
+    rename_.set_defaults(run=_rename)
+
     totals = commands.add_parser("summary", help="every total in one form, to compare two spellings or two versions")
     totals.add_argument("folder", help=_FOLDER)
     totals.set_defaults(run=_summary)
@@ -217,8 +226,8 @@ def _check(options: argparse.Namespace) -> None:
     print(_clean(options.folder, museum))
     for line in slips(museum):
         print(f"  Look at: {line}")
-    if still := counts_in_words(museum):
-        print(f"  {still}")
+    for line in filter(None, [counts_in_words(museum)]):
+        print(f"  {line}")
     if options.as_read:
         from heritagemove.editing.values_as_read import reading_lines, readings
         from heritagemove.editing.writing import typed
@@ -242,6 +251,18 @@ def _watch(folder: str) -> None:
             print(when + (problems or "No problems found."), flush=True)
     except KeyboardInterrupt:  # the way to end watching
         print()
+
+
+def _rename(options: argparse.Namespace) -> None:
+    from heritagemove.compare.dry_run import stopped_by
+    from heritagemove.editing import converting, renaming
+
+    folder, what, old, new = options.folder, options.what, options.old, options.new
+    if what == "currency":
+        files = converting.convert_money(folder, old, new, options.at, options.who, tried=stopped_by)
+    else:
+        files = renaming.rename(folder, what, old, new, options.who, tried=stopped_by)
+    print(f"{what} {old} is now {new} in {', '.join(files)}; one line of changes.csv says so.")
 
 
 def _summary(options: argparse.Namespace) -> None:
