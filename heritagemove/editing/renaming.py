@@ -185,7 +185,7 @@ def _exceptions(lines: Lines, target: str, within: str, old: str, new: str) -> L
 
 
 def rewriting(lines: Lines, said: tuple[str, str, str] | None) -> TableRewritten:
-    """Return the change of one file: its cells that differ, every other byte kept; and the log line, if it is to have one."""
+    """Return the change of one file: its cells that differ, every other byte kept; and the log line, if it has one."""
 
     def changed(before: str) -> tuple[str, list[Cell]]:
         text, first = before, 0
