@@ -135,7 +135,7 @@ def _parser() -> argparse.ArgumentParser:
     page = commands.add_parser("report", help="write the read-only page of one unit, of several, or of the whole site")
     _shared(page, several=True)
     page.add_argument("--out", required=True, help="file to write, such as page.html; of several units a folder")
-    page.add_argument("--annex", choices=("short", "full"), default="short", help="full: every limit, input, criterion, path")
+    page.add_argument("--annex", choices=("short", "full"), default="short", help="full: every limit, input and path")
     page.add_argument("--scenarios", metavar="FOLDER", help="set the saved scenarios of a folder beside the answer")
     page.add_argument("--json", metavar="FILE", help="also write every figure of the page as JSON")
     page.add_argument("--pdf", metavar="FILE", help="also print the page, through a Chromium where one is found")
