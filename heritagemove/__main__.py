@@ -11,13 +11,13 @@ import sys
 from collections.abc import Sequence
 from importlib import metadata
 from pathlib import Path
-from typing import Any
 
 from heritagemove.answers.starter_values import counts_in_words
 from heritagemove.compare.comparison import compare_paths
 from heritagemove.compare.dry_run import explained, tried_museum
 from heritagemove.compare.results import Comparison
 from heritagemove.editing.starting_point import answered_first, ask_first
+from heritagemove.files.arguments import OnceParser
 from heritagemove.files.outputs import refuse_places
 from heritagemove.files.saving import NotSaved, fault_in_words, shortened
 from heritagemove.museum.drivers import read_settings
@@ -74,25 +74,8 @@ def _of_system(error: OSError) -> str:
     return f'found "{name}": {fault_in_words(error)}; allowed: a file or folder that can be read'
 
 
-class _Parser(argparse.ArgumentParser):
-    """A parser that refuses an option given twice: the last would win, and nobody would see it."""
-
-    def __init__(self, *arguments: Any, **more: Any) -> None:
-        super().__init__(*arguments, **more)
-        self.register("action", None, _Once)
-
-
-class _Once(argparse.Action):
-    def __call__(self, parser: Any, namespace: Any, values: Any, option_string: str | None = None) -> None:
-        given = namespace.__dict__.setdefault("given", set())
-        if option_string and self.dest in given:
-            parser.error(f"{self.option_strings[0]}: found twice; allowed: once")
-        given.add(self.dest)
-        setattr(namespace, self.dest, values)
-
-
 def _parser() -> argparse.ArgumentParser:
-    parser = _Parser(prog="python -m heritagemove", description=__doc__)
+    parser = OnceParser(prog="python -m heritagemove", description=__doc__)
     parser.add_argument("--version", action="version", version="heritagemove " + metadata.version("heritagemove"))
     commands = parser.add_subparsers(required=True, metavar="COMMAND")
 
@@ -117,6 +100,15 @@ def _parser() -> argparse.ArgumentParser:
     how.add_argument("--as-read", action="store_true", help="then show every value as typed beside as read")
     how.add_argument("--watch", action="store_true", help="check again at each save; stop with Ctrl-C")
     check.set_defaults(run=_check)
+
+    rename_ = commands.add_parser("rename", help="give anything another id in all tables, or convert all money")
+    rename_.add_argument("folder", help=_FOLDER)
+    rename_.add_argument("what", help="vehicle, leg, path, place, task, rate ...; a wrong one lists them all; or currency")
+    rename_.add_argument("old", help="its id; of one path only: path/task")
+    rename_.add_argument("new", help="the id it is to have")
+    rename_.add_argument("--at", type=float, default=1.0, help="currency: how many of the new one the old buys; default: 1")
+    rename_.add_argument("--who", default="planner", help="role that does so; default: planner")
+    rename_.set_defaults(run=_rename)
 
     totals = commands.add_parser("summary", help="every total in one form, to compare two spellings or two versions")
     totals.add_argument("folder", help=_FOLDER)
@@ -143,9 +135,7 @@ def _parser() -> argparse.ArgumentParser:
     page = commands.add_parser("report", help="write the read-only page of one unit, of several, or of the whole site")
     _shared(page, several=True)
     page.add_argument("--out", required=True, help="file to write, such as page.html; of several units a folder")
-    page.add_argument(
-        "--annex", choices=("short", "full"), default="short", help="full: every limit, input, criterion, path"
-    )
+    page.add_argument("--annex", choices=("short", "full"), default="short", help="full: every limit, input and path")
     page.add_argument("--scenarios", metavar="FOLDER", help="set the saved scenarios of a folder beside the answer")
     page.add_argument("--json", metavar="FILE", help="also write every figure of the page as JSON")
     page.add_argument("--pdf", metavar="FILE", help="also print the page, through a Chromium where one is found")
@@ -216,8 +206,8 @@ def _check(options: argparse.Namespace) -> None:
     print(_clean(options.folder, museum))
     for line in slips(museum):
         print(f"  Look at: {line}")
-    if still := counts_in_words(museum):
-        print(f"  {still}")
+    for line in filter(None, [counts_in_words(museum)]):
+        print(f"  {line}")
     if options.as_read:
         from heritagemove.editing.values_as_read import reading_lines, readings
         from heritagemove.editing.writing import typed
@@ -241,6 +231,18 @@ def _watch(folder: str) -> None:
             print(when + (problems or "No problems found."), flush=True)
     except KeyboardInterrupt:  # the way to end watching
         print()
+
+
+def _rename(options: argparse.Namespace) -> None:
+    from heritagemove.compare.dry_run import stopped_by
+    from heritagemove.editing import converting, renaming
+
+    folder, what, old, new = options.folder, options.what, options.old, options.new
+    if what == "currency":
+        files = converting.convert_money(folder, old, new, options.at, options.who, tried=stopped_by)
+    else:
+        files = renaming.rename(folder, what, old, new, options.who, tried=stopped_by)
+    print(f"{what} {old} is now {new} in {', '.join(files)}; one line of changes.csv says so.")
 
 
 def _summary(options: argparse.Namespace) -> None:

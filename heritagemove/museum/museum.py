@@ -312,7 +312,7 @@ def _from_folder(folder: Path, instead: Mapping[str, bytes]) -> _Read:
         allowed = "a folder with museum.toml and tables, or a workbook whose name ends in .xlsx"
         return None, {}, [Problem(shortened(folder.name), 0, "", found, allowed)]
     clean(folder)
-    scenario, problems = read_scenario(folder / "museum.toml")
+    scenario, problems = read_scenario(folder / "museum.toml", instead.get("museum.toml"))
     tables: dict[str, Any] = {}
     if _of_another_format(problems):
         return None, tables, problems

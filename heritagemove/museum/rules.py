@@ -13,6 +13,7 @@ from heritagemove.museum import price_rules, references, survey_rules
 from heritagemove.museum.bases import named_values
 from heritagemove.museum.calendars import open_days, opens, rules_of
 from heritagemove.museum.drivers import DRIVERS
+from heritagemove.museum.half_changed import half_converted, half_renamed
 from heritagemove.museum.references import listed, own_money, problem, read_or_none, same_kind, shown
 from heritagemove.museum.rows.pieces import BODIES
 from heritagemove.museum.rows.tasks import LEAVING
@@ -22,7 +23,12 @@ from heritagemove.units import units
 
 
 def cross_table_problems(museum: Any) -> list[Problem]:
-    """Return every problem between the tables of a museum, in no particular order."""
+    """Return every problem between the tables of a museum, in no particular order.
+
+    An id or a currency that was changed in one place only is told once, and what follows from it is not.
+    """
+    if once := [*half_renamed(museum), *half_converted(museum)]:
+        return once
     shared = (references.unique, references.agreeing, references.references, references.in_sequence, references.one_currency)
     work = (_networks, _waits, stages_in_order, _bridges, _money_units, _quantities, _calendars, _seasons, _inquiries,
             _invoices)  # fmt: skip

@@ -109,9 +109,9 @@ class Scenario(BaseModel):
         return self
 
 
-def read_scenario(path: Path) -> tuple[Scenario | None, list[Problem]]:
-    """Read a museum.toml; return it, or None with every problem."""
-    data, problem = read_bytes(path, LARGEST_SCENARIO_BYTES)
+def read_scenario(path: Path, instead: bytes | None = None) -> tuple[Scenario | None, list[Problem]]:
+    """Read a museum.toml, or what it is to hold; return it, or None with every problem."""
+    data, problem = read_bytes(path, LARGEST_SCENARIO_BYTES) if instead is None else (instead, None)
     if problem:
         return None, [problem]
     # The reader takes the square of the length of a dotted key.

@@ -29,7 +29,8 @@ DRAWLESS = ("legs.leg", "places.place", "stages.stage", "pieces.piece", "donor_t
             "inquiries.inquiry", "taxes.tax", "upkeep.upkeep", "price_indexes.price_index", "sources.source_id")  # fmt: skip
 #: Words of a table that the program itself reads or shows.
 READ = {"limits.limit", "clues.clue", "clues.found", "cautions.caution", "readiness.item", "estimate_classes.estimate_class",
-        "call_outs.call_out", "actuals.invoice", "typical.what", "typical.kind", "overruns.overrun"}  # fmt: skip
+        "call_outs.call_out", "actuals.invoice", "typical.what", "typical.kind", "typical.of_unit", "overruns.overrun",
+        "bases.column"}  # fmt: skip
 
 
 def referred():
