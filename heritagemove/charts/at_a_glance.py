@@ -25,6 +25,7 @@ from heritagemove.charts.drawing import (
 )
 from heritagemove.charts.marks import colour_of, draw_mark, likelihood, place_labels, short_name
 from heritagemove.compare.results import Comparison, PathResult
+from heritagemove.trials.simulation import NEVER, date_of
 from heritagemove.units.words import show_chance, show_date
 
 _SIZE, _MARK = (6.4, 3.05), 14.0
@@ -43,8 +44,9 @@ def at_a_glance(
 ) -> Chart:
     """Draw what each path costs all in against the day it is gone by, with its chance in words.
 
-    The mark stands at what is to be set aside and at the date off the site in four cases of five; a faint dot at the
-    money with every gate met. Paths that are blocked or unknown are named under the axes.
+    The mark stands at what is to be set aside and at the date off the site in four cases of five, refusals and fallback
+    included: left of the deadline is sure enough. A faint dot is where it stands with every gate met. Paths that are
+    blocked or unknown are named under the axes.
 
     Parameters
     ----------
@@ -68,8 +70,9 @@ def at_a_glance(
         x, y = _point(comparison, result)
         low = min(y, highest)
         if result.cost_with_fallback:
-            axes.plot([x, x], [min(result.cost.p80 / 1000, highest), low], color=GREY, linewidth=1, zorder=3)
-            axes.plot([x], [min(result.cost.p80 / 1000, highest)], "o", markersize=4, color=GREY, zorder=3)
+            met = (day_as_number(comparison.museum, result.off_site_days.p80), min(result.cost.p80 / 1000, highest))
+            axes.plot([met[0], x], [met[1], low], color=GREY, linewidth=0.8, alpha=0.5, zorder=2)
+            axes.plot(*met, "o", markersize=4, color=GREY, alpha=0.7, zorder=2)
         confidence = comparison.museum.scenario.simulation.confidence
         draw_mark(axes, x, low, result.number, _filled(comparison, result, confidence), _MARK)
         points.append((x, low))
@@ -83,7 +86,7 @@ def at_a_glance(
     _labels(axes, [*kept_points, *(points[row] for row in order)], [*kept_labels, *labels])
     axes.set_ylabel(f"Set aside [1,000 {comparison.museum.scenario.currency}]")
     below = {"xycoords": "axes fraction", "textcoords": "offset points", "ha": "right", "va": "top"}
-    axes.annotate("Off the site by (four cases in five)", (1, 0), (0, -21), **below)
+    axes.annotate("Off the site by (four cases in five, refusals and fallback included)", (1, 0), (0, -33), **below)
     footnote(figure, _margin(comparison), 10)
     told = [_in_words(comparison, result) for result in comparison.paths]
     told += [f"{letter}, {name}: {_finding(other)}." for letter, (name, other) in (beside or {}).items()]
@@ -115,7 +118,9 @@ def _point(comparison: Comparison, result: PathResult) -> tuple[float, float] | 
         return None
     if result.status == "unknown" and not result.provisional:
         return None
-    return day_as_number(comparison.museum, result.off_site_days.p80), money / 1000
+    day, scenario = comparison.gone_all_in(result), comparison.museum.scenario
+    scrapped = as_number(scenario.forced_scrap)
+    return scrapped if day is None or day == NEVER else day_as_number(comparison.museum, day), money / 1000
 
 
 def _filled(comparison: Comparison, result: PathResult, confidence: float) -> str:
@@ -129,7 +134,7 @@ def _filled(comparison: Comparison, result: PathResult, confidence: float) -> st
 def _limits(axes: Axes, comparison: Comparison, shown: Sequence[PathResult], days: Sequence[float]) -> float:
     """Fix the axes by months and round sums, so that they rest while a slider moves a little; return the top."""
     scenario, points = comparison.museum.scenario, [_point(comparison, result) for result in shown]
-    last = max([as_number(scenario.forced_scrap), *(x for x, _ in points), *days]) + 25
+    last = max([as_number(scenario.forced_scrap), *(x for x, _ in points), *days]) + 50
     start = as_number(scenario.start)
     months(axes, start, start + math.ceil((last - start) / 60) * 60)
     saving = [y for result, (_, y) in zip(shown, points, strict=True) if result.saves]
@@ -168,8 +173,16 @@ def _ghosts(
 def _label(comparison: Comparison, result: PathResult, highest: float) -> str:
     role = {comparison.choice: " choice", comparison.fallback: " fallback"}.get(result.path, "")
     chance, (_, y) = comparison.chance_all_in(result), _point(comparison, result)
-    told = "" if chance is None else f"\n{100 * chance:.0f} in 100"
+    told = "" if chance is None else f"\n{100 * chance:.0f} in 100{_at_once(comparison, result)}"
     return f"{result.number}{role}{f' ▲ {y:,.0f}' if y > highest else ''}{told}"
+
+
+def _at_once(comparison: Comparison, result: PathResult) -> str:
+    """Return the chance of the choice begun at once, as the others are, where waiting for the meeting lowers it."""
+    if result.path != comparison.choice or result.chance_with_fallback is None:
+        return ""
+    now = f"{100 * result.chance_with_fallback:.0f}"
+    return "" if now == f"{100 * comparison.chance_all_in(result):.0f}" else f" ({now} at once)"
 
 
 def _labels(axes: Axes, points: Sequence[tuple[float, float]], labels: Sequence[str]) -> None:
@@ -200,9 +213,19 @@ def _why(result: PathResult) -> str:
     return " ".join(first.replace("_", " ").split()[:_REASON])
 
 
+def gone_by(comparison: Comparison, result: PathResult) -> str:
+    """Return the day by which it is off the site in four cases of five, refusals included; in words where there is none."""
+    day = comparison.gone_all_in(result)
+    if day is None:
+        return "unknown"
+    if result.status == "blocked":
+        return "never"
+    return "not surely" if day == NEVER else show_date(date_of(comparison.museum, day))
+
+
 def _in_words(comparison: Comparison, result: PathResult) -> str:
     money, chance = comparison.set_aside(result), comparison.chance_all_in(result)
     cost = "cost unknown" if money is None else f"set aside {round(money, -3):,.0f} {result.currency}"
-    gone = f"off the site by {show_date(result.off_site.p80)}" if result.off_site else "no date off the site"
+    gone = f"off the site: {gone_by(comparison, result)}"
     surely = "" if chance is None else f", {show_chance(chance)} in time"
     return f"Path {result.number}, {short_name(result)}: {result.status}, {cost}, {gone}{surely}."

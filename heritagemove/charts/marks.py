@@ -160,9 +160,11 @@ def place_labels(
 
 def _places(x: float, y: float, width: float, height: float, radius: float) -> tuple[np.ndarray, np.ndarray]:
     """Return the centres where a label may stand round its mark, shape (n, 2), and how far off each is, shape (n,)."""
-    directions = np.array([(1, 1), (1, -1), (-1, 1), (-1, -1), (1, 0), (-1, 0), (0, 1), (0, -1)])
-    gaps = np.repeat([0.0, 8.0, 18.0, 30.0, 44.0], len(directions))
-    ways = np.tile(directions, (5, 1))
+    straight = [(1, 1), (1, -1), (-1, 1), (-1, -1), (1, 0), (-1, 0), (0, 1), (0, -1)]
+    aslant = [(1, 0.5), (1, -0.5), (-1, 0.5), (-1, -0.5), (0.5, 1), (0.5, -1), (-0.5, 1), (-0.5, -1)]
+    directions = np.array([*straight, *aslant])
+    gaps = np.repeat([0.0, 8.0, 18.0, 30.0, 44.0, 60.0, 80.0], len(directions))
+    ways = np.tile(directions, (7, 1))
     away = radius + gaps[:, None] + np.array([width, height]) / 2
     return np.array([x, y]) + ways * away, gaps
 

@@ -16,7 +16,7 @@ from heritagemove.compare.decided import Decision, decision_json
 from heritagemove.museum.museum import Museum
 from heritagemove.trials.estimating import sigma_of_money, sigma_of_time
 from heritagemove.trials.refusals import Branch
-from heritagemove.trials.simulation import PathTrials, Samples, Work
+from heritagemove.trials.simulation import NEVER, PathTrials, Samples, Work
 from heritagemove.trials.true_weight import Weighed
 
 if TYPE_CHECKING:
@@ -198,6 +198,19 @@ class Comparison:
         if None in (result.chance_by_deadline, result.chance_of_gates):
             return None
         return result.chance_by_deadline * result.chance_of_gates
+
+    def gone_all_in(self, result: PathResult) -> int | None:
+        """Return the day by which the unit is off the site at the confidence, refusals and fallback included.
+
+        Of the path to take it is the decision's; `NEVER` where it is not saved that surely, None where nobody knows.
+        """
+        if result.path == self.choice and self.decision.played:
+            days = self.decision.played.off_site
+        elif result.branch:
+            days = np.where(result.branch.saved, result.branch.off_site, NEVER)
+        else:
+            return result.off_site_days and round(result.off_site_days.p80)
+        return int(np.quantile(days, self.museum.scenario.simulation.confidence, method="inverted_cdf"))
 
     def __str__(self) -> str:
         lines = (

@@ -6,6 +6,7 @@ from collections.abc import Callable, Mapping
 from html import escape
 
 from heritagemove import charts
+from heritagemove.charts.at_a_glance import gone_by
 from heritagemove.charts.marks import short_name
 from heritagemove.compare.results import Comparison, PathResult
 from heritagemove.panels import markup
@@ -105,7 +106,7 @@ def _row(
     cells = (
         "unknown" if result.cost is None else _thousands(result.cost.p50),
         "unknown" if (money := comparison.set_aside(result)) is None else _thousands(money),
-        gone(result),
+        gone_by(comparison, result),
         _chance(comparison, result),
         against or moved(result, before),
     )
@@ -115,11 +116,6 @@ def _row(
     rest += f'<td style="{_CELL};max-width:0;width:30%;overflow:hidden;text-overflow:ellipsis" title="{way}">{way}</td>'
     look = f"{_CELL};white-space:normal;max-width:15em" if called else _CELL
     return f'<tr><th scope="row" style="{look};font-weight:{weight}" title="{escape(result.title)}">{title}</th>{rest}</tr>'
-
-
-def gone(result: PathResult) -> str:
-    """Return the day by which it is off the site in four cases of five."""
-    return show_date(result.off_site.p80) if result.off_site else "never"
 
 
 def _thousands(amount: float) -> str:

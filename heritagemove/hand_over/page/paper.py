@@ -250,9 +250,9 @@ def _spent(comparison: Comparison) -> list[dict[str, str]]:
 def _date(comparison: Comparison) -> list[str]:
     found, museum, told = comparison.decision, comparison.museum, []
     confidence = museum.scenario.simulation.confidence
-    day = np.quantile(found.played.off_site, confidence, method="inverted_cdf")
+    day = comparison.gone_all_in(comparison.path(comparison.choice))
     if day != simulation.NEVER:
-        told.append(f"Off the site by {short_day(museum, simulation.date_of(museum, int(day)))} in {of_100(confidence)}.")
+        told.append(f"Off the site by {short_day(museum, simulation.date_of(museum, day))} in {of_100(confidence)}.")
     deadline = short_day(museum, museum.scenario.deadline)
     told.append(f"By the deadline, {deadline}: {of_100(found.chance_if_decided_then)}, refusals counted.")
     return told
