@@ -72,7 +72,8 @@ class Frame(widgets.VBox):
         self.starters.value = starter_banner(self.desk)
         shown = [*head, *([self.starters] if self.starters.value else []), self.body, *foot]
         self.children = [*shown, _to_the_top()] if self.screen.ends else shown
-        self.desk.watch(self._follow)
+        if isinstance(made, str) or hasattr(made, "follow") or self.screen.heading:  # else it watches the desk itself
+            self.desk.watch(self._follow)
         self._say()
 
     def _reopen(self) -> None:

@@ -101,6 +101,7 @@ class Head(widgets.VBox):
     def take(self, tools: Sequence[widgets.Widget]) -> None:
         """Hold the tools of a screen, in place of those of the one before."""
         self._row.children = (*self._own, *tools)
+        self._show()
 
     def _first(self, remembered: Remembered) -> tuple[Museum, str]:
         """Return the museum used last, or the demo and why."""
@@ -158,7 +159,9 @@ class Head(widgets.VBox):
         self.undo.disabled, self.redo.disabled = not self.desk.can_undo, not self.desk.can_redo
         plain = self.desk.inputs == Inputs(self.desk.vehicle)
         words = "; ".join(inputs_in_words(self.desk.base, self.desk.inputs))
-        self.said.value = "" if plain else f'<div role="status"><b>Set:</b> {escape(words)}</div>'
+        # A screen with sliders of its own shows what is set, and nothing on it may jump while one moves.
+        quiet = plain or self._row.children != self._own
+        self.said.value = "" if quiet else f'<div role="status"><b>Set:</b> {escape(words)}</div>'
 
     def _choose(self) -> None:
         """Turn to another unit: what was set of the one before goes, the museum's dates and budget stay."""
@@ -189,13 +192,15 @@ class Head(widgets.VBox):
         self.follow()
 
     def _write_soon(self) -> None:
-        """Write once nothing moves any more; at once where no loop could wait."""
+        """Write once nothing moves any more, beside what is computed; at once where no loop could wait."""
         if self._writing:
             self._writing.cancel()
         try:
-            self._writing = asyncio.get_running_loop().call_later(_WRITTEN_AFTER, self._write)
+            loop = asyncio.get_running_loop()
         except RuntimeError:
             self._write()
+        else:
+            self._writing = loop.call_later(_WRITTEN_AFTER, lambda: loop.run_in_executor(None, self._write))
 
     def _write(self) -> None:
         """Write down what is chosen and set."""
