@@ -10,6 +10,7 @@ from heritagemove.charts.at_a_glance import gone_by
 from heritagemove.charts.marks import short_name
 from heritagemove.compare.results import Comparison, PathResult
 from heritagemove.panels import markup
+from heritagemove.panels.glossed import STYLE, glossed
 from heritagemove.units.words import show_chance, show_date, show_rounded
 
 
@@ -65,13 +66,14 @@ def rows(
     """
     currency = comparison.museum.scenario.currency
     headings = (f"Path; money in 1,000 {currency}", "Middle", "Set aside", "Off site by", "In time", "Moved", "In the way")
-    head = "".join(f'<th scope="col" style="{_HEAD}">{escape(text)}</th>' for text in headings)
+    seen: set[str] = set()
+    head = "".join(f'<th scope="col" style="{_HEAD}">{glossed(text, seen)}</th>' for text in headings)
     body = "".join(_kept_row(comparison, letter, *kept) for letter, kept in (beside or {}).items())
     body += "".join(_row(comparison, result, before and _before(before, result)) for result in comparison.paths)
     name = escape(f"Paths of {comparison.museum.vehicle(comparison.vehicle).name}")
     look = "border-collapse:collapse;color:inherit;font-size:13px;line-height:1.25;width:100%"
     shown = f'<table aria-label="{name}" style="{look}"><thead><tr>{head}</tr></thead><tbody>{body}</tbody></table>'
-    return f'<div role="region" tabindex="0" aria-label="{name}" style="height:{height};overflow:auto">{shown}</div>'
+    return f'<div role="region" tabindex="0" aria-label="{name}" style="height:{height};overflow:auto">{shown}</div>{STYLE}'
 
 
 _CELL = "padding:1px 6px;text-align:left;border-bottom:1px solid #8884;white-space:nowrap"

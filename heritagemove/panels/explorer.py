@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from pathlib import Path
 
 import ipywidgets as widgets
@@ -65,6 +66,7 @@ class Explorer(widgets.VBox):
     def __init__(self, state: Desk):
         self.state, self.comparison, self._following = state, None, False
         self.chart: charts.Chart | None = None
+        self._looked_at: dict[widgets.HTML, Callable[[Comparison], str]] = {}
         named = [(row.name, row.vehicle) for row in state.base.vehicles]
         wide = {"style": {"description_width": "3em"}, "layout": widgets.Layout(width="min(21em, 100%)")}
         self.vehicle = widgets.Dropdown(options=named, value=state.vehicle, description="Unit", **wide)
@@ -96,7 +98,8 @@ class Explorer(widgets.VBox):
         more = widgets.Accordion([widgets.VBox([*others, self.error])], titles=["More to set"], selected_index=None)
         scrolled = widgets.Layout(width=_SLIDERS_WIDTH, height=_TALL, overflow="auto", margin="0", flex="0 0 auto")
         middle = widgets.HBox([widgets.VBox([*opened, more], layout=scrolled), self.picture], layout=_WIDE)
-        shown = (self.brief, middle, self.rows, self._details())
+        self.details = self._details()
+        shown = (self.brief, middle, self.rows, self.details)
         super().__init__([*top, asked, self.written, self.alert, *shown], layout=_WIDE)
         self.vehicle.observe(lambda _: self._choose(), "value")
         state.watch(self._follow)
@@ -106,9 +109,9 @@ class Explorer(widgets.VBox):
         """Return what unfolds below; a screen is made when it is first opened."""
         state = self.state
         made = {
-            "The decision in full": lambda: self.sentence,
-            "The budget, step by step": self._budget,
-            "All of every path": lambda: self.table,
+            "The decision in full": lambda: self._unfolded(self.sentence, _sentence),
+            "The budget, step by step": lambda: self._unfolded(self.budget, _budget),
+            "All of every path": lambda: self._unfolded(self.table, markup.paths_table),
             "What if?": lambda: show_what_ifs(state),
             "What changes the decision?": lambda: show_what_changes(state),
             "Save these inputs, load and compare": lambda: show_scenarios(state),
@@ -124,10 +127,11 @@ class Explorer(widgets.VBox):
         details.observe(opened, "selected_index")
         return details
 
-    def _budget(self) -> widgets.HTML:
-        """Return the budget with its chart, which is drawn with every move only once somebody has looked at it."""
-        self.budget.value = markup.budget(self.comparison) if self.comparison.choice else markup.note("Nothing is chosen.")
-        return self.budget
+    def _unfolded(self, part: widgets.HTML, of: Callable[[Comparison], str]) -> widgets.HTML:
+        """Return a part that is looked at for the first time; from then on it follows."""
+        self._looked_at[part] = of
+        part.value = of(self.comparison)
+        return part
 
     def _choose(self) -> None:
         """Turn to another unit: what was set of the one before goes, the museum's dates and budget stay."""
@@ -154,11 +158,11 @@ class Explorer(widgets.VBox):
         if comparison is self.comparison:
             return
         (picture, rows), brief = self._drawn(comparison), desk.brief(comparison)
-        table, sentence = markup.paths_table(comparison), markup.paragraph(comparison.sentence)
-        looked_at = self.budget.value and comparison.choice
-        budget = markup.budget(comparison) if looked_at else self.budget.value and markup.note("Nothing is chosen.")
+        # What unfolds is made only where somebody has looked at it, and not while a slider moves.
+        told = {} if comparison.decision.replayed else {part: of(comparison) for part, of in self._looked_at.items()}
         self.picture.value, self.brief.value, self.rows.value = picture, brief, rows
-        self.table.value, self.sentence.value, self.budget.value = table, sentence, budget
+        for part, words in told.items():
+            part.value = words
         self.comparison = comparison
 
     def _drawn(self, comparison: Comparison) -> tuple[str, str]:
@@ -185,6 +189,14 @@ class Explorer(widgets.VBox):
             return
         self.state.error = ""
         self.written.value = markup.note(f"✓ Wrote {Path(written).resolve()}")
+
+
+def _sentence(comparison: Comparison) -> str:
+    return markup.paragraph(comparison.sentence)
+
+
+def _budget(comparison: Comparison) -> str:
+    return markup.budget(comparison) if comparison.choice else markup.note("Nothing is chosen.")
 
 
 def _free_name(vehicle: str) -> str:

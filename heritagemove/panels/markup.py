@@ -14,6 +14,7 @@ from heritagemove.answers.budget_steps import budget_steps, table_of_budget
 from heritagemove.answers.path_tables import table_of_paths
 from heritagemove.compare.results import Comparison, PathResult
 from heritagemove.files.spreadsheets import csv_of, rows_as_csv
+from heritagemove.panels.glossed import STYLE, glossed
 from heritagemove.units.described import Described, Heading, Marked, described, said
 from heritagemove.units.words import show_date
 
@@ -81,7 +82,10 @@ def table_of(told: Described) -> Html:
     widths = [heading.width for heading in told.headings]
     fixed = all(widths)
     columns = "".join(f'<col style="width:{width}%">' for width in widths) if fixed else ""
-    head = "".join(f'<th scope="col" style="{_CELL}{_right(each)}">{escape(str(each))}</th>' for each in told.headings)
+    seen: set[str] = set()
+    head = "".join(
+        f'<th scope="col" style="{_CELL}{_right(each)}">{glossed(str(each), seen)}</th>' for each in told.headings
+    )
     body = "".join(f"<tr>{_row(told.headings, row, fixed)}</tr>" for row in told.rows)
     look = "border-collapse:collapse;color:inherit;font-size:14px;line-height:1.35;width:100%"
     wide = len(told.headings) > _MANY and not fixed
@@ -92,6 +96,7 @@ def table_of(told: Described) -> Html:
         f'{scroll}<table style="{look};table-layout:{"fixed" if fixed else "auto"}">'
         f'<caption style="text-align:left;color:inherit;font-weight:bold;padding:6px 8px">{name}</caption>'
         f"<colgroup>{columns}</colgroup><thead><tr>{head}</tr></thead><tbody>{body}</tbody></table></div>"
+        + (STYLE if seen else "")
         + (_link_to_save(told.caption, csv_of(told)) if len(told) > 1 else "")
     )
 

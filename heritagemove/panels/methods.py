@@ -17,6 +17,7 @@ from typing import Any
 from heritagemove.panels import markup
 from heritagemove.panels.markup import Html
 from heritagemove.panels.state import Desk
+from heritagemove.units.terms import table_of_terms
 
 _PACKAGE = Path(__file__).resolve().parents[1]
 #: Rooms without formulas.
@@ -55,7 +56,8 @@ def show_methods(desk: Desk) -> str:
     for method in found:
         by_subject.setdefault(method.subject, []).append(method)
     parts = [markup.unfold(f"{subject}: {len(rows)}", _table(subject, rows)) for subject, rows in sorted(by_subject.items())]
-    return f'<p style="font-weight:600">{escape(said)}</p>{"".join(parts)}'
+    words = markup.unfold("The words explained", markup.table_of(table_of_terms()))
+    return f'<p style="font-weight:600">{escape(said)}</p>{words}{"".join(parts)}'
 
 
 def _table(subject: str, found: list[Method]) -> str:

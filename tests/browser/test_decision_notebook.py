@@ -9,7 +9,7 @@ pytestmark = pytest.mark.browser
 PICTURE = '.jp-Notebook img[src^="data:image/svg+xml"]'
 CHANGED = "before => document.querySelector('.jp-Notebook img[src^=\"data:image/svg+xml\"]').src !== before"
 SAME = "before => document.querySelector('.jp-Notebook img[src^=\"data:image/svg+xml\"]').src === before"
-PATIENT = 60_000
+PATIENT = 30_000
 
 
 @pytest.fixture(scope="module")
@@ -34,7 +34,8 @@ def press(page, words):
 
 
 def reset(page, first):
-    press(page, "Reset")
+    if page.locator(".jp-Notebook .jupyter-button").filter(has_text="Reset").is_enabled():
+        press(page, "Reset")
     page.wait_for_function(SAME, arg=first)
 
 
@@ -73,24 +74,29 @@ def test_a_slider_moved_by_key_through_its_range_moves_chart_line_and_table_the_
     handle, number = row(page, name).locator(".noUi-handle"), SLIDERS[name]
     handle.focus()
     seen = []
-    for key in ("Home", "PageUp", "PageUp", "End"):
+    for key in ("Home", "PageUp", "End"):
         before = picture(page)
         handle.press(key)
         page.wait_for_function(CHANGED, arg=before)
-        page.get_by_text("Computing").wait_for(state="detached")
         at = float(handle.get_attribute("aria-valuenow"))
+        row(page, name).get_by_text(f"set to {at:,.6g} ").wait_for()
         seen.append((at, drawn(page, number), amount(page, number)))
-        assert f"set to {at:,.6g} " in row(page, name).inner_text()
     assert [at for at, *_ in seen] == sorted({at for at, *_ in seen}), seen
     for which in (1, 2):
         money = [values[which] for values in seen]
         assert money == sorted(money) and money[-1] > money[0], (name, seen)
     assert ("longest leg" in row(page, name).inner_text()) == (name == "Haul distance")
-    assert "▲" in page.locator("table[aria-label^='Paths of']").inner_text()
+    told = moved_in_words(page, number)
+    assert "▲" in told, told
     page.screenshot(path=screenshots / f"{name.replace(' ', '_').lower()}.png")
     row(page, name).locator("button").click()
     page.wait_for_function(SAME, arg=first)
     page.wait_for_function("said => !said.innerText.includes('set to')", arg=row(page, name).element_handle())
+
+
+def moved_in_words(page, number):
+    """What the last move changed of a path, in the table."""
+    return page.evaluate(MONEY.replace("children[2]", "children[5]"), number)
 
 
 def drawn(page, number):
@@ -134,7 +140,7 @@ def test_the_keyboard_goes_in_the_order_of_reading_and_opens_what_unfolds(page, 
         reached.append(page.evaluate(FOCUSED))
     units = {"Crane hours": "h", "Haul distance": "mile", "Axle count": "axle", "Weight": "lb", "Deadline later": "day"}
     sliders = [f"{name} [{unit}]" for name, unit in units.items() for _ in ("handle", "box")]
-    assert reached[0] == "Reset" and [text for text in reached if text.endswith("]")] == sliders
+    assert [text for text in reached if text.endswith("]")] == sliders
     assert reached.index("More to set") < next(n for n, text in enumerate(reached) if text.startswith("Paths of"))
     opened = page.locator(".jupyter-widget-Collapse-header").filter(has_text="The decision in full")
     for told in ("true", "false"):
@@ -204,7 +210,7 @@ def test_a_scenario_is_saved_and_loaded_again(page, first, lab):
     page.get_by_text("Save these inputs, load and compare").click()
     page.get_by_label("Name", exact=True).fill("Crane idle")
     page.get_by_label("Name", exact=True).press("Tab")
-    press(page, "Save")
+    page.get_by_title("Save what is set now under this name").click()
     page.get_by_text("Saved in").wait_for()
     changed = picture(page)
     reset(page, first)

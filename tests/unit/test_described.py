@@ -55,8 +55,9 @@ def tables(switcher):
 
 
 def _on_screen(table):
-    """Return the rows of a table on a screen as texts, headings first; what a mark draws is left out."""
-    shown = re.sub(r"<svg.*?</svg>|<summary.*?</summary>", "", markup.table_of(table), flags=re.DOTALL)
+    """Return the rows of a table on a screen as texts, headings first; what a mark draws and terms say is left out."""
+    left_out = r'<svg.*?</svg>|<summary.*?</summary>|<span aria-hidden="true">.*?</span>|</?span[^>]*>'
+    shown = re.sub(left_out, "", markup.table_of(table), flags=re.DOTALL)
     rows = re.findall(r"<tr>(.*?)</tr>", shown, flags=re.DOTALL)
     between = {"<br>": "; ", "<details": "; <details"}
     for tag, words in between.items():

@@ -45,7 +45,14 @@ def first(museum, samples):
 
 @pytest.fixture
 def panel(museum, samples, first):
-    return explore(Desk(museum, "foundry_switcher", comparison=first))
+    return looked_at(explore(Desk(museum, "foundry_switcher", comparison=first)))
+
+
+def looked_at(panel):
+    """Unfold the decision in full, the budget and all of every path."""
+    for part in range(3):
+        panel.details.selected_index = part
+    return panel
 
 
 def screen(panel):
@@ -63,6 +70,18 @@ def test_the_panel_begins_with_what_the_tables_say(museum, samples, panel):
     assert panel.picture.value == markup.picture(charts.at_a_glance(said), grows=True)
     for result in said.paths:
         assert escape(result.title) in panel.table.value
+
+
+def test_what_unfolds_is_made_when_somebody_looks_at_it_and_waits_until_a_slider_rests(museum, first, monkeypatch):
+    panel = explore(Desk(museum, "foundry_switcher", comparison=first))
+    panel.controls["crane_hours"].box.value = "33"
+    assert (panel.table.value, panel.sentence.value, panel.budget.value) == ("", "", "")
+    told = looked_at(panel).table.value
+    assert "<table" in told and "<table" in panel.budget.value and panel.sentence.value
+    panel.state.change("Crane hours", moving=True, settings={"crane_hours": 60.0})
+    assert panel.table.value == told and "60" in panel.controls["crane_hours"].box.value
+    panel.state.rest()
+    assert panel.table.value != told
 
 
 def test_each_slider_has_a_number_box_a_unit_a_range_and_a_tooltip_that_says_what_it_drives(museum, panel):
@@ -265,7 +284,7 @@ def test_a_slider_reaches_as_far_as_the_tables_amount(museum, samples):
 
 
 def test_two_panels_of_one_state_follow_each_other(museum, panel):
-    other = explore(panel.state)
+    other = looked_at(explore(panel.state))
     panel.controls["crane_hours"].slider.value = 70
     assert other.controls["crane_hours"].box.value == "70" and screen(other) == screen(panel)
     other.vehicle.value = "coach"
@@ -309,7 +328,7 @@ def test_a_slider_that_moves_plays_the_decision_again_and_it_is_searched_when_it
         panel = thread.submit(asyncio.run, slide()).result()
     fresh = comparison.compare_paths(museum, "caboose", panel.state.settings, samples)
     assert not panel.comparison.decision.replayed and panel.comparison.sentence == fresh.sentence
-    assert escape(fresh.sentence) in panel.sentence.value
+    assert escape(fresh.sentence) in looked_at(panel).sentence.value
 
 
 def test_a_failure_names_the_input_escaped_and_keeps_the_last_good_answer(monkeypatch, panel):
@@ -380,7 +399,7 @@ def test_hostile_names_are_escaped_everywhere(museum):
     }
     hostile = museum.with_changes(**tables)
     frame = show_topics.decision.paths(Desk(hostile, "foundry_switcher"))
-    panel = frame.body
+    panel = looked_at(frame.body)
     shown = [panel.picture.value, panel.table.value, panel.sentence.value, frame.cautions.value, panel.alert.value]
     shown += [show(panel.state) for show in (show_paths, show_cautions, show_vehicle)]
     assert all("onerror=\"" not in text and "<img src=x" not in text for text in shown)
