@@ -20,6 +20,7 @@ class RefusedCase:
     share: float  # share of the trials in which it is what ends the path
     mean_usd: float  # mean cost of these trials, with what is lost [USD]
     turns_to: str  # the path that is turned to, in words
+    briefly: str  # the same, by its number
 
 
 @dataclass(frozen=True)
@@ -84,13 +85,14 @@ def budget_steps(comparison: Comparison) -> BudgetSteps | None:
         if struck.any():
             other = path and comparison.path(path)
             turns_to = f"turn to {other.title} (path {other.number})" if other else "decline and record"
-            cases.append(RefusedCase(titles[gate], float(struck.mean()), float(played.cost_usd[struck].mean()), turns_to))
+            told = turns_to, f"path {other.number}" if other else turns_to
+            cases.append(RefusedCase(titles[gate], float(struck.mean()), float(played.cost_usd[struck].mean()), *told))
     cases.sort(key=lambda case: -case.share)
     told, rest = cases[:_TOLD], cases[_TOLD:]
     if rest:
         share = sum(case.share for case in rest)
         mean = sum(case.share * case.mean_usd for case in rest) / share
-        told.append(RefusedCase(f"one of {len(rest)} others", share, mean, "each by its own rule"))
+        told.append(RefusedCase(f"one of {len(rest)} others", share, mean, "each by its own rule", "each by its own rule"))
     return BudgetSteps(
         currency=comparison.museum.scenario.currency,
         confidence=comparison.museum.scenario.simulation.confidence,

@@ -19,6 +19,7 @@ from heritagemove.charts.joint_confidence import joint_chances
 from heritagemove.charts.marks import chip, likelihood, place_labels
 from heritagemove.charts.one_path import cost_by_phase
 from heritagemove.charts.projector import for_projector
+from heritagemove.charts.refusal_bars import refusal_bars
 from heritagemove.charts.route_strip import route_strip
 from heritagemove.charts.schedule import task_bars
 from heritagemove.charts.spending import money_by_month
@@ -47,6 +48,7 @@ __all__ = [
     "order_dates",
     "place_labels",
     "png",
+    "refusal_bars",
     "regret_grid",
     "route_strip",
     "show_chance",

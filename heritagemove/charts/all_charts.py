@@ -29,6 +29,7 @@ from heritagemove.charts.engineering import utilization_bars
 from heritagemove.charts.influence import tornado
 from heritagemove.charts.joint_confidence import joint_chances
 from heritagemove.charts.one_path import cost_by_phase
+from heritagemove.charts.refusal_bars import refusal_bars
 from heritagemove.charts.route_strip import route_strip
 from heritagemove.charts.schedule import task_bars
 from heritagemove.charts.spending import money_by_month
@@ -94,6 +95,7 @@ CHARTS_BY_TOPIC: Mapping[str, Mapping[str, tuple[str, Draw]]] = MappingProxyType
         "cost_against_date": ("comparison", cost_against_date),
         "chances": ("comparison", chances),
         "budget": ("comparison", budget_bars),
+        "refused": ("comparison", refusal_bars),
     },
     "schedule": {"tasks": ("comparison", _of_path(task_bars)), "meetings": ("comparison", order_dates)},
     "money": {

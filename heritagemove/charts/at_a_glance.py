@@ -8,22 +8,11 @@ from collections.abc import Mapping, Sequence
 
 from matplotlib.axes import Axes
 from matplotlib.figure import Figure
+from matplotlib.text import Text
 
-from heritagemove.charts.drawing import (
-    GREY,
-    HALO,
-    INK,
-    PALE,
-    Chart,
-    as_number,
-    axes_in,
-    day_as_number,
-    footnote,
-    in_style,
-    months,
-    sheet,
-)
-from heritagemove.charts.marks import colour_of, draw_mark, likelihood, place_labels, short_name
+from heritagemove.charts.drawing import Chart, as_number, axes_in, day_as_number, footnote, in_style, months, sheet
+from heritagemove.charts.marks import colour_of, draw_mark, likelihood, name_marks, short_name
+from heritagemove.charts.style_sheet import GREY, INK, PALE, SMALL, TEXT
 from heritagemove.compare.results import Comparison, PathResult
 from heritagemove.trials.simulation import NEVER, date_of
 from heritagemove.units.words import show_chance, show_date
@@ -62,7 +51,7 @@ def at_a_glance(
     shown = [result for result in comparison.paths if _point(comparison, result)]
     kept = _kept(beside or {})
     highest = _limits(axes, comparison, shown, [x for _, _, (x, _) in kept])
-    _deadline(axes, comparison)
+    deadline = _deadline(axes, comparison)
     if before is not None:
         _ghosts(axes, comparison, before, shown, highest)
     points, kept_points, kept_labels = [], [], []
@@ -83,11 +72,12 @@ def at_a_glance(
         kept_points.append((x, low))
     order = sorted(range(len(shown)), key=lambda row: shown[row].path not in (comparison.choice, comparison.fallback))
     labels = [_label(comparison, shown[row], highest) for row in order]
-    _labels(axes, [*kept_points, *(points[row] for row in order)], [*kept_labels, *labels])
+    places = [*kept_points, *(points[row] for row in order)]
+    name_marks(axes, places, [*kept_labels, *labels], _MARK, 11, [deadline])
     axes.set_ylabel(f"Set aside [1,000 {comparison.museum.scenario.currency}]")
     below = {"xycoords": "axes fraction", "textcoords": "offset points", "ha": "right", "va": "top"}
     axes.annotate("Off the site by (four cases in five, refusals and fallback included)", (1, 0), (0, -33), **below)
-    footnote(figure, _margin(comparison), 10)
+    footnote(figure, _margin(comparison), SMALL)
     told = [_in_words(comparison, result) for result in comparison.paths]
     told += [f"{letter}, {name}: {_finding(other)}." for letter, (name, other) in (beside or {}).items()]
     return Chart(figure, f"{title}. " + " ".join(told))
@@ -148,12 +138,12 @@ def _limits(axes: Axes, comparison: Comparison, shown: Sequence[PathResult], day
     return highest
 
 
-def _deadline(axes: Axes, comparison: Comparison) -> None:
+def _deadline(axes: Axes, comparison: Comparison) -> Text:
     deadline, last = as_number(comparison.museum.scenario.deadline), axes.get_xlim()[1]
     axes.axvspan(deadline, last, facecolor="none", edgecolor=PALE, hatch="//", linewidth=0, zorder=0)
     axes.axvline(deadline, color=INK, linewidth=2, zorder=1)
-    over = {"xycoords": axes.get_xaxis_transform(), "textcoords": "offset points", "va": "top", "size": 12}
-    axes.annotate("deadline", (deadline, 1.0), (-4, 0), ha="right", **over)
+    over = {"xycoords": axes.get_xaxis_transform(), "textcoords": "offset points", "va": "top", "size": TEXT}
+    return axes.annotate("deadline", (deadline, 1.0), (-4, 0), ha="right", **over)
 
 
 def _ghosts(
@@ -183,21 +173,6 @@ def _at_once(comparison: Comparison, result: PathResult) -> str:
         return ""
     now = f"{100 * result.chance_with_fallback:.0f}"
     return "" if now == f"{100 * comparison.chance_all_in(result):.0f}" else f" ({now} at once)"
-
-
-def _labels(axes: Axes, points: Sequence[tuple[float, float]], labels: Sequence[str]) -> None:
-    """Write each label beside its mark; a thin line leads to one that had to stand farther off."""
-    scale = 72 / axes.figure.dpi
-    marks = [tuple(scale * axes.transData.transform(point)) for point in points]
-    sizes = [(7.0 * max(map(len, label.split("\n"))) + 2, 12.5 * (1 + label.count("\n"))) for label in labels]
-    page = tuple(scale * edge for edge in axes.bbox.extents)
-    for mark, centre, size, label in zip(marks, place_labels(marks, sizes, _MARK / 2 + 1, page), sizes, labels, strict=True):
-        (x, y), start = (axes.transData.inverted().transform([at[0] / scale, at[1] / scale]) for at in (centre, mark))
-        gaps = [max(abs(a - b) - extent / 2, 0) for a, b, extent in zip(mark, centre, size, strict=True)]
-        if math.hypot(*gaps) > _MARK / 2 + 6:
-            axes.plot([start[0], x], [start[1], y], color=INK, linewidth=0.8, zorder=4)
-        look = {"size": 11, "weight": "bold", "linespacing": 1.0, "zorder": 7, "path_effects": HALO}
-        axes.text(x, y, label, ha="center", va="center", **look)
 
 
 def _margin(comparison: Comparison) -> str:

@@ -8,11 +8,12 @@ from matplotlib.axes import Axes
 from matplotlib.figure import Figure
 
 from heritagemove.answers.basis_shares import BASES, BasisShares
-from heritagemove.charts.drawing import INK, Chart, axes_in, footnote, in_style, sheet, shorten
+from heritagemove.charts.drawing import Chart, axes_in, footnote, in_style, sheet, shorten
 from heritagemove.charts.marks import colour_of, numbered_name
+from heritagemove.charts.style_sheet import INK, SHEET
 from heritagemove.units.words import show_chance
 
-_WIDTH, _SHOWN = 9.0, 6
+_WIDTH, _SHOWN = SHEET, 6
 #: Judgment is bare and hatched, what can be shown is filled.
 _LOOKS: Mapping[str, Mapping[str, str]] = {
     "quote": {"facecolor": "#3b3b3b"},
@@ -64,15 +65,15 @@ def _shares(axes: Axes, row: int, parts: Mapping[str, float]) -> None:
         if share == 0:
             continue
         axes.barh(row, share, 0.64, left=start, edgecolor=INK, zorder=2, **_LOOKS[basis])
-        if share > 0.08:
+        if share > 0.06:
             box = {"ha": "center", "va": "center", "zorder": 3, "bbox": {"color": "white", "pad": 1.5}}
-            axes.text(start + share / 2, row, f"{basis} {show_chance(share)}", **box)
+            axes.text(start + share / 2, row, f"{basis} {show_chance(share)}" if share > 0.23 else show_chance(share), **box)
         start += share
 
 
 def _key(axes: Axes) -> None:
     handles = [axes.barh(0, 0, edgecolor=INK, label=basis, **look) for basis, look in _LOOKS.items()]
-    axes.legend(handles=handles, ncols=5, loc="lower left", bbox_to_anchor=(-0.02, 1.0), frameon=False, handlelength=1.6)
+    axes.legend(handles=handles, ncols=5, loc="lower left", bbox_to_anchor=(-0.33, 1.0), frameon=False, handlelength=1.6)
 
 
 def _doubts(axes: Axes, shares: BasisShares) -> None:

@@ -9,10 +9,11 @@ from matplotlib.axes import Axes
 from matplotlib.figure import Figure
 
 from heritagemove.answers.break_even import DISTANCE, BreakEven, Curve, Curves, break_evens, stops
-from heritagemove.charts.drawing import GREY, INK, PALE, Chart, axes_in, footnote, in_style, sheet
+from heritagemove.charts.drawing import Chart, axes_in, footnote, in_style, sheet
 from heritagemove.charts.marks import colour_of, draw_mark, shape_of, short_name
+from heritagemove.charts.style_sheet import GREY, INK, NOTE, PALE, SHEET, TEXT
 
-_SIZE = (9.0, 6.4)
+_SIZE = (SHEET, 6.4)
 _SHADED = 4
 _ROW = 0.056  # least distance between two names at the right, as a share of the axes
 
@@ -90,12 +91,14 @@ def _ranges(axes: Axes, found: Curves, flipping: Sequence[BreakEven]) -> None:
         axes.axvspan(start, end, facecolor=PALE, edgecolor=GREY, hatch="//", linewidth=0.8, zorder=0)
         text = f"{pair.before.number} → {pair.after.number}\n{start:,.4g} to {end:,.4g}"
         middle = min(max((start + end) / 2, found.amounts[0] + 0.09 * width), found.amounts[-1] - 0.09 * width)
-        row = 0 if all(abs(middle - other) > 0.2 * width for other in taken[0]) else 1
+        row = next((n for n, row in enumerate(taken) if all(abs(middle - other) > 0.2 * width for other in row)), None)
+        if row is None:
+            continue  # too many side by side; the table tells them all
         taken[row].append(middle)
-        axes.text(middle, 1.02 + 0.13 * row, text, transform=over, ha="center", va="bottom", size=11, linespacing=1.1)
+        axes.text(middle, 1.02 + 0.13 * row, text, transform=over, ha="center", va="bottom", size=NOTE, linespacing=1.1)
     if found.now is not None and found.amounts[0] <= found.now <= found.amounts[-1]:
         axes.axvline(found.now, color=INK, linewidth=1.6, linestyle="--", zorder=1)
-        axes.text(found.now, 0.02, f" now {found.now:,.4g}", transform=over, va="bottom", size=12)
+        axes.text(found.now, 0.02, f" now {found.now:,.4g}", transform=over, va="bottom", size=TEXT)
 
 
 def _names(axes: Axes, found: Curves, shown: Sequence[Curve]) -> None:
@@ -111,9 +114,9 @@ def _names(axes: Axes, found: Curves, shown: Sequence[Curve]) -> None:
         axes.plot([1.0, 1.03], [height, place], color=GREY, linewidth=0.8, clip_on=False, **beside)
         axes.plot([1.045], [place], marker=shape_of(curve.number), color=colour_of(curve.number), markersize=10,
                   markeredgecolor=INK, clip_on=False, **beside)  # fmt: skip
-        axes.text(1.07, place, f"{curve.number}", size=12, weight="bold", va="center", **beside)
+        axes.text(1.07, place, f"{curve.number}", size=TEXT, weight="bold", va="center", **beside)
         name = short_name(found.comparison.path(curve.path))
-        axes.text(1.135 if curve.number > 9 else 1.11, place, name, size=12, va="center", **beside)
+        axes.text(1.135 if curve.number > 9 else 1.11, place, name, size=TEXT, va="center", **beside)
 
 
 def _note(figure: Figure, found: Curves, flipping: Sequence[BreakEven]) -> None:

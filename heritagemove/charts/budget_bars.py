@@ -5,8 +5,9 @@ from __future__ import annotations
 from matplotlib.figure import Figure
 
 from heritagemove.answers.budget_steps import budget_steps
-from heritagemove.charts.drawing import INK, Chart, axes_in, in_style, sheet
+from heritagemove.charts.drawing import Chart, axes_in, in_style, sheet
 from heritagemove.charts.marks import colour_of
+from heritagemove.charts.style_sheet import INK, SHEET
 from heritagemove.compare.results import Comparison
 from heritagemove.units.words import show_rounded
 
@@ -17,12 +18,12 @@ def budget_bars(comparison: Comparison, figure: Figure | None = None) -> Chart:
     found = budget_steps(comparison)
     if found is None:
         title = f"{comparison.museum.vehicle(comparison.vehicle).name}: {comparison.decision.in_short}"
-        return Chart(sheet(figure, 9.0, 1.0, title), title)
+        return Chart(sheet(figure, SHEET, 1.0, title), title)
     steps, colour = found.steps(), colour_of(comparison.path(comparison.choice).number)
     title = f"{show_rounded(found.set_aside_usd)} {found.currency} to be set aside, enough in "
     title += f"{100 * found.confidence:.0f} of 100 cases, refusals included"
-    figure = sheet(figure, 9.0, 1.9 + 0.5 * len(steps), title)
-    axes = axes_in(figure, 4.95, 0.7, 1.1, 0.85)
+    figure = sheet(figure, SHEET, 1.9 + 0.5 * len(steps), title)
+    axes = axes_in(figure, 5.2, 0.7, 1.1, 0.85)
     for row, (_, usd) in enumerate(steps):
         set_aside = usd == found.set_aside_usd
         look = {"facecolor": colour if set_aside else "white", "hatch": "" if set_aside else "//"}

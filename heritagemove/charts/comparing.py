@@ -10,9 +10,6 @@ from matplotlib.figure import Figure
 from matplotlib.transforms import Affine2D
 
 from heritagemove.charts.drawing import (
-    GREY,
-    HALO,
-    INK,
     Chart,
     as_number,
     axes_in,
@@ -22,13 +19,17 @@ from heritagemove.charts.drawing import (
     in_style,
     months,
     sheet,
+    shorten,
 )
-from heritagemove.charts.marks import colour_of, draw_mark, likelihood, numbered_name, place_labels, short_name
+from heritagemove.charts.marks import colour_of, draw_mark, likelihood, name_marks, numbered_name, short_name
+from heritagemove.charts.style_sheet import GREY, INK, SHEET, TEXT
 from heritagemove.compare.results import Comparison, PathResult, Spread
 from heritagemove.units.words import show_chance, show_date, show_rounded
 
-_SIZE = (9.0, 5.5)
+_SIZE = (SHEET, 5.5)
 _MARK = 15.0
+#: Characters of a name in the list beside the axes.
+_NAME = 21
 
 
 def finding(comparison: Comparison) -> str:
@@ -53,7 +54,7 @@ def cost_against_date(comparison: Comparison, figure: Figure | None = None) -> C
     """Draw cost against the date off the site: one numbered mark per path, with its P10 to P90 both ways."""
     title = finding(comparison)
     figure = sheet(figure, *_SIZE, title)
-    axes = axes_in(figure, 0.8, 1.25, 2.45, 1.1)
+    axes = axes_in(figure, 0.8, 1.3, 2.95, 1.1)
     shown = [result for result in comparison.paths if result.cost and result.off_site_days]
     places = [_placed(comparison, result) for result in shown]
     _limits(axes, comparison, places)
@@ -66,14 +67,15 @@ def cost_against_date(comparison: Comparison, figure: Figure | None = None) -> C
     # The widest labels, choice and fallback, find their places first.
     labels = [_label(comparison, result) for result in shown]
     order = sorted(range(len(shown)), key=lambda row: -len(labels[row]))
-    _numbers(axes, [points[row] for row in order], [labels[row] for row in order])
+    name_marks(axes, [points[row] for row in order], [labels[row] for row in order], _MARK, 14)
     _key(figure, axes, comparison, confidence)
     axes.set_ylabel(f"Cost [thousand {comparison.museum.scenario.currency}]")
     axes.set_xlabel("Date off the site")
     note = f"Mark: P50, choice: sum to set aside; bars: P10 to P90. Filled: date and gates each at least {confidence:.0%};\n"
     note += "half: each at least 50%; hollow: one of them less; crossed: blocked; question mark: unknown."
-    footnote(figure, note, 12)
-    return Chart(figure, f"{title}. " + " ".join(_in_words(comparison, result) for result in comparison.paths))
+    footnote(figure, note, TEXT)
+    alt = f"{title}. " + " ".join(_in_words(comparison, result) for result in comparison.paths)
+    return Chart(figure, alt, fixed=True)
 
 
 #: Cost [USD], day off the site, and the cost at which the mark stands [USD].
@@ -126,34 +128,20 @@ def _label(comparison: Comparison, result: PathResult) -> str:
     return f"{result.number}{role}"
 
 
-def _numbers(axes: Axes, points: Sequence[tuple[float, float]], labels: Sequence[str]) -> None:
-    """Write each label beside its mark; a thin line leads to one that had to stand farther off."""
-    scale = 72 / axes.figure.dpi
-    marks = [tuple(scale * axes.transData.transform(point)) for point in points]
-    sizes = [(8.6 * len(label) + 6, 16.0) for label in labels]
-    page = tuple(scale * edge for edge in axes.bbox.extents)
-    for mark, centre, size, label in zip(marks, place_labels(marks, sizes, _MARK / 2 + 1, page), sizes, labels, strict=True):
-        (x, y), start = (axes.transData.inverted().transform([at[0] / scale, at[1] / scale]) for at in (centre, mark))
-        gaps = [max(abs(a - b) - extent / 2, 0) for a, b, extent in zip(mark, centre, size, strict=True)]
-        if math.hypot(*gaps) > _MARK / 2 + 6:
-            axes.plot([start[0], x], [start[1], y], color=INK, linewidth=0.8, zorder=4)
-        axes.text(x, y, label, size=14, weight="bold", ha="center", va="center", zorder=7, path_effects=HALO)
-
-
 def _key(figure: Figure, axes: Axes, comparison: Comparison, confidence: float) -> None:
     """List every path beside the axes, those without a date or a cost too."""
     # Rows are counted from the top of the key; it needs no axes of its own, which would cost more than all its marks.
     rows = max(len(comparison.paths), 11)
-    down = (_SIZE[1] - 1.25 - 1.2) / rows
-    inches = Affine2D().scale(1, -down).translate(_SIZE[0] - 2.3, _SIZE[1] - 1.2 - down / 2)
+    down = (_SIZE[1] - 1.3 - 1.2) / rows
+    inches = Affine2D().scale(1, -down).translate(_SIZE[0] - 2.8, _SIZE[1] - 1.2 - down / 2)
     where = {"transform": inches + figure.dpi_scale_trans}
     for row, result in enumerate(comparison.paths):
         draw_mark(axes, 0.12, row, result.number, likelihood(result, confidence), 13, **where)
         absent = "" if result.cost and result.off_site_days else " (no date)" if result.cost else " (no cost)"
         chosen = result.path in (comparison.choice, comparison.fallback)
-        name = short_name(result) + absent
-        axes.text(0.3, row, f"{result.number}", size=12, weight="bold", va="center", **where)
-        axes.text(0.62, row, name, size=12, va="center", weight="bold" if chosen else "normal", **where)
+        name = shorten(short_name(result), _NAME - len(absent)) + absent
+        axes.text(0.3, row, f"{result.number}", size=TEXT, weight="bold", va="center", **where)
+        axes.text(0.6, row, name, size=TEXT, va="center", weight="bold" if chosen else "normal", **where)
 
 
 def _in_words(comparison: Comparison, result: PathResult) -> str:
@@ -181,7 +169,7 @@ def chances(comparison: Comparison, figure: Figure | None = None) -> Chart:
     title = f"{len(good)} of {len(comparison.paths)} paths save it in time and past their gates, each at {confidence:.0%}"
     title = f"{title}: {numbers}" if good else title.replace("0 of", "None of")
     rows = len(comparison.paths)
-    figure = sheet(figure, 9.0, 1.95 + 0.6 * rows, title)
+    figure = sheet(figure, SHEET, 1.95 + 0.6 * rows, title)
     axes = axes_in(figure, 2.45, 0.75, 1.45, 0.95)
     axes.set(xlim=(0, 1), ylim=(rows - 0.5, -0.5), yticks=[], xlabel="Chance [%]")
     axes.set_xticks([0, 0.25, 0.5, 0.75, 1], ["0", "25", "50", "75", "100"])

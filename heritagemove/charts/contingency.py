@@ -6,8 +6,9 @@ import numpy as np
 from matplotlib.figure import Figure
 
 from heritagemove.answers.contingency import Contingency, contingency
-from heritagemove.charts.drawing import HALO, INK, Chart, axes_in, footnote, in_style, sheet
+from heritagemove.charts.drawing import Chart, axes_in, footnote, in_style, sheet
 from heritagemove.charts.marks import colour_of, draw_mark, numbered_name
+from heritagemove.charts.style_sheet import HALO, INK, SHEET, TEXT
 from heritagemove.compare.results import Comparison, PathResult
 from heritagemove.units.words import show_chance, show_rounded
 
@@ -26,7 +27,7 @@ def chance_by_budget(comparison: Comparison, path: str, figure: Figure | None = 
     above = f"{show_rounded(found.over_point_usd)} {currency}"
     title = f"{numbered_name(result)}: {found.confidence:.0%} confidence needs {above} above the sum of "
     title += f"likely values, nothing refused; the sum holds {show_chance(found.chance_of_point)} of the time"
-    figure = sheet(figure, 9.0, 5.7, title)
+    figure = sheet(figure, SHEET, 5.7, title)
     axes = axes_in(figure, 0.85, 0.95, 0.4, 0.9)
     percents = np.linspace(0.5, 99.5, 199)
     costs = np.percentile(result.trials.cost_usd, percents) / 1000
@@ -58,9 +59,9 @@ def _milestones(axes, result: PathResult, found: Contingency) -> None:
         axes.plot([cost / 1000] * 2, [0, top], color=INK, linewidth=1.4, linestyle="--", zorder=2)
         draw_mark(axes, cost / 1000, 100 * share, result.number, "full", 12)
         axes.annotate(f"{word} {cost:,.0f}", (cost / 1000, 100 * share), (12, -3), textcoords="offset points",
-                      ha="left", va="top", size=12, weight="bold", path_effects=HALO, zorder=6)  # fmt: skip
+                      ha="left", va="top", size=TEXT, weight="bold", path_effects=HALO, zorder=6)  # fmt: skip
     start, end = found.point_usd / 1000, found.budget_usd / 1000
     level = 100 * found.confidence
     axes.annotate("", (end, level), (start, level), arrowprops={"arrowstyle": "<->", "color": INK, "linewidth": 1.6})
-    axes.text(max(start, axes.get_xlim()[0]), level + 2, f"contingency {found.over_point_usd:,.0f}", size=12, zorder=6,
+    axes.text(max(start, axes.get_xlim()[0]), level + 2, f"contingency {found.over_point_usd:,.0f}", size=TEXT, zorder=6,
               va="bottom", path_effects=HALO)  # fmt: skip

@@ -7,8 +7,9 @@ from collections.abc import Sequence
 from matplotlib.figure import Figure
 
 from heritagemove.answers.correlation import Alone
-from heritagemove.charts.drawing import INK, Chart, axes_in, footnote, in_style, sheet
+from heritagemove.charts.drawing import Chart, axes_in, footnote, in_style, sheet
 from heritagemove.charts.marks import colour_of, draw_mark, numbered_name, short_name
+from heritagemove.charts.style_sheet import INK, SHEET, TEXT
 
 
 @in_style
@@ -27,7 +28,7 @@ def correlation_pairs(found: Sequence[Alone], figure: Figure | None = None) -> C
     title += f" (path {worst.together.number})" if len(found) > 1 else ""
     if worst.missed_usd <= 0:
         title = "Drawing prices and durations separately would not make P80 look lower here"
-    figure = sheet(figure, 9.0, 2.3 + 0.95 * len(found), title)
+    figure = sheet(figure, SHEET, 2.3 + 0.95 * len(found), title)
     axes = axes_in(figure, 2.45, 1.3, 0.3, 0.85)
     spreads = [spread for entry in found for spread in (entry.together.cost, entry.alone.cost)]
     low, high = min(s.p10 for s in spreads) / 1000, max(s.p90 for s in spreads) / 1000
@@ -45,7 +46,7 @@ def correlation_pairs(found: Sequence[Alone], figure: Figure | None = None) -> C
             axes.barh(row + offset, (spread.p90 - spread.p10) / 1000, 0.3, left=spread.p10 / 1000, zorder=2, **look)
             axes.plot([spread.p80 / 1000] * 2, [row + offset - 0.19, row + offset + 0.19], color=INK, linewidth=4, zorder=4)
             axes.annotate(f"{word}: P80 {spread.p80:,.0f}", (spread.p90 / 1000, row + offset), (8, 0),
-                          textcoords="offset points", va="center", size=12)  # fmt: skip
+                          textcoords="offset points", va="center", size=TEXT)  # fmt: skip
     footnote(figure, "Bars: P10 to P90, thick stroke: P80. Filled: with the correlation of museum.toml; hatched: without.\n"
           "Gates met, no fallback. The mean hardly moves; the spread does.")  # fmt: skip
     pairs = ((numbered_name(e.together), e.together.cost.p80, e.alone.cost.p80) for e in found)

@@ -9,11 +9,12 @@ from matplotlib.figure import Figure
 from heritagemove.answers.criteria import DecisionTable, ValuedPath
 from heritagemove.answers.decision_analysis import expected_regrets, worst_regrets
 from heritagemove.answers.regret import RegretTable
-from heritagemove.charts.drawing import INK, PALE, Chart, axes_in, footnote, in_style, sheet, shorten
+from heritagemove.charts.drawing import Chart, axes_in, footnote, in_style, sheet, shorten
 from heritagemove.charts.engineering import tint
 from heritagemove.charts.marks import colour_of, draw_mark
+from heritagemove.charts.style_sheet import INK, NOTE, PALE, SHEET
 
-_WIDTH = 9.0
+_WIDTH = SHEET
 _LETTERS = "abcdefghijklmnopqrstuvwxyz"
 
 
@@ -67,11 +68,11 @@ def _bar(axes: Axes, row: int, option: ValuedPath, table: DecisionTable) -> None
         face = "white" if hatch else tint(colour) if n % 2 else colour
         axes.barh(row, width, 0.62, left=start, facecolor=face, edgecolor=INK, linewidth=0.8, hatch=hatch, zorder=2)
         if width > 0.022:
-            label = {"ha": "center", "va": "center", "size": 11, "zorder": 4}
+            label = {"ha": "center", "va": "center", "size": NOTE, "zorder": 4}
             axes.text(start + width / 2, row, _LETTERS[n], bbox={"color": "white", "pad": 0.8}, **label)
         start += width
-    by = f"\ndominated by {option.dominated_by[0]}" if option.dominated_by else ""
-    axes.text(start + 0.012, row, f"{option.total:.2f}{by}", va="center", weight="bold", linespacing=1.05)
+    by = f", beaten by {option.dominated_by[0]}" if option.dominated_by else ""
+    axes.text(start + 0.012, row, f"{option.total:.2f}{by}", va="center", weight="normal" if by else "bold")
 
 
 def _key(figure: Figure, table: DecisionTable, keys: int) -> None:
@@ -79,7 +80,7 @@ def _key(figure: Figure, table: DecisionTable, keys: int) -> None:
     for n, row in enumerate(table.criteria):
         column, line = divmod(n, keys)
         text = f"{_LETTERS[n]}  {shorten(row.title, 40)}: {table.shares[row.criterion]:.0%}"
-        figure.text((0.15 + 4.45 * column) / width, (0.15 + 0.27 * (keys - 1 - line)) / height, text, size=11, color=INK)
+        figure.text((0.15 + 4.45 * column) / width, (0.15 + 0.27 * (keys - 1 - line)) / height, text, size=NOTE, color=INK)
 
 
 def _told(option: ValuedPath, table: DecisionTable) -> str:
@@ -134,7 +135,7 @@ def _regret_row(axes: Axes, row: int, option: object, values: list[float], highe
     beside = {"transform": axes.get_yaxis_transform()}
     draw_mark(axes, -0.272, row + 0.5, option.number, "full", 12, **beside)
     axes.text(-0.247, row + 0.5, f"{option.number}", weight="bold", va="center", **beside)
-    axes.text(-0.2, row + 0.5, shorten(option.path.replace("_", " "), 18), va="center", size=11, **beside)
+    axes.text(-0.2, row + 0.5, shorten(option.path.replace("_", " "), 18), va="center", size=NOTE, **beside)
     for n, value in enumerate(values):
         left = n + 0.3 * (n >= len(values) - 2)
         shade = 1 - 0.75 * min(value / highest, 1)
@@ -153,10 +154,10 @@ def _heads(axes: Axes, table: RegretTable, groups: list[tuple[str, ...]], gates:
         name = f"{letters} refused" if group else "none refused" if gates else "by price level"
         axes.plot([places[0] + 0.06, places[-1] + 0.94], [-1.62, -1.62], color=PALE, linewidth=2, clip_on=False)
         share = sum(table.shares[n] for n in places)
-        axes.text((places[0] + places[-1] + 1) / 2, -1.72, f"{name}\n{share:.0%}", ha="center", va="bottom", size=11,
+        axes.text((places[0] + places[-1] + 1) / 2, -1.72, f"{name}\n{share:.0%}", ha="center", va="bottom", size=NOTE,
                   linespacing=1.0)  # fmt: skip
     heads = [state.prices for state in table.states] + ["worst", "expected"]
     for n, head in enumerate(heads):
         left = n + 0.3 * (n >= len(heads) - 2)
         bold = "bold" if n >= len(heads) - 2 else "normal"
-        axes.text(left + 0.5, -0.12, head, ha="center", va="bottom", rotation=60, size=11, weight=bold)
+        axes.text(left + 0.5, -0.12, head, ha="center", va="bottom", rotation=60, size=NOTE, weight=bold)

@@ -10,8 +10,9 @@ from matplotlib.figure import Figure
 from matplotlib.patches import Rectangle
 
 from heritagemove.answers.deadlines import chances_by
-from heritagemove.charts.drawing import BLUES, HALO, INK, Chart, axes_in, footnote, in_style, sheet, shorten
+from heritagemove.charts.drawing import Chart, axes_in, footnote, in_style, sheet, shorten
 from heritagemove.charts.marks import short_name
+from heritagemove.charts.style_sheet import BLUES, EMPHASIS, HALO, INK, NOTE, SHEET, TEXT
 from heritagemove.compare.results import Comparison, PathResult
 from heritagemove.units.words import show_chance, show_date
 
@@ -39,15 +40,15 @@ def deadline_table(
     title = f"Off the site by {show_date(date)}: {sure} of {len(comparisons)} units have a path that saves them at "
     title += f"{confidence:.0%} or more, {'refusals played out' if with_fallback else 'gates met'}"
     paths = comparisons[0].paths
-    figure = sheet(figure, 9.0, 2.8 + 0.5 * len(comparisons), title)
+    figure = sheet(figure, SHEET, 2.8 + 0.5 * len(comparisons), title)
     axes = axes_in(figure, 2.4, 0.8, 0.75, 2.0)
     axes.set(xlim=(-0.5, len(paths) - 0.5), ylim=(len(comparisons) - 0.5, -0.5), xticks=[], yticks=[])
     axes.spines[:].set_visible(False)
     for column, path in enumerate(paths):
-        axes.text(column - 0.12, -0.62, f"{path.number} {short_name(path)}", rotation=42, ha="left", va="bottom", size=11)
+        axes.text(column - 0.12, -0.62, f"{path.number} {short_name(path)}", rotation=42, ha="left", va="bottom", size=NOTE)
     for row, (entry, words) in enumerate(zip(comparisons, cells, strict=True)):
         name = shorten(entry.museum.vehicle(entry.vehicle).name, 25)
-        axes.text(-0.6, row, name, ha="right", va="center", size=12)
+        axes.text(-0.6, row, name, ha="right", va="center", size=TEXT)
         for column, (word, chance) in enumerate(words):
             _draw_cell(axes, column, row, word, chance, confidence)
     legend = "; ".join(f"{letter} {word}" for letter, word in _LETTERS.items())
@@ -77,5 +78,5 @@ def _draw_cell(axes, column: int, row: int, word: str, chance: float | None, con
     face, hatch = (BLUES(0.75 * chance), "") if chance is not None else ("#f2f2f2", "//")
     box = {"facecolor": face, "hatch": hatch, "edgecolor": INK if sure else "#bbbbbb", "linewidth": 2.2 if sure else 0.8}
     axes.add_patch(Rectangle((column - 0.45, row - 0.42), 0.9, 0.84, zorder=2 + sure, **box))
-    axes.text(column, row, word, ha="center", va="center", size=14, weight="bold" if sure else "normal", zorder=5,
+    axes.text(column, row, word, ha="center", va="center", size=EMPHASIS, weight="bold" if sure else "normal", zorder=5,
               path_effects=HALO if chance is None else None)  # fmt: skip

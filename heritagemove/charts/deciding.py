@@ -6,19 +6,9 @@ from collections.abc import Sequence
 
 from matplotlib.figure import Figure
 
-from heritagemove.charts.drawing import (
-    GREY,
-    INK,
-    Chart,
-    as_number,
-    axes_in,
-    day_as_number,
-    footnote,
-    in_style,
-    months,
-    sheet,
-)
+from heritagemove.charts.drawing import Chart, as_number, axes_in, day_as_number, footnote, in_style, months, sheet
 from heritagemove.charts.marks import colour_of, draw_mark, numbered_name, short_name
+from heritagemove.charts.style_sheet import GREY, INK, SHEET, TEXT
 from heritagemove.compare import decision
 from heritagemove.compare.results import Comparison, PathResult
 from heritagemove.compare.waiting import Waiting, meeting_in_words, waiting, worth_waiting_for
@@ -31,8 +21,8 @@ def order_dates(comparison: Comparison, figure: Figure | None = None) -> Chart:
     """Draw the chance all in against the meeting that decides: of the choice, what it turns to and what is as good."""
     museum, confidence = comparison.museum, comparison.museum.scenario.simulation.confidence
     found = [waiting(comparison, path) for path in worth_waiting_for(comparison)]
-    figure = sheet(figure, 9.0, 5.5, _title(comparison))
-    axes = axes_in(figure, 0.95, 1.2, 2.7, 0.95)
+    figure = sheet(figure, SHEET, 5.5, _title(comparison))
+    axes = axes_in(figure, 0.95, 1.3, 2.7, 0.95)
     start, deadline = as_number(museum.scenario.start), as_number(museum.scenario.deadline)
     months(axes, start, deadline + 7)
     axes.set(ylim=(0, 1.04), xlabel="Meeting that decides", ylabel="Chance off site by the deadline")
@@ -53,7 +43,7 @@ def order_dates(comparison: Comparison, figure: Figure | None = None) -> Chart:
         _name(axes, row, comparison, each, bold)
     note = f"Refusals and fallbacks included. Mark: the last meeting that still gives {confidence:.0%} (dashed).\n"
     note += "The choice by its own policy; another path, had it been chosen instead, with one fallback."
-    footnote(figure, note, 12)
+    footnote(figure, note, TEXT)
     return Chart(figure, " ".join([_title(comparison) + ".", *_told(comparison, found)]))
 
 
@@ -93,10 +83,11 @@ def _until(comparison: Comparison, each: Waiting) -> str:
 
 def _name(axes: object, row: int, comparison: Comparison, each: Waiting, bold: bool) -> None:
     """Write one line of the list beside the chart: mark, number, name and last meeting."""
-    x, y, result = 1.06, 0.96 - row * 0.13, comparison.path(each.path)
+    x, y, result = 1.06, 0.96 - row * 0.17, comparison.path(each.path)
     draw_mark(axes, x, y, result.number, size=13, transform=axes.transAxes, clip_on=False)
     weight = "bold" if bold else "normal"
     axes.text(x + 0.045, y, f"{result.number} {short_name(result)}", transform=axes.transAxes, va="center", weight=weight)
     until = "not in time" if each.last is None else f"until {show_date(date_of(comparison.museum, each.last))}"
     until = meeting_in_words(comparison) if bold and not len(each.days) else until
-    axes.text(x + 0.045, y - 0.055, until, transform=axes.transAxes, va="center", size=12, color=GREY)
+    below = {"xycoords": "axes fraction", "textcoords": "offset points", "va": "center", "annotation_clip": False}
+    axes.annotate(until, (x + 0.045, y), (0, -15), size=TEXT, color=GREY, **below)

@@ -14,38 +14,12 @@ from typing import Any
 import matplotlib
 from matplotlib import dates as mdates
 from matplotlib.axes import Axes
-from matplotlib.colors import LinearSegmentedColormap
 from matplotlib.figure import Figure
-from matplotlib.patheffects import withStroke
 
 from heritagemove.charts.compact import compact
+from heritagemove.charts.style_sheet import GREY, INK, NOTE, PALE, STYLE, TEXT, TITLE
 from heritagemove.museum.museum import Museum
 from heritagemove.units.words import show_date
-
-#: Dark ink on white paper; the grey is still 7 to 1 against white.
-INK, GREY, PALE = "#1a1a1a", "#555555", "#d9d9d9"
-
-#: One look whatever the reader's own matplotlib settings are. A name with a dollar sign is not
-#: mathematics, and the same results give the same bytes.
-_STYLE = matplotlib.rcParamsDefault | {
-    "font.family": "DejaVu Sans",
-    "font.size": 12,
-    "text.parse_math": False,
-    "text.color": INK,
-    "axes.labelcolor": INK,
-    "axes.edgecolor": GREY,
-    "axes.spines.top": False,
-    "axes.spines.right": False,
-    "axes.axisbelow": True,
-    "hatch.linewidth": 0.8,
-    "svg.hashsalt": "heritagemove",
-    "svg.fonttype": "path",
-}
-_STYLE = {name: value for name, value in _STYLE.items() if name not in ("backend", "backend_fallback")}
-
-#: A share as a depth of blue, and a white rim that keeps a text readable on anything.
-BLUES = LinearSegmentedColormap.from_list("chance", ["#ffffff", "#3f7fbf"])
-HALO = [withStroke(linewidth=3, foreground="white")]
 
 #: Blanks at the beginning or the end of a text.
 _BLANKS = re.compile(rb"(?<=\">) +(?=[^<\s])|(?<=[^>\s]) +(?=</text>)")
@@ -67,7 +41,7 @@ def in_style(draw: Callable[..., Any]) -> Callable[..., Any]:
 
     @functools.wraps(draw)
     def styled(*args: Any, **kwargs: Any) -> Any:
-        with matplotlib.rc_context(_STYLE):
+        with matplotlib.rc_context(STYLE):
             return draw(*args, **kwargs)
 
     return styled
@@ -126,11 +100,11 @@ def sheet(figure: Figure | None, width: float, height: float, title: str) -> Fig
     figure.clear()
     figure.set_size_inches(width, height)
     lines = textwrap.wrap(title, int(width * 7.6), max_lines=2, placeholder=" …")
-    figure.text(0.15 / width, 1 - 0.12 / height, "\n".join(lines), size=15, weight="bold", va="top", linespacing=1.15)
+    figure.text(0.15 / width, 1 - 0.12 / height, "\n".join(lines), size=TITLE, weight="bold", va="top", linespacing=1.15)
     return figure
 
 
-def footnote(figure: Figure, text: str, size: int = 11) -> None:
+def footnote(figure: Figure, text: str, size: int = NOTE) -> None:
     """Write a note at the foot of a figure."""
     width, height = figure.get_size_inches()
     figure.text(0.15 / width, 0.1 / height, text, size=size, color=GREY, va="bottom")
@@ -174,7 +148,7 @@ def deadline_and_scrap(axes: Axes, museum: Museum) -> None:
         axes.axvspan(scrap, last, facecolor="#f2f2f2", edgecolor="#bbbbbb", hatch="xx", linewidth=0, zorder=0)
     axes.axvline(deadline, color=INK, linewidth=2, zorder=1)
     axes.axvline(scrap, color=INK, linewidth=2, linestyle=(0, (2, 2)), zorder=1)
-    over = {"xycoords": axes.get_xaxis_transform(), "textcoords": "offset points", "va": "bottom", "size": 12}
+    over = {"xycoords": axes.get_xaxis_transform(), "textcoords": "offset points", "va": "bottom", "size": TEXT}
     axes.annotate(f"deadline {show_date(scenario.deadline)}", (deadline, 1.01), (-4, 0), ha="right", **over)
     axes.annotate(f"scrap {show_date(scenario.forced_scrap)}", (scrap, 1.01), (4, 0), ha="left", **over)
 

@@ -9,14 +9,15 @@ from matplotlib.axes import Axes
 from matplotlib.colors import to_rgb
 from matplotlib.figure import Figure
 
-from heritagemove.charts.drawing import GREY, HALO, INK, Chart, axes_in, footnote, in_style, sheet, shorten
+from heritagemove.charts.drawing import Chart, axes_in, footnote, in_style, sheet, shorten
 from heritagemove.charts.marks import colour_of, draw_mark
+from heritagemove.charts.style_sheet import GREY, HALO, INK, SHEET, TEXT
 from heritagemove.checks.gates.screening import Finding
 from heritagemove.checks.margins import SIGNS, margin_in_words, percent_used
 from heritagemove.museum.museum import Museum
 from heritagemove.units.measures import System, show_measure
 
-_WIDTH = 9.0
+_WIDTH = SHEET
 _ROW = 0.62
 #: Bars end here; one that goes beyond says so.
 _MOST = 1.5
@@ -111,9 +112,9 @@ def utilization_bars(
     ordered, unit, system = worst_first(findings), museum.vehicle(vehicle), museum.scenario.units
     title = gate_finding(museum, path, findings)
     rows = max(len(ordered), 1)
-    height = 2.25 + _ROW * rows
+    height = 2.45 + _ROW * rows
     figure = sheet(figure, _WIDTH, height, title)
-    axes = axes_in(figure, 0.3, 1.15, 0.3, 1.1)
+    axes = axes_in(figure, 0.3, 1.35, 0.3, 1.1)
     axes.set(xlim=(0, _MOST), ylim=(rows - 0.5, -0.5), yticks=[])
     axes.set_xticks([0, 0.25, 0.5, 0.75, 1, 1.25, 1.5], ["0", "25", "50", "75", "100", "125", "150"])
     weight = "weight unknown" if unit.weight is None else f"{unit.name} at {show_measure(unit.weight, system)}"
@@ -127,9 +128,9 @@ def utilization_bars(
     for row, finding in enumerate(ordered):
         _bar(axes, row, finding, colour_of(way.number), system)
     note = "✓ plain: within.  ! slanted: close to the limit, or allowed with care.  ✕ crossed: over.\n"
-    note += "… slanted on white: somebody must grant it.  ? dotted: unknown, with what to measure. Screening only: "
-    note += "who must confirm stands in the table."
-    footnote(figure, note, 12)
+    note += "… slanted on white: somebody must grant it.  ? dotted: unknown, with what to measure.\n"
+    note += "Screening only: who must confirm stands in the table."
+    footnote(figure, note, TEXT)
     return Chart(figure, f"{title}. {weight}. " + " ".join(_in_words(f, system) for f in ordered))
 
 

@@ -7,8 +7,9 @@ from collections.abc import Sequence
 
 from matplotlib.figure import Figure
 
-from heritagemove.charts.drawing import GREY, INK, Chart, axes_in, in_style, sheet, shorten
+from heritagemove.charts.drawing import Chart, axes_in, in_style, sheet, shorten
 from heritagemove.charts.marks import colour_of, draw_mark
+from heritagemove.charts.style_sheet import GREY, INK, NOTE, TEXT
 from heritagemove.units.words import show_rounded
 from heritagemove.whole_site.best_set import Plan
 from heritagemove.whole_site.fleet import Company, Option, Party
@@ -46,12 +47,12 @@ def money_against_significance(decided: SiteDecision, sure_usd: float, figure: F
         axes.plot([cost], [row], marker="D", markersize=11, color=INK if best else "white", markeredgecolor=INK, zorder=3)
         sure = "" if plan.proved else " (not proved cheapest)"
         words, weight = shorten(f"{_set_in_words(plan.options)}{sure}", 100), "bold" if best else "normal"
-        axes.text(most * 0.004 / 1000, row - 0.2, words, size=12, weight=weight, va="bottom", zorder=4, bbox=_PAPER)
-        axes.text(cost + most * 0.016 / 1000, row, f"{cost:,.0f}", size=12, va="center", weight=weight, zorder=4)
+        axes.text(most * 0.004 / 1000, row - 0.2, words, size=TEXT, weight=weight, va="bottom", zorder=4, bbox=_PAPER)
+        axes.text(cost + most * 0.016 / 1000, row, f"{cost:,.0f}", size=TEXT, va="center", weight=weight, zorder=4)
     axes.axvline(sure_usd / 1000, color=INK, linestyle="--", linewidth=2, zorder=2)
     label = f"amounts of the funds alone {sure_usd / 1000:,.0f}"
-    axes.text(sure_usd / 1000, 1.005, label, transform=axes.get_xaxis_transform(), ha="center", va="bottom", size=12)
-    axes.set_yticks(range(len(plans)), [f"{plan.points}" for plan in plans], size=13)
+    axes.text(sure_usd / 1000, 1.005, label, transform=axes.get_xaxis_transform(), ha="center", va="bottom", size=TEXT)
+    axes.set_yticks(range(len(plans)), [f"{plan.points}" for plan in plans], size=TEXT)
     axes.set_ylabel("Significance saved [points]")
     axes.set_xlabel(
         f"Joint cost at the confidence asked for, each call-out once [thousand {currency}]; the path's number in brackets"
@@ -100,7 +101,7 @@ def next_money(plans: Sequence[Plan], figure: Figure | None = None) -> Chart:
     axes.step([0, *costs, max(costs) * 1.1], [0, *expected, expected[-1]], where="post", color=INK, linewidth=2)
     axes.plot(costs, expected, "D", markersize=9, markerfacecolor="white", markeredgecolor=INK, markeredgewidth=1.6)
     for plan, cost, points in zip(plans, costs, expected, strict=True):
-        axes.text(cost - max(costs) * 0.008, points + 0.25, f"{plan.points}", size=12, ha="right", va="bottom")
+        axes.text(cost - max(costs) * 0.008, points + 0.25, f"{plan.points}", size=TEXT, ha="right", va="bottom")
     axes.set(xlim=(0, max(costs) * 1.1), ylim=(0, max(expected) * 1.15))
     axes.set_xlabel(f"Joint cost at the confidence asked for [thousand {currency}]")
     axes.set_ylabel("Expected significance saved [points]")
@@ -134,7 +135,7 @@ def shared_call_out(parties: Sequence[Party], figure: Figure | None = None) -> C
             row + 0.19, party.together / 1000, 0.36, facecolor=colour_of(party.options[-1].number), edgecolor=INK, zorder=2
         )
         for y, usd, word in ((row - 0.19, party.apart, "apart"), (row + 0.19, party.together, "together")):
-            axes.text(usd / 1000, y, f"  {usd / 1000:,.0f} {word}", va="center", size=11)
+            axes.text(usd / 1000, y, f"  {usd / 1000:,.0f} {word}", va="center", size=NOTE)
     names = [
         f"{'' if n == 0 else '+ '}{shorten(p.options[-1].name, 24)}\n{_crane(p.options[-1])}" for n, p in enumerate(parties)
     ]
@@ -183,8 +184,8 @@ def company_bars(name: str, rows: Sequence[Company], others: Sequence[Option], f
         axes.plot(ends, [y, y], color=GREY, linewidth=1.5, zorder=1)
         axes.plot([ends[0]], [y], marker="|", markersize=18, markeredgewidth=2.5, color=INK, zorder=2)
         draw_mark(axes, ends[1], y, row.option.number)
-        axes.text(ends[0], y, f"   {ends[0]:,.0f} alone", ha="left", va="center", size=12)
-        axes.text(ends[1], y, f"{ends[1]:,.0f} added    ", ha="right", va="center", size=12)
+        axes.text(ends[0], y, f"   {ends[0]:,.0f} alone", ha="left", va="center", size=TEXT)
+        axes.text(ends[1], y, f"{ends[1]:,.0f} added    ", ha="right", va="center", size=TEXT)
     ordered = sorted(rows, key=lambda r: r.together.p80)
     low, high = (end(max(r.alone.p80, r.together.p80) if end is max else r.together.p80 for r in rows) for end in (min, max))
     room = (high - low) / 1000

@@ -7,7 +7,8 @@ from collections.abc import Sequence
 import numpy as np
 from matplotlib.figure import Figure
 
-from heritagemove.charts.drawing import GREY, INK, Chart, axes_in, in_style, sheet, shorten
+from heritagemove.charts.drawing import Chart, axes_in, in_style, sheet, shorten
+from heritagemove.charts.style_sheet import GREY, INK, NOTE, TEXT
 from heritagemove.units.words import show_chance, show_rounded
 from heritagemove.whole_site.doing_nothing import Nothing
 from heritagemove.whole_site.funding import BankForecast
@@ -52,12 +53,12 @@ def bank_balance(forecast: BankForecast, figure: Figure | None = None) -> Chart:
     axes.axhline(0, color=INK, linewidth=1)
     axes.annotate(
         f"trough {careful[low]:,.0f}".replace("-", "−"), (low, careful[low]), xytext=(0, -26), textcoords="offset points",
-        ha="center", va="top", size=13, weight="bold", arrowprops={"arrowstyle": "->", "color": INK}, zorder=6,
+        ha="center", va="top", size=TEXT, weight="bold", arrowprops={"arrowstyle": "->", "color": INK}, zorder=6,
         bbox={"facecolor": "white", "edgecolor": "none", "pad": 1.5},
     )  # fmt: skip
     bottom, top = axes.get_ylim()
     axes.set_ylim(bottom - 0.16 * (top - bottom), top)
-    axes.set_xticks(at, [_tick(forecast, n) for n in at], size=11)
+    axes.set_xticks(at, [_tick(forecast, n) for n in at], size=NOTE)
     axes.set_ylabel(f"thousand {currency}")
     axes.yaxis.set_major_formatter("{x:,.0f}")
     axes.legend(loc="upper center", bbox_to_anchor=(0.5, -0.16), ncols=4, frameon=False)
@@ -112,7 +113,7 @@ def funds_lost(rows: Sequence[WithoutFund], confidence: float, figure: Figure | 
         words = f"  {show_chance(row.lasts_with_others)}" + (", breaks it" if row.breaks else "")
         paper = {"facecolor": "white", "edgecolor": "none", "pad": 0.6}
         weight = "bold" if row.breaks else "normal"
-        axes.text(row.lasts_with_others + 0.005, y, words, va="center", size=12, weight=weight, bbox=paper, zorder=4)
+        axes.text(row.lasts_with_others + 0.005, y, words, va="center", size=TEXT, weight=weight, bbox=paper, zorder=4)
     axes.axvline(confidence, color=INK, linestyle="--", linewidth=2)
     axes.text(confidence, 1.01, f"{confidence:.0%}", transform=axes.get_xaxis_transform(), ha="center", va="bottom")
     axes.set_yticks(range(len(rows)), [f"without {shorten(row.fund.title, 28)}" for row in ordered])
@@ -198,9 +199,8 @@ def owners_side(rows: Sequence[Nothing], figure: Figure | None = None) -> Chart:
         axes.barh(y, spread.mean / 1000, 0.55, facecolor=_OUT if spread.mean > 0 else _IN, edgecolor=INK, zorder=2,
                   hatch="///" if spread.mean > 0 else "")  # fmt: skip
         axes.plot([spread.p10 / 1000, spread.p90 / 1000], [y, y], color=INK, linewidth=2.5, zorder=3)
-        axes.text(
-            spread.p90 / 1000, y, f"  {'+' if spread.mean > 0 else '−'}{abs(spread.mean) / 1000:,.0f}", va="center", size=12
-        )
+        sign = "+" if spread.mean > 0 else "−"
+        axes.text(spread.p90 / 1000, y, f"  {sign}{abs(spread.mean) / 1000:,.0f}", va="center", size=TEXT)
     axes.axvline(0, color=INK, linewidth=1.5)
     axes.set_yticks(range(len(known)), [shorten(row.name, 26) for row in known])
     axes.set(ylim=(len(known) - 0.4, -0.6))

@@ -8,8 +8,9 @@ import numpy as np
 from matplotlib.figure import Figure
 
 from heritagemove.answers.influence import Influence, influences
-from heritagemove.charts.drawing import INK, Chart, axes_in, day_as_number, footnote, in_style, months, sheet, shorten
+from heritagemove.charts.drawing import Chart, axes_in, day_as_number, footnote, in_style, months, sheet, shorten
 from heritagemove.charts.marks import colour_of, numbered_name
+from heritagemove.charts.style_sheet import INK, SHEET
 from heritagemove.compare.results import Comparison
 from heritagemove.trials.simulation import date_of
 from heritagemove.units.words import show_date
@@ -33,8 +34,8 @@ def tornado(comparison: Comparison, path: str, on: Literal["cost", "off_site"], 
         f"{shorten(shown[0].name, 40)} ({shown[0].kind}) moves its {thing} most" if shown else f"nothing moves its {thing}"
     )
     title = f"{numbered_name(result)}: {first}"
-    figure = sheet(figure, 9.0, 2.45 + 0.42 * max(len(shown), 1), title)
-    axes = axes_in(figure, 4.1, 1.2, 0.5, 0.8)
+    figure = sheet(figure, SHEET, 2.6 + 0.42 * max(len(shown), 1), title)
+    axes = axes_in(figure, 4.1, 1.35, 0.5, 0.8)
     scale = (
         (lambda value: np.asarray(value) / 1000)
         if on == "cost"

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Sequence
 
 import numpy as np
@@ -10,8 +11,10 @@ from matplotlib.axes import Axes
 from matplotlib.colors import to_hex
 from matplotlib.lines import Line2D
 from matplotlib.markers import MarkerStyle
+from matplotlib.text import Text
 
-from heritagemove.charts.drawing import GREY, INK, shorten
+from heritagemove.charts.drawing import shorten
+from heritagemove.charts.style_sheet import GREY, HALO, INK
 from heritagemove.compare.results import PathResult
 
 _SHAPES = ("o", "s", "^", "D", "v", "P", "p", "<", "h", "*", ">")
@@ -119,8 +122,56 @@ def chip(number: int, size: int = 18) -> str:
     )
 
 
+def name_marks(
+    axes: Axes,
+    points: Sequence[tuple[float, float]],
+    labels: Sequence[str],
+    mark: float,
+    size: float,
+    beside: Sequence[Text] = (),
+) -> None:
+    """Write each label beside its mark; a thin line leads to one that had to stand farther off.
+
+    Parameters
+    ----------
+    points : sequence of (x, y)
+        Centres of the marks, in data coordinates: those whose labels find their places first stand first.
+    labels : sequence of str
+        As many; lines are parted by a line break.
+    mark : float
+        Width of a mark [point].
+    size : float
+        Size of the labels, in bold [point].
+    beside : sequence of Text
+        Texts of the axes that no label may cover.
+    """
+    scale = 72 / axes.figure.dpi
+    marks = [tuple(scale * axes.transData.transform(point)) for point in points]
+    longest = [max(map(len, label.split("\n"))) for label in labels]
+    rows = [1 + label.count("\n") for label in labels]
+    sizes = [(_WIDE * size * long + 4, 1.16 * size * row) for long, row in zip(longest, rows, strict=True)]
+    page = tuple(scale * edge for edge in axes.bbox.extents)
+    covered = [tuple(scale * edge for edge in text.get_window_extent().extents) for text in beside]
+    look = {"size": size, "weight": "bold", "linespacing": 1.0, "zorder": 7, "path_effects": HALO}
+    centres = place_labels(marks, sizes, mark / 2 + 1, page, covered)
+    for place, centre, extent, label in zip(marks, centres, sizes, labels, strict=True):
+        (x, y), start = (axes.transData.inverted().transform([at[0] / scale, at[1] / scale]) for at in (centre, place))
+        gaps = [max(abs(a - b) - wide / 2, 0) for a, b, wide in zip(place, centre, extent, strict=True)]
+        if math.hypot(*gaps) > mark / 2 + 6:
+            axes.plot([start[0], x], [start[1], y], color=INK, linewidth=0.8, zorder=4)
+        axes.text(x, y, label, ha="center", va="center", **look)
+
+
+#: Width of a bold character, as a share of its size.
+_WIDE = 0.66
+
+
 def place_labels(
-    marks: Sequence[tuple[float, float]], sizes: Sequence[tuple[float, float]], radius: float, page: Box
+    marks: Sequence[tuple[float, float]],
+    sizes: Sequence[tuple[float, float]],
+    radius: float,
+    page: Box,
+    beside: Sequence[Box] = (),
 ) -> list[tuple[float, float]]:
     """Return the centre of each mark's label so that labels cover neither marks nor each other.
 
@@ -137,6 +188,8 @@ def place_labels(
         Half the width of a mark [point].
     page : (left, bottom, right, top)
         Where labels may stand [point].
+    beside : sequence of (left, bottom, right, top)
+        What labels may not cover [point].
 
     Examples
     --------
@@ -144,7 +197,7 @@ def place_labels(
     [(60.0, 60.0)]
     """
     others = np.asarray(marks, dtype=float).reshape(-1, 2)
-    taken = np.hstack([others - radius, others + radius])
+    taken = np.vstack([np.hstack([others - radius, others + radius]), np.asarray(beside, dtype=float).reshape(-1, 4)])
     centres = []
     for mark, (width, height) in zip(others, sizes, strict=True):
         places, gaps = _places(*mark, width, height, radius)

@@ -6,8 +6,9 @@ import numpy as np
 from matplotlib.figure import Figure
 
 from heritagemove.answers.money_tables import PHASE_TITLES
-from heritagemove.charts.drawing import INK, Chart, axes_in, in_style, sheet
+from heritagemove.charts.drawing import Chart, axes_in, in_style, sheet
 from heritagemove.charts.marks import colour_of, numbered_name
+from heritagemove.charts.style_sheet import INK, SHEET
 from heritagemove.compare.results import Comparison, PathResult
 
 
@@ -31,7 +32,7 @@ def cost_by_phase(comparison: Comparison, path: str, figure: Figure | None = Non
     largest = max(costs, key=lambda name: costs[name]) if costs else "Nothing"
     most = f"{largest.lower()} costs most ({costs.get(largest, 0):,.0f} {currency}, mean)"
     title = f"{numbered_name(result)}: {most}"
-    figure = sheet(figure, 9.0, 2.15 + 0.42 * max(len(costs), 1), title)
+    figure = sheet(figure, SHEET, 2.15 + 0.42 * max(len(costs), 1), title)
     axes = axes_in(figure, 2.1, 0.75, 0.6, 1.2)
     begins = np.cumsum([0.0, *costs.values()]) / 1000
     total = result.cost.p80 / 1000 if result.cost else 0.0

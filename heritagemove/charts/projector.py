@@ -6,10 +6,7 @@ from matplotlib.figure import Figure
 from matplotlib.text import Text
 
 from heritagemove.charts.drawing import Chart, in_style
-
-#: Nine by four and three quarters inches fill a screen of 1280 by 720 pixels under a heading and a sentence and over the
-#: buttons; a letter of 12 points is 18 pixels there.
-TALLEST_INCHES, SMALLEST_POINTS = 4.75, 12.0
+from heritagemove.charts.style_sheet import WALL
 
 
 @in_style
@@ -19,11 +16,13 @@ def for_projector(chart: Chart) -> Chart:
         return chart
     figure = chart.figure
     width, height = figure.get_size_inches()
-    if height > TALLEST_INCHES:
-        _keep_margins(figure, height, TALLEST_INCHES)
-        figure.set_size_inches(width, TALLEST_INCHES)
+    if height > WALL.tallest:
+        _keep_margins(figure, height, WALL.tallest)
+        figure.set_size_inches(width, WALL.tallest)
+    # A lower chart is shown larger, its letters with it.
+    smallest = WALL.smallest * min(height / WALL.tallest, 1.0)
     for text in figure.findobj(Text):
-        text.set_size(max(text.get_size(), SMALLEST_POINTS))
+        text.set_size(max(text.get_size(), smallest))
     return chart
 
 

@@ -14,7 +14,8 @@ from matplotlib.lines import Line2D
 from matplotlib.patches import Rectangle
 
 from heritagemove.answers.route import ABOUT, Mark, RouteStrip, WayLeg
-from heritagemove.charts.drawing import GREY, INK, PALE, Chart, axes_in, footnote, in_style, sheet
+from heritagemove.charts.drawing import Chart, axes_in, footnote, in_style, sheet
+from heritagemove.charts.style_sheet import GREY, INK, NOTE, PALE, SHEET
 from heritagemove.checks.margins import margin_briefly, share_used
 from heritagemove.units.measures import show_measure
 from heritagemove.units.units import Quantity
@@ -31,11 +32,11 @@ _CARRIED = {"own_wheels": "on its own wheels", "other_wheels": "on other wheels"
             "shift": "shifted on the ground", "barge": "on a barge", "storage": "in storage"}  # fmt: skip
 
 #: Width of the picture, of the names at its left, and the least of a leg, which its marks need [inch].
-_WIDTH, _NAMES, _LEAST = 9.0, 1.12, 1.1
+_WIDTH, _NAMES, _LEAST = SHEET, 1.12, 1.1
 #: So many legs stand side by side; the way goes on below.
 _SIDE_BY_SIDE = 7
 #: Size of the text [point], height of its lines, width of a character, and of a mark with its gap [inch].
-_SIZE, _LINE, _CHARACTER, _MARK = 11, 0.178, 0.09, 0.2
+_SIZE, _LINE, _CHARACTER, _MARK = NOTE, 0.178, 0.09, 0.2
 #: Characters of a line of a name at the left.
 _NAME = 10
 #: As many marks of one kind are shown on a leg; of more, the worst and how many are no worse.

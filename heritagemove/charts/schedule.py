@@ -10,7 +10,6 @@ from matplotlib.figure import Figure
 
 from heritagemove.answers.task_tables import TaskSpan, closed_seasons, task_spans
 from heritagemove.charts.drawing import (
-    INK,
     Chart,
     as_number,
     axes_in,
@@ -23,13 +22,14 @@ from heritagemove.charts.drawing import (
     shorten,
 )
 from heritagemove.charts.marks import colour_of, numbered_name
+from heritagemove.charts.style_sheet import INK, SHEET, TEXT
 from heritagemove.compare.results import Comparison, PathResult
 from heritagemove.compare.waiting import meeting_in_words
 from heritagemove.museum.rows.tasks import LEAVING
 from heritagemove.trials.durations import milestone
 from heritagemove.units.words import show_chance, show_date
 
-_WIDTH, _ROW = 9.0, 0.36
+_WIDTH, _ROW = SHEET, 0.36
 _LEFT, _RIGHT, _BOTTOM, _TOP = 3.3, 0.4, 1.35, 1.1
 
 _NOTE = (
@@ -63,8 +63,8 @@ def task_bars(comparison: Comparison, path: str, figure: Figure | None = None) -
         words = f"off the site; {show_chance(span.share)}" if span.task.task == leaves else show_chance(span.share)
         axes.text(max(days[1:]) + 7, row, words, va="center", zorder=4, bbox={"color": "white", "pad": 0.5})
     last_meeting = _last_meeting(axes, comparison, result)
-    axes.set_yticks(range(len(tasks)), [shorten(museum.titled(task), 34) for task in tasks])
-    footnote(figure, _NOTE, 12)
+    axes.set_yticks(range(len(tasks)), [shorten(museum.titled(task), 32) for task in tasks])
+    footnote(figure, _NOTE, TEXT)
     words = (_in_words(museum.titled(span.task), span) for span in spans)
     closed = _closures_in_words(comparison, path, tasks)
     return Chart(figure, " ".join([f"{title}. {result.title}.", last_meeting, *words, *closed]))
@@ -97,7 +97,7 @@ def _last_meeting(axes: Axes, comparison: Comparison, result: PathResult) -> str
         return f"Decision: {meeting_in_words(comparison)}; {chance} all in."
     axes.axvline(as_number(day), color=INK, linewidth=2, linestyle=(0, (6, 2, 1, 2)), zorder=1)
     # Below the axes, where neither the months above nor the names of the owner's dates stand.
-    under = {"transform": axes.get_xaxis_transform(), "va": "top", "ha": "center", "size": 12}
+    under = {"transform": axes.get_xaxis_transform(), "va": "top", "ha": "center", "size": TEXT}
     height = axes.figure.get_figheight() * axes.get_position().height
     axes.text(as_number(day), -0.52 / height, f"decide on {show_date(day)} at the latest", **under)
     return f"Decide at the meeting of {show_date(day)} at the latest: then {chance} all in."

@@ -5,8 +5,9 @@ from __future__ import annotations
 import numpy as np
 from matplotlib.figure import Figure
 
-from heritagemove.charts.drawing import INK, Chart, axes_in, in_style, sheet
+from heritagemove.charts.drawing import Chart, axes_in, in_style, sheet
 from heritagemove.charts.marks import colour_of, numbered_name
+from heritagemove.charts.style_sheet import INK, SHEET
 from heritagemove.compare.results import Comparison
 from heritagemove.units.words import show_rounded
 from heritagemove.whole_site.spending import spending
@@ -26,7 +27,7 @@ def money_by_month(comparison: Comparison, path: str, figure: Figure | None = No
     usd = show_rounded(found.by_then_usd[1][found.heaviest])
     needed = f"{usd} {found.currency} must be in hand by {names[found.heaviest]}"
     title = f"{numbered_name(result)}: {needed}"
-    figure = sheet(figure, 9.0, 4.9, title)
+    figure = sheet(figure, SHEET, 4.9, title)
     axes = axes_in(figure, 1.0, 1.3, 0.4, 1.0)
     at = np.arange(len(names))
     look = {"facecolor": colour_of(result.number), "edgecolor": INK, "zorder": 2}
@@ -35,8 +36,13 @@ def money_by_month(comparison: Comparison, path: str, figure: Figure | None = No
         share = "P50" if line == "-" else f"P{found.confidence:.0%}".rstrip("%")
         axes.plot(at, values / 1000, color=INK, linewidth=2.5, linestyle=line, zorder=3, label=f"paid by then, {share}")
     axes.axhline(0, color=INK, linewidth=1)
-    shown = [f"{name[:3]}\n{name[-4:]}" if n == 0 or name.startswith("Jan") else name[:3] for n, name in enumerate(names)]
-    axes.set_xticks(at, shown)
+    # As many months as can be read, each January among them, each year once.
+    step = next(each for each in (1, 2, 3, 4, 6, 12) if len(names) / each <= 13)
+    january = next((n for n, name in enumerate(names) if name.startswith("Jan")), 0)
+    ticks = [n for n in range(len(names)) if (n - january) % step == 0]
+    years = [not n or names[ticks[n - 1]][-4:] != names[tick][-4:] for n, tick in enumerate(ticks)]
+    shown = [f"{names[n][:3]}\n{names[n][-4:]}" if year else names[n][:3] for n, year in zip(ticks, years, strict=True)]
+    axes.set_xticks(ticks, shown)
     axes.set(xlabel="Month", ylabel=f"Thousand {found.currency}", ylim=(None, max(found.by_then_usd[1].max() / 900, 1)))
     axes.legend(loc="center right", frameon=False)
     parts = [

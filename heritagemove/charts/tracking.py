@@ -7,18 +7,8 @@ from collections.abc import Sequence
 import numpy as np
 from matplotlib.figure import Figure
 
-from heritagemove.charts.drawing import (
-    GREY,
-    INK,
-    Chart,
-    as_number,
-    axes_in,
-    deadline_and_scrap,
-    in_style,
-    months,
-    sheet,
-    shorten,
-)
+from heritagemove.charts.drawing import Chart, as_number, axes_in, deadline_and_scrap, in_style, months, sheet, shorten
+from heritagemove.charts.style_sheet import GREY, INK, NOTE, TEXT
 from heritagemove.following.close_out import ClosedLine
 from heritagemove.following.commitments import STANDS_ON, Position
 from heritagemove.following.papers import Paper
@@ -81,7 +71,7 @@ def _name_ends(axes, ends: dict[str, float]) -> None:
     for name, value in sorted(ends.items(), key=lambda entry: entry[1]):
         place = max(value, place + least)
         right = axes.get_yaxis_transform()
-        axes.text(1.01, place, f"{name}  {value:,.0f}", transform=right, va="center", size=12)
+        axes.text(1.01, place, f"{name}  {value:,.0f}", transform=right, va="center", size=TEXT)
 
 
 @in_style
@@ -100,11 +90,11 @@ def chance_over_time(forecasts: Sequence[Forecast], figure: Figure | None = None
     for day, chance in zip(days, chances, strict=True):
         below = chance > 0.85
         axes.annotate(show_chance(chance), (day, chance * 100), (0, -18 if below else 10), textcoords="offset points",
-                      ha="center", size=12)  # fmt: skip
+                      ha="center", size=TEXT)  # fmt: skip
     confidence = museum.scenario.simulation.confidence
     axes.axhline(confidence * 100, color=GREY, linewidth=1.5, linestyle="--")
     right = axes.get_yaxis_transform()
-    axes.text(1.01, confidence * 100, f"wanted: {confidence:.0%}", transform=right, va="center", size=12)
+    axes.text(1.01, confidence * 100, f"wanted: {confidence:.0%}", transform=right, va="center", size=TEXT)
     if days:
         months(axes, days[0] - 6, days[-1] + 6)
     axes.set(ylim=(0, 105), ylabel="chance by the deadline [%]", xlabel="status date")
@@ -138,12 +128,12 @@ def contingency_against_risks(rows: Sequence[ContingencyLeft], figure: Figure | 
     for place, (label, values, colour, hatch) in enumerate(bars):
         heights = [value / 1000 for value in values]
         drawn = axes.bar(at + (place - 1) * 0.28, heights, 0.27, color=colour, edgecolor=INK, hatch=hatch, label=label)
-        axes.bar_label(drawn, [f"{height:,.1f}" for height in heights], size=11, padding=2)
+        axes.bar_label(drawn, [f"{height:,.1f}" for height in heights], size=NOTE, padding=2)
     axes.axhline(0, color=INK, linewidth=1)
     axes.set_xticks(at, [show_date(row.on) for row in rows])
     axes.set_ylabel(f"thousand {currency}")
     axes.margins(y=0.15)
-    figure.legend(loc="lower center", ncols=3, frameon=False, fontsize=11)
+    figure.legend(loc="lower center", ncols=3, frameon=False, fontsize=NOTE)
     told = (
         f"{show_date(r.on)}: left {r.left_usd:,.0f}, needed {r.needed_usd:,.0f}, "
         f"open risks {r.open_risks_usd:,.0f} {currency}."
@@ -180,13 +170,13 @@ def open_lines(
         low, likely, high = (usd / 1000 for usd in (entry.low_usd, entry.likely_usd, entry.high_usd))
         axes.plot([low, high], [y, y], color=_BAR, linewidth=9, solid_capstyle="butt", zorder=2)
         axes.plot([likely], [y], marker="D", color=INK, markersize=8, zorder=3)
-        axes.text(high, y, f"  {likely:,.1f}", va="center", size=12)
+        axes.text(high, y, f"  {likely:,.1f}", va="center", size=TEXT)
     axes.set_yticks(range(len(known)), [shorten(entry.line.title, 40) for entry in known])
     axes.set(ylim=(len(known) - 0.4, -0.6), xlabel=f"thousand {currency}; bar: least to most of the trials, diamond: mean")
     axes.set_xlim(left=0)
     stands = {words: sum(entry.stands_on == key for entry in positions) for key, words in STANDS_ON.items()}
     said = "All lines: " + ", ".join(f"{count} {words}" for words, count in stands.items() if count) + "."
-    figure.text(0.15 / _WIDTH, 0.1 / figure.get_size_inches()[1], said, size=12)
+    figure.text(0.15 / _WIDTH, 0.1 / figure.get_size_inches()[1], said, size=TEXT)
     told = (f"{e.line.title}: mean {e.likely_usd:,.0f}, up to {e.high_usd:,.0f} {currency}." for e in known)
     return Chart(figure, " ".join([title + ".", said, *told]))
 
@@ -209,13 +199,13 @@ def papers_by_date(museum: Museum, forecast: Forecast, found: Sequence[Paper], f
     months(axes, min([today, *days]) - 35, max([deadline, *days]) + 95)
     deadline_and_scrap(axes, museum)
     axes.axvline(today, color=INK, linewidth=2, linestyle=":")
-    axes.text(today, -0.55, " status date", size=11, va="center")
+    axes.text(today, -0.55, " status date", size=NOTE, va="center")
     for y, (paper, day) in enumerate(zip(found, days, strict=True)):
         shape, colour = _STATES[paper.state]
         axes.plot([min(today, day), max(today, day)], [y, y], color=GREY, linewidth=1.2, zorder=2)
         axes.plot([day], [y], marker=shape, color=colour, markeredgecolor=INK, markersize=12, zorder=4)
         left = day < today and day - axes.get_xlim()[0] > 60  # else its words would run into the names
-        look = {"va": "center", "size": 11, "bbox": {"facecolor": "white", "edgecolor": "none", "pad": 1.0}, "zorder": 3}
+        look = {"va": "center", "size": NOTE, "bbox": {"facecolor": "white", "edgecolor": "none", "pad": 1.0}, "zorder": 3}
         side = {"xytext": (-12 if left else 12, 0), "ha": "right" if left else "left"}
         axes.annotate(paper.in_words(), (day, y), textcoords="offset points", **side, **look)
     axes.set_yticks(range(len(found)), [shorten(paper.title, 32) for paper in found])
@@ -247,7 +237,7 @@ def estimate_against_actual(rows: Sequence[ClosedLine], figure: Figure | None = 
         axes.plot([mean, mean], [y - 0.25, y + 0.25], color=INK, linewidth=2, zorder=2)
         axes.plot([actual], [y], marker="D", color=_ACTUAL, markeredgecolor=INK, markersize=10, zorder=3)
         sign = "+" if row.difference_usd > 0 else "−"
-        axes.text(max(p90, actual), y, f"   {sign}{abs(row.difference_usd):,.0f}", va="center", size=12)
+        axes.text(max(p90, actual), y, f"   {sign}{abs(row.difference_usd):,.0f}", va="center", size=TEXT)
     axes.set_yticks(range(len(shown)), [shorten(row.title, 42) for row in shown])
     axes.set(ylim=(len(shown) - 0.4, -0.6))
     axes.set_xlabel(f"thousand {currency}; bar: P10 to P90, line: mean, diamond: paid")

@@ -8,7 +8,8 @@ from matplotlib.axes import Axes
 from matplotlib.figure import Figure
 
 from heritagemove.charts.as_it_travels import Standing, stands
-from heritagemove.charts.drawing import INK, Chart, footnote, in_style, sheet
+from heritagemove.charts.drawing import Chart, footnote, in_style, sheet
+from heritagemove.charts.style_sheet import INK, SHEET, TEXT
 from heritagemove.charts.unit_views import NumberedList, draw_end, draw_side, hook_height
 from heritagemove.checks.check import Check
 from heritagemove.checks.margins import margin_in_words
@@ -16,7 +17,7 @@ from heritagemove.museum.museum import Museum
 from heritagemove.units.measures import System
 
 #: Width on a page and on a wall, of the side view there, and of the end view [inch].
-_WIDTH, _WALL, _WALL_SIDE, _END = 9.0, 13.2, 4.6, 3.7
+_WIDTH, _WALL, _WALL_SIDE, _END = SHEET, 13.2, 4.6, 3.7
 #: Most height of the side view, and least of the end view [inch].
 _SIDE_TALL, _END_TALL = 2.6, 3.3
 #: Characters of a line of the list, and its lines' height [inch].
@@ -70,9 +71,9 @@ def unit_drawing(
     scale = min(_END / wanted, lower / high)
     end.set(xlim=(-_END / scale / 2, _END / scale / 2), ylim=(-0.4, lower / scale - 0.4), aspect="equal")
     width = figure.get_size_inches()[0]
-    look = {"size": 12, "va": "top", "linespacing": 1.12}
+    look = {"size": TEXT, "va": "top", "linespacing": 1.12}
     figure.text((edge + _END + 0.2) / width, (lower + 0.75) / height, "\n".join(lines), **look)
-    footnote(figure, _note(standing), 12)
+    footnote(figure, _note(standing), TEXT)
     alt = f"{title}. Drawn to scale. " + " ".join(f"{text}." for text in told.lines) + _dashed(standing)
     return Chart(figure, alt, fixed=True)
 

@@ -11,9 +11,9 @@ from matplotlib.axes import Axes
 from matplotlib.patches import Circle, Rectangle
 
 from heritagemove.charts.as_it_travels import Standing
-from heritagemove.charts.drawing import GREY, INK, PALE
 from heritagemove.charts.engineering import in_feet, tint
 from heritagemove.charts.marks import colour_of
+from heritagemove.charts.style_sheet import GREY, INK, PALE, TEXT
 from heritagemove.checks.check import Check
 from heritagemove.checks.gates import body as bodies
 from heritagemove.checks.lift import lifting
@@ -47,7 +47,7 @@ class NumberedList:
     def again(axes: Axes, x: float, y: float, number: int, offset: tuple[float, float] = (0, 0)) -> None:
         """Put a number that stands in the list at another place too."""
         box = {"boxstyle": "circle,pad=0.15", "facecolor": "white", "edgecolor": INK, "linewidth": 1.2}
-        look = {"size": 12, "weight": "bold", "ha": "center", "va": "center", "bbox": box, "zorder": 9}
+        look = {"size": TEXT, "weight": "bold", "ha": "center", "va": "center", "bbox": box, "zorder": 9}
         axes.annotate(f"{number}", (x, y), offset, textcoords="offset points", annotation_clip=False, **look)
 
 
@@ -353,4 +353,5 @@ def _held(axes: Axes, standing: Standing, told: NumberedList) -> None:
         axes.plot([x, x + away], [up, deck], color=INK, linewidth=1.8, linestyle=(0, (2, 1)), zorder=6)
     kind = "tie-downs" if standing.carriage.mode == "rail" else "chains"
     offered = f"; it has {points:g} points for them" if points else ""
-    told.at(axes, standing.begins + standing.whole + 3.0, up, f"Held down by {ties:g} {kind}{offered}", (6, 4))
+    edge = min(standing.begins + standing.whole + 3.0, axes.get_xlim()[1] - 1.5)
+    told.at(axes, edge, up, f"Held down by {ties:g} {kind}{offered}", (6, 4))

@@ -11,11 +11,12 @@ from matplotlib.figure import Figure
 from heritagemove.answers.judged import NEEDED, NOT_WORTH_IT, WORTH_IT
 from heritagemove.answers.mitigation import Mitigation
 from heritagemove.answers.value_of_information import ValueOfInformation
-from heritagemove.charts.drawing import GREY, INK, Chart, axes_in, footnote, in_style, sheet, shorten
+from heritagemove.charts.drawing import Chart, axes_in, footnote, in_style, sheet, shorten
 from heritagemove.charts.marks import colour_of, numbered_name
+from heritagemove.charts.style_sheet import GREY, INK, NOTE, SHEET, SMALL
 from heritagemove.compare.results import PathResult
 
-_WIDTH = 9.0
+_WIDTH = SHEET
 _SHOWN = 8
 _WORTH = {"facecolor": "#8a8a8a"}
 
@@ -109,12 +110,12 @@ def _bars(figure: Figure | None, title: str, rows: Sequence[tuple], colour: str,
         _say(axes, max(worth, 0), row - 0.17, f"{verb} {worth:,.0f}", widest)
         _say(axes, cost, row + 0.17, f"costs {cost:,.0f}", widest)
         beside = {"transform": axes.get_yaxis_transform(), "va": "center", "ha": "right"}
-        axes.text(-0.02, row - 0.24, shorten(name, 40), size=11, **beside)
+        axes.text(-0.02, row - 0.24, shorten(name, 40), size=NOTE, **beside)
         sign = {WORTH_IT: "✓ ", NOT_WORTH_IT: "✕ ", NEEDED: "! "}.get(verdict, "? ")
-        axes.text(-0.02, row + 0.01, sign + verdict, size=11, weight="bold", **beside)
-        axes.text(-0.02, row + 0.26, effect, size=10, color=GREY, **beside)
+        axes.text(-0.02, row + 0.01, sign + verdict.partition(",")[0], size=NOTE, weight="bold", **beside)
+        axes.text(-0.02, row + 0.26, effect, size=SMALL, color=GREY, **beside)
     return figure
 
 
 def _say(axes: Axes, at: float, row: float, text: str, widest: float) -> None:
-    axes.text(at + widest * 0.012, row, text, va="center", size=11)
+    axes.text(at + widest * 0.012, row, text, va="center", size=NOTE)

@@ -129,7 +129,7 @@ class Presentation(widgets.VBox):
 
     def _refused(self) -> list[widgets.Widget]:
         comparison = self.state.comparison
-        return _shown(in_twenty_words.refusal_in_brief(comparison), charts.chances(comparison))
+        return _shown(in_twenty_words.refusal_in_brief(comparison), charts.refusal_bars(comparison))
 
     def _waiting(self) -> list[widgets.Widget]:
         comparison = self.state.comparison

@@ -43,7 +43,9 @@ def test_it_is_said_step_by_step_and_never_as_one_refusal_in_five(switcher, foun
 
 def test_the_decision_and_the_contingency_screen_join_to_the_same_sums(museum, switcher, found):
     state = Desk(museum, "foundry_switcher", switcher.samples)
-    told = " ".join(widget.value for widget in present(state).content.children)
+    deck = present(state)
+    deck.go([title for title, _ in deck.screens].index("What it costs"))
+    told = " ".join(widget.value for widget in deck.content.children)
     screen = show_contingency(state)
     for usd in (found.nothing_refused_usd, found.set_aside_usd, found.p95_usd):
         assert show_rounded(usd) in told and show_rounded(usd) in screen
