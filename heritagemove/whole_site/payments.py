@@ -200,9 +200,10 @@ class Months:
                 table += by_month * np.reshape(share, (-1, 1))
             return by_month.sum(axis=1)
         counted = self._within(payment, since, until)
-        place = np.arange(len(counted)), self.number_of(payment.day + lag_days)
+        made = np.flatnonzero(counted)  # a risk, or what follows a refusal, is paid in few trials
+        place, usd = (made, self.number_of(payment.day[made] + lag_days)), counted[made]
         for table, share in tables:
-            table[place] += counted * share
+            table[place] += usd * (share[made] if isinstance(share, np.ndarray) else share)
         return counted
 
     def _within(self, payment: Payment, since: int | None, until: int | None) -> np.ndarray:
