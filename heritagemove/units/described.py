@@ -14,7 +14,7 @@ from heritagemove.units.words import show_chance, show_date, show_rounded
 
 #: How a number is said, by the kind of its column; any other is said whole.
 _NUMBERS: dict[str, Callable[[float], str]] = {
-    "whole": lambda number: f"{number:,.0f}",
+    "whole": lambda number: f"{number:z,.0f}",
     "rounded": show_rounded,
     "signed": lambda number: f"{number:+,.0f}",
     "tenths": lambda number: f"{number:,.1f}",

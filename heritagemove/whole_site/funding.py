@@ -180,7 +180,7 @@ def account(
     months, granted = Months.of(museum), grants(museum, samples, lost, sure)
     paid = np.zeros((samples.trials, len(months.first_days)))
     for payment in made:
-        paid += months.spread(payment)
+        months.add(payment, [(paid, 1.0)])
     received = _Claims(museum, months, made, _all_off(options, samples)).receipts(granted)
     net = np.sum([-paid, *received.values()], axis=0)
     drawn, repaid = np.zeros_like(paid), np.zeros_like(paid)
@@ -253,9 +253,9 @@ class _Claims:
         spent, free = (np.zeros((len(granted), len(self.months.first_days))) for _ in range(2))
         counted: dict[int, np.ndarray] = {}
         for n in mine:
-            by_month = self.months.spread(self.made[n], fund.reimbursement_lag, since, latest)
-            spent, free = spent + by_month, free + by_month * self.left[n][:, None]
-            counted[n] = by_month.sum(axis=1) / np.where(self.made[n].usd, self.made[n].usd, np.inf)
+            payment, tables = self.made[n], [(spent, 1.0), (free, self.left[n])]
+            within = self.months.add(payment, tables, fund.reimbursement_lag, since, latest)
+            counted[n] = within / np.where(payment.usd, payment.usd, np.inf)
         # Money spent before the award, where it may be claimed, is paid back when the award comes.
         month = int(self.months.number_of(self._award(fund) + fund.reimbursement_lag))
         owed = np.minimum(np.cumsum(spent, axis=1) / (1 + fund.match_required.m_as("")), np.cumsum(free, axis=1))

@@ -5,6 +5,7 @@ from __future__ import annotations
 import datetime as dt
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
+from functools import cached_property
 
 import numpy as np
 
@@ -167,8 +168,48 @@ class Months:
 
     def number_of(self, day: np.ndarray | int) -> np.ndarray:
         """Return the index of the month of each day number; the last for all that comes after."""
-        begins = np.array([(first - self.start).days for first in self.first_days])
-        return np.clip(np.searchsorted(begins, day, side="right") - 1, 0, len(begins) - 1)
+        return np.clip(np.searchsorted(self._begins, day, side="right") - 1, 0, len(self._begins) - 1)
+
+    @cached_property
+    def _begins(self) -> np.ndarray:
+        return np.array([(first - self.start).days for first in self.first_days])
+
+    def add(
+        self,
+        payment: Payment,
+        tables: Sequence[tuple[np.ndarray, np.ndarray | float]],
+        lag_days: int = 0,
+        since: int | None = None,
+        until: int | None = None,
+    ) -> np.ndarray:
+        """Add a payment to tables by month, each with what of the payment counts in it; otherwise as :meth:`spread`.
+
+        Parameters
+        ----------
+        tables : sequence of (ndarray, ndarray or float)
+            Of shape (trials, months) [USD], changed in place; and the share of each trial, shape (trials,), or of all.
+
+        Returns
+        -------
+        ndarray, shape (trials,)
+            What of the payment lies within the days [USD].
+        """
+        if payment.until is not None:
+            by_month = self.spread(payment, lag_days, since, until)
+            for table, share in tables:
+                table += by_month * np.reshape(share, (-1, 1))
+            return by_month.sum(axis=1)
+        counted = self._within(payment, since, until)
+        made = np.flatnonzero(counted)  # a risk, or what follows a refusal, is paid in few trials
+        place, usd = (made, self.number_of(payment.day[made] + lag_days)), counted[made]
+        for table, share in tables:
+            table[place] += usd * (share[made] if isinstance(share, np.ndarray) else share)
+        return counted
+
+    def _within(self, payment: Payment, since: int | None, until: int | None) -> np.ndarray:
+        """Return what is paid on a day from one day number to another, shape (trials,) [USD]."""
+        first, last = -np.inf if since is None else since, np.inf if until is None else until
+        return np.where((payment.day >= first) & (payment.day <= last), payment.usd, 0.0)
 
     def spread(self, payment: Payment, lag_days: int = 0, since: int | None = None, until: int | None = None) -> np.ndarray:
         """Return a payment by month.
@@ -185,13 +226,12 @@ class Months:
         ndarray, shape (trials, months)
             [USD]
         """
-        first, since = payment.day, -np.inf if since is None else since
-        until = np.inf if until is None else until
         if payment.until is None:
             out = np.zeros((len(payment.usd), len(self.first_days)))
-            counted = np.where((first >= since) & (first <= until), payment.usd, 0.0)
-            out[np.arange(len(counted)), self.number_of(first + lag_days)] = counted
+            self.add(payment, [(out, 1.0)], lag_days, since, until)
             return out
+        first, since = payment.day, -np.inf if since is None else since
+        until = np.inf if until is None else until
         last = np.maximum(payment.until, first + 1)
         begins = [(day - self.start).days for day in self.first_days[1:]]
         edges = np.array([-np.inf, *begins, np.inf]) - lag_days

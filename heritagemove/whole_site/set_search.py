@@ -93,18 +93,40 @@ class SetSearch:
 
     @cached_property
     def _bound(self) -> _Objective:
-        confidence = self.confidence
-        shared = [{name: float(lower_mean(cost, confidence)) for name, cost in parts.items()} for parts in self.shared]
-        return self._objective(lower_mean(self.own, confidence), shared)
+        return self._objective(*self._lower_means)
 
     @cached_property
-    def _every_set(self) -> tuple[tuple[Chosen, float], ...]:
-        """Every set with the units that have to be in it and call-outs that fit, and its points: the cheapest first."""
+    def _best_sets(self) -> tuple[tuple[Chosen, float], ...]:
+        """The cheapest sets for their points, and these: each has more points than those before it, which are cheaper.
+
+        Sets come by a bound of their cost. One whose bound is above the price of a set of as many points is not priced.
+        """
         ways = [paths if unit in self.must else [None, *paths] for unit, paths in self._of_unit.items()]
         ways += [[] for unit in self.must if unit not in self._of_unit]
-        sets = (frozenset(j for j in chosen if j is not None) for chosen in itertools.product(*ways))
-        able = sorted((each for each in sets if np.isfinite(self.price(each))), key=self.price)
-        return tuple((each, float(sum(self.points[list(each)]))) for each in able)
+        sets = [frozenset(j for j in chosen if j is not None) for chosen in itertools.product(*ways)]
+        best: list[tuple[Chosen, float]] = []
+        for bound, chosen in sorted(((self._at_least(chosen), chosen) for chosen in sets), key=lambda pair: pair[0]):
+            points = float(sum(self.points[list(chosen)]))
+            least = min((self.price(each) for each, has in best if has >= points), default=np.inf)
+            if bound < least and self.price(chosen) < least:
+                best = [(each, has) for each, has in best if has > points or self.price(each) < self.price(chosen)]
+                best.append((chosen, points))
+        return tuple(sorted(best, key=lambda pair: pair[1]))
+
+    def _at_least(self, chosen: Chosen) -> float:
+        """Return what the price of a set is never below: means of its lowest trials, of each call-out the dearest [USD]."""
+        own, shared = self._lower_means
+        dearest: dict[tuple[str, str], float] = {}
+        for j in chosen:
+            for name, usd in shared[j].items():
+                dearest[name] = max(dearest.get(name, 0.0), usd)
+        return float(sum(own[j] for j in chosen) + sum(dearest.values()))
+
+    @cached_property
+    def _lower_means(self) -> tuple[np.ndarray, list[dict[tuple[str, str], float]]]:
+        confidence = self.confidence
+        shared = [{name: float(lower_mean(cost, confidence)) for name, cost in parts.items()} for parts in self.shared]
+        return lower_mean(self.own, confidence), shared
 
     @property
     def _width(self) -> int:
@@ -182,7 +204,7 @@ class SetSearch:
     def most_points(self, budget_usd: float, seconds: float = 4.0) -> int | None:
         """Return a number of points that no set within a budget exceeds, or None where no set is allowed at all."""
         if self.few:
-            within = (points for chosen, points in self._every_set if self.price(chosen) <= budget_usd)
+            within = (points for chosen, points in self._best_sets if self.price(chosen) <= budget_usd)
             most = max(within, default=None)
             return None if most is None else int(most)
         rows = [(dict(enumerate(self._bound[0])), -np.inf, budget_usd / _SCALE)] if np.isfinite(budget_usd) else []
@@ -279,7 +301,7 @@ class SetSearch:
             The set may cost more than the limit; it is proved then that none keeps to it.
         """
         if self.few:
-            return next((chosen for chosen, has in self._every_set if has >= points), None), True
+            return next((chosen for chosen, has in self._best_sets if has >= points), None), True
         pointed: LinearLimit = (dict(enumerate(self.points)), float(points), np.inf)
         best = self._good_start(pointed, until)
         while self.going and time.process_time() < until:

@@ -210,12 +210,17 @@ def _bank(fleet: Fleet, options: Sequence[Option], sure: Sequence[str] = ()) -> 
 
 
 def _lasts(fleet: Fleet, plan: Plan) -> float:
-    """Return the chance that the money of a set lasts; a bound where even all that is granted, on day one, is too little."""
+    """Return the chance that the money of a set lasts, or a bound on it that is below the confidence."""
+    bound = _at_most(fleet, plan.options, plan.cost_usd)
+    return bound if bound < fleet.confidence else _bank(fleet, plan.options).chance_it_lasts
+
+
+def _at_most(fleet: Fleet, options: Sequence[Option], cost_usd: np.ndarray, sure: Sequence[str] = ()) -> float:
+    """Return what the chance that the money lasts is never above: that of all which is granted, were it here on day one."""
     museum, samples = fleet.museum, fleet.samples
     others = [row for row in museum.funds if row.repays in ("loan", "in_kind")]
-    most = money_granted(museum, samples) + sum(row.amount.m_as("USD") for row in others)
-    bound = float(np.mean(most >= plan.cost_usd - not_paid(museum, plan.options, samples)))
-    return bound if bound < fleet.confidence else _bank(fleet, plan.options).chance_it_lasts
+    most = money_granted(museum, samples, sure=sure) + sum(row.amount.m_as("USD") for row in others)
+    return float(np.mean(most >= cost_usd - not_paid(museum, options, samples)))
 
 
 def _short(fleet: Fleet, bank: BankForecast) -> float:
@@ -245,7 +250,9 @@ def _waits(fleet: Fleet, taken: Sequence[Option]) -> list[Waits]:
         options = (*taken, option)
         made = payments(fleet.museum, options, fleet.samples)
         stands = account(fleet, options, made)
-        won = ((row, account(fleet, options, made, sure=[row.fund])) for row in funds)
+        cost = cost_together(options)
+        enough = (row for row in funds if _at_most(fleet, options, cost, [row.fund]) >= fleet.confidence)
+        won = ((row, account(fleet, options, made, sure=[row.fund])) for row in enough)
         fund = next((row for row, bank in won if bank.chance_it_lasts >= fleet.confidence), None)
         found.append(Waits(vehicle, option.name, fund, _short(fleet, stands), option))
     return sorted(found, key=lambda row: (row.fund is None, row.short_usd))

@@ -64,7 +64,7 @@ def spending(comparison: Comparison, path: str) -> Spending:
     months = Months.of(museum)
     paid = np.zeros((samples.trials, len(months.first_days)))
     for payment in payments(museum, (option,), samples):
-        paid += months.spread(payment)
+        months.add(payment, [(paid, 1.0)])
     confidence = museum.scenario.simulation.confidence
     busy = np.flatnonzero(np.abs(paid).mean(axis=0) >= 0.5)
     shown = slice(0, int(busy[-1]) + 1 if len(busy) else 1)

@@ -6,6 +6,9 @@ import itertools
 import json
 import re
 import shlex
+import subprocess
+import sys
+import time
 from html import unescape
 from html.parser import HTMLParser
 from pathlib import Path
@@ -275,3 +278,31 @@ def test_a_page_is_written_whole_for_everyone_to_read(comparison, tmp_path):
         write_report(comparison, written)
     with pytest.raises(ValueError, match="which is a folder; allowed: a file"):
         write_report(comparison, tmp_path, replace=True)
+
+
+def test_a_page_takes_at_most_three_times_what_its_answer_takes(museum, samples, text):
+    """Processor time in one run: what is drawn twice, or simulated again, shows here whatever else the machine does."""
+
+    def seconds(work):
+        begun = time.process_time()
+        made = work()
+        return time.process_time() - begun, made
+
+    def answered():
+        found = compare_paths(museum, "foundry_switcher", {}, samples)
+        return found.decision and found
+
+    assert text  # a page was drawn before: what is imported and read once is not counted
+    taken, comparison = seconds(answered)
+    drawn, _ = seconds(lambda: render(comparison, MADE_ON))
+    assert drawn < 3 * taken, (drawn, taken)
+
+
+def test_a_page_fetches_no_tables_no_statistics_and_no_second_way_to_draw():
+    code = (
+        "import sys, heritagemove.__main__, heritagemove.hand_over.page; "
+        "print(*(name for name in ('pandas', 'scipy.stats', 'scipy.optimize', 'matplotlib.pyplot', 'openpyxl', 'ipywidgets')"
+        " if name in sys.modules))"
+    )
+    run = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, check=True)
+    assert run.stdout.split() == []

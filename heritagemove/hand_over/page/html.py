@@ -160,8 +160,8 @@ def _contents(said: Mapping[str, Any], page: Mapping[str, Any], pictures: Mappin
 _PARTS = (
     ("decision", "The decision in full"),
     ("paths", "Every path"),
-    ("gates", "Gates"),
     ("route", "The route"),
+    ("gates", "Gates"),
     ("schedule", "Schedule"),
     ("money", "Money"),
     ("following", "Where the books stand"),

@@ -16,6 +16,9 @@ from heritagemove.whole_site.funding import BankForecast, bank_forecast
 from heritagemove.whole_site.lost_funds import Carried, WithoutFund, carried, sure_money, without_each
 from heritagemove.whole_site.site_decision import SiteDecision, whole_site_decision
 
+#: Sets that are held against the money: the one decided on and those of the next more points.
+_NEAR = 5
+
 
 @dataclass(frozen=True)
 class Site:
@@ -60,7 +63,7 @@ def site_of(comparisons: Sequence[Comparison], progress: Callable[[str], None] |
     sure = sure_money(fleet)
     grants = [row for row in base.funds if row.repays == "after_invoice"] or list(base.funds)
     grant = max(grants, key=lambda row: row.amount.magnitude, default=None)
-    party = largest_party(fleet)
+    party, near = largest_party(fleet), [each for each in plans if each.points >= plan.points][:_NEAR]
     return Site(
         fleet=fleet,
         decided=decided,
@@ -70,8 +73,8 @@ def site_of(comparisons: Sequence[Comparison], progress: Callable[[str], None] |
         bank=bank_forecast(fleet, plan.options) if base.funds else None,
         funds=without_each(fleet, plan.options) if base.funds else (),
         grant=grant,
-        carried=carried(fleet, plans) if grant else (),
-        without_grant=carried(fleet, plans, [grant.fund]) if grant else (),
+        carried=carried(fleet, near) if grant else (),
+        without_grant=carried(fleet, near, [grant.fund]) if grant else (),
         nothing=tuple(doing_nothing(comparison) for comparison in comparisons),
     )
 

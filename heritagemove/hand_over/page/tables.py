@@ -61,8 +61,10 @@ def _paths(unit: Mapping[str, Any], money: str) -> Described:
     def money_of(row: Mapping[str, Any], part: str) -> Any:
         return row["cost_usd"] and row["cost_usd"][part]
 
+    none = dict.fromkeys(STATUS, "no way to a museum") | {"blocked": "not possible", "unknown": "not known"}
+
     def all_in(row: Mapping[str, Any], value: Any) -> Any:
-        return value(row["with_fallback"]) if row["with_fallback"] else "no way out"
+        return value(row["with_fallback"]) if row["with_fallback"] else none[row["status"]]
 
     headings = [
         Heading("Path", lambda r: Marked(r["number"], r["title"] + _role(unit, r["path"]))),
