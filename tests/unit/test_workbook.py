@@ -114,7 +114,7 @@ def site_book(books, tmp_path_factory):
     fleet = Fleet(first.museum, first.samples, compared, options, {}, 0.0)
     aside = float(np.quantile(cost_together(options), fleet.confidence))
     plan = SimpleNamespace(options=options, at_confidence=aside)
-    decided = SimpleNamespace(in_words="Take both.", steps=(), waits=())
+    decided = SimpleNamespace(in_words="Take both.", steps=(), waits=(), plan=plan)
     site = SimpleNamespace(fleet=fleet, decided=decided, plan=plan)
     return workbook.write_site_workbook(site, tmp_path_factory.mktemp("site") / "site.xlsx")
 
