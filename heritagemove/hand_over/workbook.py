@@ -33,6 +33,7 @@ from heritagemove.hand_over.money_sheets import (
 )
 from heritagemove.hand_over.month_sheets import months_sheets, payments_sheet, risks_sheet
 from heritagemove.hand_over.page.site import Site
+from heritagemove.hand_over.page.site_paper import site_motion
 from heritagemove.hand_over.sheets import Book
 from heritagemove.museum.museum import input_files
 from heritagemove.units.described import Described, Heading, described, facts
@@ -173,6 +174,7 @@ def site_book_bytes(site: Site) -> bytes:
     book, scenario = Book(), fleet.museum.scenario
     first = fleet.comparisons[plan.options[0].vehicle]
     told = [
+        ("Motion", site_motion(site)),
         ("Decision", decided.in_words),
         *((f"Unit: {step.option.name}", f"path {step.option.number}, {step.option.title}") for step in decided.steps),
         ("Deadline", scenario.deadline),

@@ -31,3 +31,16 @@ def test_on_a_phone_a_wide_table_scrolls_and_the_sheet_does_not(browser, consoli
     page.set_content(render_hand_out(request_sheet(consolidation, "hauler")))
     assert page.evaluate("document.documentElement.scrollWidth") <= 360
     page.close()
+
+
+@pytest.mark.parametrize("width", [360, pytest.param(1280, marks=pytest.mark.long)])
+def test_axe_finds_nothing_on_the_sheets(browser, consolidation, width):
+    from axe_playwright_python.sync_playwright import Axe
+
+    context = browser.new_context(viewport={"width": width, "height": 800}, bypass_csp=True)
+    page = context.new_page()
+    for sheet in (day_sheet(consolidation), request_sheet(consolidation, "railroad", "own_wheels")):
+        page.set_content(render_hand_out(sheet))
+        found = Axe().run(page).response["violations"]
+        assert [(each["id"], each["nodes"][0]["html"]) for each in found] == [], sheet.heading
+    context.close()

@@ -1,7 +1,6 @@
 """What is handed over: tables as CSV, one workbook with totals, charts as files, the schedule as a calendar."""
 
 import csv
-import datetime as dt
 import io
 import json
 import re
@@ -21,7 +20,6 @@ from heritagemove.answers.money_tables import table_of_costs
 from heritagemove.compare.comparison import compare_paths
 from heritagemove.hand_over import calendar_file, workbook
 from heritagemove.museum.museum import load_museum
-from heritagemove.trials import simulation
 from heritagemove.trials.simulation import draw
 from heritagemove.units.units import PlannerError
 from heritagemove.units.words import show_rounded
@@ -116,7 +114,7 @@ def site_book(books, tmp_path_factory):
     fleet = Fleet(first.museum, first.samples, compared, options, {}, 0.0)
     aside = float(np.quantile(cost_together(options), fleet.confidence))
     plan = SimpleNamespace(options=options, at_confidence=aside)
-    decided = SimpleNamespace(in_words="Take both.", steps=(), waits=())
+    decided = SimpleNamespace(in_words="Take both.", steps=(), waits=(), plan=plan)
     site = SimpleNamespace(fleet=fleet, decided=decided, plan=plan)
     return workbook.write_site_workbook(site, tmp_path_factory.mktemp("site") / "site.xlsx")
 
@@ -269,67 +267,3 @@ def _strings(value):
         return [value]
     parts = value.values() if isinstance(value, dict) else value if isinstance(value, list) else []
     return [text for part in parts for text in _strings(part)]
-
-
-def read_calendar(data):
-    """Read an iCalendar file by RFC 5545, sections 3.1 (folded lines) and 3.3.11 (text), apart from its writer."""
-    assert data.endswith(b"\r\n") and b"\n" not in data.replace(b"\r\n", b"")
-    assert all(len(line) <= 75 for line in data.split(b"\r\n")), "3.1: at most 75 octets a line"
-    lines = data.decode().replace("\r\n ", "").replace("\r\n\t", "").split("\r\n")[:-1]
-    events, stack = [], []
-    for line in lines:
-        name, value = re.match(r"([A-Z-]+)(?:;[^:]*)?:(.*)", line).groups()
-        if name == "BEGIN":
-            stack.append(value)
-            events += [{}] if value == "VEVENT" else []
-        elif name == "END":
-            assert stack.pop() == value
-        elif stack[-1] == "VEVENT":
-            assert name not in events[-1], f"{name} twice"
-            unescaped = re.sub(r"\\([\\;,nN])", lambda m: "\n" if m[1] in "nN" else m[1], value)
-            events[-1][name] = unescaped
-    assert stack == [] and lines[0] == "BEGIN:VCALENDAR" and "VERSION:2.0" in lines
-    return events
-
-
-def day(text):
-    return dt.datetime.strptime(text, "%Y%m%d").date()
-
-
-def test_the_calendar_is_read_back_by_another_reader(comparison, tmp_path):
-    path = calendar_file.write_calendar(comparison, tmp_path / "schedule.ics")
-    events = {event["SUMMARY"].split(":")[0]: event for event in read_calendar(path.read_bytes())}
-    museum = comparison.museum
-    assert day(events["Last meeting that decides"]["DTSTART"]) == comparison.decide_by
-    assert comparison.switch_by is None and not [name for name in events if name.startswith("Last day to wait")]
-    assert day(events["Deadline, off the site"]["DTSTART"]) == museum.scenario.deadline
-    assert day(events["Deadline, off the site"]["DTEND"]) == museum.scenario.deadline + dt.timedelta(days=1)
-    assert comparison.sentence == events["Last meeting that decides"]["DESCRIPTION"]
-    tasks = museum.of_path("tasks", comparison.choice)
-    finish = comparison.path(comparison.choice).trials.dates.finish
-    summaries = {event["SUMMARY"]: event for event in read_calendar(path.read_bytes())}
-    for row in tasks:
-        event = summaries[f"{row.title}: {museum.vehicle(comparison.vehicle).name}"]
-        last = simulation.date_of(museum, float(np.percentile(finish[row.task] - 1, 80)))
-        assert day(event["DTEND"]) - dt.timedelta(days=1) == last, row.task
-
-
-def test_identifiers_are_one_an_entry_and_stay_when_dates_move(comparison, museum):
-    found = calendar_file.entries(comparison)
-    first = calendar_file.calendar_bytes(comparison, found)
-    assert first == calendar_file.calendar_bytes(comparison, calendar_file.entries(comparison)), "the same bytes"
-    ids = [event["UID"] for event in read_calendar(first)]
-    assert len(set(ids)) == len(ids) == len(found)
-    later = compare_paths(museum.with_changes(deadline=museum.scenario.deadline + dt.timedelta(days=14)), comparison.vehicle,
-                    samples=comparison.samples)  # fmt: skip
-    moved = read_calendar(calendar_file.calendar_bytes(later, calendar_file.entries(later, comparison.choice)))
-    deadlines = {event["UID"]: day(event["DTSTART"]) for event in moved if "Deadline" in event["SUMMARY"]}
-    assert set(deadlines) < set(ids) and set(deadlines.values()) == {later.museum.scenario.deadline}
-
-
-def test_a_name_with_line_ends_and_separators_makes_no_entry_of_its_own(comparison, museum):
-    evil = "Engine\r\nEND:VEVENT\r\nBEGIN:VEVENT; a, b\\n \x07"
-    named = museum.with_changes(vehicles=[v.model_copy(update={"name": evil}) for v in museum.vehicles])
-    other = compare_paths(named, comparison.vehicle, samples=draw(named, trials=200))
-    events = read_calendar(calendar_file.calendar_bytes(other, calendar_file.entries(other)))
-    assert len(events) == len(calendar_file.entries(other))

@@ -34,7 +34,7 @@ def site_paper(site: Site, comparisons: Sequence[Comparison], papers: Mapping[st
     told = BoardPaper(
         meeting=meeting,
         heading=f"{museum.scenario.site}: which units the board is asked to take",
-        motion=_motion(site),
+        motion=site_motion(site),
         warnings=[],
         why=_why(site),
         find_first=[],
@@ -60,7 +60,8 @@ def _named(names: Sequence[str]) -> str:
     return " and ".join([", ".join(names[:-1]), names[-1]] if len(names) > 1 else names)
 
 
-def _motion(site: Site) -> str:
+def site_motion(site: Site) -> str:
+    """Return what the board is asked to resolve of the units together."""
     plan, currency = site.decided.plan, site.fleet.museum.scenario.currency
     if plan is None:
         return "That the museum take no unit yet: its money does not last for one of them."
