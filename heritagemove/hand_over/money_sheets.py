@@ -12,6 +12,7 @@ from dataclasses import dataclass, field
 from typing import Any
 
 from heritagemove.answers.budget_steps import budget_steps
+from heritagemove.answers.starter_values import starter_sentence
 from heritagemove.compare.results import Comparison
 from heritagemove.following.commitments import spent_or_signed
 from heritagemove.hand_over.sheets import Book, Formula, FromTrials, Input, Sheet
@@ -45,12 +46,12 @@ def _shown_in(comparison: Comparison, driver: str) -> tuple[str, float]:
 
 
 def made_from(comparison: Comparison) -> str:
-    """Return what the trials were made from: the day of the tables, the seed, and the digest of the tables."""
+    """Return what the trials were made from: day, seed and digest of the tables, and what of them is still the starter's."""
     museum, samples = comparison.museum, comparison.samples
     return (
         f"From the trials: tables as of {show_date(museum.scenario.as_of)}, seed {samples.seed}, {samples.trials:,} trials, "
-        f"digest {museum.digest()[:16]}."
-    )
+        f"digest {museum.digest()[:16]}. {starter_sentence(comparison)}"
+    ).strip()
 
 
 @dataclass

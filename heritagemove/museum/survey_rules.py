@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable
 from typing import Any, get_args
 
+from heritagemove.files.cells import Allowed
 from heritagemove.files.tables import Problem
 from heritagemove.museum.references import listed, problem, read_or_none, same_kind, shown
 from heritagemove.museum.rows import TABLES
@@ -67,6 +68,10 @@ def _limits(museum: Any) -> Iterable[Problem]:
             yield problem("limits", by_id[low], "value", f"at most {high}, {shown(by_id[high].quantity)}")
 
 
+#: A journal is typical by its diameter; the nearest rated size stands for it.
+_DIAMETER = Allowed("a diameter", may_be_blank=True, unit="in")
+
+
 def _typical(museum: Any) -> Iterable[Problem]:
     """Check that a typical range is one of a column that may be blank, in a unit of its kind."""
     named = {"survey": {*FACTS, *(row.clue for row in (*museum.clues, *museum.readiness) if row.clue)}, "gates": CHECKS}
@@ -78,6 +83,7 @@ def _typical(museum: Any) -> Iterable[Problem]:
         model = TABLES[row.table]
         blank = {n: c.allowed for n, c in model.columns.items() if c.allowed.may_be_blank}
         columns = {n: a for n, a in blank.items() if a.unit or {float, int} & {*get_args(model.model_fields[n].annotation)}}
+        columns |= {"journal": _DIAMETER} if row.table == "vehicles" else {}
         whole = {n: c.allowed.unit for n, c in Vehicle.columns.items() if c.allowed.unit}
         if row.what not in columns:
             yield problem("typical", row, "what", listed(row.what, columns))

@@ -20,7 +20,7 @@ from heritagemove.trials.needs import Work
 from heritagemove.trials.sampling import Streams, pert_quantile
 from heritagemove.units import units
 from heritagemove.units.measures import show_measure
-from heritagemove.units.units import Quantity
+from heritagemove.units.units import Quantity, parse_journal_size
 
 #: Museums that stand for the typical ranges, each in an equal share of the trials.
 WORLDS = 8
@@ -56,6 +56,8 @@ class Blank:
             part = "an equal part of its" if self.table == "axles" else "its"
             return f"{self.typical.low:g} to {self.typical.high:g} of {part} {self.typical.share_of.replace('_', ' ')}"
         system = museum.scenario.units
+        if isinstance(low, str):
+            return f"{low} to {high} in"
         return " to ".join(show_measure(each, system) if hasattr(each, "units") else f"{each:g}" for each in (low, high))
 
 
@@ -110,6 +112,8 @@ def _amount(museum: Museum, vehicle: str, blank: Blank, share: float) -> Any:
     """Return what a blank holds at a cumulative share of its range; None where it is a share of something unknown."""
     row, allowed = blank.typical, TABLES[blank.table].columns[blank.typical.what].allowed
     number = float(pert_quantile(np.array(share), row.low, row.likely, row.high))
+    if row.what == "journal":
+        return _nearest_size(museum, number)
     if row.share_of is not None:
         whole = getattr(museum.vehicle(vehicle), row.share_of)
         if whole is None:
@@ -121,6 +125,12 @@ def _amount(museum: Museum, vehicle: str, blank: Blank, share: float) -> Any:
         plain = round(number) if counted else number
         amount = units.in_unit(number, row.unit or "", allowed.unit) if allowed.unit else plain
     return _possible(museum, vehicle, blank, amount)
+
+
+def _nearest_size(museum: Museum, inches: float) -> str | None:
+    """Return the rated journal size whose diameter is nearest; None where no size is rated."""
+    sizes = {row.journal: parse_journal_size(row.journal)[0] for row in museum.journal_ratings}
+    return min(sizes, key=lambda size: abs(sizes[size] - inches), default=None)
 
 
 def _possible(museum: Museum, vehicle: str, blank: Blank, amount: Any) -> Any:

@@ -70,14 +70,21 @@ def test_what_fails_over_part_of_the_range_counts_with_that_part(whole, unweighe
 
 
 def test_a_gate_with_a_typical_share_is_met_that_often(museum):
-    """A brass of unknown rating: ninety of a hundred such cases hold, by the row of typical.csv."""
-    road = only(museum, "own_wheels")
+    """A brass of a size that nobody knows: ninety of a hundred such cases hold, by the row of typical.csv."""
+    road = only(museum, "own_wheels").with_rows(typical=tuple(row for row in museum.typical if row.what != "journal"))
     blank = change(road, "vehicles", {"vehicle": "foundry_switcher"}, journal=None)
     result = compared(blank, "foundry_switcher", 2000).path("own_wheels")
     known = compared(road, "foundry_switcher", 2000).path("own_wheels")
     assert result.status == "unknown" and result.provisional[0] == 0
     share = next(row.met for row in museum.typical if row.what == "journal_rating")
     assert result.chance_of_gates == pytest.approx(known.chance_of_gates * share, rel=0.02)
+
+
+def test_a_journal_of_unknown_size_is_taken_from_the_sizes_of_its_kind(museum):
+    blank = change(only(museum, "own_wheels"), "vehicles", {"vehicle": "boxcar"}, journal=None)
+    (journal,) = [each for each in supposing.blanks(blank, "boxcar") if each.typical.what == "journal"]
+    assert journal.range_in_words(blank, "boxcar") == "5 x 9 to 6 x 11 in"
+    assert supposing.filled(blank, "boxcar", [journal], [0.5]).vehicle("boxcar").journal == "5-1/2 x 10"
 
 
 def test_without_anything_typical_it_stays_unknown(museum):
@@ -116,11 +123,11 @@ def test_one_unknown_fact_never_declines_a_unit(museum, vehicle, clue):
 
 
 def test_every_table_and_page_says_provisional(whole, tmp_path):
-    from heritagemove.__main__ import _as_csv
+    from heritagemove.hand_over.figures import as_csv
     from heritagemove.hand_over.page import render
     from heritagemove.panels import markup
 
-    assert "provisional_low" in _as_csv(whole).splitlines()[0]
+    assert "provisional_low" in as_csv(whole).splitlines()[0]
     for text in (render(whole), markup.paths_table(whole), markup.sentence(whole)):
         assert "rovisional" in text and "weight of the unit" in text
 
