@@ -82,6 +82,8 @@ def _parser() -> argparse.ArgumentParser:
     new = commands.add_parser("new", help="write a museum to begin with: one unit, the paths it has, prices to replace")
     new.add_argument("folder", help="a new folder, or a workbook whose name ends in .xlsx")
     ask_first(new)
+    new.add_argument("--from", dest="other", metavar="MUSEUM", help="a colleague's museum or price list to begin with")
+    new.add_argument("--keep", default="prices", help="what of it: prices, rules, or prices,rules; default: prices")
     new.set_defaults(run=_new)
 
     for name, help_ in (
@@ -126,6 +128,12 @@ def _parser() -> argparse.ArgumentParser:
     merge_.add_argument("theirs", help="the other copy")
     merge_.add_argument("--out", required=True, help="a new folder, or a workbook whose name ends in .xlsx")
     merge_.set_defaults(run=_merge)
+
+    prices = commands.add_parser("prices", help="merge what finished moves were billed into one price list with dates")
+    prices.add_argument("folder", nargs="+", help="museums whose moves have begun: folders or workbooks")
+    prices.add_argument("--out", required=True, help="file to write, laid out as rates.csv; for new --from")
+    prices.add_argument("--replace", action="store_true", help="replace the file if it exists")
+    prices.set_defaults(run=_prices)
 
     compare_ = commands.add_parser("compare", help="every figure of the comparison of one unit's paths")
     _shared(compare_)
@@ -181,11 +189,24 @@ def _shared(parser: argparse.ArgumentParser, several: bool = False, whole: bool 
 
 
 def _new(options: argparse.Namespace) -> None:
-    from heritagemove.editing.starter import new_museum
+    from heritagemove.editing.keeping import kept_from
+    from heritagemove.editing.starter import starter_museum, write_begun
 
-    place = new_museum(options.folder, answered_first(options))
+    point = answered_first(options)
+    museum = starter_museum(point)
+    if options.other:
+        museum = kept_from(museum, options.other, {word.strip() for word in options.keep.split(",")})
+    place = write_begun(museum, options.folder, point)
     begin = f"Begin with {place / 'README.md'}, then" if place.is_dir() else "Every value in it is invented. Next"
     print(f"Wrote {place}. {begin}: python -m heritagemove check --watch {shlex.quote(str(place))}")
+
+
+def _prices(options: argparse.Namespace) -> None:
+    from heritagemove.following.close_out import write_price_list
+
+    inputs = [file for folder in options.folder for file in input_files(folder)]
+    refuse_places({"out": options.out}, inputs, options.replace, {"out": ".csv"})
+    _say_written(write_price_list(options.out, [load_museum(folder) for folder in options.folder]))
 
 
 def _serve(options: argparse.Namespace) -> None:
