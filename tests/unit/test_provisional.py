@@ -116,11 +116,11 @@ def test_one_unknown_fact_never_declines_a_unit(museum, vehicle, clue):
 
 
 def test_every_table_and_page_says_provisional(whole, tmp_path):
-    from heritagemove.__main__ import _as_csv
+    from heritagemove.hand_over.figures import as_csv
     from heritagemove.hand_over.page import render
     from heritagemove.panels import markup
 
-    assert "provisional_low" in _as_csv(whole).splitlines()[0]
+    assert "provisional_low" in as_csv(whole).splitlines()[0]
     for text in (render(whole), markup.paths_table(whole), markup.sentence(whole)):
         assert "rovisional" in text and "weight of the unit" in text
 
