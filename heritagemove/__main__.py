@@ -18,7 +18,7 @@ from heritagemove.compare.comparison import compare_paths
 from heritagemove.compare.dry_run import explained, tried_museum
 from heritagemove.compare.results import Comparison
 from heritagemove.editing.starting_point import answered_first, ask_first
-from heritagemove.files.arguments import OnceParser
+from heritagemove.files.arguments import OnceParser, settings_of
 from heritagemove.files.outputs import refuse_places
 from heritagemove.files.saving import NotSaved, fault_in_words, shortened
 from heritagemove.museum.drivers import read_settings
@@ -83,6 +83,8 @@ def _parser() -> argparse.ArgumentParser:
     new = commands.add_parser("new", help="write a museum to begin with: one unit, the paths it has, prices to replace")
     new.add_argument("folder", help="a new folder, or a workbook whose name ends in .xlsx")
     ask_first(new)
+    new.add_argument("--from", dest="other", metavar="MUSEUM", help="a colleague's museum or price list to begin with")
+    new.add_argument("--keep", default="prices", help="what of it: prices, rules, or prices,rules; default: prices")
     new.set_defaults(run=_new)
 
     for name, help_ in (
@@ -127,6 +129,12 @@ def _parser() -> argparse.ArgumentParser:
     merge_.add_argument("theirs", help="the other copy")
     merge_.add_argument("--out", required=True, help="a new folder, or a workbook whose name ends in .xlsx")
     merge_.set_defaults(run=_merge)
+
+    prices = commands.add_parser("prices", help="merge what finished moves were billed into one price list with dates")
+    prices.add_argument("folder", nargs="+", help="museums whose moves have begun: folders or workbooks")
+    prices.add_argument("--out", required=True, help="file to write, laid out as rates.csv; for new --from")
+    prices.add_argument("--replace", action="store_true", help="replace the file if it exists")
+    prices.set_defaults(run=_prices)
 
     compare_ = commands.add_parser("compare", help="every figure of the comparison of one unit's paths")
     _shared(compare_)
@@ -182,18 +190,28 @@ def _shared(parser: argparse.ArgumentParser, several: bool = False, whole: bool 
 
 
 def _new(options: argparse.Namespace) -> None:
-    from heritagemove.editing.starter import new_museum
+    from heritagemove.editing.keeping import kept_from
+    from heritagemove.editing.starter import starter_museum, write_begun
 
-    place = new_museum(options.folder, answered_first(options))
+    point = answered_first(options)
+    begun, keep = starter_museum(point), {word.strip() for word in options.keep.split(",")}
+    place = write_begun(kept_from(begun, options.other, keep) if options.other else begun, options.folder, point)
     begin = f"Begin with {place / 'README.md'}, then" if place.is_dir() else "Every value in it is invented. Next"
     print(f"Wrote {place}. {begin}: python -m heritagemove check --watch {shlex.quote(str(place))}")
+
+
+def _prices(options: argparse.Namespace) -> None:
+    from heritagemove.following.close_out import write_price_list
+
+    inputs = [file for folder in options.folder for file in input_files(folder)]
+    refuse_places({"out": options.out}, inputs, options.replace, {"out": ".csv"})
+    _say_written(write_price_list(options.out, [load_museum(folder) for folder in options.folder]))
 
 
 def _serve(options: argparse.Namespace) -> None:
     from heritagemove.editing.laying_out import lab_command, lay_out, present_command, serve
 
-    done = lay_out(options.folder)
-    command = {"lab": lab_command, "present": present_command}[options.page]
+    done, command = lay_out(options.folder), {"lab": lab_command, "present": present_command}[options.page]
     words = command(done.folder, options.port, not options.no_browser)
     print(*done.lines(), "The address is printed below. Stop with Ctrl-C.", sep="\n", flush=True)
     serve(words)
@@ -284,7 +302,7 @@ def _merge(options: argparse.Namespace) -> None:
 def _compared(options: argparse.Namespace, loaded: Museum | None = None) -> list[Comparison]:
     museum: Museum = loaded or load_museum(options.folder)
     museum = estimating.switched(museum, False) if options.no_estimating_error else museum
-    settings = _settings(options.set)
+    settings = settings_of(options.set)
     if options.seed is not None and not 0 <= options.seed < 2**32:
         raise ValueError(f"--seed: found {options.seed}; allowed: a whole number from 0 to {2**32 - 1}")
     if options.trials is not None and not 100 <= options.trials <= 1_000_000:
@@ -310,18 +328,6 @@ def _vehicles(options: argparse.Namespace, museum: Museum) -> list[str]:
     return vehicles
 
 
-def _settings(texts: Sequence[str]) -> dict[str, str]:
-    settings: dict[str, str] = {}
-    for text in texts:
-        name, equals, amount = (part.strip() for part in text.partition("="))
-        if not equals or not amount:
-            raise ValueError(f'--set: found "{text}"; allowed: NAME=AMOUNT, such as crane_hours=20')
-        if name in settings:
-            raise ValueError(f'--set: found {name} twice, "{settings[name]}" and "{amount}"; allowed: each name once')
-        settings[name] = amount
-    return settings
-
-
 def _compare(options: argparse.Namespace) -> None:
     from heritagemove.hand_over.figures import FORMATS
 
@@ -329,6 +335,7 @@ def _compare(options: argparse.Namespace) -> None:
 
 
 def _report(options: argparse.Namespace) -> None:
+    from heritagemove.compare.scenario_files import saved_answers
     from heritagemove.hand_over.page import refuse_outputs, site_of, write_files
 
     gc.set_threshold(100_000, 50, 50)  # a report keeps what it makes: looking for what is lost costs a tenth of it
@@ -342,7 +349,9 @@ def _report(options: argparse.Namespace) -> None:
     progress = None
     if sys.stderr.isatty():
         progress = lambda drawn: print(f"\r\x1b[KDrawing {drawn}", end="", file=sys.stderr, flush=True)  # noqa: E731
-    kept = _kept(options.scenarios, comparisons) if options.scenarios else {}
+    kept: dict[str, Comparison] = {}
+    for each in comparisons if options.scenarios else ():
+        kept |= saved_answers(options.scenarios, each.base, each.vehicle, each.samples)
     site = site_of(comparisons, progress)
     written = write_files(comparisons, wanted, options.replace, progress, kept, site, options.annex == "full")
     if progress:
@@ -387,15 +396,6 @@ def _sheets(options: argparse.Namespace) -> None:
 
 def _say_written(file: Path) -> None:
     print(f"Wrote {file} ({file.stat().st_size / 1024:,.0f} KiB).")
-
-
-def _kept(folder: str, comparisons: list[Comparison]) -> dict[str, Comparison]:
-    from heritagemove.compare.scenario_files import saved_answers
-
-    kept: dict[str, Comparison] = {}
-    for comparison in comparisons:
-        kept |= saved_answers(folder, comparison.base, comparison.vehicle, comparison.samples)
-    return kept
 
 
 if __name__ == "__main__":

@@ -19,7 +19,7 @@ class PathStanding:
     number: int
     title: str
     state: str  # one of POSSIBLE, PROVISIONAL, UNKNOWN, IMPOSSIBLE
-    why: str  # what stops it, or what only an answer can tell; blank where nothing does
+    why: tuple[str, ...]  # what stops it, or what only an answer can tell; none where nothing does
 
 
 def standings(paths: Sequence[PathResult]) -> dict[str, PathStanding]:
@@ -30,8 +30,8 @@ def standings(paths: Sequence[PathResult]) -> dict[str, PathStanding]:
             continue
         state = IMPOSSIBLE if result.status == "blocked" else UNKNOWN if result.status == "unknown" else POSSIBLE
         state = PROVISIONAL if state == UNKNOWN and result.provisional and result.provisional[1] > 0 else state
-        untold = [each.what for each in result.waits_for if not each.typical]
-        why = next(iter(result.reasons), "") if state == IMPOSSIBLE else "; ".join(untold) if state == UNKNOWN else ""
+        untold = tuple(each.what for each in result.waits_for if not each.typical)
+        why = result.reasons if state == IMPOSSIBLE else untold if state == UNKNOWN else ()
         found[result.path] = PathStanding(result.number, result.title, state, why)
     return found
 

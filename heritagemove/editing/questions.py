@@ -56,6 +56,26 @@ DAYS = {
 }  # fmt: skip
 #: In which unit a bare number is taken, where a museum thinks in SI.
 _SI = {"lb": "kg", "ft": "m", "in": "mm", "mile": "km", "mph": "km/h", "ft2": "m2", "psf": "kPa", "short_ton": "tonne"}
+#: What stands beside a box; all that a column means stands under the mouse.
+_SHORT = {
+    "name": "name", "kind": "kind", "weight": "weight", "length": "length", "width": "greatest width",
+    "height": "height above the rail", "bearing": "bearings", "journal": "outside journals", "must_run": "must it run again",
+    "insured_value": "agreed value", "truck_centres": "truck centres", "wheel_diameter": "wheel diameter",
+    "lift_spread": "between the lift points", "sharpest_curve": "sharpest curve it takes",
+    "centre_of_gravity_height": "centre of gravity, height", "centre_of_gravity_offset": "centre of gravity, ahead",
+    "axles": "axles behind the front", "loads": "weight on each axle", "trucks": "trucks that come out",
+    "underside": "underside above the rail", "soil": "ground under the crane", "pad_area": "area of one mat",
+    "pad_material": "mats are of", "radius": "crane's centre to hook", "headroom": "hook above lift points",
+    "obstruction": "clear behind the crane", "power_lines_cleared": "power lines cleared",
+    "crane_access": "do cranes get in", "services_located": "buried pipes marked",
+    "track_length": "clear track", "track_class": "track class",
+    "curve": "sharpest curve", "grade": "steepest grade", "gross_limit": "gross limit of a car", "axle_limit": "axle limit",
+    "bridges": "its bridges are", "clear_height": "lowest structure", "clear_half_width": "clear beside the centre line",
+    "wires": "wires across", "lowest_wire": "lowest wire", "wire_voltage": "their highest voltage",
+    "turn_angle": "tightest turn, angle", "turn_outer_radius": "its outer radius", "turn_width": "its clear width",
+    "width_limit": "narrowest gate", "permit_table": "state's axle-group table", "rating": "rated in",
+    "normal": "normal rating", "maximum": "maximum rating", "posted_limit": "weight sign",
+}  # fmt: skip
 _LOADS = 'weights with ; between them, an axle each, or "share": the weight in equal parts, each good to 8 %'
 SHARED = "the unit's weight shared over its axles; one may carry 8 % more or less"
 
@@ -76,6 +96,12 @@ class Question:
     def named(self) -> str:
         """What is asked, and of whom."""
         return f"{self.of}, {self.label}" if self.of else self.label
+
+    @property
+    def short(self) -> str:
+        """What is asked, as it stands beside the box."""
+        group, name = self.key.partition(".")[0], self.key.rpartition(".")[2]
+        return _SHORT.get(name, self.label.split(";")[0]) if group in CELLS else self.label.split(";")[0]
 
     @property
     def group(self) -> str:

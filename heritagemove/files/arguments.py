@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import argparse
+from collections.abc import Sequence
 from typing import Any
 
 
@@ -21,3 +22,16 @@ class _Once(argparse.Action):
             parser.error(f"{self.option_strings[0]}: found twice; allowed: once")
         given.add(self.dest)
         setattr(namespace, self.dest, values)
+
+
+def settings_of(texts: Sequence[str]) -> dict[str, str]:
+    """Return settings given as NAME=AMOUNT, by name; each once."""
+    settings: dict[str, str] = {}
+    for text in texts:
+        name, equals, amount = (part.strip() for part in text.partition("="))
+        if not equals or not amount:
+            raise ValueError(f'--set: found "{text}"; allowed: NAME=AMOUNT, such as crane_hours=20')
+        if name in settings:
+            raise ValueError(f'--set: found {name} twice, "{settings[name]}" and "{amount}"; allowed: each name once')
+        settings[name] = amount
+    return settings

@@ -2,13 +2,22 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
+from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 import numpy as np
 
 from heritagemove.answers.uncertainty_shares import prices_of
-from heritagemove.following.tracking import Forecast
+from heritagemove.compare.comparison import compare_paths
+from heritagemove.editing.writing import csv_text
+from heritagemove.files.saving import save
+from heritagemove.following.tracking import Forecast, follow, followed
+from heritagemove.museum.museum import Museum
+from heritagemove.museum.rows.rates import Rate
+from heritagemove.trials import simulation
+from heritagemove.units.units import PlannerError
 
 if TYPE_CHECKING:
     import pandas as pd
@@ -128,8 +137,60 @@ def suggestions(forecast: Forecast) -> tuple[Suggestion, ...]:
     it, and the new likely value is the mean of the old one and the prices paid. An invoice for several lines has
     no price for one of them, and work given in kind has none at all; neither suggests anything.
     """
-    paid: dict[tuple[Any, ...], list[tuple[float, str]]] = {}
     rates = {row.name: row for row in forecast.plan.museum.rates}
+    found = _paid(forecast)
+    return tuple(_suggestion(row, found[key]) for key, row in rates.items() if key in found)
+
+
+def moves_begun(museum: Museum) -> tuple[Forecast, ...]:
+    """Return the last forecast of each unit of a museum whose move has begun."""
+    samples = simulation.draw(museum)
+    begun = [(row.vehicle, followed(museum, row.vehicle)) for row in museum.vehicles]
+    return tuple(follow(compare_paths(museum, unit, {}, samples), *books)[-1] for unit, books in begun if books)
+
+
+def merged_prices(forecasts: Sequence[Forecast]) -> tuple[Suggestion, ...]:
+    """Return the price ranges that the invoices of several finished moves suggest together, in the order of rates.csv.
+
+    They widen the ranges of the newest of the moves. A price of an older move is brought to that one's price level by
+    the row's index; each names its move, its invoice and its date.
+
+    Parameters
+    ----------
+    forecasts : sequence of Forecast
+        The last of each move, in any order; of museums in one currency.
+
+    Raises
+    ------
+    PlannerError
+        If their museums' currencies differ.
+    """
+    currencies = sorted({forecast.plan.museum.scenario.currency for forecast in forecasts})
+    if len(currencies) > 1:
+        raise PlannerError(f"currency: found {', '.join(currencies)}; allowed: one; nothing here knows a rate of exchange")
+    rates: dict[tuple[Any, ...], Any] = {}
+    paid: dict[tuple[Any, ...], list[tuple[float, str]]] = {}
+    for forecast in sorted(forecasts, key=lambda each: each.on, reverse=True):
+        museum = forecast.plan.museum
+        own = {row.name: row for row in museum.rates}
+        for key, prices in _paid(forecast).items():
+            newest = rates.setdefault(key, own[key])
+            if newest.unit != own[key].unit:
+                continue
+            level = _level(museum, own[key], newest.price_year)
+            paid.setdefault(key, []).extend((price * level, f"{museum.scenario.name}: {named}") for price, named in prices)
+    return tuple(_suggestion(row, paid[key]) for key, row in rates.items())
+
+
+def _level(museum: Any, rate: Any, year: int) -> float:
+    """Return how much dearer a year is than the one that a price is of, by the price's own index."""
+    levels = {row.year: row.value for row in museum.price_indexes if row.price_index == rate.price_index}
+    return levels[year] / levels[rate.price_year] if {year, rate.price_year} <= set(levels) else 1.0
+
+
+def _paid(forecast: Forecast) -> dict[tuple[Any, ...], list[tuple[float, str]]]:
+    """Return what was paid for one unit of a price, with the invoices that say so, by the price's key."""
+    paid: dict[tuple[Any, ...], list[tuple[float, str]]] = {}
     planned = forecast.plan.path(forecast.path)
     costs = {entry.line.line: entry for entry in planned.trials.lines}
     paid_for = [entry for entry in forecast.positions if entry.stands_on == "paid" and entry.invoiced_usd > 0]
@@ -147,7 +208,7 @@ def suggestions(forecast: Forecast) -> tuple[Suggestion, ...]:
         if units > 0:
             named = ", ".join(f"{row.invoice} of {row.invoiced.isoformat()}" for row in bills)
             paid.setdefault(key, []).append((entry.invoiced_usd / units, named))
-    return tuple(_suggestion(row, paid[key]) for key, row in rates.items() if key in paid)
+    return paid
 
 
 def _suggestion(rate: Any, paid: list[tuple[float, str]]) -> Suggestion:
@@ -155,6 +216,37 @@ def _suggestion(rate: Any, paid: list[tuple[float, str]]) -> Suggestion:
     likely = (rate.likely + sum(prices)) / (1 + len(prices))
     source = f"{'; '.join(named for _, named in paid)}; earlier range: {rate.source}"
     return Suggestion(rate, prices, min(rate.low, *prices), likely, max(rate.high, *prices), "measured", source)
+
+
+def write_price_list(place: str | Path, museums: Sequence[Museum]) -> Path:
+    """Write what the moves of museums that have begun were billed as one price list, laid out as rates.csv.
+
+    Raises
+    ------
+    PlannerError
+        If no line with an invoice of its own is settled.
+    """
+    rows = merged_prices([move for museum in museums for move in moves_begun(museum)])
+    if not rows:
+        allowed = "museums of begun moves with actuals.csv"
+        raise PlannerError(f"found no settled line with an invoice of its own; allowed: {allowed}")
+    heading = [name for name in Rate.columns if name != "starter"]
+    cells = map(as_typed, rows)
+    save(place, csv_text([heading, *([row.get(name, "") for name in heading] for row in cells)]))
+    return Path(place)
+
+
+def as_typed(row: Suggestion) -> dict[str, str]:
+    """Return a suggested price as a row of rates.csv holds it."""
+    rate = row.rate
+    cells = {
+        "rate": rate.rate, "equipment": rate.equipment or "", "title": rate.title, "range": rate.range, "unit": rate.unit,
+        "at_weight": "" if rate.at_weight is None else f"{rate.at_weight.m_as('lb'):.0f} lb", "market": rate.market or "",
+        "price_year": str(rate.price_year), "price_index": rate.price_index or "",
+        "least": "" if rate.least is None else f"{rate.least:g}", "least_for": rate.least_for or "", "tax": rate.tax or "",
+        "basis": row.basis, "source": row.source,
+    }  # fmt: skip
+    return cells | {name: f"{getattr(row, name):.2f}" for name in ("low", "likely", "high")}
 
 
 def suggestions_table(rows: tuple[Suggestion, ...]) -> pd.DataFrame:

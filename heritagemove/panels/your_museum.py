@@ -61,11 +61,13 @@ class YourMuseum(widgets.VBox):
         self._own = False  # whether the form itself sets a field just now
         self._memo, self._samples, self._paths = Memo(), None, ()
         self._vehicle = self.museum.vehicles[0].vehicle
-        self.sections = widgets.Accordion(layout=widgets.Layout(width="56%", min_width="24em"))
+        # Both halves scroll by themselves: what an answer opened stays in sight beside the field.
+        half = {"max_height": "560px", "overflow": "auto"}
+        self.sections = widgets.Accordion(layout=widgets.Layout(width="56%", min_width="24em", **half))
         for each in (self.write, self.page, self.undo):
             each.layout.width = "auto"
         buttons = widgets.HBox([self.write, self.page, self.undo], layout=widgets.Layout(flex_flow="row wrap"))
-        beside = widgets.VBox([buttons, self.alert, self.said, self.opened], layout=widgets.Layout(width="43%"))
+        beside = widgets.VBox([buttons, self.alert, self.said, self.opened], layout=widgets.Layout(width="43%", **half))
         both = widgets.HBox([self.sections, beside], layout=widgets.Layout(flex_flow="row wrap", width="100%"))
         super().__init__([self.state, both])
         self._ask()
@@ -240,15 +242,15 @@ class YourMuseum(widgets.VBox):
         told = [f"{count} answer{'' if count == 1 else 's'} so far."]
         told += [f"Understood: {said}."] if said and said != "There is nothing to undo." else [said] if said else []
         if before:
-            told += [f"Path {each.number} is now {each.state}{': ' + each.why if each.why else ''}." for each in
-                     became(before, comparison.paths)[:4]]  # fmt: skip
+            for each in became(before, comparison.paths)[:4]:
+                told.append(f"Path {each.number} is now {each.state}" + "".join(f": {why}" for why in each.why[:1]))
             left = [each.title for each in taken_out(before, comparison.paths)]
             told += [f"No longer here: {'; '.join(left)}."] if left else []
         self.said.value = f'<div role="status">{markup.paragraphs(told)}</div>'
         stand = standings(comparison.paths).values()
-        rows = [(f"{each.number} {each.title}", each.state, each.why or "-") for each in stand]
+        rows = [(f"{each.number} {each.title}", each.state, _in_short(each.why)) for each in stand]
         headings = ("Path", "It is", "Because of, or until known")
-        table = markup.table("Where the paths stand", headings, _short(rows))
+        table = markup.table("Where the paths stand", headings, rows, (36, 20, 44))
         self.opened.value = self._verdict(comparison) + table + self._next(comparison)
 
     def _verdict(self, comparison: Comparison) -> str:
@@ -267,9 +269,11 @@ class YourMuseum(widgets.VBox):
         return markup.table(caption, headings, rows[:_NEXT]) + more
 
 
-def _short(rows: list[tuple[str, ...]]) -> list[tuple[str, ...]]:
-    """Return rows whose last text is cut where a reader has understood that it is much."""
-    return [(*row[:-1], row[-1] if len(row[-1]) <= 90 else row[-1][:87].rsplit(" ", 1)[0] + " ...") for row in rows]
+def _in_short(reasons: tuple[str, ...]) -> str:
+    """Return the first of reasons, and how many more there are."""
+    first = next(iter(reasons), "-")
+    first = first if len(first) <= 70 else first[:67].rsplit(" ", 1)[0] + " ..."
+    return f"{first} (and {len(reasons) - 1} more)" if len(reasons) > 1 else first
 
 
 def _heading(text: str) -> widgets.HTML:
@@ -278,8 +282,7 @@ def _heading(text: str) -> widgets.HTML:
 
 def _field(question: Question) -> widgets.Widget:
     """Return the field of a question; what may be written in it stands in it while it is empty, and under the mouse."""
-    label = question.label.split(";")[0].split(":")[0]
-    label += f" [{question.unit}]" if question.unit else ""
+    label = question.short + (f" [{question.unit}]" if question.unit else "")
     shown = {
         "description": label[:1].upper() + label[1:],
         "tooltip": f"{question.named}: {question.allowed}",

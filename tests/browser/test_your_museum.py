@@ -19,8 +19,8 @@ def entered(page, key, text):
     if not field.is_visible():
         page.get_by_text(re.compile("^" + SECTIONS[key.partition(".")[0]])).first.click()
     if field.evaluate("element => element.tagName") == "SELECT":
-        options = field.locator("option").all_inner_texts()
-        field.select_option(index=[words.replace(" ", "_") for words in options].index(text.replace(" ", "_")))
+        options = [re.sub(r"\s", "_", words) for words in field.locator("option").all_text_contents()]
+        field.select_option(index=options.index(text.replace(" ", "_")))
     else:
         field.fill(text)
         field.press("Enter")
