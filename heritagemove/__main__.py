@@ -52,14 +52,11 @@ def main(arguments: Sequence[str] | None = None) -> int:
     except BrokenPipeError:
         # The reader of a pipe has seen enough; Python must not complain again at exit.
         os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
-    except NotSaved as error:
+    except (NotSaved, ValueError) as error:
         print(error, file=sys.stderr)
         return WRONG_INPUT
     except OSError as error:
         print(_of_system(error), file=sys.stderr)
-        return WRONG_INPUT
-    except ValueError as error:
-        print(error, file=sys.stderr)
         return WRONG_INPUT
     return 0
 
@@ -256,11 +253,11 @@ def _rename(options: argparse.Namespace) -> None:
     from heritagemove.compare.dry_run import stopped_by
     from heritagemove.editing import converting, renaming
 
-    folder, what, old, new = options.folder, options.what, options.old, options.new
+    folder, what, old, new, who = options.folder, options.what, options.old, options.new, options.who
     if what == "currency":
-        files = converting.convert_money(folder, old, new, options.at, options.who, tried=stopped_by)
+        files = converting.convert_money(folder, old, new, options.at, who, tried=stopped_by)
     else:
-        files = renaming.rename(folder, what, old, new, options.who, tried=stopped_by)
+        files = renaming.rename(folder, what, old, new, who, tried=stopped_by)
     print(f"{what} {old} is now {new} in {', '.join(files)}; one line of changes.csv says so.")
 
 
@@ -302,12 +299,11 @@ def _merge(options: argparse.Namespace) -> None:
 def _compared(options: argparse.Namespace, loaded: Museum | None = None) -> list[Comparison]:
     museum: Museum = loaded or load_museum(options.folder)
     museum = estimating.switched(museum, False) if options.no_estimating_error else museum
-    settings = settings_of(options.set)
     if options.seed is not None and not 0 <= options.seed < 2**32:
         raise ValueError(f"--seed: found {options.seed}; allowed: a whole number from 0 to {2**32 - 1}")
     if options.trials is not None and not 100 <= options.trials <= 1_000_000:
         raise ValueError(f"--trials: found {options.trials:,}; allowed: a whole number from 100 to 1,000,000")
-    vehicles = _vehicles(options, museum)
+    vehicles, settings = _vehicles(options, museum), settings_of(options.set)
     read_settings(settings)
     compared, vehicle, memo = [], vehicles[0], Memo()
     try:

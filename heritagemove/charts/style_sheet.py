@@ -32,7 +32,7 @@ INK, GREY, PALE = "#1a1a1a", "#555555", "#d9d9d9"
 
 #: One look whatever the reader's own matplotlib settings are. A name with a dollar sign is not
 #: mathematics, and the same results give the same bytes.
-STYLE = matplotlib.rcParamsDefault | {
+STYLE = {name: value for name, value in matplotlib.rcParamsDefault.items() if not name.startswith("backend")} | {
     "font.family": "DejaVu Sans",
     "font.size": TEXT,
     "text.parse_math": False,
@@ -46,7 +46,6 @@ STYLE = matplotlib.rcParamsDefault | {
     "svg.hashsalt": "heritagemove",
     "svg.fonttype": "path",
 }
-STYLE = {name: value for name, value in STYLE.items() if name not in ("backend", "backend_fallback")}
 
 #: A share as a depth of blue, and a white rim that keeps a text readable on anything.
 BLUES = LinearSegmentedColormap.from_list("chance", ["#ffffff", "#3f7fbf"])

@@ -10,7 +10,7 @@ from heritagemove.charts.at_a_glance import gone_by
 from heritagemove.charts.marks import short_name
 from heritagemove.compare.results import Comparison, PathResult
 from heritagemove.panels import markup
-from heritagemove.panels.glossed import STYLE, glossed
+from heritagemove.panels.glossed import GLOSS_STYLE, glossed
 from heritagemove.units.words import show_chance, show_date, show_rounded
 
 
@@ -73,7 +73,7 @@ def rows(
     name = escape(f"Paths of {comparison.museum.vehicle(comparison.vehicle).name}")
     look = "border-collapse:collapse;color:inherit;font-size:13px;line-height:1.25;width:100%"
     shown = f'<table aria-label="{name}" style="{look}"><thead><tr>{head}</tr></thead><tbody>{body}</tbody></table>'
-    return f'<div role="region" tabindex="0" aria-label="{name}" style="height:{height};overflow:auto">{shown}</div>{STYLE}'
+    return f'<div role="region" tabindex="0" aria-label="{name}" style="height:{height};overflow:auto">{shown}</div>{GLOSS_STYLE}'
 
 
 _CELL = "padding:1px 6px;text-align:left;border-bottom:1px solid #8884;white-space:nowrap"

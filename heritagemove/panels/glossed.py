@@ -7,7 +7,7 @@ from html import escape
 from heritagemove.units.terms import terms_in
 
 #: What is told of a term stands beside it and shows while mouse or keyboard is on it. Fixed, so that no table cuts it off.
-STYLE = """<style>.hm-term { text-decoration: underline dotted; text-underline-offset: 2px; cursor: help; }
+GLOSS_STYLE = """<style>.hm-term { text-decoration: underline dotted; text-underline-offset: 2px; cursor: help; }
 .hm-term > span { display: none; position: fixed; z-index: 9; max-width: 20em; padding: 4px 8px; margin-top: 1.4em;
 white-space: normal; text-align: left; font-size: 13px; font-weight: normal; line-height: 1.3; border-radius: 3px;
 color: #1a1a1a; background: #fffbe6; border: 1px solid #555; }

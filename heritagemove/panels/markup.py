@@ -14,7 +14,7 @@ from heritagemove.answers.budget_steps import budget_steps, table_of_budget
 from heritagemove.answers.path_tables import table_of_paths
 from heritagemove.compare.results import Comparison, PathResult
 from heritagemove.files.spreadsheets import csv_of, rows_as_csv
-from heritagemove.panels.glossed import STYLE, glossed
+from heritagemove.panels.glossed import GLOSS_STYLE, glossed
 from heritagemove.units.described import Described, Heading, Marked, described, said
 from heritagemove.units.words import show_date
 
@@ -96,7 +96,7 @@ def table_of(told: Described) -> Html:
         f'{scroll}<table style="{look};table-layout:{"fixed" if fixed else "auto"}">'
         f'<caption style="text-align:left;color:inherit;font-weight:bold;padding:6px 8px">{name}</caption>'
         f"<colgroup>{columns}</colgroup><thead><tr>{head}</tr></thead><tbody>{body}</tbody></table></div>"
-        + (STYLE if seen else "")
+        + (GLOSS_STYLE if seen else "")
         + (_link_to_save(told.caption, csv_of(told)) if len(told) > 1 else "")
     )
 
