@@ -73,7 +73,8 @@ def rows(
     name = escape(f"Paths of {comparison.museum.vehicle(comparison.vehicle).name}")
     look = "border-collapse:collapse;color:inherit;font-size:13px;line-height:1.25;width:100%"
     shown = f'<table aria-label="{name}" style="{look}"><thead><tr>{head}</tr></thead><tbody>{body}</tbody></table>'
-    return f'<div role="region" tabindex="0" aria-label="{name}" style="height:{height};overflow:auto">{shown}</div>{GLOSS_STYLE}'
+    look = f"height:{height};overflow:auto"
+    return f'<div role="region" tabindex="0" aria-label="{name}" style="{look}">{shown}</div>{GLOSS_STYLE}'
 
 
 _CELL = "padding:1px 6px;text-align:left;border-bottom:1px solid #8884;white-space:nowrap"
