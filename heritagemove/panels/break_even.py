@@ -5,8 +5,9 @@ from __future__ import annotations
 from heritagemove.answers.break_even import DISTANCE, BreakEven, Curves, curves, in_slider_unit, stops
 from heritagemove.charts.break_even import break_even_curves, in_order
 from heritagemove.panels import markup
-from heritagemove.panels.markup import Html, paragraph
+from heritagemove.panels.markup import paragraph
 from heritagemove.panels.state import Desk
+from heritagemove.units.described import Marked
 
 _DISTANCE_SAYS = (
     "The distance is that of the road from site to museum. It makes the longest leg of each path longer or shorter, in the "
@@ -47,11 +48,11 @@ def _content(found: Curves) -> str:
 
 
 def _pair(pair: BreakEven) -> tuple[str, ...]:
-    ends = (f"{pair.first:,.4g}", f"{pair.last:,.4g}") if pair.flips else ("never", "never")
+    ends = (pair.first, pair.last) if pair.flips else ("never", "never")
     close = f"{pair.close[0]:,.4g} to {pair.close[1]:,.4g}" if pair.close else "nowhere"
-    one, other = (f"{markup.marked(curve.number, curve.title)}" for curve in (pair.one, pair.other))
+    paths = tuple(Marked(curve.number, curve.title) for curve in (pair.one, pair.other))
     often = "once" if len(pair.flips) == 1 else f"{len(pair.flips)} times"
-    return Html(f"{one}<br>{other}"), often, *ends, close, pair.in_words()
+    return paths, often, *ends, close, pair.in_words()
 
 
 def _stops(found: Curves) -> str:
@@ -59,5 +60,5 @@ def _stops(found: Curves) -> str:
     moved = any(not stop.everywhere for stop in entries)
     span = f"from {found.amounts[0]:,.4g} to {found.amounts[-1]:,.4g} {found.unit}"
     said = "" if moved else paragraph(f"No amount {span} by itself blocks a path, makes it late, or sets one free.")
-    rows = [(markup.marked(stop.curve.number, stop.curve.title), stop.in_words(found.unit)) for stop in entries]
+    rows = [(Marked(stop.curve.number, stop.curve.title), stop.in_words(found.unit)) for stop in entries]
     return said + (markup.table("What stops a path", ("Path", "Where and why"), rows) if rows else "")

@@ -14,8 +14,9 @@ from heritagemove.charts.criteria import regret_grid, weighted_values
 from heritagemove.compare.results import Comparison
 from heritagemove.panels import markup
 from heritagemove.panels.controls import StatusLine, name_handles
-from heritagemove.panels.markup import Html, paragraph
+from heritagemove.panels.markup import paragraph
 from heritagemove.panels.state import Desk
+from heritagemove.units.described import Marked
 
 _WIDE = widgets.Layout(width="100%")
 _SAYS = (
@@ -128,18 +129,18 @@ def values_table(table: DecisionTable) -> str:
     options = sorted(table.options, key=lambda option: -option.total)
     headings = ["Criterion", *(f"Path {option.number}, {option.path.replace('_', ' ')}" for option in options)]
     rows = [
-        [Html("<b>Worth, 0 to 1</b>"), *(Html(f"<b>{option.total:.3f}</b>") for option in options)],
+        ["Worth, 0 to 1", *(f"{option.total:.3f}" for option in options)],
         ["Worth within the range of the scores", *(f"{option.least:.2f} to {option.most:.2f}" for option in options)],
         *(
             [
                 f"{row.title} [{row.unit}]",
-                *(Html(f"{_number(o.measures[row.criterion])}<br>value {o.values[row.criterion]:.2f}") for o in options),
+                *((_number(o.measures[row.criterion]), f"value {o.values[row.criterion]:.2f}") for o in options),
             ]
             for row in table.criteria
         ),
         ["Dominated by", *(", ".join(f"path {n}" for n in o.dominated_by) or "none" for o in options)],
     ]
-    left_out = [(markup.marked(number, title), reason) for number, title, reason in table.left_out]
+    left_out = [(Marked(number, title), reason) for number, title, reason in table.left_out]
     return markup.table("Value of each path by criterion", headings, rows) + (
         markup.unfold(f"Left out: {len(left_out)} paths", markup.table("Left out", ("Path", "Why"), left_out))
         if left_out
@@ -153,7 +154,7 @@ def regrets_table(table: RegretTable) -> str:
     worst = worst_regrets(table.costs_usd) if table.options else ()
     means = expected_regrets(table.costs_usd, table.shares) if table.options else ()
     rows = [
-        (markup.marked(option.number, option.title), worst[n], means[n], table.hindsight_usd[n])
+        (Marked(option.number, option.title), worst[n], means[n], table.hindsight_usd[n])
         for n, option in enumerate(table.options)
     ]
     headings = (

@@ -23,6 +23,7 @@ from heritagemove.panels.markup import Html
 from heritagemove.panels.state import Desk
 from heritagemove.panels.way import way_on_screen
 from heritagemove.units import units
+from heritagemove.units.described import Marked
 from heritagemove.units.measures import show_measure
 
 _GATE_COLUMNS = ("Gate", "Result", "Kind", "By how much", "Source of the limit", "Who confirms")
@@ -196,10 +197,10 @@ class EngineeringScreen(widgets.VBox):
         rows = [
             (
                 title,
-                Html(" ".join(markup.numbered(museum.path(flip.path).number) for flip in flips)),
+                tuple(Marked(museum.path(flip.path).number) for flip in flips),
                 f"{weight} ({(flips[0].weight - row.weight).m_as(self.unit):+,.0f})",
-                Html(f"{_shown(before)} → {_shown(after)}"),
-                Html(f"<b>{_shown(now[flips[0].path, flips[0].gate])}</b>"),
+                f"{status_of_gate(before)} → {status_of_gate(after)}",
+                status_of_gate(now[flips[0].path, flips[0].gate]),
             )
             for (weight, title, before, after), flips in alike.items()
         ]

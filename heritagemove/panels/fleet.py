@@ -15,7 +15,8 @@ from heritagemove.panels.controls import StatusLine
 from heritagemove.panels.markup import Html, paragraph
 from heritagemove.panels.state import Desk
 from heritagemove.trials.simulation import date_of
-from heritagemove.units.words import show_chance, show_date, without_brackets
+from heritagemove.units.described import Heading, Marked
+from heritagemove.units.words import show_date, without_brackets
 from heritagemove.whole_site.best_set import Plan, best_set, changed_paths
 from heritagemove.whole_site.fleet import Fleet, Option, allocate, in_company, largest_party, parties
 from heritagemove.whole_site.lost_funds import sure_money
@@ -37,17 +38,17 @@ def show_sets(desk: Desk) -> str:
     plans, now = decided.plans, decided.plan
     rows = [
         (
-            Html(f"<b>{plan.points}</b> (the money carries this)") if plan is now else plan.points,
-            f"{plan.expected:.1f}",
-            units_and_paths(plan.options),
-            f"{plan.cost.p50:,.0f}",
-            f"{plan.at_confidence:,.0f}",
+            f"{plan.points} (the money carries this)" if plan is now else plan.points,
+            plan.expected,
+            units_of(plan.options),
+            plan.cost.p50,
+            plan.at_confidence,
             "yes" if plan.proved else "no: the best found in the time allowed",
         )
         for plan in plans
         if plan.options
     ]
-    headings = ("Points saved", "Expected", "Units and their paths", f"Cost P50 [{currency}]",
+    headings = ("Points saved", Heading("Expected", kind="tenths"), "Units and their paths", f"Cost P50 [{currency}]",
                 f"Cost at {fleet.confidence:.0%} [{currency}]", "Proved cheapest")  # fmt: skip
     return (
         markup.large(decided.in_words)
@@ -57,6 +58,11 @@ def show_sets(desk: Desk) -> str:
         + paragraph(_NOTE)
         + markup.picture(drawn.next_money(plans))
     )
+
+
+def units_of(options: Sequence[Option]) -> tuple[Marked, ...] | str:
+    """Return the paths of a set with the names of their units, as a table has them."""
+    return tuple(Marked(o.number, f"{o.name}: {o.way}") for o in options) or "nobody"
 
 
 def units_and_paths(options: Sequence[Option]) -> Html:
@@ -78,7 +84,7 @@ def show_shares(desk: Desk) -> str:
     currency = fleet.museum.scenario.currency
     rows = [
         (
-            Html(f"{escape(share.option.name)}: {markup.marked(share.option.number, '')}"),
+            Marked(share.option.number, share.option.name),
             share.alone.mean,
             share.one_more,
             share.equal,
@@ -86,7 +92,7 @@ def show_shares(desk: Desk) -> str:
         )
         for share in allocate(plan.options)
     ]
-    rows.append((Html("<b>All together</b>"), "", plan.cost.mean, plan.cost.mean, ""))
+    rows.append(("All together", "", plan.cost.mean, plan.cost.mean, ""))
     headings = (
         "Unit",
         f"Alone [{currency}]",
@@ -132,9 +138,9 @@ def show_crane(desk: Desk) -> str:
             f"{len(party.options)}",
             units_and_paths(party.options),
             f"{party.apart:,.0f}",
-            f"{party.together:,.0f}",
-            f"{party.saved:,.0f}",
-            f"{party.call_out:,.0f}",
+            party.together,
+            party.saved,
+            party.call_out,
         )
         for party in found
     ]
@@ -179,9 +185,9 @@ def show_company(desk: Desk, others: Sequence[tuple[str, str]] | None = None) ->
     found = in_company(fleet, vehicle, going)
     rows = [
         (
-            markup.marked(row.option.number, row.option.way),
+            Marked(row.option.number, row.option.way),
             *(usd for usd in (row.alone.p50, row.alone.p80, row.together.p50, row.together.p80)),
-            show_chance(row.option.chance),
+            row.option.chance,
         )
         for row in found
     ]
@@ -191,7 +197,7 @@ def show_company(desk: Desk, others: Sequence[tuple[str, str]] | None = None) ->
         f"Alone P80 [{currency}]",
         f"Added P50 [{currency}]",
         f"Added P80 [{currency}]",
-        "Chance by the deadline",
+        Heading("Chance by the deadline", kind="chance"),
     )
     name = without_brackets(fleet.museum.vehicle(vehicle).name)
     anyway = "; ".join(f"{option.name} by {option.way}" for option in going)
@@ -292,10 +298,10 @@ def _answer(fleet: Fleet, plan: Plan) -> str:
     more = f"at most {plan.most_points} points could be had" if plan.most_points > plan.points else "a cheaper one may exist"
     proof = "proved best" if plan.proved else f"not proved: {more}"
     said = f"{plan.points} points for {plan.at_confidence:,.0f} {currency} at the confidence asked for ({proof})"
-    rows = [(o.name, markup.marked(o.number, o.way), f"{o.points}", show_chance(o.chance)) for o in plan.options]
+    rows = [(o.name, Marked(o.number, o.way), o.points, o.chance) for o in plan.options]
     return (
         f'<p role="status" style="font-size:20px;font-weight:600;margin:8px 0">{escape(said)}</p>'
-        + markup.table("The set", ("Unit", "Path", "Points", "Chance by the deadline"), rows)
+        + markup.table("The set", ("Unit", "Path", "Points", Heading("Chance by the deadline", kind="chance")), rows)
         + _visits(fleet, plan)
     )
 

@@ -3,14 +3,14 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from html import escape
 
 from heritagemove.charts import funding as drawn
 from heritagemove.panels import markup
 from heritagemove.panels.controls import Chooser
-from heritagemove.panels.fleet import NOBODY, units_and_paths
-from heritagemove.panels.markup import Html, paragraph
+from heritagemove.panels.fleet import NOBODY, units_and_paths, units_of
+from heritagemove.panels.markup import paragraph
 from heritagemove.panels.state import Desk
+from heritagemove.units.described import Heading, Marked
 from heritagemove.units.words import show_chance
 from heritagemove.whole_site.best_set import Plan, within
 from heritagemove.whole_site.doing_nothing import doing_nothing
@@ -43,10 +43,10 @@ def _carried(decided: SiteDecision, fund: str) -> str:
     lost = carried(fleet, plans, [fund])
     rows = [
         (
-            f"{row.plan.points}",
-            units_and_paths(row.plan.options),
+            row.plan.points,
+            units_of(row.plan.options),
             row.plan.at_confidence,
-            *(show_chance(chance) for chance in (row.covered, row.lasts, without.lasts)),
+            *(row.covered, row.lasts, without.lasts),
             row.bridge_usd,
         )
         for row, without in zip(found, lost, strict=True)
@@ -55,8 +55,8 @@ def _carried(decided: SiteDecision, fund: str) -> str:
     names = ("as things stand", f"without {title}", f"with {title} for certain")
     by_amount = [(name, usd, _on_paper(plans, usd)) for name, usd in zip(names, sums, strict=True)]
     headings = ("Points", "Units and their paths", f"Cost at {fleet.confidence:.0%} [{currency}]",
-                "Receipts cover it in the end",
-                "Money lasts every month", f"... without {title}",
+                Heading("Receipts cover it in the end", kind="chance"),
+                Heading("Money lasts every month", kind="chance"), Heading(f"... without {title}", kind="chance"),
                 f"Bridge loan at {fleet.confidence:.0%} [{currency}]")  # fmt: skip
     on_paper = ("Funds", f"Sure at {fleet.confidence:.0%} [{currency}]", "What it would save")
     return (
@@ -67,9 +67,9 @@ def _carried(decided: SiteDecision, fund: str) -> str:
     )
 
 
-def _on_paper(plans: Sequence[Plan], usd: float) -> Html:
+def _on_paper(plans: Sequence[Plan], usd: float) -> tuple[Marked | str, ...] | str:
     plan = within(plans, usd)
-    return Html(f"{plan.points} points: {units_and_paths(plan.options)}" if plan else "nobody")
+    return (f"{plan.points} points", *units_of(plan.options)) if plan else "nobody"
 
 
 def show_bank(desk: Desk) -> str:
@@ -81,8 +81,8 @@ def show_bank(desk: Desk) -> str:
     seen = bank_forecast(fleet, plan.options)
     headings = ("Month", f"Payments, mean [{currency}]", f"Receipts, mean [{currency}]", f"Balance P50 [{currency}]",
                 f"Balance P{fleet.confidence * 100:.0f} [{currency}]", f"Balance with loans [{currency}]",
-                "Money first runs out")  # fmt: skip
-    rows = [(row.name, *(usd for usd in row.amounts_usd), show_chance(row.runs_out)) for row in seen.table(fleet.confidence)]
+                Heading("Money first runs out", kind="chance"))  # fmt: skip
+    rows = [(row.name, *(usd for usd in row.amounts_usd), row.runs_out) for row in seen.table(fleet.confidence)]
     bridge = (
         f"Trough before loans (the lowest month of each trial, whenever it falls): {seen.trough(0.5):,.0f} {currency} "
         f"at P50, {seen.trough(fleet.confidence):,.0f} {currency} at "
@@ -108,19 +108,20 @@ def show_lost_funds(desk: Desk) -> str:
         (
             row.fund.title,
             row.fund.amount.m_as("USD"),
-            show_chance(row.fund.probability),
+            row.fund.probability,
             row.usable_usd,
-            show_chance(row.lasts),
-            show_chance(row.lasts_with_others),
+            row.lasts,
+            row.lasts_with_others,
             row.trough_usd,
-            {True: Html("<b>yes</b>"), False: "no", None: "it is not whole even with it"}[row.breaks],
+            {True: "yes", False: "no", None: "it is not whole even with it"}[row.breaks],
             row.fund.restriction,
         )
         for row in found
     ]
-    headings = ("Fund", f"Amount [{currency}]", "Chance", f"Usable by the plan at {fleet.confidence:.0%} [{currency}]",
-                "Money lasts without it", "The same, if all others come", f"Trough then [{currency}]", 
-                "Its loss breaks the plan", "Rule")  # fmt: skip
+    headings = ("Fund", f"Amount [{currency}]", Heading("Chance", kind="chance"),
+                f"Usable by the plan at {fleet.confidence:.0%} [{currency}]",
+                Heading("Money lasts without it", kind="chance"), Heading("The same, if all others come", kind="chance"),
+                f"Trough then [{currency}]", "Its loss breaks the plan", "Rule")  # fmt: skip
     return (
         f"<p>{units_and_paths(plan.options)}</p>"
         + markup.picture(drawn.funds_lost(found, fleet.confidence))
@@ -136,16 +137,16 @@ def show_doing_nothing(desk: Desk) -> str:
     rows = [
         (
             row.name,
-            row.museum_pays.p80 if row.museum_pays else "unknown",
-            f"{row.owner_pays.mean:+,.0f}" if row.owner_pays else "unknown",
+            row.museum_pays and row.museum_pays.p80,
+            row.owner_pays and row.owner_pays.mean,
             f"{row.owner_pays.p10:+,.0f} to {row.owner_pays.p90:+,.0f}" if row.owner_pays else "unknown",
-            "unknown" if row.scrap_value is None else row.scrap_value,
-            Html("<br>".join(f"{escape(name)} {usd:+,.0f}" for name, usd in row.parts.items())),
+            row.scrap_value,
+            tuple(f"{name} {usd:+,.0f}" for name, usd in row.parts.items()),
         )
         for row in found
     ]
     headings = ("Unit", f"Museum pays to decline and record it, P80 [{currency}]",
-                f"Owner pays (+) or earns (−), mean [{currency}]",
+                Heading(f"Owner pays (+) or earns (−), mean [{currency}]", kind="signed"),
                 f"P10 to P90 [{currency}]", f"Scrap value [{currency}]", f"Made of, means [{currency}]")  # fmt: skip
     note = "The owner is spared what he would pay (+) to scrap a unit when the museum takes it: an argument for his "
     note += "contribution."

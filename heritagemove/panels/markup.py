@@ -3,32 +3,32 @@
 from __future__ import annotations
 
 import base64
-import datetime as dt
 import re
 from collections.abc import Iterable, Sequence
-from html import escape, unescape
+from dataclasses import replace
+from html import escape
 from typing import Any
 
 from heritagemove import charts
 from heritagemove.answers.budget_steps import budget_steps, table_of_budget
 from heritagemove.answers.path_tables import table_of_paths
 from heritagemove.compare.results import Comparison, PathResult
-from heritagemove.files.spreadsheets import csv_of, rows_as_csv
+from heritagemove.files.spreadsheets import csv_of
 from heritagemove.panels.glossed import GLOSS_STYLE, glossed
 from heritagemove.units.described import Described, Heading, Marked, described, said
 from heritagemove.units.words import show_date
 
 #: A cell of so few characters, such as a date, keeps to one line.
 _SHORT = 14
-#: A table of more columns than this may be wider than the page.
-_MANY = 7
+#: A table of more columns than this may be wider than the page; with widths of its own it is at least so wide [pixel].
+_MANY, _WIDEST, _LEAST = 7, 9, 1180
 _CELL = "padding:4px 6px;text-align:left;vertical-align:top;border-bottom:1px solid #8886;white-space:normal"
 #: Pixels an inch of a chart is shown with.
 _DPI = 100
 
 
 class Html(str):
-    """Markup made here: a table shows it as it is, and every other text escaped."""
+    """Markup made here, out of texts that were escaped."""
 
 
 def picture(chart: charts.Chart, grows: bool = False) -> str:
@@ -46,35 +46,21 @@ def picture(chart: charts.Chart, grows: bool = False) -> str:
     return f'<img alt="{escape(chart.alt)}" {size} src="data:image/svg+xml;base64,{data}">'
 
 
-def table(caption: str, headings: Sequence[str], rows: Iterable[Sequence[Any]], shares: Sequence[int] = ()) -> Html:
-    """Return a table. A cell is a text, a number shown whole, a date, markup, or None for what is unknown.
+def table(
+    caption: str, headings: Sequence[Heading | str], rows: Iterable[Sequence[Any]], shares: Sequence[int] = ()
+) -> Html:
+    """Return a table of rows of plain values, each taken from its place.
 
     Parameters
     ----------
-    rows : iterable of sequence of str
-        The first cell of a row heads it.
     shares : sequence of int, optional
         Widths of the columns [percent]; the browser's choice when left out.
     """
-    rows = [tuple(map(_shown, row)) for row in rows]
-    head = "".join(f'<th scope="col" style="{_CELL}">{escape(text)}</th>' for text in headings)
-    columns = "".join(f'<col style="width:{share}%">' for share in shares)
-    body = "".join(
-        f'<tr><th scope="row" style="{_cell(first, shares)};font-weight:normal">{first}</th>'
-        + "".join(f'<td style="{_cell(entry, shares)}">{entry}</td>' for entry in rest)
-        + "</tr>"
-        for first, *rest in rows
-    )
-    look = "border-collapse:collapse;color:inherit;font-size:14px;line-height:1.35;width:100%"
-    wide = len(headings) > _MANY and not shares
-    # A wide table scrolls by itself, by keyboard too, and not the notebook with it.
-    scroll = f'<div style="overflow-x:auto" role="region" tabindex="0" aria-label="{escape(caption)}">' if wide else "<div>"
-    return Html(
-        f'{scroll}<table style="{look};table-layout:{"fixed" if shares else "auto"}">'
-        f'<caption style="text-align:left;color:inherit;font-weight:bold;padding:6px 8px">{escape(caption)}</caption>'
-        f"<colgroup>{columns}</colgroup><thead><tr>{head}</tr></thead><tbody>{body}</tbody></table></div>"
-        + (_as_csv(caption, headings, rows) if len(rows) > 1 else "")
-    )
+    told = described(caption, headings, rows)
+    if shares:
+        wide = (replace(each, width=share) for each, share in zip(told.headings, shares, strict=True))
+        told = replace(told, headings=tuple(wide))
+    return table_of(told)
 
 
 def table_of(told: Described) -> Html:
@@ -88,12 +74,13 @@ def table_of(told: Described) -> Html:
     )
     body = "".join(f"<tr>{_row(told.headings, row, fixed)}</tr>" for row in told.rows)
     look = "border-collapse:collapse;color:inherit;font-size:14px;line-height:1.35;width:100%"
-    wide = len(told.headings) > _MANY and not fixed
+    wide = len(told.headings) > (_MANY if not fixed else _WIDEST)
+    least = f";min-width:{_LEAST}px" if wide and fixed else ""
     name = escape(told.caption)
     # A wide table scrolls by itself, by keyboard too, and not the notebook with it.
     scroll = f'<div style="overflow-x:auto" role="region" tabindex="0" aria-label="{name}">' if wide else "<div>"
     return Html(
-        f'{scroll}<table style="{look};table-layout:{"fixed" if fixed else "auto"}">'
+        f'{scroll}<table style="{look}{least};table-layout:{"fixed" if fixed else "auto"}">'
         f'<caption style="text-align:left;color:inherit;font-weight:bold;padding:6px 8px">{name}</caption>'
         f"<colgroup>{columns}</colgroup><thead><tr>{head}</tr></thead><tbody>{body}</tbody></table></div>"
         + (GLOSS_STYLE if seen else "")
@@ -120,6 +107,8 @@ def _right(heading: Heading) -> str:
 
 def _drawn(heading: Heading, value: Any) -> str:
     """Return what a screen shows of a value: its words, with mark, bar, lines or weight where its column has them."""
+    if isinstance(value, Html):
+        raise TypeError(f"{heading.text}: a cell holds a plain value, which a file can hold too, and no markup")
     words = escape(said(value, heading.kind))
     if isinstance(value, Marked):
         return marked(*value) if value.title else numbered(value.number)
@@ -141,22 +130,6 @@ def _drawn(heading: Heading, value: Any) -> str:
 _BAR = 80
 
 
-def _shown(value: Any) -> Html:
-    """Return what a table shows of a value."""
-    if isinstance(value, Html):
-        return value
-    if value is None:
-        return Html("unknown")
-    if isinstance(value, int | float):
-        return Html(f"{value:,.0f}")
-    return Html(show_date(value) if isinstance(value, dt.date) else escape(value))
-
-
-def _as_csv(caption: str, headings: Sequence[str], rows: Sequence[Sequence[str]]) -> str:
-    """Return a link that saves a table for a spreadsheet: what it shows, as text no spreadsheet runs."""
-    return _link_to_save(caption, rows_as_csv(headings, [[_plain(entry) for entry in row] for row in rows]))
-
-
 def _link_to_save(caption: str, text: str) -> str:
     """Return a link that saves a table's CSV for a spreadsheet."""
     name = re.sub(r"[^a-z0-9]+", "_", caption.lower()).strip("_")[:60] or "table"
@@ -167,25 +140,6 @@ def _link_to_save(caption: str, text: str) -> str:
         f'<a class="hm-save" style="{look}" download="{name}.csv" aria-label="{label}" '
         f'href="data:text/csv;charset=utf-8;base64,{data}">Save as CSV</a>'
     )
-
-
-#: A number as the screens write it; 007 is none.
-_NUMBER = re.compile(r"[+\N{MINUS SIGN}-]?([1-9]\d{0,2}(,\d{3})+|0|[1-9]\d*)(\.\d+)?")
-
-
-def _plain(entry: str) -> str | float:
-    """Return what a cell shows: a number where it is one, else text with its lines set apart."""
-    text = re.sub(r"<br\s*/?>|</p>|</li>|</summary>", "; ", re.sub(r"<svg.*?</svg>", "", entry, flags=re.DOTALL))
-    text = " ".join(unescape(re.sub(r"<[^>]*>", " ", text)).split()).strip("; ")
-    number = text.replace(",", "").replace("\N{MINUS SIGN}", "-")
-    if not _NUMBER.fullmatch(text):
-        return text
-    return float(number) if "." in number else int(number)
-
-
-def _cell(entry: str, shares: Sequence[int]) -> str:
-    """Return the look of a cell; a short one breaks only where the widths of the columns are given."""
-    return _CELL if shares or len(entry) > _SHORT else _CELL.replace("white-space:normal", "white-space:nowrap")
 
 
 def numbered(number: int) -> Html:

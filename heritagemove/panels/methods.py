@@ -15,8 +15,8 @@ from types import ModuleType
 from typing import Any
 
 from heritagemove.panels import markup
-from heritagemove.panels.markup import Html
 from heritagemove.panels.state import Desk
+from heritagemove.units.described import Heading
 from heritagemove.units.terms import table_of_terms
 
 _PACKAGE = Path(__file__).resolve().parents[1]
@@ -62,15 +62,15 @@ def show_methods(desk: Desk) -> str:
 
 def _table(subject: str, found: list[Method]) -> str:
     rows = [(method.name.replace("_", " "), method.says, method.source, _checked(method)) for method in found]
-    return markup.table(subject, ("Method", "What it says", "Source", "Worked example"), rows, (16, 30, 30, 24))
+    headings = ("Method", "What it says", "Source", Heading("Worked example", kind="unfold"))
+    return markup.table(subject, headings, rows, (16, 30, 30, 24))
 
 
-def _checked(method: Method) -> Html | str:
+def _checked(method: Method) -> tuple[str, ...] | str:
     if not method.tried:
         return "none"
     sign = "✕ does not hold" if method.failed else "✓ holds"
-    look = "white-space:pre-wrap;font-size:12px;margin:4px 0;color:inherit"
-    return markup.unfold(sign, f'<pre style="{look}">{escape(method.example)}</pre>')
+    return (sign, *method.example.splitlines())
 
 
 def _functions() -> Iterator[tuple[ModuleType, str, Any]]:

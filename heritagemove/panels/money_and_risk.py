@@ -25,8 +25,8 @@ from heritagemove.panels.markup import paragraph
 from heritagemove.panels.state import Desk
 from heritagemove.trials import simulation
 from heritagemove.trials.simulation import date_of
+from heritagemove.units.described import Heading, Marked
 from heritagemove.units.units import PlannerError
-from heritagemove.units.words import show_chance, show_date
 
 _WIDE = widgets.Layout(width="100%")
 #: What a screen shows of the table of costs; a workbook holds all of it.
@@ -109,14 +109,14 @@ def _contingency(comparison: Comparison, path: str) -> str:
         return paragraph("The cost of this path is unknown, so there is nothing to add a contingency to.")
     found = contingency_curve(comparison, path, _CONFIDENCES)
     rows = [
-        (f"{row.confidence:.0%}", f"{row.budget_usd:,.0f}", f"{row.over_point_usd:+,.0f}", f"{row.over_p50_usd:+,.0f}")
+        (row.confidence, row.budget_usd, row.over_point_usd, row.over_p50_usd)
         for row in found.itertuples()
     ]
     headings = (
-        "Confidence",
-        f"Budget [{currency}]",
-        f"Above the sum of likely values [{currency}]",
-        f"Above P50 [{currency}]",
+        Heading("Confidence", kind="chance"),
+        Heading("Budget", kind="whole", unit=currency),
+        Heading("Above the sum of likely values", kind="signed", unit=currency),
+        Heading("Above P50", kind="signed", unit=currency),
     )
     table = markup.table("Contingency by confidence, if nothing is refused", headings, rows)
     said = (outside_view(comparison, path), worth_in_words(comparison, path), comparison.spread_in_words)
@@ -134,11 +134,11 @@ def _joint(comparison: Comparison, path: str) -> str:
     found = [(word, joint_confidence(comparison, path, refusals)) for word, refusals in counted if played or not refusals]
     headings = (
         "Counting",
-        f"Budget that holds [{currency}]",
-        "Date that holds",
-        "Both hold",
-        "In time",
-        "In time and within budget",
+        Heading("Budget that holds", kind="whole", unit=currency),
+        Heading("Date that holds", kind="date"),
+        Heading("Both hold", kind="chance"),
+        Heading("In time", kind="chance"),
+        Heading("In time and within budget", kind="chance"),
     )
     level = f"{found[0][1].confidence:.0%}"
     return (
@@ -151,11 +151,10 @@ def _joint(comparison: Comparison, path: str) -> str:
     )
 
 
-def _joint_row(comparison: Comparison, word: str, found: JointConfidence) -> tuple[str, ...]:
-    date = "none" if found.day is None else show_date(date_of(comparison.museum, found.day))
-    both = "none" if found.chance is None else show_chance(found.chance)
-    chances = (show_chance(chance) for chance in (found.in_time, found.both))
-    return word, f"{found.budget_usd:,.0f}", date, both, *chances
+def _joint_row(comparison: Comparison, word: str, found: JointConfidence) -> tuple[Any, ...]:
+    date = "none" if found.day is None else date_of(comparison.museum, found.day)
+    both = "none" if found.chance is None else found.chance
+    return word, found.budget_usd, date, both, found.in_time, found.both
 
 
 def _correlation(comparison: Comparison) -> str:
@@ -169,16 +168,17 @@ def _correlation(comparison: Comparison) -> str:
     found = [with_and_without(comparison, path, alone) for path in wanted]
     rows = [
         (
-            markup.marked(entry.together.number, entry.together.title),
+            Marked(entry.together.number, entry.together.title),
             entry.together.cost.p80,
             entry.alone.cost.p80,
-            f"{entry.missed_usd:+,.0f}",
+            entry.missed_usd,
             f"{entry.merge_days[0]:+.1f}, {entry.merge_days[1]:+.1f}",
         )
         for entry in found
     ]
     headings = ("Path", f"P80 with correlation [{currency}]", f"P80 without [{currency}]",
-                f"Understated without it [{currency}]", "Merge effect on the mean date: with, without [days]")  # fmt: skip
+                Heading("Understated without it", kind="signed", unit=currency),
+                "Merge effect on the mean date: with, without [days]")  # fmt: skip
     settings = comparison.museum.scenario.correlation
     return (
         markup.picture(charts.correlation_pairs(found))

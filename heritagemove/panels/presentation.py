@@ -22,10 +22,10 @@ from heritagemove.panels import markup
 from heritagemove.panels.controls import COMPUTING, StatusLine
 from heritagemove.panels.criteria import CriteriaScreen
 from heritagemove.panels.frame import ON_THE_MOVE
-from heritagemove.panels.markup import Html
 from heritagemove.panels.state import Desk
 from heritagemove.panels.what_ifs import WhatIf, crane_idle, deadline_moved, heavier
 from heritagemove.trials import simulation
+from heritagemove.units.described import Heading, Marked
 from heritagemove.whole_site.fleet import fleet_of
 from heritagemove.whole_site.funding import bank_forecast
 
@@ -193,9 +193,10 @@ class Weights(widgets.VBox):
 
     def _show(self, _: Any = None) -> None:
         options = sorted(self.screen.table.options, key=lambda option: -option.total)
-        rows = [(markup.marked(o.number, o.path.replace("_", " ")), Html(f"<b>{o.total:.2f}</b>")) for o in options]
+        rows = [(Marked(o.number, o.path.replace("_", " ")), o.total) for o in options]
         said = f'<div role="status">{markup.large(_worth(self.screen))}</div>'
-        self.worth.value = said + markup.table("Worth of each path, 0 to 1", ("Path", "Worth"), rows)
+        headings = ("Path", Heading("Worth", kind="hundredths"))
+        self.worth.value = said + markup.table("Worth of each path, 0 to 1", headings, rows)
 
 
 def _worth(screen: CriteriaScreen) -> str:

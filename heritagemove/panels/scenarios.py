@@ -18,6 +18,7 @@ from heritagemove.panels import markup
 from heritagemove.panels.controls import StatusLine, button
 from heritagemove.panels.state import Desk
 from heritagemove.trials import simulation
+from heritagemove.units.described import Marked
 from heritagemove.units.words import show_chance, show_rounded
 
 _WIDE = widgets.Layout(width="100%")
@@ -226,8 +227,8 @@ def _answered(state: Desk, inputs: Inputs) -> Comparison:
     return answer(museum, inputs, simulation.draw(museum, previous=state.samples))
 
 
-def _path(comparison: Comparison, path: str | None) -> str:
-    return "none" if path is None else f"{comparison.path(path).number}  {comparison.path(path).title}"
+def _path(comparison: Comparison, path: str | None) -> Marked | str:
+    return "none" if path is None else Marked(comparison.path(path).number, comparison.path(path).title)
 
 
 def _cost(comparison: Comparison) -> str:

@@ -9,6 +9,7 @@ from pint import Quantity
 from heritagemove.panels import markup
 from heritagemove.panels.state import Desk
 from heritagemove.units import units
+from heritagemove.units.described import Marked
 from heritagemove.units.measures import System, show_measure
 
 #: What a planner asks first of a unit; the other columns of vehicles.csv are there to unfold.
@@ -52,7 +53,7 @@ def show_paths(desk: Desk) -> str:
     museum = desk.base
     rows = [
         (
-            markup.marked(row.number, row.title),
+            Marked(row.number, row.title),
             row.summary,
             row.best_for,
             row.end_state,

@@ -5,6 +5,7 @@ from __future__ import annotations
 from heritagemove.museum.museum import Museum
 from heritagemove.panels import markup
 from heritagemove.panels.state import Desk
+from heritagemove.units.described import Marked
 from heritagemove.units.measures import show_measure
 from heritagemove.units.words import show_date
 
@@ -45,6 +46,6 @@ def _units(museum: Museum) -> str:
 
 def _paths(museum: Museum) -> str:
     ordered = sorted(museum.paths, key=lambda row: row.number)
-    rows = [(markup.marked(row.number, row.title), row.best_for, "yes" if row.saves else "no") for row in ordered]
+    rows = [(Marked(row.number, row.title), row.best_for, "yes" if row.saves else "no") for row in ordered]
     table = markup.table("Paths", ("Path", "Best for", "Saves the unit"), rows)
     return markup.unfold(f"{len(rows)} relocation paths", table)

@@ -18,10 +18,10 @@ from heritagemove.following.papers import covered_twice, papers, papers_table, u
 from heritagemove.following.tracking import Forecast, compare_now, contingency_left, fan_table, trigger, value_earned
 from heritagemove.hand_over import calendar_file, workbook
 from heritagemove.panels import markup
-from heritagemove.panels.markup import Html, paragraph
+from heritagemove.panels.markup import paragraph
 from heritagemove.panels.state import Desk
-from heritagemove.units.described import Described
-from heritagemove.units.words import show_chance, show_date
+from heritagemove.units.described import Described, Heading, Marked
+from heritagemove.units.words import show_date
 
 _SAID = "font-size:18px;line-height:1.4;font-weight:600"
 
@@ -109,15 +109,16 @@ def _progress(forecasts: Sequence[Forecast]) -> str:
     now = compare_now(last)
     rows = [
         (
-            Html(markup.marked(result.number, result.title) + (" <b>(followed)</b>" if result.path == last.path else "")),
+            Marked(result.number, result.title + (" (followed)" if result.path == last.path else "")),
             STATUS_WORDS[result.status],
-            ", ".join(markup.when_gone(result)),
-            show_chance(result.chance_by_deadline) if result.off_site else "none",
-            show_chance(result.chance_with_fallback) if result.branch else "none",
+            markup.when_gone(result),
+            result.chance_by_deadline if result.off_site else "none",
+            result.chance_with_fallback if result.branch else "none",
         )
         for result in now.paths
     ]
-    headings = ("Path", "Status", "Off site, arrives at P80", "Chance by the deadline", "With fallback")
+    headings = ("Path", "Status", "Off site, arrives at P80", Heading("Chance by the deadline", kind="chance"),
+                Heading("With fallback", kind="chance"))
     return (
         markup.picture(drawn.chance_over_time(forecasts))
         + f'<p role="status" style="{_SAID}">{escape(trigger(last).in_words(last.plan))}</p>'
@@ -182,8 +183,8 @@ def _close_out(forecasts: Sequence[Forecast]) -> str:
 def show_changes(desk: Desk) -> str:
     """Show who changed which value, when and why."""
     rows = [
-        (row.changed.isoformat(), *map(escape, (row.who, f"{row.table} row {row.row}, {row.column or 'the whole row'}",
-                                                row.was or "blank", row.now or "blank", row.why)))
+        (row.changed.isoformat(), row.who, f"{row.table} row {row.row}, {row.column or 'the whole row'}",
+         row.was or "blank", row.now or "blank", row.why)
         for row in desk.base.changes
     ]  # fmt: skip
     return markup.table("Changes", ("When", "Who", "Where", "From", "To", "Why"), rows)
@@ -246,15 +247,6 @@ def _file(name: str) -> str:
 def _table(caption: str, frame: pd.DataFrame) -> str:
     if not len(frame):
         return paragraph(f"{caption}: none.")
-    shares = [column for column in frame.columns if "share" in column or "chance" in column]
-    rows = [
-        [_cell(value, column in shares) for column, value in zip(frame.columns, row, strict=True)]
-        for row in frame.itertuples(index=False)
-    ]
-    return markup.table(caption, list(frame.columns), rows)
-
-
-def _cell(value: Any, share: bool) -> Any:
-    if value is None or value != value:
-        return "–"
-    return show_chance(value) if share and isinstance(value, int | float) else value
+    headings = [Heading(name, kind="chance" if "share" in name or "chance" in name else "text") for name in frame.columns]
+    rows = [["–" if value is None or value != value else value for value in row] for row in frame.itertuples(index=False)]
+    return markup.table(caption, headings, rows)

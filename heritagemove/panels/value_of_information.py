@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from html import escape
+from typing import Any
 
 from heritagemove.answers.judged import NEEDED
 from heritagemove.answers.mitigation import Mitigation, mitigations, unpriced
@@ -10,8 +11,9 @@ from heritagemove.answers.value_of_information import ValueOfInformation, Weight
 from heritagemove.charts.value_of_information import inquiry_worth, mitigation_worth
 from heritagemove.compare.results import Comparison, PathResult
 from heritagemove.panels import markup
-from heritagemove.panels.markup import Html, paragraph
+from heritagemove.panels.markup import paragraph
 from heritagemove.panels.state import Desk
+from heritagemove.units.described import Heading, Marked
 from heritagemove.units.measures import show_measure
 from heritagemove.units.units import Quantity
 from heritagemove.units.words import show_chance, show_rounded
@@ -48,7 +50,7 @@ def _mitigations(comparison: Comparison, path: str | None) -> str:
         return paragraph("No path can be chosen, so there is nothing to mitigate.")
     found, open_rows = mitigations(comparison, path), unpriced(comparison, path)
     headings = ("What is done", "Against", f"Price [{currency}]", f"Saves [{currency}]", f"Net [{currency}]",
-                f"Change in P80 cost [{currency}]",
+                Heading("Change in P80 cost", kind="signed", unit=currency),
                 "Days gained", "Change in chance [points]", "Verdict")  # fmt: skip
     rest = "; ".join(f"{row.mitigation} (risks.csv row {row.row_number})" for row in open_rows)
     return (
@@ -58,14 +60,14 @@ def _mitigations(comparison: Comparison, path: str | None) -> str:
     )
 
 
-def _mitigation(entry: Mitigation) -> tuple[str, ...]:
+def _mitigation(entry: Mitigation) -> tuple[Any, ...]:
     return (
-        Html(escape(entry.action) + (" <b>(bought)</b>" if entry.bought else "")),
+        entry.action + (" (bought)" if entry.bought else ""),
         entry.title,
         entry.cost_usd,
         entry.saves_usd,
         f"{entry.net_usd:+,.0f} ± {entry.error_usd:,.0f}",
-        f"{entry.p80_usd:+,.0f}",
+        entry.p80_usd,
         f"{_rounded(entry.days):+.1f}",
         f"{_rounded(entry.chance_points):+.1f}",
         entry.verdict,
@@ -93,15 +95,15 @@ def _inquiries(comparison: Comparison) -> str:
     )
 
 
-def _inquiry(entry: ValueOfInformation) -> tuple[str, ...]:
-    plans = "<br>".join(
-        f"{escape(state)} ({escape(show_chance(share))}): path {path.number}"
+def _inquiry(entry: ValueOfInformation) -> tuple[Any, ...]:
+    plans = tuple(
+        f"{state} ({show_chance(share)}): path {path.number}"
         for state, share, path in zip(entry.states, entry.shares, entry.then, strict=True)
     )
     return (
         entry.inquiry.title,
         entry.subject,
-        Html(f"not knowing: path {entry.now.number}<br>{plans}"),
+        (f"not knowing: path {entry.now.number}", *plans),
         entry.cost_usd,
         f"{entry.inquiry.days:g}",
         entry.worth_usd,
@@ -123,14 +125,14 @@ def _weight(found: WeightDecision) -> str:
     return show_measure(Quantity(found.weight_lb, "lb"), found.comparison.museum.scenario.units)
 
 
-def _choice(comparison: Comparison) -> str:
+def _choice(comparison: Comparison) -> tuple[Marked | str, ...] | str:
     currency = comparison.museum.scenario.currency
     if comparison.choice is None:
         return comparison.decision.in_short
     best, told = comparison.path(comparison.choice), comparison.decision
     cost, chance = show_rounded(told.budget.at_confidence), show_chance(told.chance_if_decided_then)
-    return Html(f"{markup.marked(best.number, best.title)}: set aside {cost} {currency}, {escape(chance)} in time, all in")
+    return Marked(best.number, best.title), f"set aside {cost} {currency}, {chance} in time, all in"
 
 
-def _paths(results: tuple[PathResult, ...]) -> str:
-    return Html(", ".join(markup.marked(r.number, r.title) for r in results) or "none")
+def _paths(results: tuple[PathResult, ...]) -> tuple[Marked, ...]:
+    return tuple(Marked(r.number, r.title) for r in results)

@@ -23,6 +23,7 @@ from heritagemove.panels import markup
 from heritagemove.panels.controls import StatusLine, button, name_handles
 from heritagemove.panels.state import Desk
 from heritagemove.trials import simulation
+from heritagemove.units.described import Heading, Marked
 from heritagemove.units.words import show_chance, show_date, show_rounded
 from heritagemove.whole_site.doing_nothing import doing_nothing
 
@@ -89,9 +90,9 @@ def crane_idle(state: Desk) -> WhatIfQuestion:
         moves = [(row, what_if(comparison, row.path, "crane_hours", hours, state.memo)) for row in lifted]
         rows = [
             (
-                markup.marked(row.number, _short(row)),
+                Marked(row.number, _short(row)),
                 _p80(row),
-                "unknown" if move.cost_usd is None else f"{move.cost_usd:+,.0f}",
+                move.cost_usd,
                 f"{move.days:+.0f} days" if move.days else "stays",
             )
             for row, move in moves
@@ -106,7 +107,7 @@ def crane_idle(state: Desk) -> WhatIfQuestion:
             said.insert(0, f"Path {best.number}, the choice, hires no crane: idle hours cost it nothing.")
         return tuple(said), rows
 
-    headings = ("Path", f"P80 cost now [{currency}]", f"Idle hours add [{currency}]", "P80 date")
+    headings = ("Path", f"P80 cost now [{currency}]", Heading("Idle hours add", kind="signed", unit=currency), "P80 date")
     return WhatIfQuestion("Crane stands idle", "hour", 0, 48, 1, 6, answer, headings)
 
 
@@ -230,18 +231,18 @@ def _scrapped(before: Comparison, after: Comparison) -> tuple[str, ...]:
     return (f"Scrapping, to the owner: {said[0]} at P50 now, {said[1]} then.",)
 
 
-def _rows(before: Comparison, after: Comparison, *cells: Callable[[PathResult], str]) -> list[tuple[str, ...]]:
+def _rows(before: Comparison, after: Comparison, *cells: Callable[[PathResult], Any]) -> list[tuple[Any, ...]]:
     """Return one row per path that is open in one of the two: each cell as it is now, and as it would be then."""
     pairs = [(row, after.path(row.path)) for row in before.paths if row.saves]
     return [
-        (markup.marked(pair[0].number, _short(pair[0])), *(cell(result) for cell in cells for result in pair))
+        (Marked(pair[0].number, _short(pair[0])), *(cell(result) for cell in cells for result in pair))
         for pair in pairs
         if any(result.status in ("clear", "caution") for result in pair)
     ]
 
 
-def _p80(result: PathResult) -> str:
-    return f"{result.cost.p80:,.0f}" if result.cost else "unknown"
+def _p80(result: PathResult) -> float | None:
+    return result.cost and result.cost.p80
 
 
 def _p80_dates(result: PathResult) -> str:

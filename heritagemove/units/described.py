@@ -38,8 +38,9 @@ class Heading:
     """One column of a table."""
 
     text: str
-    # what it takes of a row: a text, number, date, truth, path, None where unknown, or a tuple of them
-    value: Callable[[Any], Any]
+    # what it takes of a row: a text, number, date, truth, path, None where unknown, or a tuple of them; None for what
+    # stands at its place, where rows are tuples already
+    value: Callable[[Any], Any] | None = None
     kind: str = "text"  # of _NUMBERS or _OTHERS; a share is drawn as a bar where there is room
     unit: str = ""
     width: int = 0  # [percent] of the table; the browser's choice where it is 0
@@ -94,8 +95,13 @@ class Described:
         }
 
 
-def described(caption: str, headings: Sequence[Heading], rows: Iterable[Any]) -> Described:
+def described(caption: str, headings: Sequence[Heading | str], rows: Iterable[Any]) -> Described:
     """Return a table with what each column takes of each row.
+
+    Parameters
+    ----------
+    headings : sequence of Heading or str
+        A text alone stands for a column of texts or of whole numbers, taken from its place in the row.
 
     Examples
     --------
@@ -104,8 +110,12 @@ def described(caption: str, headings: Sequence[Heading], rows: Iterable[Any]) ->
     >>> table.titles(), table.cells()
     (['Line', 'Cost [USD]'], [['Crane', '226,000'], ['Permit', 'unknown']])
     """
-    headings = tuple(headings)
-    return Described(caption, headings, tuple(tuple(_told(heading.value(row)) for heading in headings) for row in rows))
+    headings = tuple(Heading(each) if isinstance(each, str) else each for each in headings)
+
+    def cells(row: Any) -> tuple[Any, ...]:
+        return tuple(_told(each.value(row) if each.value else row[place]) for place, each in enumerate(headings))
+
+    return Described(caption, headings, tuple(map(cells, rows)))
 
 
 def facts(caption: str, pairs: Iterable[tuple[str, Any]], headings: tuple[str, str] = ("What", "Value")) -> Described:
@@ -116,8 +126,7 @@ def facts(caption: str, pairs: Iterable[tuple[str, Any]], headings: tuple[str, s
     >>> facts("The unit", [("Length", "40 ft"), ("Boxes", 8)]).cells()
     [['Length', '40 ft'], ['Boxes', '8']]
     """
-    name, value = headings
-    return described(caption, (Heading(name, lambda pair: pair[0]), Heading(value, lambda pair: pair[1])), pairs)
+    return described(caption, headings, pairs)
 
 
 def said(value: Any, kind: str = "text") -> str:

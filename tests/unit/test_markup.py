@@ -2,14 +2,18 @@
 
 import base64
 import csv
+import datetime as dt
 import io
 import json
 import re
 from pathlib import Path
 
+import pytest
+
 from heritagemove.compare.comparison import compare_paths
 from heritagemove.panels import markup
 from heritagemove.trials.simulation import draw
+from heritagemove.units.described import Heading, Marked
 
 PAYLOADS = json.loads((Path(__file__).parents[1] / "payloads.json").read_text(encoding="utf-8"))
 
@@ -21,17 +25,13 @@ def _saved(html):
 
 
 def test_numbers_are_numbers_and_words_are_words():
-    rows = [
-        (markup.marked(3, "Convert & roll"), 121320.4, markup.Html("a<br>b")),
-        ("x", "−1.5", "007"),
-        ("y", "1,2,3", "50%"),
-    ]
-    lines = _saved(markup.table("Paths of <x>", ("Path", "Cost [USD]", "Why"), rows))
+    rows = [(Marked(3, "Convert & roll"), 121320.4, ("a", "b")), ("x", -1.5, "007"), ("y", None, "50%")]
+    lines = _saved(markup.table("Paths of <x>", ("Path", Heading("Cost", kind="tenths", unit="USD"), "Why"), rows))
     assert lines == [
         ["Path", "Cost [USD]", "Why"],
-        ["3 Convert & roll", "121320", "a; b"],
+        ["3 Convert & roll", "121320.4", "a; b"],
         ["x", "-1.5", "007"],
-        ["y", "1,2,3", "50%"],
+        ["y", "unknown", "50%"],
     ]
 
 
@@ -56,5 +56,10 @@ def test_every_row_of_the_table_of_paths_is_saved(museum):
 
 
 def test_a_table_escapes_every_text_and_shows_numbers_dates_and_unknowns_alike():
-    html = markup.table("t", ("a", "b", "c", "d"), [("<i>", markup.Html("<b>x</b>"), 1234.6, None), ("", "", 0, "")])
-    assert "&lt;i&gt;" in html and "<b>x</b>" in html and ">1,235<" in html and ">unknown<" in html
+    html = markup.table("t", ("a", "b", "c", "d"), [("<i>", dt.date(2027, 10, 15), 1234.6, None), ("", "", 0, "")])
+    assert "&lt;i&gt;" in html and ">15 Oct 2027<" in html and ">1,235<" in html and ">unknown<" in html
+
+
+def test_a_cell_takes_no_markup():
+    with pytest.raises(TypeError, match="Why: a cell holds a plain value"):
+        markup.table("t", ("Path", "Why"), [("a", markup.Html("<b>b</b>"))])

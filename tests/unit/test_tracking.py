@@ -7,6 +7,7 @@ import numpy as np
 import pytest
 
 from heritagemove import charts
+from heritagemove.answers.task_tables import table_of_decision
 from heritagemove.compare import decision
 from heritagemove.compare.comparison import compare_paths
 from heritagemove.compare.decision_words import in_words
@@ -25,7 +26,6 @@ from heritagemove.following.tracking import (
     trigger,
     value_earned,
 )
-from heritagemove.panels.schedule import latest_table
 from heritagemove.trials import durations
 from heritagemove.trials.seasons import calendar_of
 from heritagemove.trials.simulation import draw
@@ -348,4 +348,4 @@ def test_a_decision_that_is_taken_is_not_asked_for_again(plan, last):
     assert "Decide" not in words
     staying = now.with_decision(if_chosen(now, PATH))
     assert f"committed on {show_date(taken)}" in charts.order_dates(staying).alt
-    assert "committed on" in latest_table(staying)
+    assert "committed on" in str(table_of_decision(staying).cells())
