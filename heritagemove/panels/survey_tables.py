@@ -27,7 +27,7 @@ SCREENS = ("every", "survey", "hazards")
 def show_sheet(desk: Desk) -> str:
     """Show the survey sheet: identity, weight, geometry, wheels, brakes, hazards, places, boxes, photographs."""
     museum, vehicle = desk.comparison.museum, desk.vehicle
-    return markup.table_of(table_of_facts(museum, vehicle)) + boxes_table(museum, vehicle) + photographs(museum, vehicle)
+    return markup.table_of(table_of_facts(museum, vehicle)) + boxes_table(museum, vehicle) + shown_photographs(museum, vehicle)
 
 
 def show_journals(desk: Desk) -> str:
@@ -52,7 +52,7 @@ def show_survey_cautions(desk: Desk) -> str:
     return markup.table_of(markup.cautions_table("Before anyone goes near it", _cautions(desk.base)))
 
 
-def photographs(museum: Museum, vehicle: str) -> str:
+def shown_photographs(museum: Museum, vehicle: str) -> str:
     """Return the photographs, made small, with what they show; name the boxes without one."""
     found = photographs_of(museum, vehicle)
     shot = {row.place for row in museum.survey if row.vehicle == vehicle and row.photo}

@@ -11,7 +11,7 @@ from heritagemove.answers.photographs import photographs_of, unreadable_photogra
 from heritagemove.files.photographs import small_picture
 from heritagemove.hand_over.page.html import render
 from heritagemove.museum.museum import load_museum
-from heritagemove.panels.survey_tables import photographs
+from heritagemove.panels.survey_tables import shown_photographs
 from heritagemove.units.units import PlannerError
 from tests.conftest import DATA
 
@@ -70,12 +70,12 @@ def test_a_photograph_that_is_not_there_is_named_with_its_rows(museum, tmp_path)
     (told,) = unreadable_photographs(load_museum(folder))
     row = next(row for row in museum.survey if row.photo == "photos/drawn_caboose.png")
     assert told.startswith(f"survey.csv, row {row.row_number}, photo: found no file drawn_caboose.png")
-    shown = photographs(load_museum(folder), "caboose")
+    shown = shown_photographs(load_museum(folder), "caboose")
     assert "found no file drawn_caboose.png" in shown and shown.count("<img") == 1
 
 
 def test_the_survey_and_the_page_show_them_with_what_they_show(museum, switcher):
-    shown = photographs(museum, "foundry_switcher")
+    shown = shown_photographs(museum, "foundry_switcher")
     assert shown.count('src="data:image/jpeg;base64,') == 2 and "The unit: centre plate fit no (3 Nov 2026)" in shown
     assert "No photograph yet of box" not in shown
     page = render(switcher)
