@@ -13,6 +13,7 @@ from collections.abc import Sequence
 from importlib import metadata
 from pathlib import Path
 
+from heritagemove.answers.photographs import unreadable_photographs
 from heritagemove.answers.starter_values import counts_in_words
 from heritagemove.compare.comparison import compare_paths
 from heritagemove.compare.dry_run import explained, tried_museum
@@ -220,9 +221,8 @@ def _check(options: argparse.Namespace) -> None:
         return
     museum = tried_museum(options.folder)
     print(_clean(options.folder, museum))
-    for line in slips(museum):
-        print(f"  Look at: {line}")
-    for line in filter(None, [counts_in_words(museum)]):
+    looks = (f"Look at: {line}" for line in (*slips(museum), *unreadable_photographs(museum)))
+    for line in filter(None, [*looks, counts_in_words(museum)]):
         print(f"  {line}")
     if options.as_read:
         from heritagemove.editing.values_as_read import reading_lines, readings

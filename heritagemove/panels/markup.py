@@ -12,10 +12,12 @@ from typing import Any
 from heritagemove import charts
 from heritagemove.answers.budget_steps import budget_steps, table_of_budget
 from heritagemove.answers.path_tables import table_of_paths
+from heritagemove.answers.photographs import Photograph
 from heritagemove.compare.results import Comparison, PathResult
 from heritagemove.files.spreadsheets import csv_of
 from heritagemove.panels.glossed import GLOSS_STYLE, glossed
 from heritagemove.units.described import Described, Heading, Marked, described, said
+from heritagemove.units.units import PlannerError
 from heritagemove.units.words import show_date
 
 #: A cell of so few characters, such as a date, keeps to one line.
@@ -44,6 +46,27 @@ def picture(chart: charts.Chart, grows: bool = False) -> str:
     look = f"{'width' if grows else 'max-width'}:100%;height:auto;background:white"
     size = f'width="{width}" height="{height}" style="{look}"'
     return f'<img alt="{escape(chart.alt)}" {size} src="data:image/svg+xml;base64,{data}">'
+
+
+def photograph(found: Photograph, widest: int = 320) -> str:
+    """Return a photograph with what it shows below it; what is wrong with its file where it cannot be shown.
+
+    Parameters
+    ----------
+    widest : int
+        Its longest side on the screen [pixel]; it is kept twice as sharp.
+    """
+    try:
+        small = found.small(2 * widest)
+    except PlannerError as error:
+        return note(str(error))
+    data = base64.b64encode(small.jpeg).decode("ascii")
+    share = min(widest / small.width, 1.0)
+    size = f'width="{round(small.width * share)}" height="{round(small.height * share)}"'
+    look = f"display:inline-block;vertical-align:top;margin:0 12px 8px 0;max-width:{widest}px;font-size:13px"
+    said, fits = escape(found.caption), 'style="max-width:100%;height:auto"'
+    image = f'<img alt="{said}" {size} {fits} src="data:image/jpeg;base64,{data}">'
+    return f'<figure style="{look}">{image}<figcaption>{said}</figcaption></figure>'
 
 
 def table(

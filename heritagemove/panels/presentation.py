@@ -5,6 +5,7 @@ What is moved on a screen stays on it: each what-if is answered against what the
 
 from __future__ import annotations
 
+import contextlib
 from collections.abc import Callable
 from html import escape
 from typing import Any
@@ -14,6 +15,7 @@ import ipywidgets as widgets
 from heritagemove import charts
 from heritagemove.answers import in_twenty_words
 from heritagemove.answers.in_twenty_words import within_words
+from heritagemove.answers.photographs import Photograph, photographs_of
 from heritagemove.answers.route import strip
 from heritagemove.charts.criteria import weighted_values
 from heritagemove.charts.funding import bank_balance
@@ -26,6 +28,8 @@ from heritagemove.panels.state import Desk
 from heritagemove.panels.what_ifs import WhatIf, crane_idle, deadline_moved, heavier
 from heritagemove.trials import simulation
 from heritagemove.units.described import Heading, Marked
+from heritagemove.units.units import PlannerError
+from heritagemove.units.words import show_date
 from heritagemove.whole_site.fleet import fleet_of
 from heritagemove.whole_site.funding import bank_forecast
 
@@ -63,6 +67,7 @@ class Presentation(widgets.VBox):
         state, chosen = self.state, self.state.comparison.choice is not None
         all_screens: tuple[tuple[str, Callable[[], list[widgets.Widget]], bool], ...] = (
             ("What we are asked to resolve", self._motion, True),
+            ("What it is about", self._photograph, bool(self._whole())),
             ("Cost against date: every path", self._chart, True),
             ("What it costs", self._cost, chosen),
             ("The way to the museum", self._way, chosen),
@@ -104,6 +109,22 @@ class Presentation(widgets.VBox):
     def _motion(self) -> list[widgets.Widget]:
         comparison = self.state.comparison
         return _shown(in_twenty_words.motion_in_brief(comparison), charts.at_a_glance(comparison))
+
+    def _whole(self) -> Photograph | None:
+        """The first photograph of the whole unit that can be shown."""
+        for found in photographs_of(self.state.base, self.state.vehicle):
+            with contextlib.suppress(PlannerError):
+                if found.whole and found.small(64):
+                    return found
+        return None
+
+    def _photograph(self) -> list[widgets.Widget]:
+        """Show the unit, and by when it must be gone."""
+        picture = widgets.HTML(markup.photograph(self._whole(), 640), layout=_WIDE)
+        picture.add_class("hm-picture")
+        scenario, name = self.state.museum.scenario, self.state.base.vehicle(self.state.vehicle).name
+        gone = f"must be gone by {show_date(scenario.deadline)}, or is scrapped on {show_date(scenario.forced_scrap)}"
+        return [_html(markup.large(within_words(f"{name} {gone}.", f"It {gone}."))), picture]
 
     def _chart(self) -> list[widgets.Widget]:
         comparison = self.state.comparison

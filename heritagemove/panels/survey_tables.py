@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from typing import Any
 
+from heritagemove.answers.photographs import photographs_of
 from heritagemove.answers.survey_tables import (
     boxes_of,
     table_of_bearings,
@@ -26,7 +27,8 @@ SCREENS = ("every", "survey", "hazards")
 def show_sheet(desk: Desk) -> str:
     """Show the survey sheet: identity, weight, geometry, wheels, brakes, hazards, places, boxes, photographs."""
     museum, vehicle = desk.comparison.museum, desk.vehicle
-    return markup.table_of(table_of_facts(museum, vehicle)) + boxes_table(museum, vehicle) + photographs(museum, vehicle)
+    facts = markup.table_of(table_of_facts(museum, vehicle))
+    return facts + boxes_table(museum, vehicle) + shown_photographs(museum, vehicle)
 
 
 def show_journals(desk: Desk) -> str:
@@ -51,13 +53,20 @@ def show_survey_cautions(desk: Desk) -> str:
     return markup.table_of(markup.cautions_table("Before anyone goes near it", _cautions(desk.base)))
 
 
-def photographs(museum: Museum, vehicle: str) -> str:
-    """Return the photographs by place and file name, and the boxes without one."""
-    photos = {f"{row.place}: {row.photo}" for row in museum.survey if row.vehicle in (vehicle, "any") and row.photo}
-    shot = {text.partition(":")[0] for text in photos}
+def shown_photographs(museum: Museum, vehicle: str) -> str:
+    """Return the photographs, made small, with what they show; name the boxes without one."""
+    found = photographs_of(museum, vehicle)
+    shot = {row.place for row in museum.survey if row.vehicle == vehicle and row.photo}
     missing = [place for place in boxes_of(museum, vehicle) if place not in shot]
-    text = "; ".join(sorted(photos)) + (f". No photograph yet of box {', '.join(missing)}." if missing else ".")
-    return markup.unfold(f"{len(photos)} photographs, by file name", markup.note(text))
+    said = markup.note(f"No photograph yet of box {', '.join(missing)}.") if missing else ""
+    shown = "".join(map(markup.photograph, found[:_SHOWN]))
+    if len(found) > _SHOWN:
+        said += markup.note(f"Not shown: {'; '.join(each.name for each in found[_SHOWN:])}.")
+    return markup.unfold(f"{len(found)} photographs", f"<div>{shown}</div>{said}")
+
+
+#: More photographs than this are named, not shown: each takes its bytes in the notebook.
+_SHOWN = 12
 
 
 def boxes_table(museum: Museum, vehicle: str) -> str:

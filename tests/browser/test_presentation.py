@@ -92,7 +92,7 @@ def test_it_is_walked_from_the_first_page_to_the_last(page, screenshots):
         if forward.is_disabled():
             break
         forward.click()
-    assert seen[0] == "What we are asked to resolve" and len(set(seen)) == len(seen) == 15
+    assert seen[0] == "What we are asked to resolve" and len(set(seen)) == len(seen) == 16
     assert page.outside == [] and page.errors == []
 
 

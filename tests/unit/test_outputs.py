@@ -101,14 +101,15 @@ def test_a_museum_in_a_workbook_is_not_replaced_by_its_answers_or_by_itself(run,
 
 
 def test_a_photograph_that_the_survey_names_is_not_replaced_by_an_answer(run, folder, tmp_path, no_work):
-    photo = folder / "foundry_switcher_1l.jpg"
+    photo = folder / "photos" / "drawn_caboose.png"
+    photo.parent.mkdir(exist_ok=True)
     photo.write_bytes(b"a picture")
     book = folder / "book.xlsx"
     assert run("convert", folder, book)[0] == 0
     for museum in (folder, book):
-        for place in (photo, folder / "FOUNDRY_switcher_1l.jpg", folder / ".." / folder.name / photo.name):
+        for place in (photo, photo.parent / "DRAWN_caboose.png", folder / ".." / folder.name / "photos" / photo.name):
             status, _, err = run("report", museum, "--vehicle", "caboose", "--out", place, "--replace", *FEW)
-            assert status == 2 and "which is foundry_switcher_1l.jpg of the museum that is read" in err
+            assert status == 2 and "which is drawn_caboose.png of the museum that is read" in err
     assert photo.read_bytes() == b"a picture"
 
 

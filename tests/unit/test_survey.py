@@ -516,7 +516,9 @@ def test_names_from_the_tables_are_escaped(museum, samples):
     screens = [show(desk) for show in (show_sheet, show_readiness, show_unknowns)]
     panel = survey_sheet(desk)
     screens += [panel.effect.value, panel.boxes.value, panel.sheet.value]
-    assert all("<img" not in screen for screen in screens) and "&lt;img" in screens[0]
+    assert all(HOSTILE not in screen for screen in screens) and "&lt;img" in screens[0]
+    ours = r'<img (?!alt="[^"<>]*" width="\d+" height="\d+" style="[^"<>]*" src="data:image/jpeg;base64,)'
+    assert not any(re.findall(ours, screen) for screen in screens)
 
 
 def test_the_readiness_table_counts_what_is_ready_and_what_is_unknown(museum, samples):

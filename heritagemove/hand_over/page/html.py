@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import base64
+import contextlib
 import dataclasses
 import datetime as dt
 from collections.abc import Callable, Mapping
@@ -13,6 +15,7 @@ import jinja2
 from markupsafe import Markup
 
 from heritagemove import charts
+from heritagemove.answers.photographs import photographs_of
 from heritagemove.answers.route import strip
 from heritagemove.charts.at_a_glance import at_a_glance
 from heritagemove.charts.fleet import money_against_significance
@@ -28,6 +31,7 @@ from heritagemove.hand_over.page.site import Site
 from heritagemove.hand_over.page.site_tables import site_tables
 from heritagemove.hand_over.page.tables import limits_table, tables_of
 from heritagemove.units.described import Described, Marked
+from heritagemove.units.units import PlannerError
 from heritagemove.units.words import show_date
 
 
@@ -181,12 +185,29 @@ def _pictures(comparison: Comparison, forecasts: tuple[Forecast, ...]) -> dict[s
         pictures["tasks"] = _image(charts.task_bars(comparison, comparison.choice))
         if comparison.path(comparison.choice).branch:
             pictures["months"] = _image(charts.money_by_month(comparison, comparison.choice))
+    pictures["photographs"] = _photographs(comparison)
     if drawn:
         pictures["outline"] = _image(unit_drawing(comparison.museum, comparison.vehicle, drawn))
         way = strip(comparison, drawn)
         if way.stretches:
             pictures["route"] = _image(route_strip(way))
     return pictures
+
+
+#: Photographs in the annex, and what each may take [byte]: the page is sent by mail.
+_PHOTOGRAPHS, _BYTES = 3, 30_000
+
+
+def _photographs(comparison: Comparison) -> list[dict[str, Any]]:
+    """Return the first photographs of a unit, made small; what cannot be shown is named by `check`."""
+    shown = []
+    for found in photographs_of(comparison.museum, comparison.vehicle)[:_PHOTOGRAPHS]:
+        with contextlib.suppress(PlannerError):
+            small = found.small(640, _BYTES)
+            address = Markup("data:image/jpeg;base64," + base64.b64encode(small.jpeg).decode("ascii"))
+            size = {"width": small.width * 2 // 3, "height": small.height * 2 // 3}
+            shown.append({"src": address, "alt": found.caption, "caption": found.caption, **size})
+    return shown
 
 
 def _cells(told: Described) -> list[list[dict[str, Any]]]:

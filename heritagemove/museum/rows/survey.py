@@ -57,7 +57,7 @@ class Observation(Row, read_by="gates"):
         also=tuple(FACTS),
     )
     found: Text = column("what was found: yes, no, or a word the gate names")
-    photo: OptionalFileName = column("file name of the photograph", read_by="screens")
+    photo: OptionalFileName = column("photograph of it, a JPEG or PNG in the folder photos", read_by="screens")
     observed: Date = column("date")
     basis: Basis = BASIS
     source: Text = SOURCE
