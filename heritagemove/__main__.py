@@ -316,7 +316,6 @@ def _compared(options: argparse.Namespace, loaded: Museum | None = None) -> list
 
 
 def _vehicles(options: argparse.Namespace, museum: Museum) -> list[str]:
-    """Return the units that are asked for, each once; every unit where none is named."""
     named = [options.vehicle] if isinstance(options.vehicle, str) else options.vehicle
     vehicles = list(dict.fromkeys(named or [row.vehicle for row in museum.vehicles]))
     for vehicle in vehicles:
@@ -352,8 +351,7 @@ def _report(options: argparse.Namespace) -> None:
     written = write_files(comparisons, wanted, options.replace, progress, kept, site, options.annex == "full")
     if progress:
         print("\r\x1b[K", end="", file=sys.stderr)
-    for file in written:
-        _say_written(file)
+    _say_written(*written)
 
 
 def _handing_over(options: argparse.Namespace) -> list[Comparison]:
@@ -390,8 +388,8 @@ def _sheets(options: argparse.Namespace) -> None:
     _say_written(write_hand_out(comparison, sheet, options.out, options.replace))
 
 
-def _say_written(file: Path) -> None:
-    print(f"Wrote {file} ({file.stat().st_size / 1024:,.0f} KiB).")
+def _say_written(*files: Path) -> None:
+    print(*(f"Wrote {file} ({file.stat().st_size / 1024:,.0f} KiB)." for file in files), sep="\n")
 
 
 if __name__ == "__main__":

@@ -148,3 +148,11 @@ def test_a_path_without_risks_leaves_the_line_out(museums):
     comparison = compare_paths(bare, "caboose", {}, draw(bare, previous=samples))
     told = paper(comparison, None)
     assert comparison.choice and told.wrong == [] and told.rests_on == []
+
+
+def test_books_that_follow_another_way_than_the_advice_say_so_on_the_first_sheet(museums, of):
+    followed, _ = of("foundry_switcher")
+    museum = only(museums[0][0], "trailer")
+    told = paper(compare_paths(museum, "foundry_switcher", {}, draw(museum, trials=100)), None, forecasts_of(followed))
+    assert "trailer" in told.motion
+    assert any(row.startswith("The books follow another way: swap freight") for row in told.warnings)

@@ -15,6 +15,7 @@ import numpy as np
 
 from heritagemove.answers.budget_steps import budget_steps
 from heritagemove.answers.criteria import value_paths
+from heritagemove.answers.starter_values import starter_counts
 from heritagemove.answers.uncertainty_shares import prices_of, quantity_row
 from heritagemove.compare import decision
 from heritagemove.compare.differences import differences
@@ -117,7 +118,8 @@ def _unit(
     plans = [plan(comparison, comparison.path(path), role, full) for role, path in roles if path]
     inputs = _inputs(comparison, [comparison.path(path) for _, path in roles if path])
     starter = sum(row["starter"] for row in inputs)
-    rests_on = plans[0]["basis"] | {"starter": starter, "inputs": len(inputs)} if comparison.choice else None
+    counted = dict(zip(("starter", "prices"), starter_counts(comparison.base).get("rates", ()), strict=False))
+    rests_on = plans[0]["basis"] | counted if comparison.choice else None
     counted = Counter(row["basis"] for row in inputs)
     return {
         "vehicle": comparison.vehicle,

@@ -55,7 +55,7 @@ def paper(comparison: Comparison, rests_on: Mapping[str, Any] | None, forecasts:
     rests_on : mapping or None
         What the money of the choice rests on: ``quoted`` (share), ``estimate_class`` (title), ``low_percent`` and
         ``high_percent`` (how far such an estimate may be off) and ``ask_first`` (titles of lines to have quoted), and where
-        somebody counted them ``starter`` of the ``inputs`` that are still the starter's; None where nobody knows.
+        somebody counted them ``starter`` of the ``prices`` that are still the starter's; None where nobody knows.
     forecasts : sequence of Forecast
         What follows from the books of the unit; none where nothing has happened.
     """
@@ -301,7 +301,7 @@ def _rests_on(of: Mapping[str, Any]) -> list[str]:
     grade, low, high = lowered(of["estimate_class"].partition(",")[0]), -of["low_percent"], of["high_percent"]
     told = [f"{quoted} It may end {low:.0f}% lower or {high:.0f}% higher ({grade} estimate)."]
     if of.get("starter"):
-        told.append(f"{of['starter']} of {of['inputs']} values are still the starter's: enter your own.")
+        told.append(f"{of['starter']} of {of['prices']} prices are the starter's: nobody was asked.")
     if of["ask_first"]:
         told.append(f"Have quoted first: {'; '.join(lowered(_first_part(title)) for title in of['ask_first'])}.")
     return told
