@@ -15,6 +15,7 @@ import numpy as np
 from heritagemove.checks.gates.screening import Finding
 from heritagemove.compare.results import Comparison, PathResult
 from heritagemove.museum.calendars import open_days, rules_of
+from heritagemove.museum.museum import Museum
 from heritagemove.trials.simulation import date_of, day_number, simulate
 from heritagemove.units.described import Described, Heading, described
 from heritagemove.units.measures import show_measure
@@ -68,10 +69,9 @@ def move_day(comparison: Comparison, path: str | None = None) -> MoveDay:
         raise PlannerError(f"found no path that is decided on ({comparison.decision.in_short}); allowed: id of a path")
     museum.path(path)
     result = comparison.path(path)
-    tasks = _tasks(museum, path)
-    if not any(_MOVES & set(row.milestone) for row in tasks):
+    if not moves_the_unit(museum, path):
         raise PlannerError(f"{path}: found a path that takes the unit nowhere; allowed: a path on which it leaves the site")
-    played = comparison.decision.played
+    tasks, played = _tasks(museum, path), comparison.decision.played
     trials = simulate(museum, path, result.work, comparison.samples, decided=played.policy.meeting if played else None)
     ready = {row.task: int(np.median(trials.dates.ready[row.task])) for row in tasks}
     days = {row.task: _open_from(comparison, result, row.calendar, ready[row.task]) for row in tasks}
@@ -96,6 +96,11 @@ def move_day(comparison: Comparison, path: str | None = None) -> MoveDay:
         papers=_papers(museum, result),
         cautions=tuple(row.text for row in museum.cautions if screens & set(row.screens)),
     )
+
+
+def moves_the_unit(museum: Museum, path: str) -> bool:
+    """Return whether a task of a path is marked as the one on which the unit leaves or arrives."""
+    return any(_MOVES & set(row.milestone) for row in museum.of_path("tasks", path))
 
 
 def _tasks(museum: Any, path: str) -> list[Any]:

@@ -117,7 +117,9 @@ def _trades(museum: Museum) -> dict[tuple[str, str], str | None]:
     for line in museum.cost_lines:
         of_market = votes.get(market[line.rate])
         if found[line.path, line.line] is None and of_market:
-            found[line.path, line.line] = of_market.most_common(1)[0][0]
+            trade = of_market.most_common(1)[0][0]
+            surveys = trade == "shop" and line.phase == "front"  # the museum's mechanics look before any shop is asked
+            found[line.path, line.line] = None if surveys else trade
     return found
 
 

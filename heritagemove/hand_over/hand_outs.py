@@ -14,8 +14,8 @@ import jinja2
 from heritagemove.compare.results import Comparison
 from heritagemove.files.outputs import refuse_places
 from heritagemove.files.saving import save
-from heritagemove.following.move_day import move_day
-from heritagemove.following.requests import request
+from heritagemove.following.move_day import move_day, moves_the_unit
+from heritagemove.following.requests import TRADES, lines_of, request
 from heritagemove.museum.museum import input_files
 from heritagemove.units.described import Described
 from heritagemove.units.words import show_date
@@ -68,6 +68,17 @@ def day_sheet(comparison: Comparison, path: str | None = None) -> HandOut:
     day = move_day(comparison, path)
     tables = (day.work, day.stops, day.papers, day.roles)
     return HandOut(day.heading, day.lead, tables, (), day.cautions, _made(comparison), one=True)
+
+
+def sheets_of(comparison: Comparison, path: str) -> dict[str, HandOut]:
+    """Return every sheet that a path asks for by its name: a request for each trade that it pays, and the day's sheet."""
+    found: dict[str, HandOut] = {}
+    if not moves_the_unit(comparison.museum, path):
+        return found
+    for trade in TRADES:
+        if comparison.path(path).cost and lines_of(comparison, path, trade):
+            found[f"request_{trade}"] = request_sheet(comparison, trade, path)
+    return found | {"day": day_sheet(comparison, path)}
 
 
 def _made(comparison: Comparison) -> str:

@@ -201,10 +201,10 @@ def _price(inputs: InputSheet, entry: LikelyLine) -> Formula:
     return Formula("+".join(parts), value)
 
 
-def budget_sheet(sheet: Sheet, costed: Costed, fallback: Costed | None) -> None:
+def budget_sheet(book: Book, sheet: Sheet, costed: Costed, fallback: Costed | None) -> None:
     """Fill the budget of one unit: from the likely sum to what the paper asks to set aside, by named lines."""
     steps, comparison = budget_steps(costed.comparison), costed.comparison
-    level, trials = f"{100 * steps.confidence:.0f} of 100 cases", made_from(comparison)
+    level = f"{100 * steps.confidence:.0f} of 100 cases"
     likely = costed.sheet.value(costed.total, costed.sheet.headings[-2])
     own = costed.sheet.cell(costed.total, costed.sheet.headings[-2])
     lines = sheet.add("Likely values, summed: not the mean", Formula(own, likely), f"sheet {costed.sheet.name}")
@@ -230,7 +230,7 @@ def budget_sheet(sheet: Sheet, costed: Costed, fallback: Costed | None) -> None:
         value = Formula(fallback.sheet.cell(fallback.total, heading), fallback.sheet.value(fallback.total, heading))
         sheet.add("The fallback alone, its likely values summed", value, f"sheet {fallback.sheet.name}")
     sheet.add("Nineteen of twenty cases stay within", FromTrials(steps.p95_usd), "the trials")
-    sheet.notes = [trials, "In grey: a number of the trials, which follows no change of price or quantity here."]
+    sheet.notes = [book.made_from, "In grey: a number of the trials, which follows no change of price or quantity here."]
 
 
 def units_sheet(book: Book, fleet: Fleet, taken: Sequence[Option], waits: Mapping[str, Any]) -> None:
@@ -256,7 +256,7 @@ def units_sheet(book: Book, fleet: Fleet, taken: Sequence[Option], waits: Mappin
     sheet.notes = ["Each unit as if it were alone. Sums of these are no budget: a call-out that is shared is charged once."]
 
 
-def site_budget_sheet(sheet: Sheet, costed: Sequence[Costed], set_aside_usd: float, confidence: float) -> None:
+def site_budget_sheet(book: Book, sheet: Sheet, costed: Sequence[Costed], set_aside_usd: float, confidence: float) -> None:
     """Fill the budget of several units together."""
     heading = sheet.headings[1]
     for each in costed:
@@ -272,7 +272,7 @@ def site_budget_sheet(sheet: Sheet, costed: Sequence[Costed], set_aside_usd: flo
     aside = sheet.total(summed, more, heading)
     level = f"{100 * confidence:.0f} of 100 cases"
     sheet.add(f"Set aside for all together: enough in {level}", aside, "sum of the two", bold=True)
-    sheet.notes = [made_from(costed[0].comparison), "The set aside of all is less than the sum of each: not all goes wrong."]
+    sheet.notes = [book.made_from, "The set aside of all is less than the sum of each: not all goes wrong."]
 
 
 def _plain(unit: str) -> str:

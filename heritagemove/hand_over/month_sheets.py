@@ -8,7 +8,7 @@ from typing import Any
 import numpy as np
 
 from heritagemove.answers.money_tables import risk_shares
-from heritagemove.hand_over.money_sheets import Costed, made_from, unit_called
+from heritagemove.hand_over.money_sheets import Costed, unit_called
 from heritagemove.hand_over.sheets import Book, Formula, FromTrials, Input, Sheet
 from heritagemove.units.words import show_date
 from heritagemove.whole_site.fleet import Fleet, Option
@@ -88,7 +88,7 @@ def months_sheets(
         "of it that the trials pay out in the month by its rules (in grey where it is a number of theirs).",
         f"In a dear case: {museum.scenario.simulation.confidence:.0%} of the trials have paid no more by then, refusals and "
         "fallback included.",
-        made_from(comparison),
+        book.made_from,
     ]
 
 
@@ -136,7 +136,7 @@ def risks_sheet(book: Book, costed: Sequence[Costed]) -> None:
                 "no price yet" if row.mitigation_cost is None else Input(row.mitigation_cost),
                 "not known" if then is None else then, row.bought, row.owner, row.row_number,
             )  # fmt: skip
-    sheet.notes = [made_from(costed[0].comparison)]
+    sheet.notes = [book.made_from]
 
 
 def _apart(names: Sequence[str]) -> list[str]:

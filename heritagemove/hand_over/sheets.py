@@ -106,8 +106,9 @@ def _column_total(sheet: Sheet, heading: str) -> Formula:
 class Book:
     """The sheets of a workbook in their order, each by a name that a workbook allows and no other has."""
 
-    def __init__(self) -> None:
+    def __init__(self, made_from: str) -> None:
         self.sheets: list[Sheet] = []
+        self.made_from = made_from  # what the numbers of the trials were made from, in words
 
     def sheet(self, name: str, headings: Sequence[str]) -> Sheet:
         """Add a sheet without rows."""

@@ -126,7 +126,7 @@ def write_workbook(
 
 def book_bytes(comparison: Comparison, more: Mapping[str, pd.DataFrame | Described] | None = None) -> bytes:
     """Return the workbook that :func:`write_workbook` saves."""
-    book, museum = Book(), comparison.museum
+    book, museum = Book(made_from(comparison)), comparison.museum
     _add_facts(book, comparison)
     if comparison.choice:
         choice = comparison.path(comparison.choice)
@@ -137,7 +137,7 @@ def book_bytes(comparison: Comparison, more: Mapping[str, pd.DataFrame | Describ
         if comparison.fallback and comparison.path(comparison.fallback).cost:
             other = comparison.path(comparison.fallback)
             second = cost_sheet(book, inputs, comparison, other.path, f"Cost of fallback {other.number}")
-        budget_sheet(budget, costed, second)
+        budget_sheet(book, budget, costed, second)
         paid, totals = payments_sheet(book, [costed])
         months_sheets(book, [costed], [option_of(comparison, choice)], totals, paid)
         risks_sheet(book, [costed])
@@ -171,15 +171,15 @@ def write_site_workbook(site: Site, path: str | Path, replace: bool = False) -> 
 def site_book_bytes(site: Site) -> bytes:
     """Return the workbook that :func:`write_site_workbook` saves: where the money carries no unit, of the cheapest set."""
     fleet, decided, plan = site.fleet, site.decided, site.plan
-    book, scenario = Book(), fleet.museum.scenario
-    first = fleet.comparisons[plan.options[0].vehicle]
+    first, scenario = fleet.comparisons[plan.options[0].vehicle], fleet.museum.scenario
+    book = Book(made_from(first))
     told = [
         ("Motion", site_motion(site)),
         ("Decision", decided.in_words),
         *((f"Unit: {step.option.name}", f"path {step.option.number}, {step.option.title}") for step in decided.steps),
         ("Deadline", scenario.deadline),
         ("Tables as of", scenario.as_of),
-        ("What is from the trials", made_from(first)),
+        ("What is from the trials", book.made_from),
         *((f"Caution: {row.topic}", row.text) for row in fleet.museum.cautions if "every" in row.screens),
     ]
     book.table("Decision", facts("What is decided", told))
@@ -189,7 +189,7 @@ def site_book_bytes(site: Site) -> bytes:
         cost_sheet(book, inputs, fleet.comparisons[o.vehicle], o.path, f"Cost {o.name}"[:28] + f" {o.number}")
         for o in plan.options
     ]
-    site_budget_sheet(budget, costed, plan.at_confidence, fleet.confidence)
+    site_budget_sheet(book, budget, costed, plan.at_confidence, fleet.confidence)
     paid, totals = payments_sheet(book, costed)
     months_sheets(book, costed, plan.options, totals, paid)
     risks_sheet(book, costed)
@@ -210,7 +210,7 @@ def _add_facts(book: Book, comparison: Comparison) -> None:
         "Deadline": scenario.deadline,
         "Prices of": str(scenario.price_year),
         "Tables as of": scenario.as_of,
-        "What is from the trials": made_from(comparison),
+        "What is from the trials": book.made_from,
         "Digest of the tables": museum.digest(),
         "Settings": settings or "none",
         **{f"Caution: {row.topic}": row.text for row in museum.cautions if "every" in row.screens},

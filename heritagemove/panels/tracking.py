@@ -13,10 +13,12 @@ from heritagemove.answers.money_tables import table_of_costs
 from heritagemove.answers.path_tables import STATUS_WORDS
 from heritagemove.charts import tracking as drawn
 from heritagemove.charts.drawing import Chart, png, svg
+from heritagemove.following.bids import table_of_bids
 from heritagemove.following.close_out import close_out, close_out_table, suggestions, suggestions_table
 from heritagemove.following.papers import covered_twice, papers, papers_table, uncovered
 from heritagemove.following.tracking import Forecast, compare_now, contingency_left, fan_table, trigger, value_earned
 from heritagemove.hand_over import calendar_file, workbook
+from heritagemove.hand_over.hand_outs import render_hand_out, sheets_of
 from heritagemove.panels import markup
 from heritagemove.panels.markup import paragraph
 from heritagemove.panels.state import Desk
@@ -94,6 +96,7 @@ def _coverage(forecasts: Sequence[Forecast]) -> str:
         + paragraph(f"Covered by two quotes in force: {said or 'none'}.")
         + _table("What each line stands on", last.table())
         + paragraph(rule)
+        + markup.table_of(table_of_bids(last.plan, last.path))
     )
 
 
@@ -197,6 +200,7 @@ def _files(forecasts: Sequence[Forecast]) -> str:
     links = [
         _link("everything.xlsx", workbook.book_bytes(plan, frames)),
         _link("schedule.ics", calendar_file.calendar_bytes(plan, calendar)),
+        *(_link(f"{name}.html", render_hand_out(sheet).encode()) for name, sheet in sheets_of(plan, last.path).items()),
         *(_link(f"{_file(name)}.csv", workbook.table_text(frame).encode())
           for name, frame in (workbook.comparison_tables(plan) | frames).items()),
         *(_link(f"{name}.{ending}", make(chart)) for name, chart in _charts(forecasts).items()

@@ -8,7 +8,7 @@ import pytest
 from heritagemove.compare.comparison import compare_paths
 from heritagemove.following.bids import bids, table_of_bids
 from heritagemove.following.requests import TRADES, lines_of, request
-from heritagemove.hand_over.hand_outs import render_hand_out, request_sheet, write_hand_out
+from heritagemove.hand_over.hand_outs import render_hand_out, request_sheet, sheets_of, write_hand_out
 from heritagemove.museum.drivers import DRIVERS, driver_of
 from heritagemove.museum.museum import load_museum
 from heritagemove.trials.simulation import draw
@@ -98,3 +98,9 @@ def test_a_bid_that_leaves_out_what_nobody_can_price_has_no_levelled_sum(switche
     group = next(group for group in bids(switcher, "freight_wheelsets") if len(group) > 1 and group[-1].left_out)
     unknown = dataclasses.replace(group[-1], left_out=((group[-1].left_out[0][0], None),))
     assert unknown.levelled_usd is None
+
+
+def test_a_path_has_a_sheet_for_each_trade_it_pays_and_one_for_its_day(switcher):
+    assert list(sheets_of(switcher, "trailer")) == ["request_hauler", "request_crane_firm", "day"]
+    assert "request_crane_firm" not in sheets_of(switcher, "freight_wheelsets")
+    assert sheets_of(switcher, "decline") == {}

@@ -220,15 +220,24 @@ def comparison_dates(sheet):
 @pytest.mark.skipif(not shutil.which("soffice"), reason="LibreOffice is not installed")
 def test_a_spreadsheet_recalculates_the_same_to_the_cent(book, books, site_book, tmp_path):
     """Two starts: the first of a new profile only makes it."""
-    paths = [book, books["tank_engine"][1], site_book]
+    changed = load_workbook(book)
+    number = row_of(changed["Inputs"], "Mechanical survey visit")
+    changed["Inputs"].cell(number, 4).value += 1000
+    changed.save(tmp_path / "changed.xlsx")
+    paths = [book, books["tank_engine"][1], site_book, tmp_path / "changed.xlsx"]
     for _ in range(2):
         home = f"-env:UserInstallation=file://{tmp_path}/profile"
         subprocess.run(["soffice", home, "--headless", "--convert-to", "xlsx:Calc MS Excel 2007 XML", "--outdir",
                         tmp_path / "again", *paths], capture_output=True, timeout=300)  # fmt: skip
-    for path in paths:
+    for path in paths[:3]:
         again = load_workbook(tmp_path / "again" / path.name, data_only=True)
         for (sheet, cell), held in formulas(path):
             assert again[sheet][cell].value == pytest.approx(held, abs=0.005), (path.name, sheet, cell)
+    after, before = load_workbook(tmp_path / "again" / "changed.xlsx", data_only=True), Recalculated(book)
+    place = "Budget", f"B{row_of(after['Budget'], 'Set aside')}"
+    reckoned = Recalculated(book, {("Inputs", f"D{number}"): changed["Inputs"].cell(number, 4).value})
+    assert after[place[0]][place[1]].value == pytest.approx(reckoned[place], abs=0.005)
+    assert reckoned[place] - before[place] > 900
 
 
 def test_a_table_as_csv_runs_nothing_and_reads_back(comparison):
