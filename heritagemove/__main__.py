@@ -220,9 +220,7 @@ def _check(options: argparse.Namespace) -> None:
         return
     museum = tried_museum(options.folder)
     print(_clean(options.folder, museum))
-    for line in slips(museum):
-        print(f"  Look at: {line}")
-    for line in filter(None, [counts_in_words(museum)]):
+    for line in filter(None, [*(f"Look at: {slip}" for slip in slips(museum)), counts_in_words(museum)]):
         print(f"  {line}")
     if options.as_read:
         from heritagemove.editing.values_as_read import reading_lines, readings
