@@ -6,9 +6,17 @@ import re
 from importlib import import_module
 from pathlib import Path
 
+import pytest
+
 import heritagemove
+from heritagemove.__main__ import main
+from heritagemove.compare.comparison import compare_paths
+from heritagemove.editing.interview import Interview
+from heritagemove.editing.starting_point import STANDS
 from heritagemove.museum import column_tables
 from heritagemove.museum.rows import TABLES
+from heritagemove.trials.simulation import draw
+from heritagemove.units.words import show_date
 
 TOP = Path(__file__).resolve().parents[1]
 PACKAGE = TOP / "heritagemove"
@@ -93,3 +101,54 @@ def test_docstrings_name_only_parameters_that_exist():
             for group in named:
                 for parameter in re.split(r", ?", group):
                     assert parameter.strip("* ") in known, f"{module.__name__}.{name}: {parameter}"
+
+
+def first_evening():
+    """Return the answers of the first evening in data/README.md, by the heading of their table."""
+    text = (TOP / "data" / "README.md").read_text(encoding="utf-8")
+    text = text[text.index("## A first evening") : text.index("## Your own museum")]
+    tables = re.findall(r"\| ([^|\n]+) \| answer \|\n *\|---\|---\|\n((?: *\|.*\|\n)+)", text)
+    return text, {heading: [tuple(map(str.strip, row.strip(" |").split("|"))) for row in rows.splitlines()]
+                  for heading, rows in tables}  # fmt: skip
+
+
+@pytest.mark.long
+def test_the_first_evening_comes_to_the_decision_it_says(tmp_path, capsys, monkeypatch):
+    text, tables = first_evening()
+    groups = {"The situation": "situation.", "The decision": "decision.", "The unit": "unit.our_unit.",
+              "What gates ask": "fact.", "Both ends": "place.", "The way": "leg.road_route."}  # fmt: skip
+    interview = Interview(tmp_path / "my_museum")
+    for heading, rows in tables.items():
+        answers = {}
+        for label, answer in rows:
+            asked = [each for each in interview.questions() if each.key.startswith(groups[heading])
+                     and each.short.lower() == label.lower()]  # fmt: skip
+            assert asked, f"{heading}: {label}"
+            for each in asked:
+                shown = {STANDS.get(word, word.replace("_", " ")): word for word in each.choices}
+                answers[each.key] = shown.get(answer, answer)
+        interview.answer_all(answers)
+    assert f"after {interview.answers} answers" in text
+    museum = interview.museum
+    found = compare_paths(museum, "our_unit", {}, draw(museum, trials=100))
+    assert "provisionally, haul on a multi-axle trailer" in found.sentence
+    interview.write()
+    monkeypatch.chdir(tmp_path)
+    for line in re.findall(r"^ +python -m heritagemove (.*)$", text, re.M):
+        few = " --trials 100" if line.startswith("compare") else ""
+        assert main((line + few).split()) == 0, capsys.readouterr().err
+    assert (tmp_path / "my_museum.xlsx").is_file()
+
+
+def test_the_readme_shows_the_desk_and_one_result_on_its_first_screen(museum):
+    top = (TOP / "README.md").read_text(encoding="utf-8").splitlines()[:12]
+    (picture,) = re.findall(r"!\[.+\]\(([\w./]+)\)", "\n".join(top))
+    assert (TOP / picture).stat().st_size < 100_000
+    found = compare_paths(museum, "foundry_switcher", {}, draw(museum))
+    said, decision = " ".join(top), found.decision
+    for path in (found.choice, decision.fallback):
+        assert f"(path {found.path(path).number})" in said
+    assert f"Decide by {show_date(decision.decide_by)}" in said
+    assert f"gone by {show_date(museum.scenario.deadline)}" in said
+    assert f"set aside {round(decision.budget.at_confidence, -3):,.0f} {museum.scenario.currency}" in said
+    assert f"{decision.chances[0]:.0%} to be gone" in said

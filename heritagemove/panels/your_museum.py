@@ -62,7 +62,7 @@ class YourMuseum(widgets.VBox):
         self._memo, self._samples, self._paths = Memo(), None, ()
         self._vehicle = self.museum.vehicles[0].vehicle
         # Both halves scroll by themselves: what an answer opened stays in sight beside the field.
-        half = {"max_height": "560px", "overflow": "auto"}
+        half = {"max_height": "470px", "overflow": "auto"}
         self.sections = widgets.Accordion(layout=widgets.Layout(width="56%", min_width="24em", **half))
         for each in (self.write, self.page, self.undo):
             each.layout.width = "auto"
