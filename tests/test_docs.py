@@ -151,4 +151,4 @@ def test_the_readme_shows_the_desk_and_one_result_on_its_first_screen(museum):
     assert f"Decide by {show_date(decision.decide_by)}" in said
     assert f"gone by {show_date(museum.scenario.deadline)}" in said
     assert f"set aside {round(decision.budget.at_confidence, -3):,.0f} {museum.scenario.currency}" in said
-    assert f"{decision.chances[0]:.0%} to be gone" in said
+    assert f"{decision.chance_if_decided_then:.0%} to be gone" in said
