@@ -135,9 +135,9 @@ def show_crane(desk: Desk) -> str:
         return paragraph("No two units could share a crane.")
     rows = [
         (
-            f"{len(party.options)}",
-            units_and_paths(party.options),
-            f"{party.apart:,.0f}",
+            len(party.options),
+            units_of(party.options),
+            party.apart,
             party.together,
             party.saved,
             party.call_out,

@@ -49,6 +49,10 @@ def panels(museum):
         for name in entries:
             if name != "begin":  # writes a museum, of the starter's texts and not of this one's
                 yield getattr(getattr(hm.show, topic), name)(together if topic in ("fleet", "funding") else desk)
+    deck = hm.show.committee.pages(desk).body
+    for page in range(len(deck.screens)):
+        deck.go(page)
+        yield deck
     diesel = Desk(museum, "road_diesel", few)
     yield from (getattr(hm.show.survey, name)(diesel) for name in SCREENS_BY_TOPIC["survey"])
     yield from (hm.show.engineering.gates(desk, path) for path in ("own_wheels", "trailer"))
