@@ -76,7 +76,7 @@ def at_a_glance(
     name_marks(axes, places, [*kept_labels, *labels], _MARK, 11, [deadline])
     axes.set_ylabel(f"Set aside [1,000 {comparison.museum.scenario.currency}]")
     below = {"xycoords": "axes fraction", "textcoords": "offset points", "ha": "right", "va": "top"}
-    axes.annotate("Off the site by (four cases in five, refusals and fallback included)", (1, 0), (0, -33), **below)
+    axes.annotate("Off the site by (four cases in five, refusals and fallback included)", (1, 0), (0, -20), **below)
     footnote(figure, _margin(comparison), SMALL)
     told = [_in_words(comparison, result) for result in comparison.paths]
     told += [f"{letter}, {name}: {_finding(other)}." for letter, (name, other) in (beside or {}).items()]
@@ -127,6 +127,8 @@ def _limits(axes: Axes, comparison: Comparison, shown: Sequence[PathResult], day
     last = max([as_number(scenario.forced_scrap), *(x for x, _ in points), *days]) + 50
     start = as_number(scenario.start)
     months(axes, start, start + math.ceil((last - start) / 60) * 60)
+    # On one line: the axis is named below them.
+    axes.set_xticks(axes.get_xticks(), [tick.get_text().replace("\n", " ") for tick in axes.get_xticklabels()])
     saving = [y for result, (_, y) in zip(shown, points, strict=True) if result.saves]
     most = min(max(saving, default=100.0), _TIMES * min(saving, default=100.0))
     step = 10 ** math.floor(math.log10(max(most, 1.0))) / 2
