@@ -5,7 +5,6 @@ All of it is read from the rows. What they do not know is named, and the firm is
 
 from __future__ import annotations
 
-from collections import Counter
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from typing import Any
@@ -14,6 +13,7 @@ import numpy as np
 
 from heritagemove.answers.task_tables import closed_seasons
 from heritagemove.compare.results import Comparison, PathResult
+from heritagemove.following.trades import TRADES, lines_of
 from heritagemove.museum.drivers import DRIVERS, driver_of
 from heritagemove.museum.museum import Museum
 from heritagemove.trials.simulation import date_of, simulate
@@ -21,21 +21,8 @@ from heritagemove.units.described import Described, Heading, described, facts
 from heritagemove.units.measures import show_measure
 from heritagemove.units.units import PlannerError, Quantity
 from heritagemove.units.words import near_miss, show_date, without_brackets
-from heritagemove.whole_site.likely_lines import LikelyLine, likely_lines
+from heritagemove.whole_site.likely_lines import LikelyLine
 
-#: Who is asked, and the drivers that only this trade is paid by.
-TRADES = {
-    "hauler": ("haul_distance", "truck_haul_distance", "body_loads", "truck_loads", "loose_axle_loads", "overweight_loads",
-               "over_height_loads", "superloads", "road_days", "pilot_cars", "police_cars", "utility_crews", "line_days",
-               "shift_distance", "shift_days", "shift_machines", "jurisdictions", "states", "borders"),
-    "crane_firm": ("lifts", "lift_days", "crane_hours", "crane_calls", "rigging_days"),
-    "railroad": ("class_one_distance", "carriers", "short_lines", "class_one_carriers", "exception_requests",
-                 "special_trains", "regular_train_cars", "rail_days", "flat_cars", "special_flat_cars", "flat_car_days",
-                 "rider_days", "high_wide_loads", "railroad_entries", "flagging_days", "track_agreements"),
-    "shop": ("axles", "journal_boxes", "plain_journal_boxes", "motors", "motors_to_refit", "axles_to_convert_later",
-             "trucks", "brasses_to_replace", "wheelsets_to_renew", "draft_gear_repairs", "safety_appliance_repairs",
-             "draft_ends", "brake_sets", "rod_sets"),
-}  # fmt: skip
 _CALLED = {"hauler": "heavy hauler", "crane_firm": "crane firm", "railroad": "railroad", "shop": "shop"}
 #: What a price of each trade leaves out most often: the firm says whether it is in.
 _USUAL_GAPS = {
@@ -89,38 +76,11 @@ def request(comparison: Comparison, trade: str, path: str | None = None) -> Requ
     tried = [path] if path else [name for name in (comparison.choice, comparison.fallback) if name]
     for name in tried:
         museum.path(name)
-        lines = lines_of(comparison, name, trade) if comparison.path(name).cost else ()
+        lines = lines_of(comparison, name, trade)
         if lines:
             return _request(comparison, comparison.path(name), trade, lines)
     found = ", ".join(tried) or "no path that is decided on"
-    raise PlannerError(f"{trade}: found no cost line on {found}; allowed: a path, priced, that needs a {_CALLED[trade]}")
-
-
-def lines_of(comparison: Comparison, path: str, trade: str) -> tuple[LikelyLine, ...]:
-    """Return the cost lines of a path that one trade is paid for."""
-    by_line = _trades(comparison.museum)
-    return tuple(row for row in likely_lines(comparison, path).lines if by_line[row.line.path, row.line.line] == trade)
-
-
-def _trades(museum: Museum) -> dict[tuple[str, str], str | None]:
-    """Return the trade of each cost line: by its drivers, else by its phase, else that of the others of its market."""
-    own = {trade: set(drivers) for trade, drivers in TRADES.items()}
-    market = {row.rate: row.market for row in museum.rates}
-    found: dict[tuple[str, str], str | None] = {}
-    votes: dict[str | None, Counter[str]] = {}
-    for line in museum.cost_lines:
-        trade = next((t for t, drivers in own.items() if {line.driver, line.times} & drivers), None)
-        trade = "shop" if line.phase == "shop" else trade
-        found[line.path, line.line] = trade
-        if trade and market[line.rate]:
-            votes.setdefault(market[line.rate], Counter())[trade] += 1
-    for line in museum.cost_lines:
-        of_market = votes.get(market[line.rate])
-        if found[line.path, line.line] is None and of_market:
-            trade = of_market.most_common(1)[0][0]
-            surveys = trade == "shop" and line.phase == "front"  # the museum's mechanics look before any shop is asked
-            found[line.path, line.line] = None if surveys else trade
-    return found
+    raise PlannerError(f"{trade}: found no cost line on {found}; allowed: a path that needs a {_CALLED[trade]}")
 
 
 def _request(comparison: Comparison, result: PathResult, trade: str, lines: tuple[LikelyLine, ...]) -> Request:
@@ -363,13 +323,15 @@ def _unit_of(entry: LikelyLine) -> str:
     return unit.partition("/")[2].replace("_", " ") or unit
 
 
-def _amount(key: str, amount: float, system: str) -> str:
+def _amount(key: str, amount: float | None, system: str) -> str:
     """Return how much of a driver is counted, in words."""
     driver = DRIVERS[driver_of(key)]
     if driver.name == "jobs":
         return "one price for the whole"
     if driver.name == "days_over":
         return f"a price for each of the {driver.meaning}"
+    if amount is None:
+        return f"{driver.meaning}: {_ASK}"
     measured = driver.unit in ("mile", "short_ton", "ft")
     said = show_measure(Quantity(amount, driver.unit), system) if measured else f"{amount:,.6g}"
     return f"{driver.meaning}: {said}"

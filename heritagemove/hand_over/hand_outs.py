@@ -15,7 +15,8 @@ from heritagemove.compare.results import Comparison
 from heritagemove.files.outputs import refuse_places
 from heritagemove.files.saving import save
 from heritagemove.following.move_day import move_day, moves_the_unit
-from heritagemove.following.requests import TRADES, lines_of, request
+from heritagemove.following.requests import request
+from heritagemove.following.trades import TRADES, lines_of
 from heritagemove.museum.museum import input_files
 from heritagemove.units.described import Described
 from heritagemove.units.words import show_date
@@ -76,7 +77,7 @@ def sheets_of(comparison: Comparison, path: str) -> dict[str, HandOut]:
     if not moves_the_unit(comparison.museum, path):
         return found
     for trade in TRADES:
-        if comparison.path(path).cost and lines_of(comparison, path, trade):
+        if lines_of(comparison, path, trade):
             found[f"request_{trade}"] = request_sheet(comparison, trade, path)
     return found | {"day": day_sheet(comparison, path)}
 

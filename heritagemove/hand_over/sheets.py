@@ -22,7 +22,7 @@ from heritagemove.files.spreadsheets import CONTROL, RISKY, SheetCell, sheet_row
 from heritagemove.units.described import Described
 
 #: Characters of a column: the narrowest, the widest, after which text is broken.
-_NARROW, _WIDE = 8, 40
+_NARROW, _WIDE = 10, 40
 #: With so few columns one may be wider.
 _FEW, _WIDEST = 3, 80
 #: Height of a line, and the highest that a row may be.

@@ -141,7 +141,10 @@ def book_bytes(comparison: Comparison, more: Mapping[str, pd.DataFrame | Describ
         paid, totals = payments_sheet(book, [costed])
         months_sheets(book, [costed], [option_of(comparison, choice)], totals, paid)
         risks_sheet(book, [costed])
-    for name, frame in (comparison_tables(comparison) | dict(more or {})).items():
+    tables, paths = comparison_tables(comparison), table_of_paths(comparison)
+    # What blocks a path and what would change it takes pages: the page has it.
+    tables["Paths"] = paths.only(*(heading.text for heading in paths.headings[:-2]))
+    for name, frame in (tables | dict(more or {})).items():
         book.table(name.replace("Cost of", "Trials of"), frame)
     return book.file(museum.scenario.as_of)
 

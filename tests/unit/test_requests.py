@@ -7,7 +7,8 @@ import pytest
 
 from heritagemove.compare.comparison import compare_paths
 from heritagemove.following.bids import bids, table_of_bids
-from heritagemove.following.requests import TRADES, lines_of, request
+from heritagemove.following.requests import request
+from heritagemove.following.trades import TRADES, lines_of
 from heritagemove.hand_over.hand_outs import render_hand_out, request_sheet, sheets_of, write_hand_out
 from heritagemove.museum.drivers import DRIVERS, driver_of
 from heritagemove.museum.museum import load_museum
@@ -104,3 +105,13 @@ def test_a_path_has_a_sheet_for_each_trade_it_pays_and_one_for_its_day(switcher)
     assert list(sheets_of(switcher, "trailer")) == ["request_hauler", "request_crane_firm", "day"]
     assert "request_crane_firm" not in sheets_of(switcher, "freight_wheelsets")
     assert sheets_of(switcher, "decline") == {}
+
+
+def test_a_path_that_nobody_can_price_yet_is_asked_for_all_the_same(museum, thousand):
+    unit = [row.model_copy(update={"weight": None}) for row in museum.vehicles if row.vehicle == "foundry_switcher"]
+    body = [row.model_copy(update={"weight": None}) for row in museum.pieces if row.vehicle == "foundry_switcher"]
+    unknown = museum.with_changes(vehicles=unit, pieces=body, typical=())
+    compared = compare_paths(unknown, "foundry_switcher", samples=thousand)
+    assert compared.path("trailer").cost is None
+    text = said(request_sheet(compared, "hauler", "trailer"))
+    assert "Body hauled" in text and "The unit as it stands: Weight of one" in text and "distance the unit is hauled" in text
