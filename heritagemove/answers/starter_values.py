@@ -110,15 +110,16 @@ def starter_sentence(comparison: Comparison) -> str:
     return starter_values(comparison).sentence if "rates" in starter_counts(comparison.base) else ""
 
 
-def starter_table(share: StarterShare) -> Described:
-    """Return the values that are still the starter's, the most money first."""
+def starter_table(share: StarterShare, most: int = 60) -> Described:
+    """Return the values that are still the starter's, the most money first, and no more of them than anybody reads."""
     headings = (
         Heading("Value", lambda value: value.title),
         Heading("Where", lambda value: f"{value.table} row {value.row_number}"),
         Heading("Money that hangs on it", lambda value: value.money, "rounded", share.currency),
         Heading("Paths", lambda value: ", ".join(map(str, value.paths)) or "none that is priced"),
     )
-    return described("What is still the starter's", headings, share.values)
+    more = f": the first {most} of {len(share.values)}" if len(share.values) > most else ""
+    return described(f"What is still the starter's{more}", headings, share.values[:most])
 
 
 def _hanging(comparison: Comparison, result: PathResult) -> dict[tuple[str, int], float]:
