@@ -73,7 +73,7 @@ def test_it_asks_for_the_money_the_deed_and_the_meeting_of_the_decision(of, vehi
     assert f"release {show_rounded(found.budget.at_confidence)} {comparison.museum.scenario.currency}" in told.motion
     assert choice.title[1:] in told.motion and f"(path {choice.number})" in told.motion
     assert found.hinge is None or found.hinge.title in told.motion
-    assert found.decide_by is None or show_date(found.decide_by) in told.meeting
+    assert found.decide_by is None or "Resolved on " in told.meeting or show_date(found.decide_by) in told.meeting
     assert len(told.why) == 3 and 4 <= len(told.actions) <= 5 and 1 <= len(told.wrong) <= 3 and told.rests_on and told.date
     assert bool(found.beyond) == any("more than it can afford" in row for row in told.warnings)
     assert not told.find_first
@@ -90,7 +90,8 @@ def test_a_no_turns_where_the_decision_turns(of):
 def test_the_books_put_finished_steps_away_and_say_that_the_board_has_resolved(of):
     comparison, told = of("foundry_switcher")
     last = forecasts_of(comparison)[-1]
-    assert any("Resolved on 16 Mar" in row for row in told.warnings)
+    assert (told.meeting, told.heading.partition(": ")[2]) == ("Resolved on 16 Mar 2027", "what the board resolved")
+    assert any("By the books of " in row for row in told.warnings)
     over = {comparison.museum.titled(row) for row in comparison.museum.of_path("tasks", last.path)
             if row.task in last.known and last.known[row.task].finished}  # fmt: skip
     assert over and not any(step.startswith(tuple(over)) for step in told.actions)

@@ -69,11 +69,12 @@ def paper(comparison: Comparison, rests_on: Mapping[str, Any] | None, forecasts:
             "For the next meeting", heading, resolution, none, why, find_first, money, none, none, none, none, none
         )
     choice, at = comparison.path(found.path), _Dated.of(comparison, forecasts)
+    resolved = _resolved(comparison, choice, forecasts)
     told = BoardPaper(
-        meeting=_meeting(comparison, choice),
-        heading=f"{name}: the board is asked to resolve",
+        meeting=_meeting(comparison, choice, resolved),
+        heading=f"{name}: what the board resolved" if resolved else f"{name}: the board is asked to resolve",
         motion=resolution,
-        warnings=_warnings(comparison, forecasts),
+        warnings=_warnings(comparison, forecasts, resolved),
         why=[_why(comparison, choice), *(_why_not(comparison, choice, other) for other in _rivals(comparison, choice))],
         find_first=find_first,
         money=[*_money(comparison), *_spent(comparison)],
@@ -147,14 +148,24 @@ class _Dated:
         return [f"{what}, {short_day(self.museum, day)}." for day, what in steps]
 
 
-def _meeting(comparison: Comparison, choice: PathResult) -> str:
-    committed, by = decision.committed_on(comparison.museum, choice), comparison.decision.decide_by
-    if committed:
-        return f"Resolved on {show_date(committed)}"
+def _resolved(comparison: Comparison, choice: PathResult, forecasts: Sequence[Forecast]) -> dt.date | None:
+    """Return the day on which the board resolved on this path, by its tasks or by the books; None while it has not."""
+    if forecasts and forecasts[-1].path == choice.path:
+        made = next((row for row in comparison.museum.of_path("tasks", choice.path) if "decision" in row.milestone), None)
+        record = made and forecasts[-1].known.get(made.task)
+        if record and record.finished:
+            return record.finished
+    return decision.committed_on(comparison.museum, choice)
+
+
+def _meeting(comparison: Comparison, choice: PathResult, resolved: dt.date | None) -> str:
+    by = comparison.decision.decide_by
+    if resolved:
+        return f"Resolved on {show_date(resolved)}"
     return f"For the meeting of {show_date(by)} at the latest" if by else "For the first meeting that can decide"
 
 
-def _warnings(comparison: Comparison, forecasts: Sequence[Forecast]) -> list[str]:
+def _warnings(comparison: Comparison, forecasts: Sequence[Forecast], resolved: dt.date | None) -> list[str]:
     found, museum = comparison.decision, comparison.museum
     confidence, told = museum.scenario.simulation.confidence, []
     if found.beyond:
@@ -168,12 +179,18 @@ def _warnings(comparison: Comparison, forecasts: Sequence[Forecast]) -> list[str
         last = forecasts[-1]
         if last.path != found.path:
             told.append(f"The books follow another way: {deed(last.result)}.")
-        made = next((row for row in museum.of_path("tasks", last.path) if "decision" in row.milestone), None)
-        record = made and last.known.get(made.task)
-        resolved = record and record.finished
-        begun = f"Resolved on {short_day(museum, resolved)}" if resolved else f"Begun by {short_day(museum, last.on)}"
-        told.append(f"{begun}, say the books; figures are the plan's.")
+        begun = "The work has begun" if resolved else f"Begun by {short_day(museum, last.on)}, say the books"
+        told.append(f"{begun}; figures are the plan's.{_by_the_books(museum, last)}")
     return told
+
+
+def _by_the_books(museum: Museum, last: Forecast) -> str:
+    """Return what the books now forecast of the path that they follow."""
+    money, gone = last.result.cost, last.result.off_site
+    if money is None or gone is None:
+        return ""
+    p80 = f"{show_rounded(money.p80)} {museum.scenario.currency}"
+    return f" By the books of {short_day(museum, last.on)}: {p80}, off by {short_day(museum, gone.p80)}."
 
 
 def _why(comparison: Comparison, choice: PathResult) -> str:
