@@ -19,7 +19,6 @@ from heritagemove.museum.memo import Memo
 from heritagemove.museum.museum import Museum
 from heritagemove.panels import markup
 from heritagemove.panels.controls import LAST_GOOD, StatusLine, name_handles
-from heritagemove.panels.markup import Html
 from heritagemove.panels.state import Desk
 from heritagemove.panels.way import way_on_screen
 from heritagemove.units import units
@@ -239,10 +238,6 @@ def _way_table(museum: Museum, path: str) -> str:
 def _near_at_hand(length: units.Quantity) -> units.Quantity:
     """Return a length of less than a tenth of a mile in feet."""
     return length.to("ft") if length.m_as("mile") < 0.1 else length
-
-
-def _shown(status: str) -> Html:
-    return Html(f'<span style="white-space:nowrap">{status_of_gate(status)}</span>')
 
 
 def _paths(numbers: Sequence[int]) -> str:

@@ -24,9 +24,9 @@ _WIDE = widgets.Layout(width="100%", margin="0")
 #: The sliders that stand open; the others unfold.
 _FIRST = ("crane_hours", "haul_distance", "axles", "weight", "deadline_moved")
 #: What keeps the screen within 1280 by 720 with the file browser open; heights are fixed, so that nothing jumps.
-_SLIDERS_WIDTH, _MIDDLE, _HEAD, _ROWS = "300px", "268px", "38px", "150px"
-#: On a wider screen the chart grows, and the sliders with it.
-_TALL = f"max({_MIDDLE}, calc((100vw - 730px) * 0.47))"
+_SLIDERS_WIDTH, _MIDDLE, _HEAD, _ROWS = "300px", "268px", "38px", "max(150px, min(235px, calc(100vh - 845px)))"
+#: On a larger screen the chart grows, and the sliders with it, as far as the lines of all paths leave room.
+_TALL = f"max({_MIDDLE}, min(calc((100vw - 730px) * 0.47), calc(100vh - 612px)))"
 
 _READING = (
     "Middle (P50): as likely to turn out above as below; promise nobody a P50. Set aside (P80): four futures in five stay "
@@ -83,7 +83,9 @@ class Explorer(widgets.VBox):
         self.brief = widgets.HTML(layout=widgets.Layout(width="100%", margin="0", min_height=_HEAD))
         self.brief.add_class("hm-live")
         self.rows = widgets.HTML(layout=_WIDE)
-        self.picture = widgets.HTML(layout=widgets.Layout(flex="1 1 0", min_width="0", margin="0", min_height=_MIDDLE))
+        self.picture = widgets.HTML(layout=widgets.Layout(
+            flex="1 1 0", min_width="0", max_width=f"calc({_TALL} * 2.12)", margin="0", min_height=_MIDDLE
+        ))
         self.sentence, self.budget, self.table = (widgets.HTML(layout=_WIDE) for _ in range(3))
         bare = widgets.Layout(flex_flow="row wrap", margin="0", align_items="center")
         tools = (self.compared, self.write)
