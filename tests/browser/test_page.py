@@ -76,7 +76,7 @@ def test_the_page_does_not_scroll_sideways(seen):
 def test_every_picture_is_decoded_and_has_a_text(seen):
     page, _, _ = seen
     pictures = page.locator("img")
-    assert pictures.count() == 5
+    assert pictures.count() == 7
     for index in range(pictures.count()):
         picture = pictures.nth(index)
         assert picture.evaluate("image => image.decode().then(() => image.naturalWidth)") > 0

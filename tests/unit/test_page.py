@@ -298,8 +298,9 @@ def test_a_page_takes_at_most_three_times_what_its_answer_takes(museum, samples,
         return found.decision and found
 
     assert text  # a page was drawn before: what is imported and read once is not counted
-    taken, comparison = seconds(answered)
-    drawn, _ = seconds(lambda: render(comparison, MADE_ON))
+    (taken, comparison), again = seconds(answered), seconds(answered)  # the better of two: a neighbour slows either
+    taken = min(taken, again[0])
+    drawn = min(seconds(lambda: render(comparison, MADE_ON))[0] for _ in range(2))
     assert drawn < 3 * taken, (drawn, taken)
 
 
