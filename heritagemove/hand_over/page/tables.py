@@ -15,6 +15,8 @@ STATUS = {"clear": "✓ clear", "caution": "! caution", "unknown": "? unknown", 
 GATE = {"pass": "✓ met", "marginal": "! narrowly", "fail": "✕ not met", "open": "○ to be asked", "unknown": "? unknown"}
 #: So many of the reasons of a path stand in the table of paths.
 _REASONS = 1
+#: So many of the lines that nothing covers; the twin has all.
+_SOFT = 6
 
 
 def tables_of(unit: Mapping[str, Any], museum: Mapping[str, Any]) -> dict[str, Any]:
@@ -296,7 +298,7 @@ def _following(follow: Mapping[str, Any], money: str) -> list[Described]:
     found = [
         described("Forecast on each day, after the quotes, invoices and tasks known by then", dates, follow["dates"]),
         described("Quotes, letters and permits by their last day", papers, follow["papers"]),
-        described("Lines that no quote in force covers and no last invoice settles", soft, follow["soft"]),
+        described("The first lines that no quote in force covers and no last invoice settles", soft, follow["soft"][:_SOFT]),
     ]
     return [table for table in found if table.rows]
 
