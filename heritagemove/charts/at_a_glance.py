@@ -15,7 +15,7 @@ from heritagemove.charts.marks import colour_of, draw_mark, likelihood, name_mar
 from heritagemove.charts.style_sheet import GREY, INK, PALE, SMALL, TEXT
 from heritagemove.compare.results import Comparison, PathResult
 from heritagemove.trials.simulation import NEVER, date_of
-from heritagemove.units.words import show_chance, show_date
+from heritagemove.units.words import show_chance, show_date, without_brackets
 
 _SIZE, _MARK = (6.4, 3.05), 14.0
 #: Characters in a line of the margin, and how many words tell why a path is not possible.
@@ -97,8 +97,8 @@ def _finding(comparison: Comparison) -> str:
     if comparison.choice is None:
         return f"{comparison.museum.vehicle(comparison.vehicle).name}: {comparison.decision.in_short}"
     best = comparison.path(comparison.choice)
-    money = f"{round(comparison.set_aside(best), -3):,.0f} {comparison.museum.scenario.currency}"
-    return f"Path {best.number}: {money}, {show_chance(comparison.chance_all_in(best))} in time"
+    name = without_brackets(comparison.museum.vehicle(comparison.vehicle).name)
+    return f"{name}: path {best.number}, {show_chance(comparison.chance_all_in(best))} in time"
 
 
 def _point(comparison: Comparison, result: PathResult) -> tuple[float, float] | None:

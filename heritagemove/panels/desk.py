@@ -11,6 +11,7 @@ from heritagemove.charts.marks import short_name
 from heritagemove.compare.results import Comparison, PathResult
 from heritagemove.panels import markup
 from heritagemove.panels.glossed import GLOSS_STYLE, glossed
+from heritagemove.trials.simulation import NEVER
 from heritagemove.units.words import show_chance, show_date, show_rounded
 
 
@@ -37,7 +38,7 @@ def _brief(comparison: Comparison) -> list[str]:
     if found.budget:
         ends = [f"likely sum {show_rounded(found.budget.likely)}"] if found.budget.likely is not None else []
         if found.budget.if_refused_mean is not None:
-            ends.append(f"if refused {show_rounded(found.budget.if_refused_mean)}")
+            ends.append(f"{show_rounded(found.budget.if_refused_mean)} on average if refused")
         told = f" ({'; '.join(ends)})" if ends else ""
         parts.append(f"Set aside {show_rounded(found.budget.at_confidence)} {currency}{told}.")
     chance = show_chance(found.chance_if_decided_then)
@@ -65,11 +66,13 @@ def rows(
         By a letter, name and answer of inputs that were kept: each has a line of its own, above the paths.
     """
     currency = comparison.museum.scenario.currency
-    headings = (f"Path; money in 1,000 {currency}", "Middle", "Set aside", "Off site by", "In time", "Moved", "In the way")
+    headings = (f"Path; money in 1,000 {currency}", "Set aside", "Off site by", "In time", "Moved", "In the way")
     seen: set[str] = set()
     head = "".join(f'<th scope="col" style="{_HEAD}">{glossed(text, seen)}</th>' for text in headings)
     body = "".join(_kept_row(comparison, letter, *kept) for letter, kept in (beside or {}).items())
-    body += "".join(_row(comparison, result, before and _before(before, result)) for result in comparison.paths)
+    first = [comparison.choice, comparison.fallback]
+    ordered = sorted(comparison.paths, key=lambda r: first.index(r.path) if r.path in first else len(first))
+    body += "".join(_row(comparison, result, before) for result in ordered)
     name = escape(f"Paths of {comparison.museum.vehicle(comparison.vehicle).name}")
     look = "border-collapse:collapse;color:inherit;font-size:13px;line-height:1.25;width:100%"
     shown = f'<table aria-label="{name}" style="{look}"><thead><tr>{head}</tr></thead><tbody>{body}</tbody></table>'
@@ -79,10 +82,6 @@ def rows(
 
 _CELL = "padding:1px 6px;text-align:left;border-bottom:1px solid #8884;white-space:nowrap"
 _HEAD = _CELL + ";position:sticky;top:0;background:var(--jp-layout-color0, white);z-index:1"
-
-
-def _before(before: Comparison, result: PathResult) -> PathResult:
-    return before.path(result.path)
 
 
 def _kept_row(now: Comparison, letter: str, name: str, kept: Comparison) -> str:
@@ -102,21 +101,20 @@ def _against(now: Comparison, kept: Comparison) -> str:
 
 
 def _row(
-    comparison: Comparison, result: PathResult, before: PathResult | None, called: str = "", against: str = ""
+    comparison: Comparison, result: PathResult, before: Comparison | None, called: str = "", against: str = ""
 ) -> str:
     role = {comparison.choice: " (choice)", comparison.fallback: " (fallback)"}.get(result.path, "")
     weight = "bold" if role else "normal"
     cells = (
-        "unknown" if result.cost is None else _thousands(result.cost.p50),
         "unknown" if (money := comparison.set_aside(result)) is None else _thousands(money),
         gone_by(comparison, result),
         _chance(comparison, result),
-        against or moved(result, before),
+        against or moved(comparison, result, before),
     )
     title = f"{escape(called)}{charts.chip(result.number, 14)} <b>{result.number}</b> {escape(short_name(result))}{role}"
     rest = "".join(f'<td style="{_CELL}">{escape(cell)}</td>' for cell in cells)
-    way = escape(in_the_way(result))
-    rest += f'<td style="{_CELL};max-width:0;width:30%;overflow:hidden;text-overflow:ellipsis" title="{way}">{way}</td>'
+    way, cut = escape(in_the_way(comparison, result)), "max-width:0;width:40%;overflow:hidden;text-overflow:ellipsis"
+    rest += f'<td style="{_CELL};{"white-space:normal" if role else cut}" title="{way}">{way}</td>'
     look = f"{_CELL};white-space:normal;max-width:15em" if called else _CELL
     return f'<tr><th scope="row" style="{look};font-weight:{weight}" title="{escape(result.title)}">{title}</th>{rest}</tr>'
 
@@ -133,36 +131,38 @@ def _chance(comparison: Comparison, result: PathResult) -> str:
     return "unknown" if chance is None else f"{100 * chance:.0f} in 100"
 
 
-def in_the_way(result: PathResult) -> str:
-    """Return the gate that stands first in a path's way, in a few words."""
+def in_the_way(comparison: Comparison, result: PathResult) -> str:
+    """Return the gate that stands first in a path's way, and how many more; or that it does not save the unit."""
     ranked = sorted(
         (f for f in result.findings if f.status not in ("pass", "marginal")),
         key=lambda f: ({"fail": 0, "unknown": 1}.get(f.status, 2), -f.refusal),
     )
-    if not ranked:
-        return "nothing found"
-    return ranked[0].gate.title
+    row = next(row for row in comparison.museum.paths if row.path == result.path)
+    ends = [] if result.saves else ["the unit is lost" if row.disposal else "ends short of the museum"]
+    more = f" (+{len(ranked) - 1} more)" if len(ranked) > 1 else ""
+    return "; ".join([*ends, *(f.gate.title + more for f in ranked[:1])]) or "nothing found"
 
 
-#: What the last change may have moved: its name, how it is read, in what it is told, and the least that is worth a word.
-_MOVES: tuple[tuple[Callable[[PathResult], float | None], float, str], ...] = (
-    (lambda result: result.cost and result.cost.p80, 1000, "{} thousand"),
-    (lambda result: result.off_site_days and result.off_site_days.p80, 1, "{} days"),
-    (lambda result: result.chance_with_fallback, 0.01, "{} in 100"),
+#: What the last change may have moved, as the line shows it: how it is read, in what it is told, and the least worth a word.
+_MOVES: tuple[tuple[Callable[[Comparison, PathResult], float | None], float, str], ...] = (
+    (lambda comparison, result: comparison.set_aside(result), 1000, "{} thousand"),
+    (lambda comparison, result: comparison.gone_all_in(result), 1, "{} days"),
+    (lambda comparison, result: comparison.chance_all_in(result), 0.01, "{} in 100"),
 )
 
 
-def moved(result: PathResult, before: PathResult | None) -> str:
-    """Return what the last change moved of a path, by arrow and words; a dash where it moved nothing."""
-    if before is None or before is result:
+def moved(now: Comparison, result: PathResult, before: Comparison | None) -> str:
+    """Return what the last change moved of a path's line, by arrow and words; a dash where it moved nothing."""
+    if before is None or before is now:
         return "–"
-    if result.status != before.status:
-        return f"{before.status} → {result.status}"
-    parts = []
+    earlier, parts = before.path(result.path), []
+    if result.status != earlier.status:
+        return f"{earlier.status} → {result.status}"
     for of, unit, words in _MOVES:
-        now, then = of(result), of(before)
-        if now is None or then is None or round(abs(now - then) / unit) == 0:
+        here, then = of(now, result), of(before, earlier)
+        if here is None or then is None or NEVER in (here, then):
             continue
-        many = round((now - then) / unit)
-        parts.append(f"{'▲' if many > 0 else '▼'} {words.format(f'{abs(many):,}')}")
+        many = round(here / unit) - round(then / unit)
+        if many:
+            parts.append(f"{'▲' if many > 0 else '▼'} {words.format(f'{abs(many):,}')}")
     return ", ".join(parts) or "–"

@@ -29,7 +29,7 @@ _SLIDERS_WIDTH, _MIDDLE, _HEAD, _ROWS = "300px", "268px", "38px", "max(150px, mi
 _TALL = f"max({_MIDDLE}, min(calc((100vw - 730px) * 0.47), calc(100vh - 612px)))"
 
 _READING = (
-    "Middle (P50): as likely to turn out above as below; promise nobody a P50. Set aside (P80): four futures in five stay "
+    "Set aside (P80): four futures in five stay "
     "within it; raise P80 money, announce P80 dates. A choice is told by what it comes to all in: refusals, and what is "
     "done after them, are played out.",
     "The mark of a path stands at the money to set aside and the day it is off the site by, each enough in four cases of "

@@ -197,7 +197,7 @@ def test_what_was_kept_under_a_name_stands_beside_what_is_set(museum, samples, f
     assert [letter.tooltip for letter in kept.letters] == [f"Show Crane {n} h beside what is set" for n in (60, 70, 80)]
     panel.reset.click()
     kept.letters[2].value = True
-    assert "C Crane 80 h" in panel.rows.value and "C, Crane 80 h: Path" in panel.picture.value
+    assert "C Crane 80 h" in panel.rows.value and "C, Crane 80 h: Foundry switcher 7: path" in panel.picture.value
     alone = comparison.compare_paths(museum, "foundry_switcher", {"crane_hours": 80.0}, samples)
     assert kept.answers()["C"][1].as_json() == alone.as_json()
     kept.letters[2].value = False
@@ -414,7 +414,7 @@ def test_reasons_and_flips_are_escaped(panel):
 
 def test_the_chart_is_an_image_with_a_text_alternative_on_white(panel):
     alt = re.search(r'alt="([^"]*)"', panel.picture.value).group(1)
-    assert alt.startswith("Path ") or alt.startswith("No path ")
+    assert alt.startswith("Foundry switcher 7: path ")
     assert "background:white" in panel.picture.value and "width=" in panel.picture.value
     assert svg(panel.chart)
 
