@@ -41,11 +41,11 @@ class Move:
         Examples
         --------
         >>> Move("crane_hours", 24.0, 6.0, "crane_hour", 3120.4, 0.0, 0.0, ("clear", "clear"), "USD").in_words()
-        '6 crane hours more: +3,120 USD at P80; the date stays.'
+        '6 crane hours more: +3,120 USD at P80, nobody refusing; the date stays.'
         """
         more = "more" if self.step > 0 else "less"
         words = self.unit.replace("_", " ") + ("" if abs(self.step) == 1 or self.unit in _SI.values() else "s")
-        cost = "cost unknown" if self.cost_usd is None else f"{self.cost_usd:+,.0f} {self.currency} at P80"
+        cost = "cost unknown" if self.cost_usd is None else f"{self.cost_usd:+,.0f} {self.currency} at P80, nobody refusing"
         date = "the date stays" if not self.days else f"the P80 date moves by {self.days:+.0f} days"
         flip = "" if self.status[0] == self.status[1] else f"; the path goes from {self.status[0]} to {self.status[1]}"
         return f"{abs(self.step):g} {words} {more}: {cost}; {date}{flip}."

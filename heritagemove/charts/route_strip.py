@@ -139,12 +139,14 @@ def route_finding(way: RouteStrip) -> str:
     alike = [mark for mark in way.marks if mark.finding.status == worst.finding.status]
     more = f"; and {len(alike) - 1} more" if len(alike) > 1 else ""
     stops = "stopped by" if worst.finding.gate.kind == "hard_stop" else "not as it should be:"
+    beside = sum(finding.status != "pass" for finding in way.whole)
+    not_all = f"; {beside} gates beside the way are not passed" if beside else ""
     said = {
         "fail": f"{stops} {where}{_by(worst, way)}{more}",
         "unknown": f"not known is {where}{more}",
         "open": f"leave must be given for {where}{more}",
-        "marginal": f"all within limits, close is {where}{_by(worst, way)}{more}",
-        "pass": "nothing on the way is near its limit",
+        "marginal": f"the way itself is within limits, close is {where}{_by(worst, way)}{more}{not_all}",
+        "pass": f"nothing on the way is near its limit{not_all}",
     }[worst.finding.status]
     return f"{name}, {far}: {said}"
 

@@ -26,6 +26,8 @@ from heritagemove.units.described import Marked
 from heritagemove.units.measures import show_measure
 
 _GATE_COLUMNS = ("Gate", "Result", "Kind", "By how much", "Source of the limit", "Who confirms")
+#: From the best to the worst. A gate that gets better as the unit gets heavier is one of the crane, trailer or car taken.
+_BETTER = ("pass", "marginal", "open", "unknown", "fail")
 _WIDE = widgets.Layout(width="100%")
 #: The weight slider goes at least this far either way [percent].
 _LEAST_PERCENT = 10.0
@@ -198,7 +200,8 @@ class EngineeringScreen(widgets.VBox):
                 title,
                 tuple(Marked(museum.path(flip.path).number) for flip in flips),
                 f"{weight} ({(flips[0].weight - row.weight).m_as(self.unit):+,.0f})",
-                f"{status_of_gate(before)} → {status_of_gate(after)}",
+                f"{status_of_gate(before)} → {status_of_gate(after)}"
+                + (" (from here heavier equipment is taken)" if _BETTER.index(after) < _BETTER.index(before) else ""),
                 status_of_gate(now[flips[0].path, flips[0].gate]),
             )
             for (weight, title, before, after), flips in alike.items()

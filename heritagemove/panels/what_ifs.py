@@ -15,6 +15,7 @@ import numpy as np
 from heritagemove.answers.in_twenty_words import within_words
 from heritagemove.answers.path_tables import STATUS_WORDS
 from heritagemove.answers.what_if import what_if
+from heritagemove.charts.at_a_glance import gone_by
 from heritagemove.charts.marks import short_name
 from heritagemove.compare.inputs import Inputs, answer, as_set
 from heritagemove.compare.results import Comparison, PathResult
@@ -91,7 +92,7 @@ def crane_idle(state: Desk) -> WhatIfQuestion:
         rows = [
             (
                 Marked(row.number, _short(row)),
-                _p80(row),
+                row.cost and row.cost.p80,
                 move.cost_usd,
                 f"{move.days:+.0f} days" if move.days else "stays",
             )
@@ -107,7 +108,8 @@ def crane_idle(state: Desk) -> WhatIfQuestion:
             said.insert(0, f"Path {best.number}, the choice, hires no crane: idle hours cost it nothing.")
         return tuple(said), rows
 
-    headings = ("Path", f"P80 cost now [{currency}]", Heading("Idle hours add", kind="signed", unit=currency), "P80 date")
+    added = Heading("Idle hours add", kind="signed", unit=currency)
+    headings = ("Path", f"P80 now, nobody refusing [{currency}]", added, "P80 date")
     return WhatIfQuestion("Crane stands idle", "hour", 0, 48, 1, 6, answer, headings)
 
 
@@ -121,10 +123,10 @@ def deadline_moved(state: Desk) -> WhatIfQuestion:
         after = _with(state, Inputs(state.vehicle, state.settings, state.inputs.weight_tolerance, deadline_moved=days))
         date = show_date(state.base.scenario.deadline + dt.timedelta(days=days))
         said = f"Deadline {date}. {_in_short(after)}"
-        chances = _rows(state.comparison, after, lambda result: show_chance(result.chance_by_deadline), _p80)
+        chances = _rows(state.comparison, after, _chance, Comparison.set_aside)
         return (said, *_committed(state.comparison, after)), chances
 
-    headings = ("Path", "Chance in time now", "Chance then", f"P80 cost now [{currency}]", f"P80 cost then [{currency}]")
+    headings = ("Path", "Chance in time now", "Chance then", f"Set aside now [{currency}]", f"Set aside then [{currency}]")
     return WhatIfQuestion(
         "Deadline later by (below zero: earlier)", "day", max(1 - notice, -150), 60, 1, -30, answer, headings
     )
@@ -143,10 +145,10 @@ def heavier(state: Desk) -> WhatIfQuestion:
         inputs = Inputs(state.vehicle, state.settings | {"weight": tons}, state.inputs.weight_tolerance)
         after = _with(state, inputs)
         said = f"It weighs {tons * 2000:,.0f} lb. {_in_short(after)}"
-        statuses = _rows(state.comparison, after, lambda result: STATUS_WORDS[result.status], _p80)
+        statuses = _rows(state.comparison, after, lambda _, result: STATUS_WORDS[result.status], Comparison.set_aside)
         return (said, *_stopped(state.comparison, after)), statuses
 
-    headings = ("Path", "Status now", "Status then", f"P80 cost now [{currency}]", f"P80 cost then [{currency}]")
+    headings = ("Path", "Status now", "Status then", f"Set aside now [{currency}]", f"Set aside then [{currency}]")
     return WhatIfQuestion("Heavier than stated by", "%", 0, 15, 1, 5, answer, headings)
 
 
@@ -162,10 +164,10 @@ def asbestos_stripped(state: Desk) -> WhatIfQuestion:
         nothing = "No asbestos is entered for this unit: this is what a sample that finds some would change."
         caution = tuple(row.text for row in state.base.cautions if row.caution == "asbestos")
         said = (_in_short(after), *(_scrapped(before, after) if known else (nothing,)), *caution)
-        return said, _rows(before, after, _p80, _p80_dates)
+        return said, _rows(before, after, Comparison.set_aside, gone_by)
 
-    costs = f"P80 cost now [{currency}]", f"P80 cost then [{currency}]"
-    headings = ("Path", *costs, "Off site, arrives at P80 now", "P80 dates then")
+    costs = f"Set aside now [{currency}]", f"Set aside then [{currency}]"
+    headings = ("Path", *costs, "Off site by now", "Off site by then")
     return WhatIfQuestion("Asbestos stripped, not sealed", "job", 0, 3, 1, 1, answer, headings)
 
 
@@ -231,22 +233,19 @@ def _scrapped(before: Comparison, after: Comparison) -> tuple[str, ...]:
     return (f"Scrapping, to the owner: {said[0]} at P50 now, {said[1]} then.",)
 
 
-def _rows(before: Comparison, after: Comparison, *cells: Callable[[PathResult], Any]) -> list[tuple[Any, ...]]:
+def _rows(before: Comparison, after: Comparison, *cells: Callable[[Comparison, PathResult], Any]) -> list[tuple[Any, ...]]:
     """Return one row per path that is open in one of the two: each cell as it is now, and as it would be then."""
     pairs = [(row, after.path(row.path)) for row in before.paths if row.saves]
     return [
-        (Marked(pair[0].number, _short(pair[0])), *(cell(result) for cell in cells for result in pair))
+        (Marked(pair[0].number, _short(pair[0])), *(c(*of) for c in cells for of in zip((before, after), pair, strict=True)))
         for pair in pairs
         if any(result.status in ("clear", "caution") for result in pair)
     ]
 
 
-def _p80(result: PathResult) -> float | None:
-    return result.cost and result.cost.p80
-
-
-def _p80_dates(result: PathResult) -> str:
-    return ", ".join(markup.when_gone(result)) if result.off_site else "unknown"
+def _chance(comparison: Comparison, result: PathResult) -> str:
+    chance = comparison.chance_all_in(result)
+    return "unknown" if chance is None else show_chance(chance)
 
 
 def _stopped(before: Comparison, after: Comparison) -> tuple[str, ...]:

@@ -42,7 +42,7 @@ def test_the_screen_says_the_choice_the_scrap_and_each_path_before_and_after(mus
     screen = _asked(museum, samples, "coach")
     words, table = screen.shown.words.value, screen.shown.table.value
     assert "to be set aside" in words or ("set aside" in words and "Scrapping, to the owner: costs" in words)
-    assert "P80 dates then" in table and "donor trucks" in table
+    assert "Off site by then" in table and "Set aside then" in table and "donor trucks" in table
 
 
 def test_a_unit_without_asbestos_is_told_so(museum, samples):
