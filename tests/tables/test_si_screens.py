@@ -37,6 +37,8 @@ STANDARD = re.compile(
     # What a cell takes: both systems, since a planner may read either off a drawing; what is in it is in the museum's.
     r"|a (?:length|weight|distance|speed) such as [^:]*?(?:m|km|km/h|tonne)\b|money such as 1,200 USD or \$1,200"
     r"|distances with ; between them, such as [^:]*? m\b"
+    # Which of the three tons somebody means is asked by their names.
+    r"|a ton means: short_ton, long_ton, tonne|short ton long ton tonne"
 )
 #: Shows the published sources and their worked examples as printed, whatever museum is open.
 PUBLISHED = {"methods.formulas"}
