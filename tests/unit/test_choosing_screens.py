@@ -54,7 +54,7 @@ def test_the_chart_of_values_names_the_dominated_paths_on_their_bars(caboose):
     dominated = [option for option in table.options if option.dominated_by]
     assert dominated
     for option in dominated:
-        assert any(f"dominated by {option.dominated_by[0]}" in text for text in _texts(chart))
+        assert any(f"beaten by {option.dominated_by[0]}" in text for text in _texts(chart))
     hatched = [patch for axes in chart.figure.axes for patch in axes.patches if patch.get_hatch()]
     assert len(hatched) == len(dominated) * len(table.criteria)
     begins = f"Paths {table.choice.number}, " if table.ties else f"Path {table.choice.number} is worth most"

@@ -32,7 +32,7 @@ def test_comments_photographs_and_the_old_folder_survive_a_folder_that_is_replac
     text = (folder / "museum.toml").read_text(encoding="utf-8")
     noted = text.replace("\nstart = ", "\n# The council asked for March.\nstart = ", 1)
     (folder / "museum.toml").write_text(noted, encoding="utf-8")
-    (folder / "photos").mkdir()
+    (folder / "photos").mkdir(exist_ok=True)
     (folder / "photos" / "box_1L.jpg").write_bytes(b"box")
     assert run("convert", folder, tmp_path / "book.xlsx") == 0
     changed = load_museum(folder).scenario.start.replace(day=9)
