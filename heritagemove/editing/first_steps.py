@@ -67,7 +67,7 @@ def _put(typed: Typed, key: str, text: str) -> Typed:
     if group == "fact":
         where = dict(zip(("vehicle", "place", "clue"), (*ids, name), strict=True))
         seen = {"found": text, "observed": dt.date.today().isoformat()} | OWN
-        return _cell(typed, "survey.csv", where, seen | {"basis": "measured"})
+        return _cell(typed, "survey.csv", where, seen | {"basis": "judgment"})
     if group == "waits":
         where = {"vehicle": "any", "path": "any", "driver": name}
         return _cell(typed, "quantities.csv", where, dict.fromkeys(("low", "likely", "high"), str(int(text == "yes"))))

@@ -67,6 +67,8 @@ class YourMuseum(widgets.VBox):
         for each in (self.write, self.page, self.undo):
             each.layout.width = "auto"
         buttons = widgets.HBox([self.write, self.page, self.undo], layout=widgets.Layout(flex_flow="row wrap"))
+        for each in (buttons, self.alert, self.said, self.opened):
+            each.layout.flex = "0 0 auto"  # in a column that scrolls the others would press it to nothing
         beside = widgets.VBox([buttons, self.alert, self.said, self.opened], layout=widgets.Layout(width="43%", **half))
         both = widgets.HBox([self.sections, beside], layout=widgets.Layout(flex_flow="row wrap", width="100%"))
         super().__init__([self.state, both])
@@ -94,6 +96,7 @@ class YourMuseum(widgets.VBox):
         parts = self._sections({question.group for question in asked})
         self.sections.children = [widgets.VBox(rows) for _, rows in parts]
         self.sections.titles = [title for title, _ in parts]
+        self.sections.selected_index = None  # the screen shuts what is made anew: what was open is opened again
         self.sections.selected_index = at if at is None or at < len(parts) else len(parts) - 1
 
     def _of(self, group: str) -> list[widgets.Widget]:
