@@ -157,3 +157,32 @@ def test_books_that_follow_another_way_than_the_advice_say_so_on_the_first_sheet
     told = paper(compare_paths(museum, "foundry_switcher", {}, draw(museum, trials=100)), None, forecasts_of(followed))
     assert "trailer" in told.motion
     assert any(row.startswith("The books follow another way: swap freight") for row in told.warnings)
+
+
+@pytest.mark.parametrize("vehicle", UNITS)
+def test_every_rival_is_dearer_or_cheaper_by_what_is_to_be_set_aside(of, vehicle):
+    comparison, told = of(vehicle)
+    mine, seen = comparison.path(comparison.choice).cost_with_fallback.p80, 0
+    for line in told.why[1:]:
+        number = re.search(r"\(path (\d+)\)", line)
+        other = next(row for row in comparison.paths if number and str(row.number) == number[1])
+        if "not possible" in line or "not known yet" in line:
+            continue
+        gap, seen = other.cost_with_fallback.p80 - mine, seen + 1
+        near = abs(gap) <= 0.03 * max(mine, other.cost_with_fallback.p80)
+        word = "about as dear" if near else f"{show_rounded(abs(gap))} USD {'dearer' if gap > 0 else 'cheaper'}"
+        assert word.replace("USD", other.currency) in line
+    assert seen or vehicle != "coach"
+
+
+def test_the_money_of_a_refusal_is_in_all_and_what_is_in_hand_stands_beside_what_is_asked(of, museums):
+    comparison, told = of("coach")
+    figures = {row["name"]: row["figure"] for row in told.money}
+    asked = comparison.decision.budget.at_confidence
+    assert "on average" in figures["Refused, in all"]
+    short = f"{show_rounded(asked - 80_000)} short"  # hoped for: grant, owner and gang; no loan, nothing for other units
+    assert figures["In hand"] == f"80,000 USD for all units: {short}, 216,000 hoped for"
+    museum, samples = museums[0]
+    bare = museum.with_changes(funds=())
+    told = paper(compare_paths(bare, "coach", {}, samples), None)
+    assert {row["name"]: row["figure"] for row in told.money}["In hand"] == "no fund is listed"

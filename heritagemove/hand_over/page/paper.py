@@ -13,18 +13,21 @@ from heritagemove.answers.motion import deed, gate_titles, motion
 from heritagemove.compare import decision
 from heritagemove.compare.decided import AskedOfOwner
 from heritagemove.compare.results import Comparison, PathResult
-from heritagemove.compare.verdict import means
+from heritagemove.compare.verdict import funds_for, means
 from heritagemove.following.commitments import spent_or_signed
 from heritagemove.following.tracking import Forecast
 from heritagemove.hand_over.page.plain import figure, of_100, short_day
 from heritagemove.museum.museum import Museum
 from heritagemove.trials import simulation
+from heritagemove.units import units
 from heritagemove.units.words import lowered, show_chance, show_date, show_rounded, without_brackets
 
 #: Paths that are told why not, things that can go wrong, and what is done next.
 _RIVALS, _WRONG, _ACTIONS = 2, 3, 5
 #: Words on the paper, its headings left out: three minutes, read aloud.
 _LONGEST = 330
+#: Two sums to set aside that differ by no more than this share of the dearer are about the same.
+_ABOUT = 0.03
 #: Words before a comma that say enough of a title.
 _ENOUGH = 2
 
@@ -216,13 +219,16 @@ def _rivals(comparison: Comparison, choice: PathResult) -> list[PathResult]:
 
 
 def _why_not(comparison: Comparison, choice: PathResult, other: PathResult) -> str:
-    """Return why not another path, each of the two begun at once."""
+    """Return why not another path: what it asks to have set aside more or less, each of the two begun at once."""
     museum, way = comparison.museum, _upper(deed(other))
-    if other.path in comparison.decision.tie_with:
-        return f"{way}: about as dear, but {decision.settled_by(museum, comparison.vehicle, choice, other)}."
     if other in decision.able((other,)) and other.cost_with_fallback:
-        gap = other.cost_with_fallback.p80 - choice.cost_with_fallback.p80
-        money = f"{show_rounded(abs(gap))} {other.currency} {'dearer' if gap >= 0 else 'cheaper'}"
+        mine, its = choice.cost_with_fallback.p80, other.cost_with_fallback.p80
+        near = abs(its - mine) <= _ABOUT * max(abs(its), abs(mine))
+        apart = f"{show_rounded(abs(its - mine))} {other.currency} {'dearer' if its > mine else 'cheaper'}"
+        money = "about as dear" if near else apart
+        if other.path in comparison.decision.tie_with and (near or its < mine):  # what is dearer needs no more reason
+            settled = decision.settled_by(museum, comparison.vehicle, choice, other)
+            return f"{way}: {money}, but {settled.replace(', each begun at once', '')}."
         ahead = other.chance_with_fallback - choice.chance_with_fallback
         mine, its = (show_chance(r.chance_with_fallback) for r in (choice, other))
         sure = f"{'surer' if ahead > 0 else 'less sure'} in time ({its} against {mine})"
@@ -251,9 +257,23 @@ def _money(comparison: Comparison) -> list[dict[str, str]]:
     if budget.likely is not None:
         told.insert(0, figure("Likely", f"{show_rounded(budget.likely)} {currency}"))
     if budget.if_refused_mean is not None:
-        refused = f"{show_rounded(budget.if_refused_mean)} {currency}, in {of_100(budget.refused)}"
-        told.append(figure("If refused", refused))
-    return told
+        refused = f"{show_rounded(budget.if_refused_mean)} {currency} on average, in {of_100(budget.refused)}"
+        told.append(figure("Refused, in all", refused))
+    return [*told, *_in_hand(comparison, budget.at_confidence)]
+
+
+def _in_hand(comparison: Comparison, asked: float) -> list[dict[str, str]]:
+    """Return what is certain of the funds that this unit may draw on, what is not, and what is missing of what is asked."""
+    museum, currency = comparison.museum, comparison.museum.scenario.currency
+    funds = funds_for(museum, comparison.vehicle)
+    if not funds:
+        return [figure("In hand", "no fund is listed")]
+    sure = [row for row in funds if row.probability == 1 and row.repays == "no" and not row.condition]
+    have, every = (sum(units.value(row.amount, "USD") for row in rows) for rows in (sure, funds))
+    shared = " for all units" if have and not all(row.units for row in sure) and len(museum.vehicles) > 1 else ""
+    gap = f"{show_rounded(asked - have)} short" if have < asked else "covered"
+    hoped = f", {show_rounded(every - have)} hoped for" if every > have else ""
+    return [figure("In hand", f"{show_rounded(have)} {currency}{shared}: {gap}{hoped}")]
 
 
 def _spent(comparison: Comparison) -> list[dict[str, str]]:
@@ -283,7 +303,7 @@ def _wrong(comparison: Comparison, choice: PathResult, at: _Dated) -> list[str]:
     for row in sorted(rows, key=lambda row: -float(np.mean(costs[row.risk])))[:_WRONG]:
         chance = show_chance(row.mitigated_probability if row.bought else row.probability)
         cost = row.mitigation_cost
-        price = "no price yet" if cost is None else f"{show_rounded(cost)} {currency}" if cost else "free"
+        price = "unpriced" if cost is None else f"{show_rounded(cost)} {currency}" if cost else "free"
         paid = " in the plan" if row.bought else ""
         action = f"{lowered(row.mitigation.replace(';', ','))}, {price}{paid}, {row.owner}, {at.before(row.task)}"
         told.append(f"{_first_part(row.title)} ({chance}): {action}.")
