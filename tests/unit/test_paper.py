@@ -186,3 +186,14 @@ def test_the_money_of_a_refusal_is_in_all_and_what_is_in_hand_stands_beside_what
     bare = museum.with_changes(funds=())
     told = paper(compare_paths(bare, "coach", {}, samples), None)
     assert {row["name"]: row["figure"] for row in told.money}["In hand"] == "no fund is listed"
+
+
+def test_what_lowers_a_risk_at_a_task_is_done_while_that_task_lasts_and_steps_before_the_meeting_say_so(of):
+    comparison, told = of("coach")
+    survey, sill = (next(row for row in rows if start in row) for rows, start in
+                    ((told.actions, "urvey with"), (told.wrong, "open the sill at the survey")))  # fmt: skip
+    assert sill.endswith(survey.rsplit(", ", 1)[1])
+    assert told.actions[0].startswith("Before the meeting: ")
+    days = [dt.datetime.strptime(f"{step.rsplit(', ', 1)[1]} 2027", "%d %b. %Y").date() for step in told.actions]
+    later = [step for step, day in zip(told.actions, days, strict=True) if day > comparison.decision.decide_by]
+    assert all(step.startswith("After it: ") for step in later[:1])

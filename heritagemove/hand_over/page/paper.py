@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import datetime as dt
+import re
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from typing import Any
@@ -28,6 +29,8 @@ _RIVALS, _WRONG, _ACTIONS = 2, 3, 5
 _LONGEST = 330
 #: Two sums to set aside that differ by no more than this share of the dearer are about the same.
 _ABOUT = 0.03
+#: A remedy that names the task in which it is done.
+_AT_THE = re.compile(r"\bat the (\w+)")
 #: Words before a comma that say enough of a title.
 _ENOUGH = 2
 
@@ -116,6 +119,7 @@ class _Dated:
     dates: Any  # of schedule.Dates
     done: frozenset[str]  # tasks that are finished
     on: dt.date  # last day of the books; before them the start
+    meeting: dt.date | None = None  # at which the board is to decide; None where it has, or the books say how far it is
 
     @classmethod
     def of(cls, comparison: Comparison, forecasts: Sequence[Forecast]) -> _Dated:
@@ -126,11 +130,19 @@ class _Dated:
             return cls(last.museum, last.result.trials.dates, done, last.on)
         work, meeting = comparison.path(found.path).work, found.played.policy.meeting
         trials = simulation.simulate(museum, found.path, work, comparison.samples, decided=meeting)
-        return cls(museum, trials.dates, frozenset(), museum.scenario.start)
+        due = None if decision.committed_on(museum, comparison.path(found.path)) else found.decide_by
+        return cls(museum, trials.dates, frozenset(), museum.scenario.start, due)
 
-    def before(self, task: str) -> str:
-        """Return by when something must be done before a task begins, as likely as not."""
-        day = simulation.date_of(self.museum, float(np.median(self.dates.ready[task])))
+    def by(self, risk: Any) -> str:
+        """Return the last day on which what lowers a risk still helps, as likely as not.
+
+        What says that it is done "at the survey" is done while that task lasts; all else before the task of the risk begins.
+        """
+        named = _AT_THE.search(risk.mitigation)
+        rows = self.museum.of_path("tasks", risk.path)
+        own = next((row.task for row in rows if named and named[1] in (row.task, *row.milestone)), None)
+        at = self.dates.finish[own] - 1 if own else self.dates.ready[risk.task]
+        day = simulation.date_of(self.museum, float(np.median(at)))
         return "at once" if day <= self.on else short_day(self.museum, day)
 
     def actions(self, path: str, asked: AskedOfOwner | None) -> list[str]:
@@ -148,7 +160,16 @@ class _Dated:
             then = f"then {of_100(asked.chance)}"
             steps.append((asked.ask_by, f"Ask the owner for {asked.days} more days ({then}): museum"))
         steps = sorted(steps, key=lambda step: step[0])[:_ACTIONS]
-        return [f"{what}, {short_day(self.museum, day)}." for day, what in steps]
+        return [f"{what}, {short_day(self.museum, day)}." for day, what in self._told_apart(steps)]
+
+    def _told_apart(self, steps: list[tuple[dt.date, str]]) -> list[tuple[dt.date, str]]:
+        """Say of the first step before the meeting that it is, and of the first one after it."""
+        if self.meeting is None:
+            return steps
+        before = any(day < self.meeting for day, _ in steps)
+        after = sum(day <= self.meeting for day, _ in steps)
+        said = {0: "Before the meeting: ", after: "After it: "} if before else {}
+        return [(day, said[n] + lowered(what) if n in said else what) for n, (day, what) in enumerate(steps)]
 
 
 def _resolved(comparison: Comparison, choice: PathResult, forecasts: Sequence[Forecast]) -> dt.date | None:
@@ -305,7 +326,7 @@ def _wrong(comparison: Comparison, choice: PathResult, at: _Dated) -> list[str]:
         cost = row.mitigation_cost
         price = "unpriced" if cost is None else f"{show_rounded(cost)} {currency}" if cost else "free"
         paid = " in the plan" if row.bought else ""
-        action = f"{lowered(row.mitigation.replace(';', ','))}, {price}{paid}, {row.owner}, {at.before(row.task)}"
+        action = f"{lowered(row.mitigation.replace(';', ','))}, {price}{paid}, {row.owner}, {at.by(row)}"
         told.append(f"{_first_part(row.title)} ({chance}): {action}.")
     return told
 
