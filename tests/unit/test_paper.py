@@ -197,3 +197,20 @@ def test_what_lowers_a_risk_at_a_task_is_done_while_that_task_lasts_and_steps_be
     days = [dt.datetime.strptime(f"{step.rsplit(', ', 1)[1]} 2027", "%d %b. %Y").date() for step in told.actions]
     later = [step for step, day in zip(told.actions, days, strict=True) if day > comparison.decision.decide_by]
     assert all(step.startswith("After it: ") for step in later[:1])
+
+
+def test_quotes_cover_the_same_on_the_paper_and_in_the_annex_and_one_that_lapses_first_is_told(of, museums):
+    comparison, told = of("coach")
+    basis = plan(comparison, comparison.path(comparison.choice), "choice")["basis"]
+    cover = told.rests_on[0].partition(" of ")[0]
+    assert cover.startswith("Quotes cover ") and f"{cover} of it" in basis["in_words"]
+    (quote,) = [row for row in museums[0][0].quotes if (row.vehicle, row.path) == ("coach", comparison.choice)]
+    late = not quote.accepted and quote.valid_until < comparison.decision.decide_by
+    assert late == ("lapse before the meeting" in told.rests_on[0]) == ("lapse before the meeting" in basis["in_words"])
+    for accepted in (None, quote.quoted):
+        changed = change(museums[0][0], "quotes", {"quote": quote.quote}, accepted=accepted, valid_until=quote.quoted)
+        of_it = dataclasses.replace(comparison, museum=changed)
+        taken = plan(of_it, comparison.path(comparison.choice), "choice")["basis"]
+        assert taken["quoted"] == basis["quoted"] > 0 and taken["lapsed"] == (0 if accepted else basis["quoted"])
+        assert ("lapse before the meeting" in paper(of_it, taken).rests_on[0]) == (not accepted)
+    assert "received added up" in basis["in_words"]

@@ -59,9 +59,10 @@ def paper(comparison: Comparison, rests_on: Mapping[str, Any] | None, forecasts:
     Parameters
     ----------
     rests_on : mapping or None
-        What the money of the choice rests on: ``quoted`` (share), ``estimate_class`` (title), ``low_percent`` and
-        ``high_percent`` (how far such an estimate may be off) and ``ask_first`` (titles of lines to have quoted), and where
-        somebody counted them ``starter`` of the ``prices`` that are still the starter's; None where nobody knows.
+        What the money of the choice rests on: ``quoted`` and ``lapsed`` (shares), ``estimate_class`` (title),
+        ``low_percent`` and ``high_percent`` (how far such an estimate may be off) and ``ask_first`` (titles of lines to have
+        quoted), and where somebody counted them ``starter`` of the ``prices`` that are still the starter's; None where
+        nobody knows.
     forecasts : sequence of Forecast
         What follows from the books of the unit; none where nothing has happened.
     """
@@ -355,7 +356,8 @@ def _refused(comparison: Comparison, choice: PathResult) -> list[str]:
 
 
 def _rests_on(of: Mapping[str, Any]) -> list[str]:
-    quoted = f"Quotes cover {show_chance(of['quoted'])} of the money." if of["quoted"] else "No price is quoted yet."
+    lapsed = f", {show_chance(of['lapsed'])} lapse before the meeting" if of["lapsed"] else ""
+    quoted = f"Quotes cover {show_chance(of['quoted'])} of the money{lapsed}." if of["quoted"] else "No price is quoted yet."
     grade, low, high = lowered(of["estimate_class"].partition(",")[0]), -of["low_percent"], of["high_percent"]
     told = [f"{quoted} It may end {low:.0f}% lower or {high:.0f}% higher ({grade} estimate)."]
     if of.get("starter"):

@@ -170,6 +170,7 @@ def _basis(comparison: Comparison, result: PathResult, ask_first: tuple[str, ...
     found = basis_shares(comparison, result.path)
     return {
         "quoted": found.quoted_share,
+        "lapsed": found.lapsed_share,
         **picked(found.grade.by_definition, estimate_class="title", low_percent="low_widest", high_percent="high_widest"),
         "ask_first": list(ask_first),
         "money": found.money(),
