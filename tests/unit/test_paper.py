@@ -13,7 +13,7 @@ from heritagemove.compare.comparison import compare_paths
 from heritagemove.following.commitments import spent_or_signed
 from heritagemove.hand_over.page.following import forecasts_of
 from heritagemove.hand_over.page.paper import paper
-from heritagemove.hand_over.page.plan import plan
+from heritagemove.hand_over.page.plan import gates_content, plan, refusals_in_words
 from heritagemove.museum.museum import load_museum
 from heritagemove.trials.simulation import draw
 from heritagemove.units.words import show_date, show_rounded
@@ -214,3 +214,18 @@ def test_quotes_cover_the_same_on_the_paper_and_in_the_annex_and_one_that_lapses
         assert taken["quoted"] == basis["quoted"] > 0 and taken["lapsed"] == (0 if accepted else basis["quoted"])
         assert ("lapse before the meeting" in paper(of_it, taken).rests_on[0]) == (not accepted)
     assert "received added up" in basis["in_words"]
+
+
+@pytest.mark.parametrize("vehicle", ["coach", "consolidation"])
+def test_the_annex_lists_each_refusal_that_the_paper_counts(of, vehicle):
+    comparison, told = of(vehicle)
+    gates = gates_content(comparison, comparison.path(comparison.choice))
+    listed = [gate["if_refused"] for kind in ("hard_stops", "cautions") for gate in gates[kind] if gate["if_refused"]]
+    fallback = f"path {comparison.path(comparison.fallback).number}"
+    others = int(re.search(r"Any of (\d+) others", " ".join(told.refused))[1])
+    hinge = comparison.decision.on_refusal[comparison.decision.hinge.gate] == comparison.fallback
+    assert listed.count(fallback) == others + hinge
+    assert f"{others + hinge} turn to {fallback}" in refusals_in_words(comparison)
+    assert len(listed) == len(comparison.decision.on_refusal) - ("as_found" in comparison.decision.on_refusal)
+    other = next(row for row in comparison.paths if row.path != comparison.choice and row.findings)
+    assert not any(gate["if_refused"] for gate in gates_content(comparison, other)["hard_stops"])
