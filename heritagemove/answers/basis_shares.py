@@ -33,6 +33,7 @@ class Part:
     price: str
     quantity: str
     quoted: bool = False  # whether a quote in quotes.csv covers the line, used or not
+    lapses: bool = False  # whether each of these, accepted by nobody, ends before the meeting that decides
 
     @property
     def weaker(self) -> str:
@@ -99,6 +100,11 @@ class BasisShares:
         """Share of the money for which a quote lies in quotes.csv, whether the rates use it or not."""
         return sum(abs(part.mean_usd) for part in self.parts if part.quoted) / sum(self.money().values())
 
+    @property
+    def lapsed_share(self) -> float:
+        """Share of the money for which each quote lapses before the meeting that decides."""
+        return sum(abs(part.mean_usd) for part in self.parts if part.lapses) / sum(self.money().values())
+
     def in_words(self) -> str:
         """Return how much is judgment and what to ask for first."""
         quotes = [stake for stake in self.stakes if stake.table == "rates.csv"]
@@ -107,12 +113,21 @@ class BasisShares:
         return self.judged_in_words() + asked
 
     def judged_in_words(self) -> str:
-        """Return how much is judgment."""
+        """Return how much is judgment, and what quotes cover of it."""
         total, judged = sum(self.money().values()), self.money()["judgment"]
         return (
-            f"Path {self.result.number}: {show_chance(judged / total)} of {total:,.0f} {self.result.currency} rests on "
-            f"judgment. {self.grade.in_words()}"
+            f"Path {self.result.number}: {show_chance(judged / total)} of {total:,.0f} {self.result.currency}"
+            f"{', what is paid and what is received added up,' if any(part.mean_usd < 0 for part in self.parts) else ''} "
+            f"rests on judgment. {self._quotes_in_words()}{self.grade.in_words()}"
         )
+
+    def _quotes_in_words(self) -> str:
+        if not self.quoted_share:
+            return ""
+        lapsed = f" ({show_chance(self.lapsed_share)} lapse before the meeting that decides)" if self.lapsed_share else ""
+        unused = any(part.quoted and part.price != "quote" for part in self.parts)
+        used = ", but not every price is taken from them, and what is not counts as before" if unused else ""
+        return f"Quotes cover {show_chance(self.quoted_share)} of it{lapsed}{used}. "
 
 
 def _listed(ask: str, stakes: list[Stake]) -> str:
@@ -154,13 +169,15 @@ def basis_shares(comparison: Comparison, path: str) -> BasisShares:
 def _parts(comparison: Comparison, result: PathResult) -> list[Part]:
     museum, path, trials = comparison.museum, result.path, result.trials
     said, quoted, parts = Bases(museum), quoted_lines(comparison, path), []
+    lapsed = quoted - quoted_lines(comparison, path, comparison.decision.decide_by)
     for entry in trials.lines:
         line = entry.line
         quantity = [_quantity_basis(comparison, said, path, name, line.task) for name in (line.driver, line.times) if name]
         quantity += said.bases("cost_lines", line, ["factor"]) if line.factor != 1 else []
         prices = [basis for row in prices_of(museum, result, line) for basis in said.bases("rates", row, THREE)]
         mean = float(np.mean(entry.cost_usd))
-        parts.append(Part(line.title, mean, weakest(prices), weakest(quantity), line.line in quoted))
+        covered = line.line in quoted, line.line in lapsed
+        parts.append(Part(line.title, mean, weakest(prices), weakest(quantity), *covered))
     for row in museum.of_path("risks", path):
         if row.risk in trials.risk_cost_usd:
             cost = weakest(said.bases("risks", row, ("probability", *(f"cost_{end}" for end in THREE))))

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import datetime as dt
 from collections.abc import Iterator
 from dataclasses import dataclass, replace
 from typing import Any
@@ -99,9 +100,9 @@ def _mean(draws: np.ndarray) -> np.ndarray:
     return np.full(len(draws), draws.mean())
 
 
-def quoted_lines(comparison: Comparison, path: str) -> set[str]:
-    """Return the cost lines that a quote in hand covers."""
-    rows = comparison.museum.quotes
+def quoted_lines(comparison: Comparison, path: str, at: dt.date | None = None) -> set[str]:
+    """Return the cost lines that a quote covers; with a day, one that was accepted or does not lapse before it."""
+    rows = [row for row in comparison.museum.quotes if at is None or row.accepted or row.valid_until >= at]
     return {line for row in rows if (row.vehicle, row.path) == (comparison.vehicle, path) for line in row.lines}
 
 

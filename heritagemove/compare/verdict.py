@@ -16,6 +16,7 @@ from heritagemove.compare.policy import MoreTime, Searched, most_turned_to, repl
 from heritagemove.compare.results import Comparison, PathResult
 from heritagemove.museum.memo import Ask, Memo, afresh
 from heritagemove.museum.museum import Museum
+from heritagemove.museum.rows.funds import Fund
 from heritagemove.trials import durations, simulation
 from heritagemove.trials.playing import Played
 from heritagemove.trials.simulation import Samples
@@ -124,11 +125,15 @@ def means(museum: Museum, vehicle: str) -> tuple[float, str]:
     return min(_limits(museum, vehicle), default=(float("inf"), ""))
 
 
+def funds_for(museum: Museum, vehicle: str) -> list[Fund]:
+    """Return the funds that may be spent on a unit; a loan, which is paid back, is none."""
+    return [row for row in museum.funds if row.repays != "loan" and (not row.units or vehicle in row.units)]
+
+
 def _limits(museum: Museum, vehicle: str) -> list[tuple[float, str]]:
     unit, currency, sums = museum.vehicle(vehicle), museum.scenario.currency, []
     if museum.funds:
-        usable = [row for row in museum.funds if row.repays != "loan" and (not row.units or vehicle in row.units)]
-        fund = sum(units.value(row.amount, "USD") for row in usable)
+        fund = sum(units.value(row.amount, "USD") for row in funds_for(museum, vehicle))
         sums.append((fund, f"every fund that may be spent on it, won in full, gives {fund:,.0f} {currency}"))
     if unit.insured_value is not None:
         worth = _TIMES_ITS_VALUE * unit.significance * units.value(unit.insured_value, "USD")

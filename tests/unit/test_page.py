@@ -144,6 +144,12 @@ def test_every_picture_has_a_size_and_a_text_that_begins_with_its_finding(page):
     assert all(photograph["alt"] and int(photograph["width"]) > 200 for photograph in photographs)
 
 
+def test_tables_that_begin_at_once_and_not_at_the_meeting_say_so(text):
+    for start in ("Every path", "Tasks of path", "Money by month"):
+        captions = re.findall(rf"<caption>\s*({start}[^<]*)", text)
+        assert captions and all("begun at once" in caption for caption in captions)
+
+
 def test_every_table_has_a_caption_and_headings_for_columns_and_rows(text, page):
     assert text.count("<table") == text.count("<caption>") == text.count("<thead>") > 10
     assert all(cell.get("scope") in ("col", "row", "colgroup") for cell in page.every("th"))

@@ -13,7 +13,7 @@ from heritagemove.compare.comparison import compare_paths
 from heritagemove.following.commitments import spent_or_signed
 from heritagemove.hand_over.page.following import forecasts_of
 from heritagemove.hand_over.page.paper import paper
-from heritagemove.hand_over.page.plan import plan
+from heritagemove.hand_over.page.plan import gates_content, plan, refusals_in_words
 from heritagemove.museum.museum import load_museum
 from heritagemove.trials.simulation import draw
 from heritagemove.units.words import show_date, show_rounded
@@ -157,3 +157,75 @@ def test_books_that_follow_another_way_than_the_advice_say_so_on_the_first_sheet
     told = paper(compare_paths(museum, "foundry_switcher", {}, draw(museum, trials=100)), None, forecasts_of(followed))
     assert "trailer" in told.motion
     assert any(row.startswith("The books follow another way: swap freight") for row in told.warnings)
+
+
+@pytest.mark.parametrize("vehicle", UNITS)
+def test_every_rival_is_dearer_or_cheaper_by_what_is_to_be_set_aside(of, vehicle):
+    comparison, told = of(vehicle)
+    mine, seen = comparison.path(comparison.choice).cost_with_fallback.p80, 0
+    for line in told.why[1:]:
+        number = re.search(r"\(path (\d+)\)", line)
+        other = next(row for row in comparison.paths if number and str(row.number) == number[1])
+        if "not possible" in line or "not known yet" in line:
+            continue
+        gap, seen = other.cost_with_fallback.p80 - mine, seen + 1
+        near = abs(gap) <= 0.03 * max(mine, other.cost_with_fallback.p80)
+        word = "about as dear" if near else f"{show_rounded(abs(gap))} USD {'dearer' if gap > 0 else 'cheaper'}"
+        assert word.replace("USD", other.currency) in line
+    assert seen or vehicle != "coach"
+
+
+def test_the_money_of_a_refusal_is_in_all_and_what_is_in_hand_stands_beside_what_is_asked(of, museums):
+    comparison, told = of("coach")
+    figures = {row["name"]: row["figure"] for row in told.money}
+    asked = comparison.decision.budget.at_confidence
+    assert "on average" in figures["Refused, in all"]
+    short = f"{show_rounded(asked - 80_000)} short"  # hoped for: grant, owner and gang; no loan, nothing for other units
+    assert figures["In hand"] == f"80,000 USD for all units: {short}, 216,000 hoped for"
+    museum, samples = museums[0]
+    bare = museum.with_changes(funds=())
+    told = paper(compare_paths(bare, "coach", {}, samples), None)
+    assert {row["name"]: row["figure"] for row in told.money}["In hand"] == "no fund is listed"
+
+
+def test_what_lowers_a_risk_at_a_task_is_done_while_that_task_lasts_and_steps_before_the_meeting_say_so(of):
+    comparison, told = of("coach")
+    survey, sill = (next(row for row in rows if start in row) for rows, start in
+                    ((told.actions, "urvey with"), (told.wrong, "open the sill at the survey")))  # fmt: skip
+    assert sill.endswith(survey.rsplit(", ", 1)[1])
+    assert told.actions[0].startswith("Before the meeting: ")
+    days = [dt.datetime.strptime(f"{step.rsplit(', ', 1)[1]} 2027", "%d %b. %Y").date() for step in told.actions]
+    later = [step for step, day in zip(told.actions, days, strict=True) if day > comparison.decision.decide_by]
+    assert all(step.startswith("After it: ") for step in later[:1])
+
+
+def test_quotes_cover_the_same_on_the_paper_and_in_the_annex_and_one_that_lapses_first_is_told(of, museums):
+    comparison, told = of("coach")
+    basis = plan(comparison, comparison.path(comparison.choice), "choice")["basis"]
+    cover = told.rests_on[0].partition(" of ")[0]
+    assert cover.startswith("Quotes cover ") and f"{cover} of it" in basis["in_words"]
+    (quote,) = [row for row in museums[0][0].quotes if (row.vehicle, row.path) == ("coach", comparison.choice)]
+    late = not quote.accepted and quote.valid_until < comparison.decision.decide_by
+    assert late == ("lapse before the meeting" in told.rests_on[0]) == ("lapse before the meeting" in basis["in_words"])
+    for accepted in (None, quote.quoted):
+        changed = change(museums[0][0], "quotes", {"quote": quote.quote}, accepted=accepted, valid_until=quote.quoted)
+        of_it = dataclasses.replace(comparison, museum=changed)
+        taken = plan(of_it, comparison.path(comparison.choice), "choice")["basis"]
+        assert taken["quoted"] == basis["quoted"] > 0 and taken["lapsed"] == (0 if accepted else basis["quoted"])
+        assert ("lapse before the meeting" in paper(of_it, taken).rests_on[0]) == (not accepted)
+    assert "received added up" in basis["in_words"]
+
+
+@pytest.mark.parametrize("vehicle", ["coach", "consolidation"])
+def test_the_annex_lists_each_refusal_that_the_paper_counts(of, vehicle):
+    comparison, told = of(vehicle)
+    gates = gates_content(comparison, comparison.path(comparison.choice))
+    listed = [gate["if_refused"] for kind in ("hard_stops", "cautions") for gate in gates[kind] if gate["if_refused"]]
+    fallback = f"path {comparison.path(comparison.fallback).number}"
+    others = int(re.search(r"Any of (\d+) others", " ".join(told.refused))[1])
+    hinge = comparison.decision.on_refusal[comparison.decision.hinge.gate] == comparison.fallback
+    assert listed.count(fallback) == others + hinge
+    assert f"{others + hinge} turn to {fallback}" in refusals_in_words(comparison)
+    assert len(listed) == len(comparison.decision.on_refusal) - ("as_found" in comparison.decision.on_refusal)
+    other = next(row for row in comparison.paths if row.path != comparison.choice and row.findings)
+    assert not any(gate["if_refused"] for gate in gates_content(comparison, other)["hard_stops"])

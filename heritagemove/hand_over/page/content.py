@@ -27,7 +27,7 @@ from heritagemove.hand_over.page.following import following_content, forecasts_o
 from heritagemove.hand_over.page.load_lines import load_lines
 from heritagemove.hand_over.page.paper import BoardPaper, paper
 from heritagemove.hand_over.page.plain import named, picked, row_in
-from heritagemove.hand_over.page.plan import gates_content, plan
+from heritagemove.hand_over.page.plan import gates_content, plan, refusals_in_words
 from heritagemove.hand_over.page.site import Site, site_content
 from heritagemove.hand_over.page.site_paper import site_paper
 from heritagemove.museum.bases import Bases
@@ -136,10 +136,11 @@ def _unit(
         "seen": _seen(comparison),
         "loads": load_lines(museum, comparison.vehicle, [comparison.path(path) for _, path in roles if path]),
         "gates": [
-            gates_content(museum, result)
+            gates_content(comparison, result)
             for result in comparison.paths
             if result.findings and (full or result.path in (comparison.choice, comparison.fallback))
         ],
+        "refusals": refusals_in_words(comparison),
         "plans": plans,
         "inputs": inputs,
         "starter": starter,

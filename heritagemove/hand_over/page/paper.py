@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import datetime as dt
+import re
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from typing import Any
@@ -13,18 +14,23 @@ from heritagemove.answers.motion import deed, gate_titles, motion
 from heritagemove.compare import decision
 from heritagemove.compare.decided import AskedOfOwner
 from heritagemove.compare.results import Comparison, PathResult
-from heritagemove.compare.verdict import means
+from heritagemove.compare.verdict import funds_for, means
 from heritagemove.following.commitments import spent_or_signed
 from heritagemove.following.tracking import Forecast
 from heritagemove.hand_over.page.plain import figure, of_100, short_day
 from heritagemove.museum.museum import Museum
 from heritagemove.trials import simulation
+from heritagemove.units import units
 from heritagemove.units.words import lowered, show_chance, show_date, show_rounded, without_brackets
 
 #: Paths that are told why not, things that can go wrong, and what is done next.
 _RIVALS, _WRONG, _ACTIONS = 2, 3, 5
 #: Words on the paper, its headings left out: three minutes, read aloud.
 _LONGEST = 330
+#: Two sums to set aside that differ by no more than this share of the dearer are about the same.
+_ABOUT = 0.03
+#: A remedy that names the task in which it is done.
+_AT_THE = re.compile(r"\bat the (\w+)")
 #: Words before a comma that say enough of a title.
 _ENOUGH = 2
 
@@ -53,9 +59,10 @@ def paper(comparison: Comparison, rests_on: Mapping[str, Any] | None, forecasts:
     Parameters
     ----------
     rests_on : mapping or None
-        What the money of the choice rests on: ``quoted`` (share), ``estimate_class`` (title), ``low_percent`` and
-        ``high_percent`` (how far such an estimate may be off) and ``ask_first`` (titles of lines to have quoted), and where
-        somebody counted them ``starter`` of the ``prices`` that are still the starter's; None where nobody knows.
+        What the money of the choice rests on: ``quoted`` and ``lapsed`` (shares), ``estimate_class`` (title),
+        ``low_percent`` and ``high_percent`` (how far such an estimate may be off) and ``ask_first`` (titles of lines to have
+        quoted), and where somebody counted them ``starter`` of the ``prices`` that are still the starter's; None where
+        nobody knows.
     forecasts : sequence of Forecast
         What follows from the books of the unit; none where nothing has happened.
     """
@@ -113,6 +120,7 @@ class _Dated:
     dates: Any  # of schedule.Dates
     done: frozenset[str]  # tasks that are finished
     on: dt.date  # last day of the books; before them the start
+    meeting: dt.date | None = None  # at which the board is to decide; None where it has, or the books say how far it is
 
     @classmethod
     def of(cls, comparison: Comparison, forecasts: Sequence[Forecast]) -> _Dated:
@@ -123,11 +131,19 @@ class _Dated:
             return cls(last.museum, last.result.trials.dates, done, last.on)
         work, meeting = comparison.path(found.path).work, found.played.policy.meeting
         trials = simulation.simulate(museum, found.path, work, comparison.samples, decided=meeting)
-        return cls(museum, trials.dates, frozenset(), museum.scenario.start)
+        due = None if decision.committed_on(museum, comparison.path(found.path)) else found.decide_by
+        return cls(museum, trials.dates, frozenset(), museum.scenario.start, due)
 
-    def before(self, task: str) -> str:
-        """Return by when something must be done before a task begins, as likely as not."""
-        day = simulation.date_of(self.museum, float(np.median(self.dates.ready[task])))
+    def by(self, risk: Any) -> str:
+        """Return the last day on which what lowers a risk still helps, as likely as not.
+
+        What says that it is done "at the survey" is done while that task lasts; all else before the task of the risk begins.
+        """
+        named = _AT_THE.search(risk.mitigation)
+        rows = self.museum.of_path("tasks", risk.path)
+        own = next((row.task for row in rows if named and named[1] in (row.task, *row.milestone)), None)
+        at = self.dates.finish[own] - 1 if own else self.dates.ready[risk.task]
+        day = simulation.date_of(self.museum, float(np.median(at)))
         return "at once" if day <= self.on else short_day(self.museum, day)
 
     def actions(self, path: str, asked: AskedOfOwner | None) -> list[str]:
@@ -145,7 +161,16 @@ class _Dated:
             then = f"then {of_100(asked.chance)}"
             steps.append((asked.ask_by, f"Ask the owner for {asked.days} more days ({then}): museum"))
         steps = sorted(steps, key=lambda step: step[0])[:_ACTIONS]
-        return [f"{what}, {short_day(self.museum, day)}." for day, what in steps]
+        return [f"{what}, {short_day(self.museum, day)}." for day, what in self._told_apart(steps)]
+
+    def _told_apart(self, steps: list[tuple[dt.date, str]]) -> list[tuple[dt.date, str]]:
+        """Say of the first step before the meeting that it is, and of the first one after it."""
+        if self.meeting is None:
+            return steps
+        before = any(day < self.meeting for day, _ in steps)
+        after = sum(day <= self.meeting for day, _ in steps)
+        said = {0: "Before the meeting: ", after: "After it: "} if before else {}
+        return [(day, said[n] + lowered(what) if n in said else what) for n, (day, what) in enumerate(steps)]
 
 
 def _resolved(comparison: Comparison, choice: PathResult, forecasts: Sequence[Forecast]) -> dt.date | None:
@@ -216,13 +241,16 @@ def _rivals(comparison: Comparison, choice: PathResult) -> list[PathResult]:
 
 
 def _why_not(comparison: Comparison, choice: PathResult, other: PathResult) -> str:
-    """Return why not another path, each of the two begun at once."""
+    """Return why not another path: what it asks to have set aside more or less, each of the two begun at once."""
     museum, way = comparison.museum, _upper(deed(other))
-    if other.path in comparison.decision.tie_with:
-        return f"{way}: about as dear, but {decision.settled_by(museum, comparison.vehicle, choice, other)}."
     if other in decision.able((other,)) and other.cost_with_fallback:
-        gap = other.cost_with_fallback.p80 - choice.cost_with_fallback.p80
-        money = f"{show_rounded(abs(gap))} {other.currency} {'dearer' if gap >= 0 else 'cheaper'}"
+        mine, its = choice.cost_with_fallback.p80, other.cost_with_fallback.p80
+        near = abs(its - mine) <= _ABOUT * max(abs(its), abs(mine))
+        apart = f"{show_rounded(abs(its - mine))} {other.currency} {'dearer' if its > mine else 'cheaper'}"
+        money = "about as dear" if near else apart
+        if other.path in comparison.decision.tie_with and (near or its < mine):  # what is dearer needs no more reason
+            settled = decision.settled_by(museum, comparison.vehicle, choice, other)
+            return f"{way}: {money}, but {settled.replace(', each begun at once', '')}."
         ahead = other.chance_with_fallback - choice.chance_with_fallback
         mine, its = (show_chance(r.chance_with_fallback) for r in (choice, other))
         sure = f"{'surer' if ahead > 0 else 'less sure'} in time ({its} against {mine})"
@@ -251,9 +279,23 @@ def _money(comparison: Comparison) -> list[dict[str, str]]:
     if budget.likely is not None:
         told.insert(0, figure("Likely", f"{show_rounded(budget.likely)} {currency}"))
     if budget.if_refused_mean is not None:
-        refused = f"{show_rounded(budget.if_refused_mean)} {currency}, in {of_100(budget.refused)}"
-        told.append(figure("If refused", refused))
-    return told
+        refused = f"{show_rounded(budget.if_refused_mean)} {currency} on average, in {of_100(budget.refused)}"
+        told.append(figure("Refused, in all", refused))
+    return [*told, *_in_hand(comparison, budget.at_confidence)]
+
+
+def _in_hand(comparison: Comparison, asked: float) -> list[dict[str, str]]:
+    """Return what is certain of the funds that this unit may draw on, what is not, and what is missing of what is asked."""
+    museum, currency = comparison.museum, comparison.museum.scenario.currency
+    funds = funds_for(museum, comparison.vehicle)
+    if not funds:
+        return [figure("In hand", "no fund is listed")]
+    sure = [row for row in funds if row.probability == 1 and row.repays == "no" and not row.condition]
+    have, every = (sum(units.value(row.amount, "USD") for row in rows) for rows in (sure, funds))
+    shared = " for all units" if have and not all(row.units for row in sure) and len(museum.vehicles) > 1 else ""
+    gap = f"{show_rounded(asked - have)} short" if have < asked else "covered"
+    hoped = f", {show_rounded(every - have)} hoped for" if every > have else ""
+    return [figure("In hand", f"{show_rounded(have)} {currency}{shared}: {gap}{hoped}")]
 
 
 def _spent(comparison: Comparison) -> list[dict[str, str]]:
@@ -283,9 +325,9 @@ def _wrong(comparison: Comparison, choice: PathResult, at: _Dated) -> list[str]:
     for row in sorted(rows, key=lambda row: -float(np.mean(costs[row.risk])))[:_WRONG]:
         chance = show_chance(row.mitigated_probability if row.bought else row.probability)
         cost = row.mitigation_cost
-        price = "no price yet" if cost is None else f"{show_rounded(cost)} {currency}" if cost else "free"
+        price = "unpriced" if cost is None else f"{show_rounded(cost)} {currency}" if cost else "free"
         paid = " in the plan" if row.bought else ""
-        action = f"{lowered(row.mitigation.replace(';', ','))}, {price}{paid}, {row.owner}, {at.before(row.task)}"
+        action = f"{lowered(row.mitigation.replace(';', ','))}, {price}{paid}, {row.owner}, {at.by(row)}"
         told.append(f"{_first_part(row.title)} ({chance}): {action}.")
     return told
 
@@ -314,7 +356,8 @@ def _refused(comparison: Comparison, choice: PathResult) -> list[str]:
 
 
 def _rests_on(of: Mapping[str, Any]) -> list[str]:
-    quoted = f"Quotes cover {show_chance(of['quoted'])} of the money." if of["quoted"] else "No price is quoted yet."
+    lapsed = f", {show_chance(of['lapsed'])} lapse before the meeting" if of["lapsed"] else ""
+    quoted = f"Quotes cover {show_chance(of['quoted'])} of the money{lapsed}." if of["quoted"] else "No price is quoted yet."
     grade, low, high = lowered(of["estimate_class"].partition(",")[0]), -of["low_percent"], of["high_percent"]
     told = [f"{quoted} It may end {low:.0f}% lower or {high:.0f}% higher ({grade} estimate)."]
     if of.get("starter"):

@@ -23,6 +23,7 @@ from heritagemove.hand_over.page.plain import named, picked, row_in
 from heritagemove.museum.drivers import DRIVERS, Driver
 from heritagemove.museum.museum import Museum
 from heritagemove.trials import sampling_error, simulation
+from heritagemove.trials.playing import AS_FOUND
 from heritagemove.trials.prices import at_hand
 from heritagemove.units.measures import System, show_measure
 from heritagemove.units.units import Quantity, show
@@ -65,14 +66,37 @@ def plan(comparison: Comparison, result: PathResult, role: str, full: bool = Fal
     }
 
 
-def gates_content(museum: Museum, result: PathResult) -> dict[str, Any]:
-    """Return the gates of one path, hard stops and cautions apart."""
-    rows = [(finding.gate.kind, gate(finding, museum.scenario.units)) for finding in result.findings]
+def gates_content(comparison: Comparison, result: PathResult) -> dict[str, Any]:
+    """Return the gates of one path, hard stops and cautions apart; those of the choice with what follows a refusal."""
+    museum = comparison.museum
+    rows = [
+        (found.gate.kind, gate(found, museum.scenario.units) | _then(comparison, result, found.gate.gate))
+        for found in result.findings
+    ]
     return {
         **picked(result, "path", "number", "title", "status"),
         "hard_stops": [row for kind, row in rows if kind == "hard_stop"],
         "cautions": [row for kind, row in rows if kind == "caution"],
     }
+
+
+def _then(comparison: Comparison, result: PathResult, of: str) -> dict[str, str | None]:
+    """Return what is done where one question about the choice is refused; None where it is not asked."""
+    then = comparison.decision.on_refusal
+    if result.path != comparison.choice or of not in then:
+        return {"if_refused": None}
+    return {"if_refused": f"path {comparison.path(then[of]).number}" if then[of] else "decline, record"}
+
+
+def refusals_in_words(comparison: Comparison) -> str:
+    """Return how many questions about the choice may be refused, and what then; blank where none may."""
+    then, said = comparison.decision.on_refusal, []
+    for path in dict.fromkeys(sorted(then.values(), key=lambda path: path is None)):
+        count = sum(to == path for to in then.values())
+        to = f"turn to path {comparison.path(path).number}" if path else "end in declining and recording it"
+        said.append(f"{count} {to}")
+    survey = " One of them is what the scale and the survey find, which is no gate." if AS_FOUND in then else ""
+    return f"{len(then)} answers about the choice may be a no: of these {', '.join(said)}.{survey}" if then else ""
 
 
 def gate(finding: Finding, system: System) -> dict[str, Any]:
@@ -170,6 +194,7 @@ def _basis(comparison: Comparison, result: PathResult, ask_first: tuple[str, ...
     found = basis_shares(comparison, result.path)
     return {
         "quoted": found.quoted_share,
+        "lapsed": found.lapsed_share,
         **picked(found.grade.by_definition, estimate_class="title", low_percent="low_widest", high_percent="high_widest"),
         "ask_first": list(ask_first),
         "money": found.money(),

@@ -81,7 +81,8 @@ def _paths(unit: Mapping[str, Any], money: str) -> Described:
         Heading("In time with refusals", lambda r: all_in(r, lambda f: f["chance_by_deadline"]), "chance"),
         Heading("What is in its way, and what would change that", _why),
     ]
-    return described("Every path: cost and dates if its gates are met, and with refusals counted", headings, unit["paths"])
+    caption = "Every path, each begun at once: cost and dates if its gates are met, and with refusals counted"
+    return described(caption, headings, unit["paths"])
 
 
 def _status(row: Mapping[str, Any]) -> str:
@@ -101,6 +102,7 @@ def _gates(paths: Sequence[Mapping[str, Any]], roles: Sequence[str], unit: Mappi
     """Return the gates of the choice and its fallback, each gate once where they find the same; or those of the others."""
     own = (unit["choice"], unit["fallback"])
     shown = [path for path in paths if (path["path"] in own) == bool(roles)]
+    shown.sort(key=lambda path: path["path"] != unit["choice"])  # whose refusals are told
     rows: dict[tuple[Any, ...], tuple[dict[str, Any], list[int]]] = {}
     for path in shown:
         for kind in ("hard_stops", "cautions"):
@@ -109,9 +111,10 @@ def _gates(paths: Sequence[Mapping[str, Any]], roles: Sequence[str], unit: Mappi
                 rows.setdefault(key, ({**gate, "kind": kind}, []))[1].append(path["number"])
     headings = [
         Heading("Gate", lambda r: r[0]["title"]),
-        Heading("Paths", lambda r: ", ".join(map(str, r[1]))),
+        Heading("Paths", lambda r: ", ".join(map(str, sorted(r[1])))),
         Heading("Result", lambda r: GATE[r[0]["status"]] + (" (a caution)" if r[0]["kind"] == "cautions" else "")),
         Heading("What was found, and what would change the result", lambda r: _found(r[0])),
+        *([Heading("If the choice is refused it", lambda r: r[0]["if_refused"] or "")] if roles else []),
         Heading("Rule, and its day", lambda r: f"{r[0]['rule']}, {day(r[0]['as_of']):%Y}"),
         Heading("Who signs", lambda r: r[0]["signer"] + (f", until {day(r[0]['expires'])}" if r[0]["expires"] else "")),
         Heading("Row of gates.csv", lambda r: r[0]["row"].rpartition(" ")[2]),
@@ -145,9 +148,8 @@ def _tasks(plan: Mapping[str, Any]) -> Described:
         Heading("Sets the date", lambda r: r["sets_the_date"], "chance"),
         Heading("Row of tasks.csv", lambda r: r["row"].rpartition(" ")[2]),
     ]
-    return described(
-        f"Tasks of path {plan['number']}, and in how many cases each sets the day off the site", headings, plan["tasks"]
-    )
+    caption = f"Tasks of path {plan['number']}, begun at once, and in how many cases each sets the day off the site"
+    return described(caption, headings, plan["tasks"])
 
 
 def _lines(plan: Mapping[str, Any], money: str) -> Described:
@@ -215,9 +217,8 @@ def _months(plan: Mapping[str, Any], museum: Mapping[str, Any]) -> Described:
         Heading("Paid by then, P50", lambda r: r["p50_usd"], "whole", money),
         Heading(f"Paid by then, enough in {sure}", lambda r: r["careful_usd"], "whole", money),
     ]
-    return described(
-        f"Money by month, path {plan['number']}, refusals and fallback counted", headings, plan["months"]["rows"]
-    )
+    caption = f"Money by month, path {plan['number']}, begun at once, refusals and fallback counted"
+    return described(caption, headings, plan["months"]["rows"])
 
 
 def _upkeep(plan: Mapping[str, Any], money: str) -> Described | None:
