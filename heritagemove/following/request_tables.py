@@ -16,10 +16,12 @@ ASK = "not known"
 
 
 def worded(trade: str, text: str) -> str:
+    """Return a text in the words of a trade."""
     return bogies(text) if trade == "hauler" else text
 
 
 def all_pieces(museum: Museum, vehicle: str) -> list[Any]:
+    """Return a unit and the pieces that it may be moved in."""
     body = museum.body(vehicle)
     pieces = (body if row.piece == body.piece else row for row in museum.pieces_of(vehicle) if row.kind != "whole")
     return [museum.vehicle(vehicle), *pieces]
@@ -65,6 +67,7 @@ def load_table(museum: Museum, unit: Any, carried: Sequence[Any], trade: str) ->
 
 
 def running_gear_table(museum: Museum, vehicle: str) -> Described:
+    """Return what a unit runs on."""
     unit, shown, axles = museum.vehicle(vehicle), _shown(museum), museum.axles_of(vehicle)
     loads = [row.load for row in axles]
     heaviest = ASK if not loads or None in loads else shown(max(loads))
@@ -84,6 +87,7 @@ def running_gear_table(museum: Museum, vehicle: str) -> Described:
 
 
 def places_table(museum: Museum, path: str) -> Described:
+    """Return the places of a path, as a firm must find them."""
     stages, shown = museum.stages_of(path), _shown(museum)
     names = dict.fromkeys(place for stage in stages for place in (stage.from_place, stage.to_place))
     yes = {"yes": "yes", "no": "no", "not_needed": "no line within reach", None: ASK}
@@ -112,6 +116,7 @@ def places_table(museum: Museum, path: str) -> Described:
 
 
 def legs_by(museum: Museum, result: PathResult, modes: Sequence[str]) -> tuple[Any, ...]:
+    """Return the legs of a path by some modes, in order."""
     return tuple(leg for stage in museum.stages_of(result.path) for leg in museum.legs_of(stage) if leg.mode in modes)
 
 
@@ -122,6 +127,7 @@ def _detours(museum: Museum, legs: Sequence[Any]) -> list[Any]:
 
 
 def way_tables(museum: Museum, legs: Sequence[Any], road: bool) -> Iterable[Described]:
+    """Yield the stretches of a way and the bridges on it; nothing where no leg is known."""
     taken, shown, detours = {leg.leg for leg in legs}, _shown(museum), _detours(museum, legs)
 
     def wires(leg: Any) -> str:
