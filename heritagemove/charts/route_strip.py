@@ -296,7 +296,7 @@ def _draw_way(axes: Axes, way: RouteStrip, band: _Band) -> None:
         axes.plot([left, left], [band.top, band.bottom], color=PALE, linewidth=1, zorder=1)
         axes.text(left + 0.07, band.strip - 0.06, "\n".join(head), size=_SIZE, va="bottom", linespacing=1.05)
         _draw_leg(axes, stretch, left, right, band.strip)
-        long = "unknown" if stretch.miles is None else show_measure(_near(stretch.miles), system).replace(" 0.0 in", "")
+        long = "unknown" if stretch.miles is None else show_measure(_near(stretch.miles), system)
         axes.text((left + right) / 2, band.strip + 0.3, long, size=_SIZE, ha="center", va="center")
     axes.text(0.15, band.strip + 0.3, "length", size=_SIZE, weight="bold", va="center")
     begin = "from site" if band.legs.start == 0 else "further on"

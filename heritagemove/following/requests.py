@@ -5,17 +5,36 @@ All of it is read from the rows. What they do not know is named, and the firm is
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
+import datetime as dt
+from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import Any
 
 import numpy as np
 
 from heritagemove.answers.task_tables import closed_seasons
+from heritagemove.checks.gates.carriage import arrange
 from heritagemove.compare.results import Comparison, PathResult
+from heritagemove.following.hauler_loads import (
+    as_assumed,
+    bogies,
+    hauled_legs,
+    permit_givers,
+    road_loads,
+    wants_high_pole,
+)
+from heritagemove.following.request_tables import (
+    ASK,
+    all_pieces,
+    legs_by,
+    load_table,
+    places_table,
+    running_gear_table,
+    way_tables,
+    worded,
+)  # fmt: skip
 from heritagemove.following.trades import TRADES, lines_of
 from heritagemove.museum.drivers import DRIVERS, driver_of
-from heritagemove.museum.museum import Museum
 from heritagemove.trials.simulation import date_of, simulate
 from heritagemove.units.described import Described, Heading, described, facts
 from heritagemove.units.measures import show_measure
@@ -39,7 +58,8 @@ _USUAL_GAPS = {
 }  # fmt: skip
 _MODES = {"hauler": ("road", "ground"), "crane_firm": (), "railroad": ("rail",), "shop": ()}
 _CAUTIONS = {"hauler": "road", "crane_firm": "lifting", "railroad": "rail", "shop": "jacking"}
-_ASK = "not known"
+#: An answer that is to be put to a meeting comes so many days before it [day]. Common practice, no source.
+_BEFORE_MEETING = dt.timedelta(7)
 
 
 @dataclass(frozen=True)
@@ -90,33 +110,43 @@ def _request(comparison: Comparison, result: PathResult, trade: str, lines: tupl
     titles, stages = {row.place: row.title for row in museum.places}, museum.stages_of(result.path)
     ends = [titles[stage.from_place] for stage in stages[:1]] + [titles[stage.to_place] for stage in stages[-1:]]
     by = comparison.decide_by
-    decided = f"We decide on {show_date(by)}: your answer must be with us before." if by else "Please answer at once."
+    reply = by - _BEFORE_MEETING if by and by - _BEFORE_MEETING > scenario.as_of else None
+    answer = f"by {show_date(reply)}, so that it can be put to the meeting" if reply else "at once"
+    decided = (f"We decide on {show_date(by)}. " if by else "") + f"Please answer {answer}."
     spans = _spans(comparison, result, lines)
     last = max((span[2] for span in spans), default=scenario.deadline)
-    tables = [_load(museum, comparison.vehicle)]
+    loads = road_loads(museum, unit.vehicle, result.path, lines) if trade == "hauler" else ()
+    legs = hauled_legs(museum, result.path, loads) if loads else legs_by(museum, result, _MODES[trade])
+    carried = [each.piece for each in loads] or all_pieces(museum, unit.vehicle)
+    tables = [_who_asks(reply), load_table(museum, unit, carried, trade)]
+    for each in loads:
+        if each.by_road:
+            title = "The unit as it stands" if each.piece is unit else each.piece.title
+            tables.append(facts(f"On the road, as we assume it: {bogies(title)}", as_assumed(museum, each)))
     if trade in ("railroad", "shop"):
-        tables.append(_running_gear(museum, comparison.vehicle))
+        tables.append(running_gear_table(museum, comparison.vehicle))
     if trade in ("crane_firm", "hauler", "shop"):
-        tables.append(_places(museum, result.path))
-    if _MODES[trade]:
-        tables += _route(museum, result, _MODES[trade])
-    tables += [_dates(comparison, result, lines, spans), _price(comparison, lines)]
+        tables.append(places_table(museum, result.path))
+    tables += way_tables(museum, legs, "road" in _MODES[trade])
+    if loads:
+        tables.append(_terms(comparison, result.path, legs, lines))
+    tables += [_dates(comparison, result, trade, lines, spans), _price(comparison, result.path, trade, lines)]
     missing = tuple(
         dict.fromkeys(f"{row[0]}: {heading}" for table in tables for row in table.rows
-                      for heading, value in zip(table.titles(), row, strict=True) if value == _ASK)
+                      for heading, value in zip(table.titles(), row, strict=True) if value == ASK)
     )  # fmt: skip
     return Request(
         trade=trade,
         heading=f"Request for quotation to a {_CALLED[trade]}: {name}",
         lead=(
-            f"{scenario.name}, {scenario.place}, asks for your price: {result.title}, from "
+            f"{scenario.name}, {scenario.place}, asks for your price: {worded(trade, result.title)}, from "
             f"{' to '.join(dict.fromkeys(ends)) or scenario.site} (our path {result.number}).",
             f"{decided} Please hold your price until {show_date(last)}, or say until when it holds.",
-            f"The unit must be off the site by {show_date(scenario.deadline)}. Weights and measures are what we know today "
+            f"All must be off the site by {show_date(scenario.deadline)}. Weights and measures are what we know today "
             f"({_source(unit)}); tolerances stand beside them.",
         ),
         tables=tuple(tables),
-        form=_form(comparison, trade, lines),
+        form=_form(comparison, trade, lines, wants_high_pole(museum, loads)),
         missing=missing,
         cautions=tuple(row.text for row in museum.cautions if {"every", _CAUTIONS[trade]} & set(row.screens)),
     )
@@ -126,145 +156,36 @@ def _source(row: Any) -> str:
     return f"{row.basis}: {row.source}"
 
 
-def _load(museum: Museum, vehicle: str) -> Described:
-    """Return what is to be moved: the unit and its pieces."""
-    unit, shown = museum.vehicle(vehicle), _shown(museum)
-
-    def weight(row: Any) -> str:
-        if row.weight is None:
-            return _ASK
-        tolerance = unit.weight_tolerance.m_as("percent")
-        return f"{shown(row.weight)}, give or take {tolerance:g} %"
-
-    def centre(row: Any) -> str:
-        height, offset = row.centre_of_gravity_height, row.centre_of_gravity_offset
-        if height is None and row is not unit:
-            return "not known for the piece: see the unit"
-        where = "ahead of" if offset is not None and offset.m_as("ft") >= 0 else "behind"
-        ahead = f"along its length {_ASK}" if offset is None else f"{shown(abs(offset))} {where} its middle"
-        return f"{shown(height)} above the rail; {ahead}"
-
-    body = museum.body(vehicle)
-    pieces = [body if row.piece == body.piece else row for row in museum.pieces_of(vehicle) if row.kind != "whole"]
-    spread = f", lift points {shown(unit.lift_spread)} apart" if unit.lift_spread is not None else ""
-    return described(
-        f"What is to be moved: {unit.name}, truck centres {shown(unit.truck_centres)}{spread}",
-        (
-            Heading("Piece", lambda row: "The unit as it stands" if row is unit else row.title),
-            Heading("Count", lambda row: 1 if row is unit else row.count, "whole"),
-            Heading("Weight of one", weight),
-            Heading("Length", lambda row: shown(row.length)),
-            Heading("Width", lambda row: shown(row.width)),
-            Heading("Height", lambda row: shown(row.height)),
-            Heading("Underside", lambda row: "on its wheels" if row is unit or row.wheels_on else shown(row.underside)),
-            Heading("Centre of gravity", centre),
-        ),
-        [unit, *pieces],
-    )
+def _who_asks(reply: dt.date | None) -> Described:
+    """Return whom to answer: names and numbers are written in by hand, no table holds them."""
+    blank = ("Contact", "Telephone", "E-mail", "Address to answer to")
+    return facts("Who asks", [*((name, "") for name in blank), ("Answer by", show_date(reply) if reply else "at once")])
 
 
-def _running_gear(museum: Museum, vehicle: str) -> Described:
-    unit, shown, axles = museum.vehicle(vehicle), _shown(museum), museum.axles_of(vehicle)
-    loads = [row.load for row in axles]
-    heaviest = _ASK if not loads or None in loads else shown(max(loads))
-    return facts(
-        "What it runs on",
-        [
-            ("Axles, and the heaviest axle load as it stands", f"{len(axles)}; {heaviest}"),
-            ("Bearings, as found", unit.bearing.replace("_", " ")),
-            ("Journals, inches", f"{unit.journal}, {unit.journal_position} boxes" if unit.journal else _ASK),
-            ("Wheel diameter; coupler height", f"{shown(unit.wheel_diameter)}; {shown(unit.coupler_height)}"),
-            ("Sharpest curve it may take", shown(unit.sharpest_curve)),
-            ("Brakes", unit.brakes),
-            ("Couplers and draft gear", unit.draft_gear),
-            ("Hazards", unit.hazards),
-        ],
-    )
-
-
-def _places(museum: Museum, path: str) -> Described:
-    stages, shown = museum.stages_of(path), _shown(museum)
-    names = dict.fromkeys(place for stage in stages for place in (stage.from_place, stage.to_place))
-    yes = {"yes": "yes", "no": "no", "not_needed": "no line within reach", None: _ASK}
-
-    def line(row: Any) -> str:
-        if row.power_lines_cleared == "not_needed":
-            return "no line within reach"
-        cleared = yes[row.power_lines_cleared]
-        return f"{shown(row.power_line_voltage)} at {shown(row.power_line_distance)}; cleared: {cleared}"
-
-    return described(
-        "From where to where",
-        (
-            Heading("Place", lambda row: row.title),
-            Heading("Owner", lambda row: row.owner),
-            Heading("Ground", lambda row: row.soil.replace("_", " ") if row.soil else _ASK),
-            Heading("Pad under a float", lambda row: shown(row.pad_area)),
-            Heading("Radius to the hook", lambda row: shown(row.radius)),
-            Heading("Headroom", lambda row: shown(row.headroom)),
-            Heading("Power line", line),
-            Heading("Crane gets in", lambda row: yes[row.crane_access]),
-            Heading("Buried services marked", lambda row: yes[row.services_located]),
-        ),
-        [row for name in names for row in museum.places if row.place == name],
-    )
-
-
-def _route(museum: Museum, result: PathResult, modes: Sequence[str]) -> Iterable[Described]:
-    legs = [leg for stage in museum.stages_of(result.path) for leg in museum.legs_of(stage) if leg.mode in modes]
-    taken = {leg.leg for leg in legs}
-    legs += [leg for leg in museum.legs if leg.detour_for and leg.mode in modes
-             and any(row.bridge == leg.detour_for and row.leg in taken for row in museum.bridges)]  # fmt: skip
-    shown, road = _shown(museum), "road" in modes
-
-    def wires(leg: Any) -> str:
-        return "none" if leg.wires == 0 else f"{leg.wires or _ASK}, {shown(leg.lowest_wire)}"
-
-    def turn(leg: Any) -> str:
-        if leg.turn_angle is not None and not leg.turn_angle.magnitude:
-            return "none"
-        return f"{shown(leg.turn_angle)}, outer radius {shown(leg.turn_outer_radius)}, {shown(leg.turn_width)} wide"
-
-    own = (Heading("Wires, lowest", wires), Heading("Tightest turn", turn)) if road else (
-        Heading("Sharpest curve", lambda leg: shown(leg.curve)),
-        Heading("Gross limit", lambda leg: shown(leg.gross_limit)),
-        Heading("Side clearance", lambda leg: shown(leg.clear_half_width)),
-    )  # fmt: skip
+def _terms(comparison: Comparison, path: str, legs: Sequence[Any], lines: Sequence[LikelyLine]) -> Described:
+    """Return what a hauler must know beside the load: who loads it, whose permits, and the way where no row tells one."""
+    museum = comparison.museum
+    cranes = lines_of(comparison, path, "crane_firm")
+    crane = "by a crane firm of ours: not in your price" if cranes else "not ordered by us: say what you bring and need"
+    told = [("Crane, loading and unloading", crane), ("Permits are given by", permit_givers(legs))]
     if not legs:
-        return
-    yield described(
-        "Route as we know it: the way is yours to confirm",
-        (
-            Heading("Stretch", lambda leg: leg.name + (" (detour, if a bridge asks for it)" if leg.detour_for else "")),
-            Heading("Length", lambda leg: shown(leg.length)),
-            Heading("Lowest structure", lambda leg: shown(leg.clear_height)),
-            *own,
-            Heading("Owner's rules", lambda leg: leg.policy),
-        ),
-        legs,
-    )
-    bridges = [row for row in museum.bridges if row.leg in taken]
-    if bridges:
-        yield described(
-            "Bridges on it",
-            (
-                Heading("Bridge", lambda row: row.title),
-                Heading("Span", lambda row: shown(row.span)),
-                Heading("Rating, normal and maximum", lambda row: f"{row.normal or '?'} and {row.maximum or '?'} "
-                        + ("Cooper E" if row.rating == "cooper_e" else "x HS20")),
-                Heading("Weight sign", lambda row: "none seen" if row.posted_limit is None else shown(row.posted_limit)),
-                Heading("Note", lambda row: row.note or ""),
-            ),
-            bridges,
-        )  # fmt: skip
+        titles, stages = {row.place: row.title for row in museum.places}, museum.stages_of(path)
+        miles = next((a for e in lines for key, a in e.amounts if driver_of(key) == "truck_haul_distance" and a), None)
+        about = f"about {show_measure(Quantity(miles, 'mile'), museum.scenario.units)}" if miles else "miles not known"
+        ends = f"{titles[stages[0].from_place]} to {titles[stages[-1].to_place]}"
+        told.append(("Route", f"to be proposed by you, from {ends}, {about}"))
+    return facts("Terms", told)
 
 
 def _spans(comparison: Comparison, result: PathResult, lines: Sequence[LikelyLine]) -> list[tuple[str, Any, Any]]:
-    """Return the tasks of some lines, decided at the meeting that the decision names, with their first and last days."""
+    """Return the tasks that a firm is booked for, decided at the meeting that the decision names, with first and last days.
+
+    What is done at the front, such as quotes and permits, books nobody: it stands only where a firm does nothing else.
+    """
     museum, played = comparison.museum, comparison.decision.played
     meeting = played.policy.meeting if played else None
     dates = simulate(museum, result.path, result.work, comparison.samples, decided=meeting).dates
-    tasks = {entry.line.task for entry in lines}
+    tasks = {entry.line.task for entry in lines if entry.line.phase != "front"} or {entry.line.task for entry in lines}
     return [
         (row.title, date_of(museum, float(np.median(dates.ready[row.task]))),
          date_of(museum, float(np.percentile(dates.finish[row.task], 80)) - 1))
@@ -274,7 +195,11 @@ def _spans(comparison: Comparison, result: PathResult, lines: Sequence[LikelyLin
 
 
 def _dates(
-    comparison: Comparison, result: PathResult, lines: Sequence[LikelyLine], spans: Sequence[tuple[str, Any, Any]]
+    comparison: Comparison,
+    result: PathResult,
+    trade: str,
+    lines: Sequence[LikelyLine],
+    spans: Sequence[tuple[str, Any, Any]],
 ) -> Described:
     tasks = {entry.line.task for entry in lines}
     calendars = {row.calendar for row in comparison.museum.of_path("tasks", result.path) if row.task in tasks}
@@ -284,22 +209,31 @@ def _dates(
         for first, last, why in closed_seasons(comparison, result.path, calendar)
     }
     return described(
-        "When: work begins as likely as not on the first day, and is done by the last in four cases of five",
+        "When: the window to keep for us; the day itself is agreed with you",
         (
             Heading("What", lambda row: row[0]),
-            Heading("From", lambda row: row[1], "date"),
-            Heading("To", lambda row: row[2], "date"),
+            Heading("From, as likely as not", lambda row: row[1], "date"),
+            Heading("Done by, four times in five", lambda row: row[2], "date"),
         ),
-        [*spans, *sorted(closed, key=lambda row: row[1])],
+        [*((worded(trade, title), *ends) for title, *ends in spans), *sorted(closed, key=lambda row: row[1])],
     )
 
 
-def _price(comparison: Comparison, lines: Sequence[LikelyLine]) -> Described:
+def _price(comparison: Comparison, path: str, trade: str, lines: Sequence[LikelyLine]) -> Described:
     """Return the work that the price must hold, with each driver that it is counted by, and blanks to fill."""
-    system = comparison.museum.scenario.units
+    museum, system = comparison.museum, comparison.museum.scenario.units
+    taken = {leg.leg: leg for stage in museum.stages_of(path)
+             for leg in arrange(museum, comparison.vehicle, path, stage.stage).road if leg.detour_for}  # fmt: skip
+    detour = sum((leg.length for leg in taken.values()), Quantity(0.0, "mile"))
 
     def counted(entry: LikelyLine) -> tuple[str, ...]:
-        return tuple(_amount(key, amount, system) for key, amount in entry.amounts)
+        return tuple(worded(trade, _amount(key, amount, system)) + way(key, amount) for key, amount in entry.amounts)
+
+    def way(key: str, amount: float | None) -> str:
+        if driver_of(key) != "haul_distance" or not detour or amount is None:
+            return ""
+        without = show_measure(Quantity(amount, "mile") - detour, system)
+        return f", {show_measure(detour, system)} of detour in it only if a bridge asks for it ({without} without)"
 
     def least(entry: LikelyLine) -> str:
         return f"we know of a minimum of {entry.least:g}" if entry.least else "say if there is one"
@@ -307,7 +241,7 @@ def _price(comparison: Comparison, lines: Sequence[LikelyLine]) -> Described:
     return described(
         "What the price must hold, as we count it: please correct the count where you count otherwise",
         (
-            Heading("Work", lambda entry: entry.line.title),
+            Heading("Work", lambda entry: worded(trade, entry.line.title)),
             Heading("Our count", counted),
             Heading("Priced by", lambda entry: _unit_of(entry)),
             Heading("Minimum hire", least),
@@ -331,29 +265,20 @@ def _amount(key: str, amount: float | None, system: str) -> str:
     if driver.name == "days_over":
         return f"a price for each of the {driver.meaning}"
     if amount is None:
-        return f"{driver.meaning}: {_ASK}"
+        return f"{driver.meaning}: {ASK}"
     measured = driver.unit in ("mile", "short_ton", "ft")
     said = show_measure(Quantity(amount, driver.unit), system) if measured else f"{amount:,.6g}"
     return f"{driver.meaning}: {said}"
 
 
-def _form(comparison: Comparison, trade: str, lines: Sequence[LikelyLine]) -> Described:
+def _form(comparison: Comparison, trade: str, lines: Sequence[LikelyLine], high_pole: bool) -> Described:
     museum, currency = comparison.museum, comparison.museum.scenario.currency
     quoted = ("Firm", "Amount in all, " + currency, "Date of the quote", "Holds until", "Firm price or budgetary",
               "What is in it", "What is not in it", f"Standby, {currency} an hour", "If we cancel",
+              f"Insurance: cover of the load, and liability, {currency}", "Payment terms, deposit",
               "Earliest day, and days' notice", "Name and signature")  # fmt: skip
-    gaps = [(f"In the amount, or its price: {gap}", "") for gap in _USUAL_GAPS[trade]]
+    usual = (*_USUAL_GAPS[trade], *(["high-pole car"] if high_pole else []))
+    gaps = [(f"In the amount, or its price: {gap}", "") for gap in usual]
     risks = [row.title for row in museum.of_path("risks", lines[0].line.path) if row.task in {e.line.task for e in lines}]
-    asked = [(f"Who bears it: {title}", "") for title in risks[:4]]
+    asked = [(f"Who bears it: {worded(trade, title)}", "") for title in risks[:4]]
     return facts("Your answer", [*((name, "") for name in quoted), *gaps, *asked], ("Please fill in", "Answer"))
-
-
-def _shown(museum: Museum) -> Any:
-    def shown(quantity: Any) -> str:
-        if quantity is None:
-            return _ASK
-        unit = "" if quantity.dimensionless else f"{quantity.units:~}"
-        plain = f"{quantity.magnitude:g} {unit}"
-        return plain if unit in ("kV",) else show_measure(quantity, museum.scenario.units)
-
-    return shown

@@ -33,6 +33,8 @@ _COUNTED = {
 }
 
 
+#: What of a sum does not follow a change of price or quantity in the workbook.
+_HELD = "contingency and refusals are constants from the trials: make the workbook anew after a change"
 #: What a museum that thinks in SI counts in, by the driver's unit.
 _IN_SI = {"mile": "km", "ft": "m", "short_ton": "t", "lb": "kg"}
 
@@ -182,7 +184,7 @@ def _cost_row(sheet: Sheet, inputs: InputSheet, costed: Costed, entry: LikelyLin
         second,
         Input(line.factor),
         Formula(charged, entry.charged * shown),
-        _plain(unit.partition("/")[2] or unit),
+        _counted_in(costed.comparison, entry, unit),
         price,
         Input(entry.usd_each / shown),
         Input(entry.given),
@@ -211,12 +213,12 @@ def budget_sheet(book: Book, sheet: Sheet, costed: Costed, fallback: Costed | No
     more = steps.nothing_refused_usd - likely
     ranges = sheet.add("Contingency: for ranges, risks and estimates that turn out low", FromTrials(more), "the trials")
     subtotal = sheet.total(lines, ranges, sheet.headings[1])
-    nothing = sheet.add(f"Enough in {level} if nothing is refused", subtotal, "sum of the two", bold=True)
+    nothing = sheet.add(f"Enough in {level} if nothing is refused", subtotal, f"sum of the two; {_HELD}", bold=True)
     refused = steps.set_aside_usd - steps.nothing_refused_usd
     words = "For refusals and the fallback after them" if refused >= 0 else "Less where a refusal ends the work early"
     then = sheet.add(f"{words}, and for the wait for the meeting", FromTrials(refused), "the trials")
     total = sheet.total(nothing, then, sheet.headings[1])
-    aside = sheet.add(f"Set aside: enough in {level}, refusals included", total, "sum of the two", bold=True)
+    aside = sheet.add(f"Set aside: enough in {level}, refusals included", total, f"sum of the two; {_HELD}", bold=True)
     usd, last = spent_or_signed(comparison.museum, comparison.vehicle)
     when = f"actuals.csv and quotes.csv, up to {show_date(last)}" if last else "actuals.csv and quotes.csv: nothing yet"
     spent = sheet.add("Of that spent or signed", Input(usd), when)
@@ -273,6 +275,13 @@ def site_budget_sheet(book: Book, sheet: Sheet, costed: Sequence[Costed], set_as
     level = f"{100 * confidence:.0f} of 100 cases"
     sheet.add(f"Set aside for all together: enough in {level}", aside, "sum of the two", bold=True)
     sheet.notes = [book.made_from, "The set aside of all is less than the sum of each: not all goes wrong."]
+
+
+def _counted_in(comparison: Comparison, entry: LikelyLine, unit: str) -> str:
+    """Return what the units charged are: of a price in percent, the sum that it is a percentage of."""
+    if unit == "percent":
+        return f"{_shown_in(comparison, driver_of(entry.line.driver))[0]}, the price being so many percent of it"
+    return _plain(unit.partition("/")[2] or unit)
 
 
 def _plain(unit: str) -> str:

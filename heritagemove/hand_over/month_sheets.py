@@ -62,7 +62,8 @@ def months_sheets(
     museum, samples, money = comparison.museum, comparison.samples, comparison.museum.scenario.currency
     own = Fleet(museum, samples, {each.comparison.vehicle: each.comparison for each in costed}, tuple(options), {}, 0.0)
     bank = account(own, options, payments(museum, options, samples), sure=[row.fund for row in museum.funds])
-    funds = [row for row in museum.funds if row.repays != "loan"]
+    here = {option.vehicle for option in options}
+    funds = [row for row in museum.funds if row.repays != "loan" and (not row.units or here & set(row.units))]
     sheet = book.sheet("Funds", ["fund", f"amount [{money}]", "chance", "counted: 1 yes, 0 no", "from", "rule", "repays",
                                  "row of funds.csv"])  # fmt: skip
     for row in funds:
@@ -71,7 +72,7 @@ def months_sheets(
                   row.repays.replace("_", " "), row.row_number)  # fmt: skip
     sheet.notes = [
         f"Counted is a fund that comes with a chance of at least {museum.scenario.simulation.confidence:.0%}; set another "
-        "to 1 to see its money. Loans are left out: they are paid back.",
+        "to 1 to see its money. Loans are left out: they are paid back. So are funds that are for other units alone.",
         "A fund may be asked for other units too: what is counted here is for the units of this workbook alone.",
     ]
     careful = np.quantile(np.cumsum(bank.paid, axis=1), museum.scenario.simulation.confidence, axis=0)

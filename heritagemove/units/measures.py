@@ -44,7 +44,7 @@ def show_measure(quantity: pint.Quantity, system: System = "US") -> str:
     >>> from heritagemove.units.units import Quantity
     >>> load, height = Quantity(230000, "lb"), Quantity(14.5, "ft")
     >>> show_measure(load), show_measure(height)
-    ('230,000 lb', '14 ft 6.0 in')
+    ('230,000 lb', '14 ft 6 in')
     >>> show_measure(load, "SI"), show_measure(height, "SI")
     ('104.3 t', '4.42 m')
     """
@@ -56,13 +56,19 @@ def show_measure(quantity: pint.Quantity, system: System = "US") -> str:
     return (_in_si if system == "SI" else _in_us)(quantity, kind)
 
 
+def _feet(feet: float, inches: float) -> str:
+    """Say feet and inches, a tenth of an inch only where there is one."""
+    said = [f"{feet:.0f} ft"] * bool(feet) + [f"{inches:.1f}".removesuffix(".0") + " in"] * bool(inches or not feet)
+    return " ".join(said)
+
+
 def _in_us(quantity: pint.Quantity, kind: str) -> str:
     if kind == "mile":
         return f"{quantity.magnitude:,.1f} miles"
     if kind == "length":
         feet, inches = divmod(round(abs(quantity.m_as("in")), 1), 12)
         sign = "-" if quantity.magnitude < 0 else ""
-        return sign + (f"{feet:.0f} ft {inches:.1f} in" if feet else f"{inches:.1f} in")
+        return sign + _feet(feet, inches)
     if kind == "mass":
         return show(quantity, "lb")
     return show(quantity, digits=0 if abs(quantity.magnitude) >= 100 else 1)

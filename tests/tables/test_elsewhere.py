@@ -136,8 +136,8 @@ def test_the_engineering_sheets_measure_in_si_units_alone(abroad):
 
 @pytest.mark.parametrize(("quantity", "us", "si"), [
     (units.Quantity(2000, "lb"), "2,000 lb", "907 kg"), (units.Quantity(45000, "lb"), "45,000 lb", "20.4 t"),
-    (units.Quantity(10, "mile"), "10.0 miles", "16.1 km"), (units.Quantity(6, "in"), "6.0 in", "152 mm"),
-    (units.Quantity(-30, "in"), "-2 ft 6.0 in", "-762 mm"), (units.Quantity(25, "mph"), "25.0 mph", "40 km/h"),
+    (units.Quantity(10, "mile"), "10.0 miles", "16.1 km"), (units.Quantity(6, "in"), "6 in", "152 mm"),
+    (units.Quantity(-30, "in"), "-2 ft 6 in", "-762 mm"), (units.Quantity(25, "mph"), "25.0 mph", "40 km/h"),
     (units.Quantity(1000, "lbf"), "1,000 lbf", "4.4 kN"), (units.Quantity(2000, "lb/ft**2"), "2,000 lb/ft²", "96 kPa"),
     (units.Quantity(172, "ft**2"), "172 ft²", "16.0 m²"), (units.Quantity(0.5, ""), "0.5", "0.5"),
 ])  # fmt: skip

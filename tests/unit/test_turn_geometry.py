@@ -157,7 +157,7 @@ def test_below_the_least_stops_and_from_a_long_turn_with_its_room_on_is_clear(cl
 def test_an_open_turn_says_both_figures_and_who_decides():
     found = turn_check(feet(14), feet(20), feet(18), Quantity(12, "in"), "gate")
     assert found.note.startswith(
-        "The hauler's drawing decides: any steering needs 14 ft 0.0 in, a long turn takes 20 ft 0.0 in, without room"
+        "The hauler's drawing decides: any steering needs 14 ft, a long turn takes 20 ft, without room"
     )
     assert (found.demand, found.capacity) == (feet(21), feet(18))
 

@@ -159,6 +159,21 @@ def test_the_budget_goes_from_the_likely_sum_to_what_the_paper_asks_for(books):
         assert sum(months) == pytest.approx(budget.likely, abs=0.005), "what is paid by month is the likely sum"
 
 
+def test_the_budget_says_which_of_it_is_constant_and_an_insured_sum_is_no_percentage(book):
+    sheet = (opened := load_workbook(book, data_only=True))["Budget"]
+    for start in ("Enough in", "Set aside"):
+        assert "constants from the trials" in sheet.cell(row_of(sheet, start), 3).value, start
+    cost = next(page for page in opened.worksheets if page.title.startswith("Cost of choice"))
+    heads = [cell.value for cell in cost[1]]
+    row = row_of(cost, "Transit insurance")
+    assert cost.cell(row, heads.index("unit") + 1).value.startswith("USD, the price being so many percent")
+
+
+def test_a_fund_that_is_for_other_units_alone_is_not_listed_as_this_unit_s(book):
+    funds = [row[0].value for row in load_workbook(book)["Funds"].iter_rows(min_row=2) if row[0].value]
+    assert any("Bring Them Home" in name for name in funds) and "Rail heritage trust small grant" not in funds
+
+
 @pytest.mark.parametrize("unit", ["foundry_switcher", "tank_engine"])
 def test_a_price_or_a_quantity_that_is_changed_moves_cost_budget_and_payments(books, unit):
     comparison, path = books[unit]

@@ -105,18 +105,19 @@ _Size = tuple[pint.Quantity | None, pint.Quantity | None]
 def is_superload(museum: Museum, trailer: LoadedTrailer, size: _Size, height: pint.Quantity | None) -> bool | None:
     """Return whether a loaded trailer is over a superload threshold of weight, width, height or length that a row gives."""
     width, length = size
-    loaded = {"width": _loaded_width(width, trailer.row), "height": height, "length": _loaded_length(length, trailer.row)}
+    loaded = {"width": loaded_width(width, trailer.row), "height": height, "length": loaded_length(length, trailer.row)}
     most = {name: limit(museum, f"superload_{name}", "ft") for name in loaded}
     sizes = [(found, most[name]) for name, found in loaded.items() if most[name] is not None]
     return permits.superload(trailer.gross, limit(museum, "superload_weight", "lb"), sizes)
 
 
-def _loaded_width(width: pint.Quantity | None, trailer: Any) -> pint.Quantity | None:
+def loaded_width(width: pint.Quantity | None, trailer: Any) -> pint.Quantity | None:
+    """Return the wider of a load and of its trailer [ft]; None is unknown."""
     return None if width is None else max(width, trailer.width)
 
 
-def _loaded_length(length: pint.Quantity | None, trailer: Any) -> pint.Quantity | None:
-    """Take the longer of the load and of truck and trailer with what hangs over both ends."""
+def loaded_length(length: pint.Quantity | None, trailer: Any) -> pint.Quantity | None:
+    """Return the longer of the load and of truck and trailer with what hangs over both ends [ft]; None is unknown."""
     if None in (length, trailer.front_overhang, trailer.rear_overhang):
         return None
     over_all = Quantity(trailer.axle_positions[-1], "ft") + trailer.front_overhang + trailer.rear_overhang
@@ -128,7 +129,7 @@ def _escorts(museum: Museum, size: _Size, trailer: Any, height: pint.Quantity | 
     names |= {"high_pole_height": "height_pole_from", "utility_height": "utility_escort_from"}
     found = {key: limit(museum, name, "ft") for key, name in names.items()}
     thresholds = {key: size for key, size in found.items() if size is not None}
-    width, length = _loaded_width(size[0], trailer), _loaded_length(size[1], trailer)
+    width, length = loaded_width(size[0], trailer), loaded_length(size[1], trailer)
     if not thresholds or width is None or length is None:
         return None
     return permits.escorts(width, height, length, thresholds)
