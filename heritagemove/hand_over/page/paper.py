@@ -356,7 +356,8 @@ def _refused(comparison: Comparison, choice: PathResult) -> list[str]:
 
 
 def _rests_on(of: Mapping[str, Any]) -> list[str]:
-    lapsed = f", {show_chance(of['lapsed'])} lapse before the meeting" if of["lapsed"] else ""
+    which = "but" if of["lapsed"] == of["quoted"] else show_chance(of["lapsed"])
+    lapsed = f", {which} lapse before the meeting" if of["lapsed"] else ""
     quoted = f"Quotes cover {show_chance(of['quoted'])} of the money{lapsed}." if of["quoted"] else "No price is quoted yet."
     grade, low, high = lowered(of["estimate_class"].partition(",")[0]), -of["low_percent"], of["high_percent"]
     told = [f"{quoted} It may end {low:.0f}% lower or {high:.0f}% higher ({grade} estimate)."]
