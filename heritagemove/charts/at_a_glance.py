@@ -178,9 +178,13 @@ def _at_once(comparison: Comparison, result: PathResult) -> str:
 
 
 def _margin(comparison: Comparison) -> str:
-    """Return the paths without a mark, each with what stops it in a few words."""
-    stopped = [f"{r.number} {_why(r)}" for r in comparison.paths if r.saves and _point(comparison, r) is None]
-    words = f"Not possible or not known: {'; '.join(stopped)}." if stopped else "Every path that saves it has its mark."
+    """Return the paths without a mark, each with what stops it in a few words, and how the marks are read."""
+    told = []
+    for status, words in (("blocked", "Not possible"), ("unknown", "Not known")):
+        stopped = [r for r in comparison.paths if r.saves and r.status == status and _point(comparison, r) is None]
+        told += [f"{words}: {', '.join(f'{r.number} ({_why(r)})' for r in stopped)}."] if stopped else []
+    begun = "all but the choice are begun at once" if comparison.choice else "all are begun at once"
+    words = " ".join([*told, f"Grey dot: nobody refuses; {begun}."])
     return "\n".join(textwrap.wrap(words, _LINE, max_lines=2, placeholder=" …"))
 
 

@@ -66,7 +66,7 @@ def rows(
         By a letter, name and answer of inputs that were kept: each has a line of its own, above the paths.
     """
     currency = comparison.museum.scenario.currency
-    headings = (f"Path; money in 1,000 {currency}", "Set aside", "Off site by", "In time", "Moved", "In the way")
+    headings = (f"Path; money in 1,000 {currency}", "Set aside", "Off site by", "In time", "Change", "In the way")
     seen: set[str] = set()
     head = "".join(f'<th scope="col" style="{_HEAD}">{glossed(text, seen)}</th>' for text in headings)
     body = "".join(_kept_row(comparison, letter, *kept) for letter, kept in (beside or {}).items())
