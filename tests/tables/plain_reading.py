@@ -19,10 +19,12 @@ FACTORS = {
     "km": 1000, "mph": 5280 * FOOT / 3600, "km/h": Fraction(1000, 3600), "deg": 1, "degree": 1, "degrees": 1, "°": 1,
     "%": Fraction(1, 100), "percent": Fraction(1, 100), "$": 1, "USD": 1,
     "ft2": FOOT**2, "ft²": FOOT**2, "m2": 1, "m²": 1, "kV": 1, "psf": 1,
+    "h": 3600, "hour": 3600, "hours": 3600, "min": 60, "day": 86400, "days": 86400,
 }  # fmt: skip
 # What a quantity's own unit is worth, in the same terms.
 OWN = {"lb": POUND, "ft": FOOT, "in": FOOT / 12, "mi": 5280 * FOOT, "deg": 1, "°": 1, "%": Fraction(1, 100),
-       "mph": 5280 * FOOT / 3600, "short_ton": 2000 * POUND, "USD": 1, "ft²": FOOT**2, "kV": 1, "psf": 1}  # fmt: skip
+       "mph": 5280 * FOOT / 3600, "short_ton": 2000 * POUND, "USD": 1, "ft²": FOOT**2, "kV": 1, "psf": 1,
+       "h": 3600}  # fmt: skip
 DECIMAL = r"(?:\d+|[1-9]\d{0,2}(?:,\d{3})+)?(?:\.\d+)?"
 
 
