@@ -77,7 +77,7 @@ def says(text: str, value: object, hint: object) -> bool:
         own = OWN[str(value.units)]
         return meant is not None and abs(float(meant / own) - value.magnitude) <= 1e-9 * max(1, abs(value.magnitude))
     if isinstance(value, bool):
-        return text == ("yes" if value else "no")
+        return text in (("yes",) if value else ("no", ""))  # blank is no where a column says so; else it is refused
     if isinstance(value, int):
         return re.fullmatch(r"\d+", text, re.ASCII) is not None and int(text) == value
     if isinstance(value, float):
