@@ -21,7 +21,8 @@ LAST_GOOD = "What is shown is the last good answer, from before this."
 _RESTS_AFTER = 0.4
 
 
-def _loop() -> asyncio.AbstractEventLoop | None:
+def running_loop() -> asyncio.AbstractEventLoop | None:
+    """Return the loop that could wait for something; None outside a kernel."""
     try:
         return asyncio.get_running_loop()
     except RuntimeError:
@@ -89,7 +90,7 @@ class Control(widgets.VBox):
             return
         # A slider tells each move, and not when it is let go: it is at rest when no other move has come for a while. Without
         # a loop that could wait, every move is taken for the last.
-        loop = _loop()
+        loop = running_loop()
         self._set(change["new"], moving=loop is not None)
         if self._resting:
             self._resting.cancel()

@@ -14,7 +14,7 @@ from IPython.display import display
 from heritagemove.compare.dry_run import tried_museum
 from heritagemove.compare.inputs import Inputs, inputs_in_words
 from heritagemove.museum.museum import Museum
-from heritagemove.panels import markup
+from heritagemove.panels import controls, markup
 from heritagemove.panels.controls import ErrorLine, StatusLine, button
 from heritagemove.panels.remembered import Remembered, demo, found_museums, inputs_of, recall, remember, title_of
 from heritagemove.panels.state import Desk
@@ -195,9 +195,8 @@ class Head(widgets.VBox):
         """Write once nothing moves any more, beside what is computed; at once where no loop could wait."""
         if self._writing:
             self._writing.cancel()
-        try:
-            loop = asyncio.get_running_loop()
-        except RuntimeError:
+        loop = controls.running_loop()
+        if loop is None:
             self._write()
         else:
             self._writing = loop.call_later(_WRITTEN_AFTER, lambda: loop.run_in_executor(None, self._write))

@@ -33,4 +33,4 @@ def switcher(museum, thousand):
 @pytest.fixture(autouse=True)
 def without_a_loop(monkeypatch):
     """A browser that the same worker drove leaves its loop running: a slider moved here is at rest at once all the same."""
-    monkeypatch.setattr(controls, "_loop", lambda: None)
+    monkeypatch.setattr(controls, "running_loop", lambda: None)

@@ -323,7 +323,7 @@ def test_a_slider_that_moves_plays_the_decision_again_and_it_is_searched_when_it
         return panel
 
     monkeypatch.setattr(controls, "_RESTS_AFTER", 0.2)
-    monkeypatch.setattr(controls, "_loop", asyncio.get_running_loop)
+    monkeypatch.setattr(controls, "running_loop", asyncio.get_running_loop)
     with ThreadPoolExecutor(1) as thread:  # where no browser's loop runs
         panel = thread.submit(asyncio.run, slide()).result()
     fresh = comparison.compare_paths(museum, "caboose", panel.state.settings, samples)

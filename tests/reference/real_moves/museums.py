@@ -32,7 +32,7 @@ _DEFAULTS = {"waits_for_others": "no"}
 _OF_A_PATH = ("stages", "tasks", "cost_lines", "risks", "gates", "alterations", "piece_carriage")
 #: Tables that begin empty: nothing was promised, drawn, offered, paid or done before.
 _EMPTY = ("quotes", "actuals", "progress", "changes", "tie_down_drawings", "bridges", "inquiries", "call_outs",
-          "scores", "criteria", "funds", "donations", "upkeep")  # fmt: skip
+          "scores", "criteria", "funds", "donations", "upkeep", "bases")  # fmt: skip
 
 
 def cases() -> list[dict[str, Any]]:
