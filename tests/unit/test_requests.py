@@ -1,4 +1,4 @@
-"""Requests for quotation and bids: a stranger can price from the sheets alone, bids are levelled by the rows."""
+"""Requests for quotation and bids: a firm can price from the sheets alone, bids are levelled by the rows."""
 
 import dataclasses
 import datetime as dt
