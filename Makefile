@@ -50,7 +50,7 @@ benchmark: .venv/installed
 	$(BIN)/python -m pytest tests/benchmark tests/browser/test_speed.py -m benchmark
 
 soak: .venv/installed
-	$(BIN)/python -m pytest tests/benchmark tests/property -m soak
+	$(BIN)/python -m pytest tests/benchmark tests/property tests/unit/test_starter.py -m soak
 
 # Which branches of the rooms that read and write a planner's files no test takes.
 coverage: .venv/installed

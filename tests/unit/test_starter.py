@@ -58,9 +58,10 @@ def test_every_kind_of_unit_begins_with_a_museum_that_checks_clean_and_claims_no
     _holds(checked(starter(demos[point.rules], point)), point)
 
 
-@pytest.mark.long
-def test_every_combination_of_first_answers_does(demos):
-    for point in _EVERY:
+@pytest.mark.parametrize("points", [pytest.param(_EVERY[::5], marks=pytest.mark.long, id="each fifth"),
+                                    pytest.param(_EVERY, marks=pytest.mark.soak, id="all")])  # fmt: skip
+def test_every_combination_of_first_answers_does(demos, points):
+    for point in points:
         _holds(checked(starter(demos[point.rules], point)), point)
 
 
